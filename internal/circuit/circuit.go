@@ -1,0 +1,313 @@
+package circuit
+
+// This file holds what goes in: the board, the safety-hold circuits and their
+// channels, and the test of whether they make sense. No electricity here.
+
+import (
+	"errors"
+	"fmt"
+)
+
+// Board is the electrical side of the board's inputs and of the wiring to
+// them. All values are worst-case figures, not typical ones. DefaultBoard
+// gives figures for a board of which nothing is known.
+type Board struct {
+	// SupplyMV is the logic supply, in millivolts above ground. Contacts wired
+	// to Supply are wired to this same rail.
+	SupplyMV int64
+	// LowBelowMV and HighAboveMV are the input thresholds: a pin below the
+	// first certainly reads low, above the second certainly reads high, and
+	// between them it may read either.
+	LowBelowMV, HighAboveMV int64
+	// PullMinOhm and PullMaxOhm bound the resistance of the board's internal
+	// pulls over temperature and from part to part.
+	PullMinOhm, PullMaxOhm int64
+	// LeakageNA is the greatest current an input may source or sink by itself,
+	// in nanoamperes. It is what makes a pin that nothing holds "float".
+	LeakageNA int64
+	// SupplyLimitMA is the current beyond which the supply can no longer be
+	// trusted to hold its voltage: a state that draws more is a short circuit.
+	SupplyLimitMA int64
+	// WireOhm is one conductor from the board to the switch.
+	WireOhm int64
+	// ContactClosedOhm is an aged closed contact; ContactOpenOhm a damp or
+	// dirty open one.
+	ContactClosedOhm, ContactOpenOhm int64
+}
+
+// DefaultBoard returns worst-case figures for a 3.3 V board of which nothing
+// better is known: thresholds at 30 % and 70 % of the supply (usual for CMOS
+// inputs, from memory), internal pulls from 20 kΩ to 150 kΩ and 1 µA of input
+// leakage (the wide end of data sheets of 32-bit boards, from memory), and
+// 1 Ω wires, 1 Ω closed contacts, 1 MΩ open contacts, 200 mA of supply
+// (common practice, no source). Replace them by the data sheet's.
+func DefaultBoard() Board {
+	return Board{
+		SupplyMV:         3300,
+		LowBelowMV:       990,
+		HighAboveMV:      2310,
+		PullMinOhm:       20_000,
+		PullMaxOhm:       150_000,
+		LeakageNA:        1000,
+		SupplyLimitMA:    200,
+		WireOhm:          1,
+		ContactClosedOhm: 1,
+		ContactOpenOhm:   1_000_000,
+	}
+}
+
+// Kind is the duty of a safety-hold circuit. It fixes what actuating the
+// switch asks for.
+type Kind int
+
+const (
+	// HoldToRun: actuated (pressed) asks for run, released asks for stop.
+	HoldToRun Kind = iota
+	// EmergencyStop: actuated (pressed) asks for stop, at rest permits run.
+	EmergencyStop
+	// Interlock: actuated (guard opened, bumper touched) asks for stop, clear
+	// permits run. "Normally" in the contact's name means guard closed, bumper
+	// untouched.
+	Interlock
+)
+
+// Contact is the kind of contact: what it does when the switch is not
+// actuated.
+type Contact int
+
+const (
+	// NormallyOpen closes when actuated.
+	NormallyOpen Contact = iota
+	// NormallyClosed opens when actuated.
+	NormallyClosed
+)
+
+// Rail is the side of the supply that the far end of the contact goes to.
+type Rail int
+
+const (
+	// Ground is 0 V.
+	Ground Rail = iota
+	// Supply is Board.SupplyMV.
+	Supply
+)
+
+// Pull is the direction in which a resistor at the pin draws it while the
+// contact is open.
+type Pull int
+
+const (
+	// PullNone leaves the pin to float while the contact is open.
+	PullNone Pull = iota
+	// PullUp draws to the supply.
+	PullUp
+	// PullDown draws to ground.
+	PullDown
+)
+
+// Channel is one contact and the pin that reads it.
+type Channel struct {
+	// Name tells the channels of one circuit apart in reports. Optional.
+	Name string
+	// Pin is the board's number of the input.
+	Pin int
+	// Contact is normally open or normally closed.
+	Contact Contact
+	// WiredTo is the rail on the far side of the contact.
+	WiredTo Rail
+	// Pull is the pull at the pin.
+	Pull Pull
+	// PullOhm is an external pull resistor; 0 means the board's internal pull,
+	// somewhere between PullMinOhm and PullMaxOhm.
+	PullOhm int64
+	// Return names the conductor between contact and rail (the ground return,
+	// or the supply feed). Channels that give the same name share that
+	// conductor and lose it together; an empty name means a conductor of its
+	// own.
+	Return string
+}
+
+// Circuit is one safety hold: one or two channels moved by the same actuator.
+type Circuit struct {
+	Name     string
+	Kind     Kind
+	Channels []Channel
+	// StopCategory is 0, 1 or 2, as in IEC 60204-1 (0: power removed at once;
+	// 1: controlled stop, then power removed; 2: power left on).
+	StopCategory int
+	// DiscrepancyMS is how long two channels may disagree before the board
+	// latches a stop. The drive is already stopped during that time: it runs
+	// only while both channels read run. Must be positive with two channels.
+	DiscrepancyMS int64
+	// BreaksDriveSupply says that every channel's contact also has a pole in
+	// series with the drive's supply, so that opening it stops the drive
+	// whatever the board reads.
+	BreaksDriveSupply bool
+}
+
+// Demand is what the operator (or the guard, or the bumper) asks of a circuit.
+type Demand int
+
+const (
+	// DemandRun: a hold-to-run pressed, an emergency stop at rest, an interlock
+	// clear.
+	DemandRun Demand = iota
+	// DemandStop: a hold-to-run released, an emergency stop pressed, an
+	// interlock tripped.
+	DemandStop
+)
+
+// InputError is one thing wrong with what was given to Analyse. Several come
+// joined (errors.Join); errors.As finds the first.
+type InputError struct {
+	// Circuit is the index of the circuit, -1 for the board itself.
+	Circuit int
+	// Channel is the index of the channel, -1 for the circuit as a whole.
+	Channel int
+	// Field is the name of the Go field at fault.
+	Field string
+	// Reason says what is wrong and what would be right.
+	Reason string
+}
+
+func (e *InputError) Error() string {
+	switch {
+	case e.Circuit < 0:
+		return fmt.Sprintf("board: %s: %s", e.Field, e.Reason)
+	case e.Channel < 0:
+		return fmt.Sprintf("circuit %d: %s: %s", e.Circuit+1, e.Field, e.Reason)
+	default:
+		return fmt.Sprintf("circuit %d, channel %d: %s: %s", e.Circuit+1, e.Channel+1, e.Field, e.Reason)
+	}
+}
+
+// actuated tells whether the switch of a circuit of kind k is actuated under
+// the demand d.
+func (k Kind) actuated(d Demand) bool {
+	if k == HoldToRun {
+		return d == DemandRun
+	}
+	return d == DemandStop
+}
+
+// closed tells whether a sound contact c in a circuit of kind k is closed
+// under the demand d.
+func (c Contact) closed(k Kind, d Demand) bool {
+	return k.actuated(d) == (c == NormallyOpen)
+}
+
+// validate returns every fault of the input, joined, or nil.
+func validate(b Board, circuits []Circuit) error {
+	var errs []error
+	add := func(circuit, channel int, field, format string, args ...any) {
+		errs = append(errs, &InputError{circuit, channel, field, fmt.Sprintf(format, args...)})
+	}
+	validateBoard(b, add)
+
+	names := map[string]bool{}
+	pins := map[int]string{}
+	returns := map[string]Rail{}
+	for i, c := range circuits {
+		if c.Name == "" {
+			add(i, -1, "Name", "is empty; a circuit needs a name to be reported by")
+		}
+		if names[c.Name] {
+			add(i, -1, "Name", "%q is used twice", c.Name)
+		}
+		names[c.Name] = true
+		validateCircuit(i, c, add)
+		for j, ch := range c.Channels {
+			if other, taken := pins[ch.Pin]; taken {
+				add(i, j, "Pin", "pin %d already reads %q", ch.Pin, other)
+			}
+			pins[ch.Pin] = c.Name
+			validateChannel(i, j, ch, add)
+			if ch.Return == "" {
+				continue
+			}
+			if rail, seen := returns[ch.Return]; seen && rail != ch.WiredTo {
+				add(i, j, "Return", "%q is wired to %s elsewhere and to %s here", ch.Return, rail, ch.WiredTo)
+			}
+			returns[ch.Return] = ch.WiredTo
+		}
+	}
+	return errors.Join(errs...)
+}
+
+type addError func(circuit, channel int, field, format string, args ...any)
+
+func validateBoard(b Board, add addError) {
+	if b.SupplyMV <= 0 {
+		add(-1, -1, "SupplyMV", "is %d mV, must be positive", b.SupplyMV)
+	}
+	if b.LowBelowMV <= 0 || b.LowBelowMV > b.HighAboveMV || b.HighAboveMV >= b.SupplyMV {
+		add(-1, -1, "LowBelowMV, HighAboveMV", "are %d and %d mV; needed: 0 < low ≤ high < supply (%d mV)",
+			b.LowBelowMV, b.HighAboveMV, b.SupplyMV)
+	}
+	if b.PullMinOhm <= 0 || b.PullMaxOhm < b.PullMinOhm {
+		add(-1, -1, "PullMinOhm, PullMaxOhm", "are %d and %d Ω; needed: 0 < min ≤ max", b.PullMinOhm, b.PullMaxOhm)
+	}
+	if b.LeakageNA < 0 {
+		add(-1, -1, "LeakageNA", "is %d nA, must not be negative", b.LeakageNA)
+	}
+	if b.SupplyLimitMA <= 0 {
+		add(-1, -1, "SupplyLimitMA", "is %d mA, must be positive", b.SupplyLimitMA)
+	}
+	if b.WireOhm <= 0 {
+		add(-1, -1, "WireOhm", "is %d Ω, must be positive", b.WireOhm)
+	}
+	if b.ContactClosedOhm <= 0 || b.ContactOpenOhm <= b.ContactClosedOhm {
+		add(-1, -1, "ContactClosedOhm, ContactOpenOhm", "are %d and %d Ω; needed: 0 < closed < open",
+			b.ContactClosedOhm, b.ContactOpenOhm)
+	}
+}
+
+func validateCircuit(i int, c Circuit, add addError) {
+	if c.Kind < HoldToRun || c.Kind > Interlock {
+		add(i, -1, "Kind", "%d is not a kind of circuit", int(c.Kind))
+	}
+	if n := len(c.Channels); n < 1 || n > 2 {
+		add(i, -1, "Channels", "%d channels given; a circuit has one or two", n)
+	}
+	if c.DiscrepancyMS < 0 || (len(c.Channels) == 2 && c.DiscrepancyMS == 0) {
+		add(i, -1, "DiscrepancyMS", "is %d ms; two channels need a positive discrepancy time", c.DiscrepancyMS)
+	}
+	if c.StopCategory < 0 || c.StopCategory > 2 {
+		add(i, -1, "StopCategory", "%d does not exist; 0, 1 or 2 (IEC 60204-1)", c.StopCategory)
+	}
+	if c.Kind == EmergencyStop && c.StopCategory == 2 {
+		add(i, -1, "StopCategory", "an emergency stop is of category 0 or 1, never 2 (ISO 13850, from memory)")
+	}
+	if !c.BreaksDriveSupply {
+		return
+	}
+	if c.StopCategory != 0 {
+		add(i, -1, "BreaksDriveSupply", "a contact that breaks the drive supply stops it at once: that is stop category 0, not %d", c.StopCategory)
+	}
+	for j, ch := range c.Channels {
+		if ch.Contact.closed(c.Kind, DemandStop) {
+			add(i, j, "BreaksDriveSupply", "a %s contact closes when stop is asked of a %s circuit, so it cannot break the drive supply", ch.Contact, c.Kind)
+		}
+	}
+}
+
+func validateChannel(i, j int, ch Channel, add addError) {
+	if ch.Pin < 0 {
+		add(i, j, "Pin", "%d is negative", ch.Pin)
+	}
+	if ch.Contact < NormallyOpen || ch.Contact > NormallyClosed {
+		add(i, j, "Contact", "%d is not a kind of contact", int(ch.Contact))
+	}
+	if ch.WiredTo < Ground || ch.WiredTo > Supply {
+		add(i, j, "WiredTo", "%d is not a rail", int(ch.WiredTo))
+	}
+	if ch.Pull < PullNone || ch.Pull > PullDown {
+		add(i, j, "Pull", "%d is not a pull", int(ch.Pull))
+	}
+	if ch.PullOhm < 0 {
+		add(i, j, "PullOhm", "is %d Ω, must not be negative", ch.PullOhm)
+	}
+	if ch.PullOhm > 0 && ch.Pull == PullNone {
+		add(i, j, "PullOhm", "gives a resistor of %d Ω but no direction", ch.PullOhm)
+	}
+}

@@ -1,0 +1,174 @@
+package circuit
+
+// This file holds what comes out: the rows of the single-fault table, what
+// they say, and their counts.
+
+// Level is what a board input reads.
+type Level int
+
+const (
+	// Low is certainly low in every corner of the figures.
+	Low Level = iota
+	// High is certainly high in every corner of the figures.
+	High
+	// Undefined is floating, between the thresholds, or read while the supply
+	// is shorted: the board may read low or high and the worse counts.
+	Undefined
+	// LowOrHigh is definite but depends on the state of another circuit. Only
+	// in summaries over several states.
+	LowOrHigh
+)
+
+// Reading is the level of one pin in one state.
+type Reading struct {
+	Pin   int   `json:"pin"`
+	Level Level `json:"level"`
+	// MinMV and MaxMV bound the pin's voltage, rounded outward.
+	MinMV int64 `json:"min_mv"`
+	MaxMV int64 `json:"max_mv"`
+}
+
+// Conclusion is what the board makes of one circuit's readings.
+type Conclusion int
+
+const (
+	// ConcludesRun: every channel reads run.
+	ConcludesRun Conclusion = iota
+	// ConcludesStop: certainly not run.
+	ConcludesStop
+	// ConcludesDiscrepancy: one of two channels certainly reads run, the other
+	// certainly stop. The drive is stopped; after DiscrepancyMS it is latched.
+	ConcludesDiscrepancy
+	// Uncertain: it may be run. Counts as run where stop is due.
+	Uncertain
+)
+
+// stops tells whether the drive is certainly disabled by the conclusion.
+func (c Conclusion) stops() bool { return c == ConcludesStop || c == ConcludesDiscrepancy }
+
+// State is one combination of demands, and what the model finds in it.
+type State struct {
+	// Demands has one entry for each of the row's Circuits.
+	Demands []Demand `json:"demands"`
+	// Readings has one entry for each channel of each of the row's Circuits.
+	Readings []Reading `json:"readings"`
+	// Conclusions has one entry for each of the row's Circuits.
+	Conclusions []Conclusion `json:"conclusions"`
+	// SupplyBroken: a pole in series with the drive's supply is open.
+	SupplyBroken bool `json:"drive_supply_broken"`
+	// Stopped: the drive is certainly stopped, by the board or by that pole.
+	Stopped bool `json:"stopped"`
+	// SupplyMA is what the circuits draw from the supply, rounded up; Shorted
+	// says that it is beyond Board.SupplyLimitMA.
+	SupplyMA int64 `json:"supply_ma"`
+	Shorted  bool  `json:"shorted"`
+}
+
+// stopDemanded tells whether any of the circuits is asked to stop the drive.
+func (s State) stopDemanded() bool {
+	for _, d := range s.Demands {
+		if d == DemandStop {
+			return true
+		}
+	}
+	return false
+}
+
+// Outcome is what a single fault does to the safety hold.
+type Outcome int
+
+const (
+	// Healthy: no fault; run and stop are told apart.
+	Healthy Outcome = iota
+	// StopsDrive: the fault itself stops the drive. Safe.
+	StopsDrive
+	// DetectedByDiscrepancy: the two channels disagree, at once or at the next
+	// demand; the drive is stopped and stays latched. Safe.
+	DetectedByDiscrepancy
+	// StopsOnDemand: a stop request still works, but the fault is not noticed
+	// for certain: a latent fault. Safe until a second fault joins it.
+	StopsOnDemand
+	// ShortCircuit: the supply is shorted to ground in at least one state.
+	// Fuse, brown-out or fire: electrical hazard, and no reading is credited.
+	ShortCircuit
+	// LeavesRunning: stop is asked for and the drive may keep running.
+	// Dangerous.
+	LeavesRunning
+	// Indistinct: even without a fault the board cannot tell run from stop.
+	// Dangerous; no faults of such a circuit are listed.
+	Indistinct
+)
+
+// Outcomes lists every outcome, from best to worst.
+func Outcomes() []Outcome {
+	return []Outcome{Healthy, StopsDrive, DetectedByDiscrepancy, StopsOnDemand, ShortCircuit, LeavesRunning, Indistinct}
+}
+
+// Dangerous tells whether the drive may keep running when stop is asked for.
+func (o Outcome) Dangerous() bool { return o == LeavesRunning || o == Indistinct }
+
+// Credited tells whether the outcome counts as a safe reaction to the fault.
+func (o Outcome) Credited() bool { return o < ShortCircuit }
+
+// Row is one line of the failure-modes table.
+type Row struct {
+	// Circuits names the circuits that the fault touches: one, or more for a
+	// bridge between circuits or a shared return.
+	Circuits []string `json:"circuits"`
+	Fault    Fault    `json:"fault"`
+	// Run and Stop have one entry for each channel of each of Circuits: what
+	// the pin reads while every circuit asks for run, and while at least one
+	// asks for stop (over all such states together).
+	Run  []Reading `json:"run"`
+	Stop []Reading `json:"stop"`
+	// States holds every combination of demands, all-run first.
+	States  []State `json:"states"`
+	Outcome Outcome `json:"outcome"`
+	// Sentence says what happens, in one sentence.
+	Sentence string `json:"sentence"`
+	// Advice says what to do about an outcome that is not credited, in one
+	// line; otherwise empty.
+	Advice string `json:"advice,omitempty"`
+}
+
+// Wiring is what the model derived for one circuit without any fault.
+type Wiring struct {
+	Circuit string `json:"circuit"`
+	// RunLevels has the level that the board is to take as run, one for each
+	// channel. Undefined where the wiring gives none.
+	RunLevels []Level `json:"run_levels"`
+	// ContactUA has the least current through each channel's contact when
+	// closed, in microamperes, rounded down: the wetting current.
+	ContactUA []int64 `json:"contact_ua"`
+}
+
+// Table is the single-fault table of a board.
+type Table struct {
+	Circuits []Circuit `json:"-"`
+	// Wirings has one entry for each circuit, in order.
+	Wirings []Wiring `json:"wirings"`
+	Rows    []Row    `json:"rows"`
+}
+
+// Summary returns the number of rows for each outcome that occurs.
+func (t Table) Summary() map[Outcome]int {
+	counts := map[Outcome]int{}
+	for _, r := range t.Rows {
+		counts[r.Outcome]++
+	}
+	return counts
+}
+
+// RowsOf returns the rows that touch the named circuit, in table order.
+func (t Table) RowsOf(circuit string) []Row {
+	var rows []Row
+	for _, r := range t.Rows {
+		for _, name := range r.Circuits {
+			if name == circuit {
+				rows = append(rows, r)
+				break
+			}
+		}
+	}
+	return rows
+}

@@ -1,0 +1,77 @@
+package circuit
+
+// This file holds the words of every enumeration, in one place so that text,
+// Markdown and JSON say the same.
+
+// word returns names[i], or a visible mark for a value out of range.
+func word(names []string, i int) string {
+	if i < 0 || i >= len(names) {
+		return "?"
+	}
+	return names[i]
+}
+
+// String returns the trade's word for the kind.
+func (k Kind) String() string {
+	return word([]string{"hold-to-run", "emergency stop", "interlock"}, int(k))
+}
+
+// String returns the trade's word for the contact.
+func (c Contact) String() string {
+	return word([]string{"normally open", "normally closed"}, int(c))
+}
+
+// String returns "ground" or "supply".
+func (r Rail) String() string { return word([]string{"ground", "supply"}, int(r)) }
+
+// String returns "no pull", "pull-up" or "pull-down".
+func (p Pull) String() string {
+	return word([]string{"no pull", "pull-up", "pull-down"}, int(p))
+}
+
+// String returns "run" or "stop".
+func (d Demand) String() string { return word([]string{"run", "stop"}, int(d)) }
+
+// String returns "low", "high", "undefined" or "low or high".
+func (l Level) String() string {
+	return word([]string{"low", "high", "undefined", "low or high"}, int(l))
+}
+
+// String returns the conclusion in a few words.
+func (c Conclusion) String() string {
+	return word([]string{"run", "stop", "discrepancy", "uncertain"}, int(c))
+}
+
+// String returns the outcome in a few words, as printed in the table.
+func (o Outcome) String() string {
+	return word([]string{"healthy", "stops drive", "detected by discrepancy", "stops on demand",
+		"short circuit", "leaves running", "run and stop alike"}, int(o))
+}
+
+// MarshalText writes the word, for JSON.
+func (k Kind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
+
+// MarshalText writes the word, for JSON.
+func (d Demand) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
+
+// MarshalText writes the word, for JSON.
+func (l Level) MarshalText() ([]byte, error) { return []byte(l.String()), nil }
+
+// MarshalText writes the word, for JSON.
+func (c Conclusion) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
+
+// MarshalText writes the word, for JSON.
+func (o Outcome) MarshalText() ([]byte, error) { return []byte(o.String()), nil }
+
+// MarshalText writes the word, for JSON.
+func (k FaultKind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
+
+// whenStop says how stop is asked of a circuit of this kind.
+func (k Kind) whenStop() string {
+	return word([]string{"released", "pressed", "tripped"}, int(k))
+}
+
+// whenRun says how run is asked of a circuit of this kind.
+func (k Kind) whenRun() string {
+	return word([]string{"pressed", "at rest", "clear"}, int(k))
+}
