@@ -33,14 +33,24 @@ type Board struct {
 	// ContactClosedOhm is an aged closed contact; ContactOpenOhm a damp or
 	// dirty open one.
 	ContactClosedOhm, ContactOpenOhm int64
+	// Outputs are the board's outputs that an input could be bridged with, and
+	// OutputOhm the resistance with which they drive. May be left empty.
+	Outputs   []Output
+	OutputOhm int64
+}
+
+// Output is a pin that the board drives, to either rail as the case may be.
+type Output struct {
+	Name string
+	Pin  int
 }
 
 // DefaultBoard returns worst-case figures for a 3.3 V board of which nothing
 // better is known: thresholds at 30 % and 70 % of the supply (usual for CMOS
 // inputs, from memory), internal pulls from 20 kΩ to 150 kΩ and 1 µA of input
 // leakage (the wide end of data sheets of 32-bit boards, from memory), and
-// 1 Ω wires, 1 Ω closed contacts, 1 MΩ open contacts, 200 mA of supply
-// (common practice, no source). Replace them by the data sheet's.
+// 1 Ω wires, 1 Ω closed contacts, 1 MΩ open contacts, 200 mA of supply, outputs
+// of 50 Ω (common practice, no source). Replace them by the data sheet's.
 func DefaultBoard() Board {
 	return Board{
 		SupplyMV:         3300,
@@ -53,6 +63,7 @@ func DefaultBoard() Board {
 		WireOhm:          1,
 		ContactClosedOhm: 1,
 		ContactOpenOhm:   1_000_000,
+		OutputOhm:        50,
 	}
 }
 
@@ -125,6 +136,10 @@ type Channel struct {
 	// conductor and lose it together; an empty name means a conductor of its
 	// own.
 	Return string
+	// SeriesOhm is a resistor at the board's end of that conductor, which
+	// limits the current of a short; 0 for none. Channels that share a
+	// conductor share its resistor.
+	SeriesOhm int64
 }
 
 // Circuit is one safety hold: one or two channels moved by the same actuator.
@@ -196,6 +211,10 @@ func (c Contact) closed(k Kind, d Demand) bool {
 	return k.actuated(d) == (c == NormallyOpen)
 }
 
+// maxSharing limits how many circuits may share one return: a fault of it is
+// evaluated for every combination of their demands.
+const maxSharing = 6
+
 // validate returns every fault of the input, joined, or nil.
 func validate(b Board, circuits []Circuit) error {
 	var errs []error
@@ -206,7 +225,14 @@ func validate(b Board, circuits []Circuit) error {
 
 	names := map[string]bool{}
 	pins := map[int]string{}
-	returns := map[string]Rail{}
+	for _, o := range b.Outputs {
+		if other, taken := pins[o.Pin]; taken {
+			add(-1, -1, "Outputs", "pin %d of %q is already %q", o.Pin, o.Name, other)
+		}
+		pins[o.Pin] = o.Name
+	}
+	returns := map[string]Channel{}
+	users := map[string]map[int]bool{}
 	for i, c := range circuits {
 		if c.Name == "" {
 			add(i, -1, "Name", "is empty; a circuit needs a name to be reported by")
@@ -218,17 +244,26 @@ func validate(b Board, circuits []Circuit) error {
 		validateCircuit(i, c, add)
 		for j, ch := range c.Channels {
 			if other, taken := pins[ch.Pin]; taken {
-				add(i, j, "Pin", "pin %d already reads %q", ch.Pin, other)
+				add(i, j, "Pin", "pin %d is already taken by %q", ch.Pin, other)
 			}
 			pins[ch.Pin] = c.Name
 			validateChannel(i, j, ch, add)
 			if ch.Return == "" {
 				continue
 			}
-			if rail, seen := returns[ch.Return]; seen && rail != ch.WiredTo {
-				add(i, j, "Return", "%q is wired to %s elsewhere and to %s here", ch.Return, rail, ch.WiredTo)
+			if first, seen := returns[ch.Return]; seen && first.WiredTo != ch.WiredTo {
+				add(i, j, "Return", "%q is wired to %s elsewhere and to %s here", ch.Return, first.WiredTo, ch.WiredTo)
+			} else if seen && first.SeriesOhm != ch.SeriesOhm {
+				add(i, j, "SeriesOhm", "is %d Ω here and %d Ω elsewhere on the shared conductor %q", ch.SeriesOhm, first.SeriesOhm, ch.Return)
+			} else {
+				returns[ch.Return] = ch
 			}
-			returns[ch.Return] = ch.WiredTo
+			if users[ch.Return] == nil {
+				users[ch.Return] = map[int]bool{}
+			}
+			if users[ch.Return][i] = true; len(users[ch.Return]) == maxSharing+1 {
+				add(i, j, "Return", "%q is shared by more than %d circuits", ch.Return, maxSharing)
+			}
 		}
 	}
 	return errors.Join(errs...)
@@ -259,6 +294,9 @@ func validateBoard(b Board, add addError) {
 	if b.ContactClosedOhm <= 0 || b.ContactOpenOhm <= b.ContactClosedOhm {
 		add(-1, -1, "ContactClosedOhm, ContactOpenOhm", "are %d and %d Ω; needed: 0 < closed < open",
 			b.ContactClosedOhm, b.ContactOpenOhm)
+	}
+	if len(b.Outputs) > 0 && b.OutputOhm <= 0 {
+		add(-1, -1, "OutputOhm", "is %d Ω, must be positive", b.OutputOhm)
 	}
 }
 
@@ -303,6 +341,9 @@ func validateChannel(i, j int, ch Channel, add addError) {
 	}
 	if ch.Pull < PullNone || ch.Pull > PullDown {
 		add(i, j, "Pull", "%d is not a pull", int(ch.Pull))
+	}
+	if ch.SeriesOhm < 0 {
+		add(i, j, "SeriesOhm", "is %d Ω, must not be negative", ch.SeriesOhm)
 	}
 	if ch.PullOhm < 0 {
 		add(i, j, "PullOhm", "is %d Ω, must not be negative", ch.PullOhm)

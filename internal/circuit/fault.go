@@ -41,12 +41,14 @@ const (
 	PinStuckHigh
 	// PinsBridged: two pins are connected (solder, a strand of wire, water).
 	PinsBridged
+	// BridgedToOutput: a pin is connected to an output of the board.
+	BridgedToOutput
 )
 
 // FaultKinds lists every kind of fault in table order, NoFault first.
 func FaultKinds() []FaultKind {
-	kinds := make([]FaultKind, 0, int(PinsBridged)+1)
-	for k := NoFault; k <= PinsBridged; k++ {
+	kinds := make([]FaultKind, 0, int(BridgedToOutput)+1)
+	for k := NoFault; k <= BridgedToOutput; k++ {
 		kinds = append(kinds, k)
 	}
 	return kinds
@@ -57,7 +59,7 @@ func (k FaultKind) String() string {
 	return word([]string{"no fault", "signal wire open", "signal wire shorted to ground",
 		"signal wire shorted to supply", "return wire open", "return wire shorted to the other rail",
 		"contact stuck open", "contact stuck closed", "pull missing", "pull shorted",
-		"pin stuck low", "pin stuck high", "pins bridged"}, int(k))
+		"pin stuck low", "pin stuck high", "pins bridged", "pin bridged to an output"}, int(k))
 }
 
 // Place is a channel: the index of its circuit and its index in that circuit.
@@ -75,6 +77,8 @@ type Fault struct {
 	Places []Place `json:"places,omitempty"`
 	// Rail is the rail that the return at fault leads to.
 	Rail Rail `json:"-"`
+	// Output is the output that a pin is bridged to.
+	Output Output `json:"-"`
 }
 
 // String names the fault and where it is.
@@ -92,6 +96,8 @@ func (f Fault) String() string {
 		return "no fault"
 	case PinsBridged:
 		return fmt.Sprintf("pins %s bridged", strings.Join(pins, " and "))
+	case BridgedToOutput:
+		return fmt.Sprintf("%s bridged to output %s (pin %d)", where, f.Output.Name, f.Output.Pin)
 	case PinStuckLow:
 		return where + " stuck low"
 	case PinStuckHigh:
@@ -111,31 +117,50 @@ func (f Fault) String() string {
 	}
 }
 
-// faults lists every single fault in table order: circuit by circuit and
-// channel by channel, then the returns that circuits share, then the bridges
-// between circuits.
-func faults(circuits []Circuit) []Fault {
-	var list, shared, bridges []Fault
-	var all []Place
-	seen := map[string]bool{}
+// job is one row to be evaluated: a fault and the circuits that it touches.
+type job struct {
+	fault Fault
+	about []int
+}
+
+// jobs lists every row in table order: circuit by circuit the healthy state,
+// each channel's own faults and bridges to outputs, what two channels of one
+// circuit share, and their bridge; then the returns that circuits share; then the bridges between
+// circuits, in order of the pins as given.
+func jobs(b Board, circuits []Circuit) []job {
+	var list []job
+	users := returnUsers(circuits)
 	for i, c := range circuits {
-		list = append(list, Fault{Kind: NoFault, Places: []Place{}})
-		_ = i
+		about := []int{i}
+		list = append(list, job{Fault{Kind: NoFault}, about})
 		for j, ch := range c.Channels {
-			here := Place{i, j, ch.Pin}
-			for _, k := range channelFaults(ch) {
-				list = append(list, Fault{Kind: k, Places: []Place{here}})
+			here := []Place{{i, j, ch.Pin}}
+			for _, k := range channelFaults(ch, len(users[ch.Return]) > 1) {
+				list = append(list, job{Fault{Kind: k, Places: here, Rail: ch.WiredTo}, about})
 			}
-			_ = seen
-			all = append(all, here)
+			for _, o := range b.Outputs {
+				list = append(list, job{Fault{Kind: BridgedToOutput, Places: here, Output: o}, about})
+			}
+		}
+		if len(c.Channels) == 2 {
+			a, b := c.Channels[0], c.Channels[1]
+			if a.Return == b.Return && len(users[a.Return]) == 2 {
+				list = append(list, returnJobs(users[a.Return], a.WiredTo)...)
+			}
+			list = append(list, bridgeJob(Place{i, 0, a.Pin}, Place{i, 1, b.Pin}))
 		}
 	}
-	return append(append(list, shared...), bridges...)
+	list = append(list, sharedReturnJobs(circuits, users)...)
+	return append(list, outerBridgeJobs(circuits)...)
 }
 
 // channelFaults lists the kinds that one channel can have by itself.
-func channelFaults(ch Channel) []FaultKind {
-	kinds := []FaultKind{SignalOpen, SignalToGround, SignalToSupply, ContactStuckOpen, ContactStuckClosed}
+func channelFaults(ch Channel, sharesReturn bool) []FaultKind {
+	kinds := []FaultKind{SignalOpen, SignalToGround, SignalToSupply}
+	if !sharesReturn {
+		kinds = append(kinds, ReturnOpen, ReturnShorted)
+	}
+	kinds = append(kinds, ContactStuckOpen, ContactStuckClosed)
 	if ch.Pull != PullNone {
 		kinds = append(kinds, PullOpen)
 	}
@@ -143,4 +168,75 @@ func channelFaults(ch Channel) []FaultKind {
 		kinds = append(kinds, PullShorted)
 	}
 	return append(kinds, PinStuckLow, PinStuckHigh)
+}
+
+// returnUsers lists the channels of every named return.
+func returnUsers(circuits []Circuit) map[string][]Place {
+	users := map[string][]Place{}
+	for i, c := range circuits {
+		for j, ch := range c.Channels {
+			if ch.Return != "" {
+				users[ch.Return] = append(users[ch.Return], Place{i, j, ch.Pin})
+			}
+		}
+	}
+	return users
+}
+
+// returnJobs lists the faults of one shared return.
+func returnJobs(places []Place, rail Rail) []job {
+	var about []int
+	for _, p := range places {
+		if len(about) == 0 || about[len(about)-1] != p.Circuit {
+			about = append(about, p.Circuit)
+		}
+	}
+	return []job{
+		{Fault{Kind: ReturnOpen, Places: places, Rail: rail}, about},
+		{Fault{Kind: ReturnShorted, Places: places, Rail: rail}, about},
+	}
+}
+
+// sharedReturnJobs lists the faults of the returns that different circuits
+// share, each where it is first met.
+func sharedReturnJobs(circuits []Circuit, users map[string][]Place) []job {
+	var list []job
+	for i, c := range circuits {
+		for j, ch := range c.Channels {
+			places := users[ch.Return]
+			if len(places) < 2 || places[0] != (Place{i, j, ch.Pin}) || places[len(places)-1].Circuit == i {
+				continue
+			}
+			list = append(list, returnJobs(places, ch.WiredTo)...)
+		}
+	}
+	return list
+}
+
+// bridgeJob is the bridge between two pins.
+func bridgeJob(a, b Place) job {
+	about := []int{a.Circuit}
+	if b.Circuit != a.Circuit {
+		about = append(about, b.Circuit)
+	}
+	return job{Fault{Kind: PinsBridged, Places: []Place{a, b}}, about}
+}
+
+// outerBridgeJobs lists the bridges between pins of different circuits.
+func outerBridgeJobs(circuits []Circuit) []job {
+	var all []Place
+	for i, c := range circuits {
+		for j, ch := range c.Channels {
+			all = append(all, Place{i, j, ch.Pin})
+		}
+	}
+	var list []job
+	for i, a := range all {
+		for _, b := range all[i+1:] {
+			if a.Circuit != b.Circuit {
+				list = append(list, bridgeJob(a, b))
+			}
+		}
+	}
+	return list
 }

@@ -58,7 +58,13 @@ type State struct {
 	SupplyBroken bool `json:"drive_supply_broken"`
 	// Stopped: the drive is certainly stopped, by the board or by that pole.
 	Stopped bool `json:"stopped"`
-	// SupplyMA is what the circuits draw from the supply, rounded up; Shorted
+	// Heard: a circuit that is asked to stop is certainly read as stop, or that
+	// pole is open. A drive can be Stopped without: when another circuit, which
+	// is asked to run, is misread as stop. That is not counted on, because with
+	// a poor joint instead of a clean fault neither may read stop (see doc.go).
+	Heard bool `json:"heard"`
+	// SupplyMA is what the circuits looked at would draw from a supply that
+	// holds its voltage, rounded up; Shorted
 	// says that it is beyond Board.SupplyLimitMA.
 	SupplyMA int64 `json:"supply_ma"`
 	Shorted  bool  `json:"shorted"`
@@ -126,9 +132,11 @@ type Row struct {
 	Outcome Outcome `json:"outcome"`
 	// Sentence says what happens, in one sentence.
 	Sentence string `json:"sentence"`
-	// Advice says what to do about an outcome that is not credited, in one
-	// line; otherwise empty.
+	// Advice says in one line what to do about an outcome that is not credited:
+	// a change that the model has tried. Empty for a credited outcome.
 	Advice string `json:"advice,omitempty"`
+	// Otherwise says how such a fault is commonly excluded or found instead.
+	Otherwise string `json:"otherwise,omitempty"`
 }
 
 // Wiring is what the model derived for one circuit without any fault.

@@ -1,0 +1,353 @@
+package circuit
+
+// This file turns circuits, one fault and the operators' demands into a
+// resistor network, and the network's voltages into readings.
+//
+// One channel, from the board outwards:
+//
+//	                pull to supply or ground
+//	                   │
+//	input buffer ───── pad ───── switch ──o/ o── return ───── rail
+//	            (bond)     (wire)       (contact)      (wire, series)
+//
+// A fault removes one of these resistors, replaces one, or adds one.
+
+import "math"
+
+const (
+	// hardOhm is a dead short, a bridge, and the bond from pad to input buffer:
+	// small against every other resistance. Softer shorts lie between it and
+	// none, and need no rows of their own (see doc.go).
+	hardOhm = 0.01
+	// mAPerNA converts the leakage.
+	mAPerNA = 1e-6
+	// uAPerMA converts the wetting current.
+	uAPerMA = 1000
+)
+
+// model is a board with its circuits, and how hard its faults are.
+type model struct {
+	board    Board
+	circuits []Circuit
+	// shortOhm is the resistance of a fault that connects, openOhm of one that
+	// disconnects.
+	shortOhm, openOhm float64
+}
+
+// newModel returns a model whose faults are as hard as can be.
+func newModel(b Board, circuits []Circuit) model {
+	return model{board: b, circuits: circuits, shortOhm: hardOhm, openOhm: math.Inf(1)}
+}
+
+// corner is one extreme of the uncertain figures. A pin's voltage rises with
+// every conductance towards the supply and falls with every one towards
+// ground, so its greatest and least values lie at the two corners that push
+// all of them one way.
+type corner struct {
+	// raise pushes up: strong pull-ups, weak pull-downs, open contacts leaking
+	// to the supply only, inputs sourcing. Otherwise all the reverse.
+	raise bool
+	// allLeaks lets every open contact leak. With a return broken an open
+	// contact leaks not to a rail but to other channels, and either may count.
+	allLeaks bool
+}
+
+// corners returns the corners to evaluate.
+func corners() []corner {
+	return []corner{{raise: true}, {raise: false}, {true, true}, {false, true}}
+}
+
+// demands holds the demand of each circuit that a row is about. The others
+// are free: their contacts take whatever position is worse.
+type demands map[int]Demand
+
+// pins are the nodes of one channel that are looked at afterwards.
+type pins struct{ buffer, pad, contact, ret int }
+
+// build makes the network of the circuits in scope under one fault.
+func (m model) build(scope []int, f Fault, d demands, c corner) (*network, map[Place]pins) {
+	nw := newNetwork()
+	nodes := map[Place]pins{}
+	returns := map[string]int{}
+	for _, i := range scope {
+		for j, ch := range m.circuits[i].Channels {
+			p := Place{i, j, ch.Pin}
+			ret, known := returns[ch.Return]
+			if !known || ch.Return == "" {
+				ret = nw.addNode()
+				returns[ch.Return] = ret
+				m.addReturn(nw, ret, ch, f, p)
+			}
+			n := pins{pad: nw.addNode(), buffer: nw.addNode(), contact: nw.addNode(), ret: ret}
+			nodes[p] = n
+			m.addChannel(nw, n, f, p, d, c)
+		}
+	}
+	if f.Kind == PinsBridged {
+		nw.connect(nodes[f.Places[0]].pad, nodes[f.Places[1]].pad, m.shortOhm)
+	}
+	if f.Kind == BridgedToOutput {
+		m.addOutput(nw, nodes[f.Places[0]].pad, c)
+	}
+	return nw, nodes
+}
+
+// node returns the rail's node.
+func (r Rail) node() int {
+	if r == Supply {
+		return supplyNode
+	}
+	return groundNode
+}
+
+// other returns the opposite rail.
+func (r Rail) other() Rail {
+	if r == Supply {
+		return Ground
+	}
+	return Supply
+}
+
+// addReturn connects a return conductor to its rail.
+func (m model) addReturn(nw *network, ret int, ch Channel, f Fault, p Place) {
+	ohm := float64(m.board.WireOhm + ch.SeriesOhm)
+	if f.is(ReturnOpen, p) {
+		ohm += m.openOhm
+	}
+	nw.connect(ret, ch.WiredTo.node(), ohm)
+	if f.is(ReturnShorted, p) {
+		nw.connect(ret, ch.WiredTo.other().node(), m.shortOhm)
+	}
+}
+
+// addOutput bridges a pad to an output of the board, which drives it to
+// whichever rail is worse: what the output does depends on the rover's state,
+// and may depend on the reading itself.
+func (m model) addOutput(nw *network, pad int, c corner) {
+	output := nw.addNode()
+	nw.connect(pad, output, m.shortOhm)
+	rail := Ground
+	if c.raise {
+		rail = Supply
+	}
+	nw.connect(output, rail.node(), float64(m.board.OutputOhm))
+}
+
+// addChannel connects everything of one channel but its return.
+func (m model) addChannel(nw *network, n pins, f Fault, p Place, d demands, c corner) {
+	ch := m.circuits[p.Circuit].Channels[p.Channel]
+	raise := -1.0
+	if c.raise {
+		raise = 1
+	}
+	nw.injectMA[n.pad] = raise * float64(m.board.LeakageNA) * mAPerNA
+
+	switch {
+	case f.is(PinStuckLow, p):
+		nw.connect(n.buffer, groundNode, hardOhm)
+	case f.is(PinStuckHigh, p):
+		nw.connect(n.buffer, supplyNode, hardOhm)
+	default:
+		nw.connect(n.buffer, n.pad, hardOhm)
+	}
+
+	if ch.Pull != PullNone {
+		ohm := m.pullOhm(ch, c)
+		if f.is(PullOpen, p) {
+			ohm += m.openOhm
+		}
+		if f.is(PullShorted, p) {
+			ohm = min(ohm, m.shortOhm)
+		}
+		nw.connect(n.pad, ch.Pull.rail().node(), ohm)
+	}
+
+	wireOhm := float64(m.board.WireOhm)
+	if f.is(SignalOpen, p) {
+		wireOhm += m.openOhm
+	}
+	nw.connect(n.pad, n.contact, wireOhm)
+	if f.is(SignalToGround, p) {
+		nw.connect(n.pad, groundNode, m.shortOhm)
+	}
+	if f.is(SignalToSupply, p) {
+		nw.connect(n.pad, supplyNode, m.shortOhm)
+	}
+
+	switch leaks := c.allLeaks || c.raise == (ch.WiredTo == Supply); {
+	case m.contactClosed(p, f, d, c):
+		nw.connect(n.contact, n.ret, float64(m.board.ContactClosedOhm))
+	case leaks:
+		nw.connect(n.contact, n.ret, float64(m.board.ContactOpenOhm))
+	}
+}
+
+// rail returns the rail that a pull draws to; PullNone draws to none.
+func (p Pull) rail() Rail {
+	if p == PullUp {
+		return Supply
+	}
+	return Ground
+}
+
+// pullOhm returns the pull's resistance in the given corner.
+func (m model) pullOhm(ch Channel, c corner) float64 {
+	switch {
+	case ch.PullOhm > 0:
+		return float64(ch.PullOhm)
+	case c.raise == (ch.Pull == PullUp):
+		return float64(m.board.PullMinOhm)
+	default:
+		return float64(m.board.PullMaxOhm)
+	}
+}
+
+// contactClosed tells whether the contact is closed: stuck, or as demanded,
+// or, in a circuit that the row is not about, where it does the most harm. A
+// free contact only matters through a shared return; closing it draws the
+// return towards that channel's pull.
+func (m model) contactClosed(p Place, f Fault, d demands, c corner) bool {
+	switch {
+	case f.is(ContactStuckOpen, p):
+		return false
+	case f.is(ContactStuckClosed, p):
+		return true
+	}
+	circuit := m.circuits[p.Circuit]
+	ch := circuit.Channels[p.Channel]
+	demand, given := d[p.Circuit]
+	if !given {
+		return c.raise == (ch.Pull != PullDown)
+	}
+	return ch.Contact.closed(circuit.Kind, demand)
+}
+
+// is tells whether the fault is of the kind k and at the place p.
+func (f Fault) is(k FaultKind, p Place) bool {
+	if f.Kind != k {
+		return false
+	}
+	for _, q := range f.Places {
+		if q == p {
+			return true
+		}
+	}
+	return false
+}
+
+// scope returns the indices of the given circuits and of all that share a
+// return with them, directly or through others, in table order.
+func (m model) scope(about []int) []int {
+	in := make([]bool, len(m.circuits))
+	returns := map[string]bool{}
+	take := func(i int) {
+		in[i] = true
+		for _, ch := range m.circuits[i].Channels {
+			if ch.Return != "" {
+				returns[ch.Return] = true
+			}
+		}
+	}
+	for _, i := range about {
+		take(i)
+	}
+	for grown := true; grown; {
+		grown = false
+		for i, c := range m.circuits {
+			for _, ch := range c.Channels {
+				if !in[i] && returns[ch.Return] {
+					take(i)
+					grown = true
+				}
+			}
+		}
+	}
+	var scope []int
+	for i, taken := range in {
+		if taken {
+			scope = append(scope, i)
+		}
+	}
+	return scope
+}
+
+// look evaluates one combination of demands under one fault: the reading of
+// every channel of the circuits in about, and the supply current.
+func (m model) look(about []int, f Fault, d demands) (readings []Reading, supplyMA int64, shorted bool) {
+	scope := m.scope(about)
+	supply := float64(m.board.SupplyMV)
+	var places []Place
+	for _, i := range about {
+		for j, ch := range m.circuits[i].Channels {
+			places = append(places, Place{i, j, ch.Pin})
+		}
+	}
+	lowest := make([]float64, len(places))
+	highest := make([]float64, len(places))
+	for i := range places {
+		lowest[i] = supply
+	}
+	draw := 0.0
+	for _, c := range corners() {
+		nw, nodes := m.build(scope, f, d, c)
+		floatMV := 0.0
+		if c.raise {
+			floatMV = supply
+		}
+		voltsMV, railSiemens := nw.solve(supply, floatMV)
+		draw = max(draw, railSiemens*supply)
+		for i, p := range places {
+			v := voltsMV[nodes[p].buffer]
+			lowest[i] = min(lowest[i], v)
+			highest[i] = max(highest[i], v)
+		}
+	}
+	shorted = draw > float64(m.board.SupplyLimitMA)
+	for i, p := range places {
+		if shorted {
+			// The supply sags or is gone: no voltage is known.
+			lowest[i], highest[i] = 0, supply
+		}
+		readings = append(readings, m.board.read(p.Pin, lowest[i], highest[i]))
+	}
+	return readings, int64(math.Ceil(draw)), shorted
+}
+
+// read applies the thresholds to the bounds of a voltage.
+func (b Board) read(pin int, lowestMV, highestMV float64) Reading {
+	r := Reading{
+		Pin:   pin,
+		Level: Undefined,
+		MinMV: int64(math.Floor(lowestMV)),
+		MaxMV: min(int64(math.Ceil(highestMV)), b.SupplyMV),
+	}
+	switch {
+	case highestMV < float64(b.LowBelowMV):
+		r.Level = Low
+	case lowestMV > float64(b.HighAboveMV):
+		r.Level = High
+	}
+	return r
+}
+
+// contactUA returns the least current through the closed contact of one
+// channel, in microamperes, rounded down.
+func (m model) contactUA(circuit, channel int) int64 {
+	c := m.circuits[circuit]
+	p := Place{circuit, channel, c.Channels[channel].Pin}
+	demand := DemandRun
+	if !c.Channels[channel].Contact.closed(c.Kind, DemandRun) {
+		demand = DemandStop
+	}
+	supply := float64(m.board.SupplyMV)
+	least := math.Inf(1)
+	for _, corner := range corners() {
+		nw, nodes := m.build(m.scope([]int{circuit}), Fault{}, demands{circuit: demand}, corner)
+		clear(nw.injectMA) // the pull's current alone, whichever way the input leaks
+		voltsMV, _ := nw.solve(supply, 0)
+		n := nodes[p]
+		mA := math.Abs(voltsMV[n.contact]-voltsMV[n.ret]) / float64(m.board.ContactClosedOhm)
+		least = min(least, mA*uAPerMA)
+	}
+	return int64(math.Floor(least))
+}

@@ -1,0 +1,97 @@
+package circuit
+
+// This file solves resistor networks: nodal analysis by star-mesh elimination.
+// Units: millivolts, siemens, milliamperes.
+
+// The two rails are the first two nodes of every network.
+const (
+	groundNode = 0
+	supplyNode = 1
+)
+
+// network is a set of nodes joined by conductances, with a current fed into
+// some of them.
+type network struct {
+	// siemens is symmetric; its diagonal is not used.
+	siemens [][]float64
+	// injectMA is the current fed into a node from outside (input leakage).
+	injectMA []float64
+}
+
+// newNetwork returns a network of the two rails and nothing else.
+func newNetwork() *network {
+	nw := &network{}
+	nw.addNode()
+	nw.addNode()
+	return nw
+}
+
+// addNode adds a node joined to nothing and returns its number.
+func (nw *network) addNode() int {
+	n := len(nw.siemens)
+	for i := range nw.siemens {
+		nw.siemens[i] = append(nw.siemens[i], 0)
+	}
+	nw.siemens = append(nw.siemens, make([]float64, n+1))
+	nw.injectMA = append(nw.injectMA, 0)
+	return n
+}
+
+// connect puts a resistor between two nodes, in parallel with what is there.
+func (nw *network) connect(a, b int, ohm float64) {
+	nw.siemens[a][b] += 1 / ohm
+	nw.siemens[b][a] += 1 / ohm
+}
+
+// solve returns the voltage of every node with ground at 0 and supply at
+// supplyMV, and the conductance between the rails through everything. A node
+// that nothing joins to a rail floats; it is given floatMV. It consumes the
+// network.
+//
+// Kirchhoff's current law at node k with neighbours j is
+// V_k = (Σ g_kj V_j + I_k) / Σ g_kj. Putting that into the equations of the
+// neighbours removes the node: each pair i, j gains g_ki·g_kj/Σ g (the
+// star-mesh transform) and each neighbour takes the share g_kj/Σ g of I_k.
+// Nothing is ever subtracted, so no digits cancel whatever the spread of the
+// conductances, a floating node is found by its sum being exactly 0, and a
+// voltage is always a weighted mean of voltages between the rails. A current
+// fed in could push a node past a rail; the input's protection diode then
+// holds it there.
+func (nw *network) solve(supplyMV, floatMV float64) (voltsMV []float64, railSiemens float64) {
+	n := len(nw.siemens)
+	g := nw.siemens
+	sums := make([]float64, n)
+	for k := n - 1; k > supplyNode; k-- {
+		for j := range k {
+			sums[k] += g[k][j]
+		}
+		if sums[k] == 0 {
+			continue
+		}
+		for i := range k {
+			if g[k][i] == 0 {
+				continue
+			}
+			share := g[k][i] / sums[k]
+			nw.injectMA[i] += nw.injectMA[k] * share
+			for j := range i {
+				g[i][j] += share * g[k][j]
+				g[j][i] = g[i][j]
+			}
+		}
+	}
+	voltsMV = make([]float64, n)
+	voltsMV[supplyNode] = supplyMV
+	for k := supplyNode + 1; k < n; k++ {
+		if sums[k] == 0 {
+			voltsMV[k] = floatMV
+			continue
+		}
+		total := nw.injectMA[k]
+		for j := range k {
+			total += g[k][j] * voltsMV[j]
+		}
+		voltsMV[k] = min(max(total/sums[k], 0), supplyMV)
+	}
+	return voltsMV, g[supplyNode][groundNode]
+}

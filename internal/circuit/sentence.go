@@ -1,0 +1,220 @@
+package circuit
+
+// This file puts the evaluated states of a row into one sentence.
+
+import (
+	"fmt"
+	"strings"
+)
+
+// sentence says what the row's states come to.
+func (a analysis) sentence(j job, row Row) string {
+	all := row.States[0]
+	switch row.Outcome {
+	case Healthy:
+		return fmt.Sprintf("Reads %s to run and %s to stop.", levelList(row.Run), levelList(row.Stop))
+	case Indistinct:
+		return fmt.Sprintf("Even without a fault %s to run and %s to stop: the board cannot tell them apart.",
+			reads(row.Run), levelList(row.Stop))
+	case LeavesRunning:
+		s := worst(row.States)
+		if s.Shorted {
+			return fmt.Sprintf("%s, the supply is shorted to ground (about %d mA if it held) and no reading is credited: the drive may keep running.",
+				capital(a.when(j, s)), s.SupplyMA)
+		}
+		if s.Stopped {
+			return fmt.Sprintf("%s, %s: that request is not seen; the drive is stopped only because %s is misread, which a poor joint instead of a clean break may not do.",
+				capital(a.when(j, s)), reads(s.Readings), a.stoppers(j, s))
+		}
+		return fmt.Sprintf("%s, %s%s: the drive keeps running.", capital(a.when(j, s)), reads(s.Readings), meaning(s))
+	case ShortCircuit:
+		return a.shortSentence(j, row)
+	case DetectedByDiscrepancy:
+		return a.discrepancySentence(j, row)
+	case StopsDrive:
+		return fmt.Sprintf("Even %s, %s%s: the fault stops the drive.", a.when(j, all), reads(all.Readings), a.whoStops(j, all))
+	default:
+		return a.latentSentence(j, row)
+	}
+}
+
+// worst returns the state to tell of when the drive is left running: the first
+// in which it certainly runs, else the first in which it may.
+func worst(states []State) State {
+	var found *State
+	for i, s := range states {
+		if !s.stopDemanded() || s.Heard {
+			continue
+		}
+		if s.certainRun() {
+			return s
+		}
+		if found == nil || found.Stopped && !s.Stopped {
+			found = &states[i]
+		}
+	}
+	return *found
+}
+
+// certainRun tells whether every circuit is certainly read as run.
+func (s State) certainRun() bool {
+	for _, c := range s.Conclusions {
+		if c != ConcludesRun {
+			return false
+		}
+	}
+	return true
+}
+
+// shortSentence names the states in which the supply is shorted.
+func (a analysis) shortSentence(j job, row Row) string {
+	var when []string
+	most := int64(0)
+	for _, s := range row.States {
+		if s.Shorted {
+			when = append(when, "while "+a.when(j, s))
+			most = max(most, s.SupplyMA)
+		}
+	}
+	states := strings.Join(when, " and ")
+	if len(when) == len(row.States) {
+		states = "in every state"
+	}
+	return fmt.Sprintf("Supply shorted to ground %s (about %d mA if it held): fuse or brown-out, no reading is credited.", states, most)
+}
+
+// discrepancySentence says when the channels disagree and what follows.
+func (a analysis) discrepancySentence(j job, row Row) string {
+	for i, s := range row.States {
+		for k, c := range s.Conclusions {
+			if c != ConcludesDiscrepancy {
+				continue
+			}
+			when := "at the next demand"
+			if i == 0 {
+				when = "at once"
+			}
+			return fmt.Sprintf("The channels disagree %s: %s, %s; stopped, and latched after %d ms.",
+				when, a.when(j, s), reads(s.Readings), a.model.circuits[j.about[k]].DiscrepancyMS)
+		}
+	}
+	return ""
+}
+
+// latentSentence says why a stop request still works, and that nothing tells
+// of the fault.
+func (a analysis) latentSentence(j job, row Row) string {
+	how := "a stop request is still read as stop"
+	for _, s := range row.States {
+		if s.stopDemanded() && s.SupplyBroken && !s.boardStops() {
+			how = "the board may miss a stop request, but the contact itself still breaks the drive supply"
+			break
+		}
+	}
+	noticed := "not noticed while running"
+	if !row.States[0].certainRun() {
+		noticed = "running is erratic"
+	}
+	return fmt.Sprintf("Latent, %s; %s.", noticed, how)
+}
+
+// boardStops tells whether the board alone certainly stops the drive.
+func (s State) boardStops() bool {
+	for _, c := range s.Conclusions {
+		if c.stops() {
+			return true
+		}
+	}
+	return false
+}
+
+// when says in which state the switches are: "released", or with several
+// circuits "with thumb switch released and mushroom button at rest".
+func (a analysis) when(j job, s State) string {
+	if len(j.about) == 1 {
+		return a.position(j.about[0], s.Demands[0])
+	}
+	parts := make([]string, len(j.about))
+	for i, c := range j.about {
+		parts[i] = a.model.circuits[c].Name + " " + a.position(c, s.Demands[i])
+	}
+	return "with " + joinAnd(parts)
+}
+
+// position says where the switch of circuit i is under a demand.
+func (a analysis) position(i int, d Demand) string {
+	k := a.model.circuits[i].Kind
+	if d == DemandStop {
+		return k.whenStop()
+	}
+	return k.whenRun()
+}
+
+// reads says what the pins read: "pin 22 reads low".
+func reads(rs []Reading) string {
+	same := true
+	pins := make([]string, len(rs))
+	each := make([]string, len(rs))
+	for i, r := range rs {
+		same = same && r.Level == rs[0].Level
+		pins[i] = fmt.Sprint(r.Pin)
+		each[i] = fmt.Sprintf("pin %d reads %s", r.Pin, r.Level)
+	}
+	if same && len(rs) > 1 {
+		return fmt.Sprintf("pins %s read %s", joinAnd(pins), rs[0].Level)
+	}
+	return joinAnd(each)
+}
+
+// whoStops says which circuits take the readings as stop.
+func (a analysis) whoStops(j job, s State) string {
+	if len(j.about) == 1 {
+		return ", which is stop"
+	}
+	return ", which is stop for " + a.stoppers(j, s)
+}
+
+// stoppers names the circuits that are certainly read as stop.
+func (a analysis) stoppers(j job, s State) string {
+	var names []string
+	for k, c := range s.Conclusions {
+		if c.stops() {
+			names = append(names, a.model.circuits[j.about[k]].Name)
+		}
+	}
+	return joinAnd(names)
+}
+
+// meaning says what the board makes of readings that let the drive run.
+func meaning(s State) string {
+	if s.certainRun() {
+		return ", which is run"
+	}
+	return ", which may be taken as run"
+}
+
+// levelList joins the levels of several pins, naming one alone if all agree.
+func levelList(rs []Reading) string {
+	words := make([]string, len(rs))
+	same := true
+	for i, r := range rs {
+		words[i] = r.Level.String()
+		same = same && r.Level == rs[0].Level
+	}
+	if same {
+		return words[0]
+	}
+	return strings.Join(words, "/")
+}
+
+// joinAnd joins as English does: "a", "a and b", "a, b and c".
+func joinAnd(parts []string) string {
+	if len(parts) < 2 {
+		return strings.Join(parts, "")
+	}
+	last := len(parts) - 1
+	return strings.Join(parts[:last], ", ") + " and " + parts[last]
+}
+
+// capital makes the first letter upper case; the words here are ASCII.
+func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
