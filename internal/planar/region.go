@@ -1,0 +1,72 @@
+package planar
+
+// A ring together with an index of its edges, for many questions to one ring.
+
+// Region is the area inside a ring, its edges included. The ring must be free
+// of faults. It is safe for use by several goroutines.
+type Region struct {
+	ring  Ring
+	edges *Index
+}
+
+// NewRegion indexes the ring's edges. The ring is kept and must not be changed.
+func NewRegion(r Ring) *Region { return &Region{ring: r, edges: NewIndex(r.Edges())} }
+
+// Ring is the ring the region was made from.
+func (g *Region) Ring() Ring { return g.ring }
+
+// Edges is the index of the ring's edges; the ids are edge numbers.
+func (g *Region) Edges() *Index { return g.edges }
+
+// Contains says where p is with regard to the ring, exactly, in about
+// log n + k steps for k edges met by a line due east from p.
+func (g *Region) Contains(p Point) Location {
+	at, _ := g.contains(doubled(p))
+	return at
+}
+
+func (g *Region) contains(at halfPoint) (l Location, work int) {
+	inside, on := false, false
+	work = g.edges.walk(func(b box) bool { return !on && !at.isBeyond(b) }, func(i int) {
+		switch edgeEastOf(g.edges.segs[i], at) {
+		case through:
+			on = true
+		case crosses:
+			inside = !inside
+		}
+	})
+	if on {
+		return OnEdge, work
+	}
+	return location(inside), work
+}
+
+// Covers reports whether the whole of s is inside the ring or on it, exactly.
+func (g *Region) Covers(s Segment) bool {
+	met := g.edges.Crossing(s)
+	edges := make([]Segment, len(met))
+	for i, id := range met {
+		edges[i] = g.ring.Edge(id)
+	}
+	return covers(s, edges, func(at halfPoint) Location {
+		l, _ := g.contains(at)
+		return l
+	})
+}
+
+// CoversRing reports whether all of r's edges are inside the region's ring or
+// on it, exactly. Since a region has no holes, the area within r then is too.
+func (g *Region) CoversRing(r Ring) bool {
+	for i := range r {
+		if !g.Covers(r.Edge(i)) {
+			return false
+		}
+	}
+	return true
+}
+
+// Meets reports whether any point of s is inside the ring or on it, exactly:
+// for a ring to stay out of.
+func (g *Region) Meets(s Segment) bool {
+	return g.Contains(s.A) != Outside || len(g.edges.Crossing(s)) > 0
+}
