@@ -1,0 +1,51 @@
+// Bearings of the local frame against true north.
+//
+// The frame's north is the meridian at the origin. At a point east or west of
+// it the meridian points elsewhere, since meridians meet at the pole: the angle
+// is the meridian convergence, close to Δλ sin φ. It is 0.18° at 20 km east of
+// an origin at 45°, which is 6 cm in 20 m.
+package geodesy
+
+import "math"
+
+// TrueAzimuth is the true azimuth at a point of the frame, in radians clockwise
+// from the meridian there, in [0, 2π), of the direction whose bearing in the
+// frame is bearingRad (clockwise from the frame's north). The direction, level
+// in the frame, is projected on the horizon of the point. At a pole it has no
+// meaning.
+func (f Frame) TrueAzimuth(at Local, bearingRad float64) float64 {
+	sin, cos := math.Sincos(bearingRad)
+	dLat, dLon, _ := f.solve(at)
+	sinD, cosD := math.Sincos(dLat)
+	there := f.turn(Local{EastM: sin, NorthM: cos}, f.sinLat*cosD+f.cosLat*sinD, f.cosLat*cosD-f.sinLat*sinD, dLon)
+	return positiveTurn(math.Atan2(there.EastM, there.NorthM))
+}
+
+// ConvergenceRad is the meridian convergence at a point of the frame in radians,
+// in (-π, π]: the true azimuth of the frame's north. It is positive where the
+// frame's north lies east of true north, which is the usual sign for grids, so
+//
+//	true azimuth = bearing in the frame + convergence
+//
+// This is exact for a bearing of zero. For other bearings the two sides differ,
+// since the horizons at the origin and at the point are tilted to each other,
+// by at most (d/R)²/2 radians, R = 6.36e6 m: 5e-6 (one second) at 20 km.
+// TrueAzimuth has no such error.
+func (f Frame) ConvergenceRad(at Local) float64 {
+	azimuth := f.TrueAzimuth(at, 0)
+	if azimuth > math.Pi {
+		azimuth -= 2 * math.Pi
+	}
+	return azimuth
+}
+
+// positiveTurn brings an angle of (-2π, 2π) into [0, 2π).
+func positiveTurn(rad float64) float64 {
+	if rad < 0 {
+		rad += 2 * math.Pi
+	}
+	if rad >= 2*math.Pi { // a tiny negative angle rounds up to the full turn
+		rad = 0
+	}
+	return rad
+}
