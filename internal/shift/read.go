@@ -1,0 +1,169 @@
+// The reader of a file of fixes taken on control marks: CSV (RFC 4180) with a
+// header.
+//
+//	name,latitude,longitude,height,uncertainty
+//	C1,45.301204417,6.123399812,412.61 m,2 cm
+//
+// name, latitude and longitude must be there, height and uncertainty may be;
+// columns may be in any order. A mark may have any number of rows, in the order
+// in which they were taken. Lines that begin with # are comments. Values are
+// handed on as they are written: coordinates must not pass through a float
+// before they are local, and units are read elsewhere.
+package shift
+
+import (
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+)
+
+// Row is one fix as written in the file. Optional values are empty when absent.
+type Row struct {
+	// Line is where the row begins in the file, counted from 1.
+	Line                        int
+	Name                        string
+	Latitude, Longitude, Height string
+	Uncertainty                 string
+}
+
+// LineError is a fault at a line of the file.
+type LineError struct {
+	Line    int
+	Message string
+}
+
+// Error returns "line 7: ...".
+func (e *LineError) Error() string { return fmt.Sprintf("line %d: %s", e.Line, e.Message) }
+
+// Limits that no honest file meets: five fixes a second for a day are 432,000.
+const (
+	maxFileBytes = 64 << 20
+	maxRows      = 500_000
+	maxErrors    = 20
+)
+
+var columnNames = []string{"name", "latitude", "longitude", "height", "uncertainty"}
+
+// ReadRows reads a file of fixes. All faults are returned together, joined, up
+// to the first twenty, each a *LineError; an error of the reader itself is
+// returned as it is.
+func ReadRows(r io.Reader) ([]Row, error) {
+	limited := &io.LimitedReader{R: r, N: maxFileBytes + 1}
+	reader := csv.NewReader(limited)
+	reader.Comment = '#'
+	reader.TrimLeadingSpace = true
+	reader.FieldsPerRecord = -1 // counted here, with a clearer message
+
+	header, err := reader.Read()
+	if errors.Is(err, io.EOF) {
+		return nil, &LineError{1, "the file is empty; the first line must name the columns, at least name,latitude,longitude"}
+	}
+	if err != nil {
+		return nil, lineErrorOf(err)
+	}
+	headerLine, _ := reader.FieldPos(0)
+	columns, err := readHeader(header, headerLine)
+	if err != nil {
+		return nil, err
+	}
+
+	var rows []Row
+	var errs []error
+	for len(errs) < maxErrors {
+		record, err := reader.Read()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			errs = append(errs, lineErrorOf(err))
+			break // after a stray quote the lines no longer mean anything
+		}
+		line, _ := reader.FieldPos(0)
+		row, err := readRow(record, columns, line)
+		if err != nil {
+			errs = append(errs, err)
+			continue
+		}
+		if len(rows) == maxRows {
+			errs = append(errs, &LineError{line, fmt.Sprintf("more than %d fixes", maxRows)})
+			break
+		}
+		rows = append(rows, row)
+	}
+	if limited.N <= 0 {
+		return nil, fmt.Errorf("the file is larger than %d MiB", maxFileBytes>>20)
+	}
+	if len(errs) > 0 {
+		return nil, errors.Join(errs...)
+	}
+	if len(rows) == 0 {
+		return nil, &LineError{headerLine, "no fix follows the header"}
+	}
+	return rows, nil
+}
+
+// readHeader returns the name of each column.
+func readHeader(header []string, line int) ([]string, error) {
+	columns := make([]string, len(header))
+	var errs []error
+	for i, cell := range header {
+		// Some programs begin a file with a byte order mark.
+		name := strings.TrimSpace(strings.TrimPrefix(cell, "\ufeff"))
+		switch {
+		case !slices.Contains(columnNames, name):
+			errs = append(errs, &LineError{line, fmt.Sprintf("unknown column %q; the columns are %s", name, strings.Join(columnNames, ", "))})
+		case slices.Contains(columns[:i], name):
+			errs = append(errs, &LineError{line, fmt.Sprintf("column %s is there twice", name)})
+		}
+		columns[i] = name
+	}
+	for _, name := range columnNames[:3] {
+		if !slices.Contains(columns, name) {
+			errs = append(errs, &LineError{line, "column " + name + " is missing"})
+		}
+	}
+	return columns, errors.Join(errs...)
+}
+
+// readRow puts the cells of a record under their columns.
+func readRow(record, columns []string, line int) (Row, error) {
+	if len(record) != len(columns) {
+		return Row{}, &LineError{line, fmt.Sprintf("%d values where the header names %d columns", len(record), len(columns))}
+	}
+	row := Row{Line: line}
+	for i, cell := range record {
+		cell = strings.TrimSpace(cell)
+		switch columns[i] {
+		case "name":
+			row.Name = cell
+		case "latitude":
+			row.Latitude = cell
+		case "longitude":
+			row.Longitude = cell
+		case "height":
+			row.Height = cell
+		case "uncertainty":
+			row.Uncertainty = cell
+		}
+	}
+	for _, due := range []struct{ name, value string }{
+		{"name", row.Name}, {"latitude", row.Latitude}, {"longitude", row.Longitude},
+	} {
+		if due.value == "" {
+			return Row{}, &LineError{line, due.name + " is empty"}
+		}
+	}
+	return row, nil
+}
+
+// lineErrorOf gives an error of the CSV reader its line in our form.
+func lineErrorOf(err error) error {
+	var parse *csv.ParseError
+	if errors.As(err, &parse) {
+		return &LineError{parse.Line, parse.Err.Error()}
+	}
+	return err
+}
