@@ -13,7 +13,7 @@ import (
 )
 
 const (
-	surveys    = 20_000
+	surveys    = 6_000
 	confidence = 0.95
 )
 
