@@ -5,11 +5,11 @@
 //	45.3012   -6.12340000   +45.3012      decimal degrees, north and east positive
 //	45°18'04.4412"N   45°18.07402'N   45°N   degrees, minutes, seconds and a hemisphere
 //
-// The second is the notation of ISO 6709, annex D (representation at the human
-// interface; taken from the description of the standard, not its text): the
-// last part may carry a decimal fraction, the hemisphere letter comes last and
-// takes the place of a sign. ASCII ' and " and the typographic ′ and ″ are
-// both read.
+// The second is the notation for people of ISO 6709, annex D, items f) to h) as
+// replaced by ISO 6709:2008/Cor.1:2009: the symbols °, ' and " (hex B0, 27, 22)
+// follow their values, no spaces, the hemisphere letter comes last and takes the
+// place of a sign. The last number may carry a decimal fraction. The typographic
+// ′ and ″ are read too; only ' and " are written.
 package geodesy
 
 import (
@@ -121,31 +121,54 @@ func (a axis) read(text string) (Coordinate, error) {
 	return a.value(parts, negative)
 }
 
-// refuseLookalikes names the characters that are easily mistaken for the ones
-// that are read, so that the message can show the right one.
+// lookalikes are characters easily mistaken for those that are read.
+var lookalikes = []struct{ wrong, right, what string }{
+	{"\u2212", "-", "a typographic minus sign"},
+	{"\u2013", "-", "a dash"},
+	{"º", "°", "an ordinal sign in place of the degree sign"},
+	{"˚", "°", "a ring in place of the degree sign"},
+	{"’", "'", "a quotation mark in place of the minute sign"},
+	{"‘", "'", "a quotation mark in place of the minute sign"},
+	{"”", `"`, "a quotation mark in place of the second sign"},
+	{"“", `"`, "a quotation mark in place of the second sign"},
+	{"''", `"`, "two minute signs in place of the second sign"},
+	{"′′", `"`, "two minute signs in place of the second sign"},
+	{",", ".", "a comma in place of the decimal point"},
+	{" ", "", "a space"},
+	{"\u00a0", "", "a space"},
+	{"\t", "", "a tab"},
+}
+
+// refuseLookalikes names the first character that is easily mistaken for one
+// that is read. If putting all of them right makes the text readable, the
+// message shows the result, else the two forms that are read.
 func (a axis) refuseLookalikes(text string) error {
-	for _, pair := range []struct{ wrong, right, what string }{
-		{"\u2212", "-", "a typographic minus sign"},
-		{"\u2013", "-", "a dash"},
-		{"º", "°", "an ordinal sign"},
-		{"˚", "°", "a ring"},
-		{"’", "'", "a quotation mark"},
-		{"‘", "'", "a quotation mark"},
-		{"”", `"`, "a quotation mark"},
-		{"“", `"`, "a quotation mark"},
-		{"''", `"`, "two single marks"},
-		{"′′", "″", "two single marks"},
-		{",", ".", "a comma"},
-		{" ", "", "a space"},
-		{"\u00a0", "", "a space"},
-		{"\t", "", "a tab"},
-	} {
-		if !strings.Contains(text, pair.wrong) {
-			continue
+	what, fixed := "", text
+	for _, pair := range lookalikes {
+		if what == "" && strings.Contains(text, pair.wrong) {
+			what = pair.what
 		}
-		return fmt.Errorf("has %s (%s); write %s", pair.what, pair.wrong, strings.ReplaceAll(text, pair.wrong, pair.right))
+		fixed = strings.ReplaceAll(fixed, pair.wrong, pair.right)
 	}
-	return nil
+	if what == "" {
+		return nil
+	}
+	// Numbers apart are not one number: "45 18" must not be offered as 4518.
+	if _, err := a.read(fixed); err != nil || spaceBetweenDigits(text) {
+		fixed = a.decimal + " or " + a.dms
+	}
+	return fmt.Errorf("has %s; write %s", what, fixed)
+}
+
+func spaceBetweenDigits(text string) bool {
+	fields := strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == '\t' || r == '\u00a0' })
+	for i := 1; i < len(fields); i++ {
+		before, after := fields[i-1], fields[i]
+		if countDigits(before[len(before)-1:]) == 1 && countDigits(after) > 0 {
+			return true
+		}
+	}
+	return false
 }
 
 // cutHemisphere takes a trailing hemisphere letter off. Letters of both axes are
@@ -159,6 +182,14 @@ func (a axis) cutHemisphere(text string) (rest string, letter byte) {
 		return text[:len(text)-1], last
 	}
 	return text, 0
+}
+
+// letterOr is the letter that was written, or the positive one if none was.
+func (a axis) letterOr(letter byte) byte {
+	if letter == 0 {
+		return a.positive
+	}
+	return letter
 }
 
 func (a axis) signedForm(letter byte) string {
@@ -188,20 +219,16 @@ func (a axis) split(body string, letter byte) ([]part, error) {
 			return nil, a.unreadable(body, rest)
 		}
 		if i == 0 && letter == 0 && after == "" { // decimal degrees
-			p, err := readPart(number)
-			return []part{p}, err
+			return []part{readPart(number)}, nil
 		}
 		after, found := cutMark(after, mark.ascii, mark.typographic)
 		if !found {
 			if after == "" {
-				return nil, fmt.Errorf("has no %s after the %s; write %s", mark.ascii, mark.name, a.dms)
+				return nil, fmt.Errorf("has no %s after the %s; write %s%s%c", mark.ascii, mark.name, body, mark.ascii, a.letterOr(letter))
 			}
 			return nil, a.unreadable(body, after)
 		}
-		p, err := readPart(number)
-		if err != nil {
-			return nil, err
-		}
+		p := readPart(number)
 		if len(parts) > 0 && parts[len(parts)-1].decimals > 0 {
 			return nil, fmt.Errorf("only the last number may have decimals; write %s", a.dms)
 		}
@@ -218,7 +245,7 @@ func (a axis) split(body string, letter byte) ([]part, error) {
 		return nil, a.unreadable(body, rest)
 	}
 	if letter == 0 {
-		return nil, fmt.Errorf("has no hemisphere; end it in %c or %c", a.positive, a.negative)
+		return nil, fmt.Errorf("has no hemisphere; end it in %c or %c, without a sign: %s%c", a.positive, a.negative, body, a.positive)
 	}
 	return parts, nil
 }
@@ -232,7 +259,7 @@ func (a axis) unreadable(body, rest string) error {
 	switch {
 	case (r == 'e' || r == 'E') && rest != body:
 		return fmt.Errorf("an exponent is not read; write the degrees out: %s", a.decimal)
-	case strings.ContainsRune("NSEW", r):
+	case strings.ContainsRune("NSEW", r) && countDigits(rest[1:]) > 0:
 		return fmt.Errorf("the hemisphere letter %c comes last: %s", r, a.dms)
 	case strings.ContainsRune("nsew", r) && len(rest) == 1:
 		return fmt.Errorf("write the hemisphere as a capital: %c", r-'a'+'A')
@@ -279,9 +306,9 @@ func cutMark(text, ascii, typographic string) (rest string, found bool) {
 	return strings.CutPrefix(text, typographic)
 }
 
-func readPart(number string) (part, error) {
+func readPart(number string) part {
 	whole, fraction, _ := strings.Cut(number, ".")
-	return part{digits: whole + fraction, decimals: len(fraction)}, nil
+	return part{digits: whole + fraction, decimals: len(fraction)}
 }
 
 // value puts the parts together exactly:

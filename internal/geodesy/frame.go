@@ -36,8 +36,8 @@ type Frame struct {
 // Limits of a frame's origin.
 const (
 	// PoleLimitM is how near a pole an origin may be, in metres. Nearer than
-	// this east and north turn by more than 0.06° for each metre walked, and
-	// bearings mean nothing to a person in the field.
+	// this east and north turn by 0.057° or more for each metre walked
+	// sideways, and bearings mean little to a person in the field.
 	PoleLimitM = 1000
 	// MinHeightM and MaxHeightM bound an origin's ellipsoidal height in metres:
 	// a little more than the dry land of the Earth. They catch heights written
@@ -139,7 +139,7 @@ func (f Frame) forward(dLat, dLon, sinLat, cosLat, height float64) Local {
 // nearest nanodegree, which moves the point by at most 0.056 mm in each
 // direction; the longitude is in (-180°, 180°]. So ToLocal(FromLocal(x)) is x to
 // within 0.06 mm east and north, and FromLocal(ToLocal(g)) is g exactly in
-// latitude and longitude and to within 1e-8 m in height.
+// latitude and longitude and to within 1e-9 m in height.
 func (f Frame) FromLocal(local Local) Geodetic {
 	dLat, dLon, height := f.solve(local)
 	return f.offset(dLat, dLon, height)
@@ -179,8 +179,8 @@ func (f Frame) upAtHeight(eastM, northM, heightM float64) float64 {
 // latitude and longitude from the origin in radians, and the height in metres.
 //
 // The longitude is direct: tan Δλ = east / (p cos Δλ), whose denominator is
-// p0 - north sin φ0 + up cos φ0. Its absolute error of about 1e-9 m reaches the
-// position only multiplied by sin Δλ. The latitude starts from the closed form
+// p0 - north sin φ0 + up cos φ0. Its rounding, a few 2^-53 of p0, reaches the
+// position multiplied by sin Δλ, which makes it a few 2^-53 of east. The latitude starts from the closed form
 // for a point on the ellipsoid, tan φ = z / (p (1-e²)), wrong by at most
 // e² h sin 2φ / 2 metres (35 m at 10 km height), and is then improved by
 // Newton's method on forward itself, so that it inherits forward's precision:
