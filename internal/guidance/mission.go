@@ -1,0 +1,234 @@
+// Package guidance is the Go twin of templates/merestone_guidance.h: the same
+// tables, the same integer arithmetic, the same state machine, bit for bit. What
+// is proved of one holds for the other, because tests run both on the same
+// inputs and compare every output.
+//
+// It also prepares what the board only reads: FitConversion computes and proves
+// the conversion of fixes, BuildFence the search structure of the geofence,
+// NewRover and NewLeg the derived numbers of the rover and its legs.
+//
+// # For those who fill in a Mission
+//
+// A Mission holds, value by value and in the same order, what the C struct
+// mere_mission_t holds; a data header is written by walking it. Slices become
+// static const arrays, and the counts of the C structs are their lengths. The
+// planner fills it in so:
+//
+//   - Record: RecordFormat, the plan's SHA-256, names.
+//   - Conversion: FitConversion.
+//   - Rover: NewRover. Legs: NewLeg for each, in order; leg i starts where leg
+//     i-1 ends.
+//   - Fence: BuildFence.
+//   - Holds: OrderHolds, which puts two-channel circuits where the board
+//     expects them.
+//   - then Mission.Validate, which checks every limit that the proofs of
+//     overflow rest on. A mission that it accepts cannot make the board's
+//     arithmetic overflow, whatever the inputs.
+//
+// This file: the tables.
+package guidance
+
+// Limits of the tables, as in the C header's enum mere_limit.
+const (
+	// RecordFormat is the version of the record and of all table layouts.
+	RecordFormat = 1
+	// MaxHolds is the greatest number of entries in the hold table.
+	MaxHolds = 16
+	// MaxCoordinateMM bounds every mark, east and north.
+	MaxCoordinateMM = 20_000_000
+	// MaxDomainMM bounds every converted fix, east and north.
+	MaxDomainMM = 20_500_000
+	// MaxShiftMM bounds a site shift, east and north.
+	MaxShiftMM = 100_000
+	// MaxRotationQ30 is the sine of the greatest rotation of a site shift, one
+	// degree.
+	MaxRotationQ30 = 18_739_379
+	// MaxSpeedMMPerS bounds the speed of a leg.
+	MaxSpeedMMPerS = 20_000
+	// MaxLegs bounds the number of legs.
+	MaxLegs = 65_535
+)
+
+// Magic begins a Record in a firmware image. In C it is followed by a zero byte.
+const Magic = "merestone-image"
+
+// Sizes of the texts of a Record in bytes, the final zero included.
+const (
+	MissionNameSize = 64
+	ToolSize        = 32
+)
+
+// Mission is all that the board is given, mere_mission_t.
+type Mission struct {
+	Record     Record
+	Conversion Conversion
+	Rover      Rover
+	Legs       []Leg
+	Fence      FenceTable
+	Holds      []Hold
+	// Closed says that the last leg ends at the first waypoint. The mission is
+	// finished there.
+	Closed bool
+}
+
+// Record says what a firmware carries, mere_record_t. Mission has at most
+// MissionNameSize-1 bytes, Tool at most ToolSize-1, neither a zero byte.
+type Record struct {
+	Format  uint8
+	Digest  [32]byte
+	Mission string
+	Tool    string
+}
+
+// Conversion converts latitude and longitude to east and north,
+// mere_conversion_t. Made by FitConversion.
+type Conversion struct {
+	OriginLatitudeNdeg, OriginLongitudeNdeg int64
+	// The domain: fixes from SouthNdeg and WestNdeg on, by the spans.
+	SouthNdeg, WestNdeg                     int64
+	LatitudeSpanNdeg, LongitudeSpanNdeg     uint32
+	SouthFromOriginNdeg, WestFromOriginNdeg int32
+	East                                    [6]int32
+	North                                   [7]int32
+	EastShift, NorthShift                   uint8
+	// Degree is that of the polynomial: the highest sum of exponents with a
+	// coefficient other than zero.
+	Degree uint16
+	// BoundUM is the proved bound, in micrometres, of the distance between a
+	// converted fix and the true position in the frame, for every fix of the
+	// domain at the height of the frame's origin.
+	BoundUM uint32
+}
+
+// Rover is what is known of the rover and its receiver, mere_rover_t. Made by
+// NewRover, which computes the two derived members.
+type Rover struct {
+	// CoastMM is the roll-out measured after cutting power at CoastFromMMPerS.
+	CoastMM, CoastFromMMPerS uint16
+	// CoastSquareQ32 is CoastMM/CoastFromMMPerS², CoastLinearQ16 is
+	// CoastMM/CoastFromMMPerS, both rounded up. Derived.
+	CoastSquareQ32, CoastLinearQ16 uint32
+	// LatencyMS is from the instant a fix holds for to the step that sees it.
+	LatencyMS, FixIntervalMS uint16
+	// LoopMS is the longest time between two steps.
+	LoopMS uint16
+	// OutputDelayMS is from drive enable going false to the drive being without
+	// power.
+	OutputDelayMS uint16
+	// StaleAfterMS is the age from which on a good fix no longer counts.
+	StaleAfterMS uint16
+	// SettleMS is the longest time from cutting the drive to rest.
+	SettleMS uint16
+	// ResetPressMS is the length of press from which on reset and start count.
+	ResetPressMS uint16
+	// LookAheadMM: the board steers at the point of the leg this far ahead.
+	LookAheadMM uint16
+	// FenceAllowanceMM is what must remain between antenna and fence when the
+	// rover is at rest: half-width, position error, bound of the conversion.
+	FenceAllowanceMM uint16
+	// StoppingShareQ8 is the part of the stopping distance that is kept from
+	// the fence, 256 for all of it. Less only where the planner has shown that
+	// the rover cannot turn towards the fence within that distance.
+	StoppingShareQ8 uint16
+	// MaxShiftMM is the greatest site shift accepted, east or north.
+	MaxShiftMM uint16
+	// RequiredQuality is the least quality of a fix that counts.
+	RequiredQuality Quality
+}
+
+// Leg is the straight line from one waypoint to the next, mere_leg_t. Made by
+// NewLeg, which computes the direction, length and bearing.
+type Leg struct {
+	StartEastMM, StartNorthMM int32
+	EndEastMM, EndNorthMM     int32
+	UnitEastQ30, UnitNorthQ30 int32
+	LengthMM                  int32
+	// DwellMS is how long to stay at the end, counted once at rest.
+	DwellMS     uint32
+	BearingCdeg uint16
+	SpeedMMPerS uint16
+	// StartToleranceMM and EndToleranceMM are the arrival tolerances of the
+	// waypoints at the two ends.
+	StartToleranceMM, EndToleranceMM uint16
+	// CrossTrackMM is the greatest distance from the line that is allowed, from
+	// JoinMM along the leg on; before it the larger of this and
+	// StartToleranceMM, since the rover may arrive that far off.
+	CrossTrackMM, JoinMM uint16
+	// StopAtEnd: the drive is cut so that the coast ends at the waypoint. Always
+	// set when there is a dwell, and on the last leg.
+	StopAtEnd bool
+}
+
+// FenceTable is the geofence and the search structure over it, mere_fence_t.
+// Made by BuildFence.
+type FenceTable struct {
+	Edges   []Edge
+	Circles []FenceCircle
+	Nodes   []uint16
+	Lists   []uint16
+	// WestMM and SouthMM are the south-west corner of the root square, whose
+	// side is 2^RootLog2 mm.
+	WestMM, SouthMM int32
+	RootLog2        uint8
+	ListLog2        uint8
+	MarginUnitMM    uint16
+	// ExactWithinMM and SlackMM: a margin reported for an allowed point is at
+	// least min(true margin, ExactWithinMM) - SlackMM.
+	ExactWithinMM, SlackMM uint16
+}
+
+// Edge is one edge of a ring, mere_edge_t: from this vertex to that of the next
+// entry. The last entry of a ring repeats its first vertex, has length 0, and is
+// no edge.
+type Edge struct {
+	EastMM, NorthMM           int32
+	UnitEastQ30, UnitNorthQ30 int32
+	LengthMM                  int32
+}
+
+// FenceCircle is a round obstacle, mere_circle_t.
+type FenceCircle struct {
+	EastMM, NorthMM, RadiusMM int32
+}
+
+// Hold is one contact of a hold circuit, mere_hold_t. The second channel of a
+// two-channel circuit is the entry after the first, and the first has an even
+// index: OrderHolds sees to it.
+type Hold struct {
+	Pin        uint16
+	DebounceMS uint16
+	// DiscrepancyMS is how long the two channels may differ; in the first
+	// channel's entry, else 0.
+	DiscrepancyMS uint16
+	Kind          HoldKind
+	// RunLevel is the level of the pin, 0 or 1, that permits running.
+	RunLevel uint8
+	// StopCategory is that of IEC 60204-1: 0, 1 or 2.
+	StopCategory uint8
+	// Latched: after a stop a reset is needed. Always set for an emergency stop.
+	Latched bool
+	// TwoChannels: the next entry is the second channel of this circuit.
+	TwoChannels bool
+}
+
+// Quality is how good a fix is; more is better.
+type Quality uint8
+
+// The qualities of a fix, mere_quality_t.
+const (
+	QualityNone         Quality = 0
+	QualitySingle       Quality = 1 // one receiver alone
+	QualityDifferential Quality = 2 // code corrections
+	QualityFloat        Quality = 3 // carrier phase, ambiguities not resolved
+	QualityFixed        Quality = 4 // carrier phase, ambiguities resolved
+)
+
+// HoldKind is the duty of a hold circuit.
+type HoldKind uint8
+
+// The kinds of hold, mere_hold_kind_t.
+const (
+	HoldToRun     HoldKind = 0
+	EmergencyStop HoldKind = 1
+	Interlock     HoldKind = 2
+)
