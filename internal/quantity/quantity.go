@@ -1,0 +1,305 @@
+// Package quantity reads and writes physical quantities that carry their unit,
+// such as "0.42 m", "36 km/h" or "250 ms".
+//
+// A quantity is held as a whole number of a small unit (micrometres,
+// nanoseconds, ...), never as a float: two spellings of one value ("30 cm",
+// "0.30 m") become the same number, so that versions of a mission compare
+// equal exactly when they mean the same. Each dimension is a type of its own;
+// a length cannot be handed over where a speed is due.
+package quantity
+
+import (
+	"fmt"
+	"math/big"
+	"sort"
+	"strings"
+)
+
+type (
+	// Length in micrometres.
+	Length int64
+	// Speed in micrometres per second.
+	Speed int64
+	// Duration in nanoseconds.
+	Duration int64
+	// Angle in nanodegrees.
+	Angle int64
+	// Frequency in microhertz.
+	Frequency int64
+	// Voltage in microvolts.
+	Voltage int64
+	// Resistance in milliohms.
+	Resistance int64
+	// Ratio in parts per million; written as a percentage.
+	Ratio int64
+)
+
+// Handy whole values.
+const (
+	Millimetre  Length     = 1_000
+	Metre       Length     = 1_000_000
+	Millisecond Duration   = 1_000_000
+	Second      Duration   = 1_000_000_000
+	MetrePerSec Speed      = 1_000_000
+	Degree      Angle      = 1_000_000_000
+	Hertz       Frequency  = 1_000_000
+	Millivolt   Voltage    = 1_000
+	Ohm         Resistance = 1_000
+	Percent     Ratio      = 10_000
+)
+
+// Metres returns the length in metres.
+func (l Length) Metres() float64 { return float64(l) / 1e6 }
+
+// MM returns the length in whole millimetres, rounded to nearest, halves away
+// from zero.
+func (l Length) MM() int64 { return roundDiv(int64(l), 1_000) }
+
+// CeilMM returns the length in whole millimetres, never less than the value.
+// For allowances, which must not shrink when they are rounded.
+func (l Length) CeilMM() int64 { return -floorDiv(-int64(l), 1_000) }
+
+// FloorMM returns the length in whole millimetres, never more than the value.
+// For tolerances, which must not grow when they are rounded.
+func (l Length) FloorMM() int64 { return floorDiv(int64(l), 1_000) }
+
+// MetresPerSecond returns the speed in metres per second.
+func (s Speed) MetresPerSecond() float64 { return float64(s) / 1e6 }
+
+// MMPerSecond returns the speed in whole millimetres per second, rounded to
+// nearest.
+func (s Speed) MMPerSecond() int64 { return roundDiv(int64(s), 1_000) }
+
+// Seconds returns the duration in seconds.
+func (d Duration) Seconds() float64 { return float64(d) / 1e9 }
+
+// MS returns the duration in whole milliseconds, rounded to nearest.
+func (d Duration) MS() int64 { return roundDiv(int64(d), 1_000_000) }
+
+// CeilMS returns the duration in whole milliseconds, never less than the value.
+func (d Duration) CeilMS() int64 { return -floorDiv(-int64(d), 1_000_000) }
+
+// Degrees returns the angle in degrees.
+func (a Angle) Degrees() float64 { return float64(a) / 1e9 }
+
+// Hz returns the frequency in hertz.
+func (f Frequency) Hz() float64 { return float64(f) / 1e6 }
+
+// Volts returns the voltage in volts.
+func (v Voltage) Volts() float64 { return float64(v) / 1e6 }
+
+// MV returns the voltage in whole millivolts, rounded to nearest.
+func (v Voltage) MV() int64 { return roundDiv(int64(v), 1_000) }
+
+// Ohms returns the resistance in ohms.
+func (r Resistance) Ohms() float64 { return float64(r) / 1e3 }
+
+// Fraction returns the ratio as a fraction of one.
+func (r Ratio) Fraction() float64 { return float64(r) / 1e6 }
+
+func (l Length) String() string     { return trimmed(int64(l), 6) + " m" }
+func (s Speed) String() string      { return trimmed(int64(s), 6) + " m/s" }
+func (d Duration) String() string   { return trimmed(int64(d), 9) + " s" }
+func (a Angle) String() string      { return trimmed(int64(a), 9) + " deg" }
+func (f Frequency) String() string  { return trimmed(int64(f), 6) + " Hz" }
+func (v Voltage) String() string    { return trimmed(int64(v), 6) + " V" }
+func (r Resistance) String() string { return trimmed(int64(r), 3) + " ohm" }
+func (r Ratio) String() string      { return trimmed(int64(r), 4) + " %" }
+
+// Dimension says which units a value may carry.
+type Dimension struct {
+	name  string // as it is spoken of in messages: "length"
+	usual string // the unit offered when there is none: "m"
+	units map[string]*big.Rat
+}
+
+// Name is the word for the dimension in messages.
+func (d Dimension) Name() string { return d.name }
+
+// Usual is the unit to suggest for a bare number.
+func (d Dimension) Usual() string { return d.usual }
+
+// Units lists the unit symbols accepted, in alphabetical order.
+func (d Dimension) Units() []string {
+	names := make([]string, 0, len(d.units))
+	for name := range d.units {
+		names = append(names, name)
+	}
+	sort.Strings(names)
+	return names
+}
+
+// The dimensions. Unit symbols are those of the SI brochure (9th edition,
+// tables 2, 4, 7 and 8), except that "deg" and "ohm" stand for ° and Ω so that
+// a mission can be typed on any keyboard.
+func LengthDimension() Dimension {
+	return dimension("length", "m", "mm", 1_000, 1, "cm", 10_000, 1, "m", 1_000_000, 1, "km", 1_000_000_000, 1)
+}
+
+// SpeedDimension accepts m/s, mm/s, cm/s and km/h.
+func SpeedDimension() Dimension {
+	return dimension("speed", "m/s", "m/s", 1_000_000, 1, "cm/s", 10_000, 1, "mm/s", 1_000, 1, "km/h", 1_000_000_000, 3_600)
+}
+
+// DurationDimension accepts ms, s, min and h.
+func DurationDimension() Dimension {
+	return dimension("duration", "s", "ms", 1_000_000, 1, "s", 1_000_000_000, 1, "min", 60_000_000_000, 1, "h", 3_600_000_000_000, 1)
+}
+
+// AngleDimension accepts deg.
+func AngleDimension() Dimension { return dimension("angle", "deg", "deg", 1_000_000_000, 1) }
+
+// FrequencyDimension accepts Hz.
+func FrequencyDimension() Dimension { return dimension("frequency", "Hz", "Hz", 1_000_000, 1) }
+
+// VoltageDimension accepts V and mV.
+func VoltageDimension() Dimension {
+	return dimension("voltage", "V", "V", 1_000_000, 1, "mV", 1_000, 1)
+}
+
+// ResistanceDimension accepts ohm, kohm and Mohm.
+func ResistanceDimension() Dimension {
+	return dimension("resistance", "kohm", "ohm", 1_000, 1, "kohm", 1_000_000, 1, "Mohm", 1_000_000_000, 1)
+}
+
+// RatioDimension accepts %.
+func RatioDimension() Dimension { return dimension("percentage", "%", "%", 10_000, 1) }
+
+// dimension builds a Dimension from triples of symbol, numerator, denominator.
+func dimension(name, usual string, triples ...any) Dimension {
+	d := Dimension{name: name, usual: usual, units: map[string]*big.Rat{}}
+	for i := 0; i < len(triples); i += 3 {
+		num, den := int64(triples[i+1].(int)), int64(triples[i+2].(int))
+		d.units[triples[i].(string)] = big.NewRat(num, den)
+	}
+	return d
+}
+
+// Fault is what was wrong with a written quantity, and what to write instead.
+type Fault struct {
+	Message string
+	Remedy  string // empty when there is nothing sensible to suggest
+}
+
+func (f *Fault) Error() string { return f.Message }
+
+// limit keeps every quantity, and sums and small multiples of it, inside int64.
+const limit = 1_000_000_000_000_000_000 // 1e18
+
+// Parse reads a decimal number and a unit of the dimension and returns the
+// value in the dimension's small unit, rounded to nearest (only km/h and
+// over-long decimals can need it). Between number and unit there may be spaces.
+// A *Fault explains any refusal.
+func Parse(text string, d Dimension) (int64, error) {
+	number, unit := split(text)
+	if number == "" {
+		return 0, &Fault{
+			Message: fmt.Sprintf("%q is not a %s", shorten(text), d.name),
+			Remedy:  fmt.Sprintf("write a decimal number and a unit, such as 1.5 %s", d.usual),
+		}
+	}
+	if unit == "" {
+		return 0, &Fault{
+			Message: fmt.Sprintf("%s has no unit, and a %s needs one", number, d.name),
+			Remedy:  fmt.Sprintf("write %s %s (units: %s)", number, d.usual, strings.Join(d.Units(), ", ")),
+		}
+	}
+	factor, ok := d.units[unit]
+	if !ok {
+		return 0, &Fault{
+			Message: fmt.Sprintf("%q is not a unit of %s", shorten(unit), d.name),
+			Remedy:  fmt.Sprintf("use one of %s", strings.Join(d.Units(), ", ")),
+		}
+	}
+	value, ok := new(big.Rat).SetString(number)
+	if !ok {
+		return 0, &Fault{Message: fmt.Sprintf("%q is not a decimal number", shorten(number))}
+	}
+	value.Mul(value, factor)
+	if value.Cmp(big.NewRat(limit, 1)) > 0 || value.Cmp(big.NewRat(-limit, 1)) < 0 {
+		return 0, &Fault{Message: fmt.Sprintf("%s is too large for a %s", shorten(text), d.name)}
+	}
+	rounded := roundRat(value)
+	if rounded == 0 && value.Sign() != 0 {
+		return 0, &Fault{Message: fmt.Sprintf("%s is too small to be told from zero", shorten(text))}
+	}
+	return rounded, nil
+}
+
+// split takes a written quantity apart into number and unit. The number is
+// empty when the text does not start with a plain decimal number: no exponent,
+// no NaN or infinity, no digit grouping, at most 40 characters.
+func split(text string) (number, unit string) {
+	text = strings.TrimSpace(text)
+	end, digits, points := 0, 0, 0
+	for end < len(text) {
+		c := text[end]
+		switch {
+		case c >= '0' && c <= '9':
+			digits++
+		case c == '.':
+			points++
+		case (c == '-' || c == '+') && end == 0:
+		default:
+			goto done
+		}
+		end++
+	}
+done:
+	if digits == 0 || points > 1 || end > 40 {
+		return "", ""
+	}
+	return text[:end], strings.TrimSpace(text[end:])
+}
+
+func shorten(s string) string {
+	if len(s) > 40 {
+		return s[:37] + "..."
+	}
+	return s
+}
+
+// roundRat rounds to the nearest whole number, halves away from zero.
+func roundRat(r *big.Rat) int64 {
+	num := new(big.Int).Lsh(r.Num(), 1) // 2n
+	den := r.Denom()
+	if r.Sign() >= 0 {
+		num.Add(num, den)
+	} else {
+		num.Sub(num, den)
+	}
+	return num.Quo(num, new(big.Int).Lsh(den, 1)).Int64()
+}
+
+func floorDiv(a, b int64) int64 {
+	q := a / b
+	if a%b != 0 && (a < 0) != (b < 0) {
+		q--
+	}
+	return q
+}
+
+func roundDiv(a, b int64) int64 {
+	if a < 0 {
+		return -((-a + b/2) / b)
+	}
+	return (a + b/2) / b
+}
+
+// trimmed writes value/10^places as an exact decimal without trailing zeros.
+func trimmed(value int64, places int) string {
+	sign := ""
+	if value < 0 {
+		sign = "-"
+	}
+	digits := strings.TrimPrefix(fmt.Sprintf("%d", value), "-")
+	if len(digits) <= places {
+		digits = strings.Repeat("0", places+1-len(digits)) + digits
+	}
+	whole, part := digits[:len(digits)-places], digits[len(digits)-places:]
+	part = strings.TrimRight(part, "0")
+	if part == "" {
+		return sign + whole
+	}
+	return sign + whole + "." + part
+}

@@ -1,0 +1,102 @@
+package quantity
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestParse(t *testing.T) {
+	for _, c := range []struct {
+		text string
+		dim  Dimension
+		want int64
+	}{
+		{"0.42 m", LengthDimension(), 420_000},
+		{"42cm", LengthDimension(), 420_000},
+		{"  420   mm ", LengthDimension(), 420_000},
+		{"1.5 km", LengthDimension(), 1_500_000_000},
+		{"-3 m", LengthDimension(), -3_000_000},
+		{"+.5 m", LengthDimension(), 500_000},
+		{"5. m", LengthDimension(), 5_000_000},
+		{"0.6 m/s", SpeedDimension(), 600_000},
+		{"3.6 km/h", SpeedDimension(), 1_000_000},
+		{"1 km/h", SpeedDimension(), 277_778}, // 277777.7 rounds up
+		{"-1 km/h", SpeedDimension(), -277_778},
+		{"250 ms", DurationDimension(), 250_000_000},
+		{"4 h", DurationDimension(), 14_400_000_000_000},
+		{"2.5 deg", AngleDimension(), 2_500_000_000},
+		{"5 Hz", FrequencyDimension(), 5_000_000},
+		{"3.3 V", VoltageDimension(), 3_300_000},
+		{"40 kohm", ResistanceDimension(), 40_000_000},
+		{"95 %", RatioDimension(), 950_000},
+	} {
+		got, err := Parse(c.text, c.dim)
+		require.NoError(t, err, c.text)
+		assert.Equal(t, c.want, got, c.text)
+	}
+}
+
+func TestParseRefuses(t *testing.T) {
+	for _, c := range []struct{ text, message, remedy string }{
+		{"0.42", "0.42 has no unit, and a length needs one", "write 0.42 m (units: cm, km, m, mm)"},
+		{"0.42 ft", `"ft" is not a unit of length`, "use one of cm, km, m, mm"},
+		{"wide", `"wide" is not a length`, "write a decimal number and a unit, such as 1.5 m"},
+		{"", `"" is not a length`, "write a decimal number and a unit, such as 1.5 m"},
+		{"NaN m", `"NaN m" is not a length`, "write a decimal number and a unit, such as 1.5 m"},
+		{".inf", `".inf" is not a length`, "write a decimal number and a unit, such as 1.5 m"},
+		{"1e3 m", `"e3 m" is not a unit of length`, "use one of cm, km, m, mm"},
+		{"1.2.3 m", `"1.2.3 m" is not a length`, "write a decimal number and a unit, such as 1.5 m"},
+		{"9999999999999 km", "9999999999999 km is too large for a length", ""},
+		{"0.0000001 m", "0.0000001 m is too small to be told from zero", ""},
+	} {
+		_, err := Parse(c.text, LengthDimension())
+		var fault *Fault
+		require.ErrorAs(t, err, &fault, c.text)
+		assert.Equal(t, c.message, fault.Message)
+		assert.Equal(t, c.remedy, fault.Remedy)
+	}
+}
+
+func TestRoundingDirections(t *testing.T) {
+	for _, c := range []struct {
+		value              Length
+		nearest, ceil, flo int64
+	}{
+		{420_000, 420, 420, 420},
+		{420_001, 420, 421, 420},
+		{420_500, 421, 421, 420},
+		{-420_500, -421, -420, -421},
+		{-420_001, -420, -420, -421},
+		{0, 0, 0, 0},
+	} {
+		assert.Equal(t, c.nearest, c.value.MM(), c.value)
+		assert.Equal(t, c.ceil, c.value.CeilMM(), c.value)
+		assert.Equal(t, c.flo, c.value.FloorMM(), c.value)
+	}
+	assert.EqualValues(t, 121, Duration(120_000_001).CeilMS())
+	assert.EqualValues(t, 278, Speed(277_778).MMPerSecond())
+}
+
+// Every quantity's own writing reads back as the same quantity.
+func FuzzLengthString(f *testing.F) {
+	for _, v := range []int64{0, 1, -1, 420_000, 1_000_000, -999_999, 999_999_999_999} {
+		f.Add(v)
+	}
+	f.Fuzz(func(t *testing.T, v int64) {
+		if v > limit || v < -limit {
+			return
+		}
+		got, err := Parse(Length(v).String(), LengthDimension())
+		require.NoError(t, err)
+		require.Equal(t, v, got)
+	})
+}
+
+func TestFloats(t *testing.T) {
+	assert.InDelta(t, 0.42, Length(420_000).Metres(), 1e-15)
+	assert.InDelta(t, 0.95, Ratio(950_000).Fraction(), 1e-15)
+	assert.False(t, math.Signbit(Length(0).Metres()))
+}
