@@ -1,0 +1,117 @@
+// The text printer: one finding as file:line:col, the message, the source line
+// with a caret under what is meant, and what to do.
+package diag
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strings"
+	"unicode"
+
+	"golang.org/x/text/width"
+)
+
+// Sources holds the bytes of every file that findings point into, by the file
+// name used in Position.
+type Sources map[string][]byte
+
+// line returns one line of a file without its line ending, false when the file
+// or the line is not there.
+func (s Sources) line(file string, n int) (string, bool) {
+	data, ok := s[file]
+	if !ok || n < 1 {
+		return "", false
+	}
+	for ; n > 1; n-- {
+		i := bytes.IndexByte(data, '\n')
+		if i < 0 {
+			return "", false
+		}
+		data = data[i+1:]
+	}
+	if i := bytes.IndexByte(data, '\n'); i >= 0 {
+		data = data[:i]
+	}
+	return strings.TrimSuffix(string(data), "\r"), true
+}
+
+// maxSourceLine is how much of a source line is shown, in characters.
+const maxSourceLine = 160
+
+// WriteText prints findings for a person. With colour, severity words and
+// carets are set off by ANSI codes; nothing is said by colour alone.
+func WriteText(w io.Writer, findings []Finding, sources Sources, colour bool) error {
+	var out bytes.Buffer
+	for _, f := range findings {
+		fmt.Fprintf(&out, "%s: %s: %s [%s]\n", place(f.At), paint(f.Severity.String(), f.Severity, colour), f.Message, f.Rule)
+		excerpt(&out, f.At, f.Severity, sources, colour)
+		if f.Remedy != "" {
+			fmt.Fprintf(&out, "    do: %s\n", f.Remedy)
+		}
+		for _, r := range f.Related {
+			fmt.Fprintf(&out, "    see %s: %s\n", place(r.At), r.Message)
+		}
+	}
+	_, err := w.Write(out.Bytes())
+	return err
+}
+
+func place(p Position) string {
+	if p.Line == 0 {
+		return p.File
+	}
+	return fmt.Sprintf("%s:%d:%d", p.File, p.Line, p.Column)
+}
+
+// excerpt prints the source line and a caret line. Control characters are
+// shown as spaces, so that a hostile file cannot move the terminal's cursor.
+func excerpt(out *bytes.Buffer, at Position, s Severity, sources Sources, colour bool) {
+	line, ok := sources.line(at.File, at.Line)
+	if !ok {
+		return
+	}
+	shown := []rune(strings.Map(printable, line))
+	column := min(max(at.Column, 1), len(shown)+1)
+	if column > maxSourceLine { // a long line is shown from shortly before the fault
+		cut := column - 40
+		shown, column = shown[cut:], column-cut
+	}
+	if len(shown) > maxSourceLine {
+		shown = shown[:maxSourceLine]
+	}
+	carets := min(max(at.Width, 1), max(len(shown)-column+1, 1))
+	pad := 0
+	for _, r := range shown[:column-1] {
+		pad += cells(r)
+	}
+	fmt.Fprintf(out, "%6d | %s\n", at.Line, string(shown))
+	fmt.Fprintf(out, "       | %s%s\n", strings.Repeat(" ", pad), paint(strings.Repeat("^", carets), s, colour))
+}
+
+func printable(r rune) rune {
+	if unicode.IsPrint(r) {
+		return r
+	}
+	return ' '
+}
+
+// cells is how many columns of a terminal a character takes.
+func cells(r rune) int {
+	switch width.LookupRune(r).Kind() {
+	case width.EastAsianWide, width.EastAsianFullwidth:
+		return 2
+	}
+	if unicode.Is(unicode.Mn, r) {
+		return 0
+	}
+	return 1
+}
+
+func paint(text string, s Severity, colour bool) string {
+	if !colour {
+		return text
+	}
+	code := map[Severity]string{Error: "1;31", Warning: "1;33", Note: "1;36"}[s]
+	return "\x1b[" + code + "m" + text + "\x1b[0m"
+}

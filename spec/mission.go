@@ -1,0 +1,251 @@
+// Package spec is the mission file as it was written: parsed, every value with
+// its unit read into an exact number, every key with its place in the source.
+// It knows what a mission may say and nothing of geometry; internal/plan gives
+// it meaning.
+//
+// This file: the types, one for each block of the mission file. A pointer is
+// nil when an optional key was not written; internal/plan fills in defaults.
+package spec
+
+import (
+	"merestone/internal/geodesy"
+	"merestone/internal/quantity"
+)
+
+// Mission is one mission file.
+type Mission struct {
+	Name       string          // mission: names the mission and begins the C identifiers
+	Confidence *quantity.Ratio // confidence: of every bound in the reports; usual 95 %
+	Site       Site
+	Base       *Base
+	Receiver   Receiver
+	Rover      Rover
+	Marks      []Mark // in the order written, those of marks_file after
+	MarksFile  string // marks_file: as written, relative to the mission file
+	Tape       []Tape
+	Route      Route
+	Geofence   Geofence
+	Holds      []Hold
+	Board      Board
+
+	places Places
+}
+
+// Site is where and when. Origin is the zero of the local frame; its height is
+// above the WGS 84 ellipsoid, not above sea level.
+type Site struct {
+	Origin Origin
+	Date   Date // of the drive, for the magnetic declination
+}
+
+// Origin of the local frame.
+type Origin struct {
+	Latitude, Longitude geodesy.Coordinate
+	Height              quantity.Length
+}
+
+// Date is a calendar day.
+type Date struct{ Year, Month, Day int }
+
+// Base is the base station.
+type Base struct {
+	Mark         string // empty when not written
+	Position     BasePosition
+	AveragedFor  *quantity.Duration
+	Uncertainty  quantity.Length // one standard deviation per horizontal axis
+	ControlMarks []string        // occupied before each drive to find the site shift
+}
+
+// BasePosition says how the base gets its position at each set-up.
+type BasePosition string
+
+const (
+	// Averaged: the base averages its own fixes anew at each set-up.
+	Averaged BasePosition = "averaged"
+	// Entered: the same coordinates are entered at each set-up on the same mark.
+	Entered BasePosition = "entered"
+)
+
+// Receiver is the rover's satellite receiver.
+type Receiver struct {
+	FixRate     quantity.Frequency
+	Latency     quantity.Duration // from the instant of the fix to the board having it
+	StaleAfter  *quantity.Duration
+	Uncertainty ReceiverUncertainty
+	Required    FixQuality
+}
+
+// ReceiverUncertainty is one standard deviation per horizontal axis, relative to
+// the base.
+type ReceiverUncertainty struct {
+	Fixed quantity.Length
+	Float *quantity.Length
+}
+
+// FixQuality is the state of a carrier-phase solution.
+type FixQuality string
+
+// The qualities a mission may require.
+const (
+	Fixed FixQuality = "fixed" // integer ambiguities resolved
+	Float FixQuality = "float" // not resolved
+)
+
+// Rover is the machine.
+type Rover struct {
+	Width, Length quantity.Length
+	Speed         RoverSpeed
+	Coast         Coast
+	TurnRadius    quantity.Length
+	CrossTrack    quantity.Length
+	MotorLag      *quantity.Duration // first-order time constant of the drive
+	Heading       *quantity.Angle    // one standard deviation of the heading
+	Tilt          *quantity.Angle    // greatest tilt while driving
+	Antenna       *Antenna
+	Compass       *Compass
+}
+
+// RoverSpeed bounds the speeds at which the rover drives.
+type RoverSpeed struct{ Cruise, Minimum quantity.Speed }
+
+// Coast is the measured roll-out: drive power cut at From, at rest Distance on.
+type Coast struct {
+	From     quantity.Speed
+	Distance quantity.Length
+}
+
+// Antenna is where the antenna is on the rover: forward and right of the middle,
+// above the ground.
+type Antenna struct{ Forward, Right, Height quantity.Length }
+
+// Compass, where there is one.
+type Compass struct{ FromAntenna quantity.Length }
+
+// Mark is a named ground point.
+type Mark struct {
+	Name                string
+	Latitude, Longitude geodesy.Coordinate
+	Height              *quantity.Length // above the ellipsoid; usual that of the origin
+	Uncertainty         *quantity.Length // one standard deviation per horizontal axis
+	Path                string           // for Mission.Where; marks of a CSV have their own
+}
+
+// Tape is a distance taped on the ground between two marks, as a check.
+type Tape struct {
+	From, To    string
+	Measured    quantity.Length
+	Uncertainty quantity.Length // one standard deviation
+}
+
+// Route is the ordered waypoints.
+type Route struct {
+	Closed           bool
+	ArrivalTolerance *quantity.Length // for waypoints without their own
+	Speed            *quantity.Speed  // for legs without their own; usual cruise
+	Waypoints        []Waypoint
+}
+
+// Waypoint is a mark visited by the route. Speed is that of the leg that ends
+// here.
+type Waypoint struct {
+	Mark             string
+	ArrivalTolerance *quantity.Length
+	Speed            *quantity.Speed
+	Dwell            *quantity.Duration
+}
+
+// Geofence is where the rover may be.
+type Geofence struct {
+	Boundary         []string // marks, in order around
+	BoundaryHeight   *quantity.Length
+	BoundaryReflects bool // metal fence or wall: reflects satellite signals
+	Obstacles        []Obstacle
+}
+
+// Obstacle is where the rover must not be: a circle around a mark or a ring of
+// marks; exactly one of Centre and Ring is written.
+type Obstacle struct {
+	Name     string
+	Centre   string
+	Radius   quantity.Length
+	Ring     []string
+	Height   *quantity.Length // of its top above the ground, for the sky view
+	Reflects bool
+}
+
+// Hold is a safety-hold circuit.
+type Hold struct {
+	Name              string
+	Kind              HoldKind
+	Channel                    // the only or the first channel
+	Second            *Channel // second_channel, where there are two
+	Debounce          quantity.Duration
+	Discrepancy       *quantity.Duration
+	StopCategory      int
+	BreaksDriveSupply bool
+}
+
+// Channel is one contact and the pin that reads it.
+type Channel struct {
+	Pin      int
+	Contact  Contact
+	WiredTo  Rail
+	Pull     Pull
+	External *quantity.Resistance // pull_resistor: an external one
+}
+
+// HoldKind is the duty of a safety hold.
+type HoldKind string
+
+// The kinds of hold.
+const (
+	HoldToRun     HoldKind = "hold-to-run"
+	EmergencyStop HoldKind = "emergency-stop"
+	Interlock     HoldKind = "interlock"
+)
+
+// Contact is what a switch does when it is not actuated.
+type Contact string
+
+// The contacts.
+const (
+	NormallyOpen   Contact = "normally-open"
+	NormallyClosed Contact = "normally-closed"
+)
+
+// Rail is what the far side of a contact is wired to.
+type Rail string
+
+// The rails.
+const (
+	Ground Rail = "ground"
+	Supply Rail = "supply"
+)
+
+// Pull is the pull at a pin.
+type Pull string
+
+// The pulls.
+const (
+	PullUp   Pull = "up"
+	PullDown Pull = "down"
+	NoPull   Pull = "none"
+)
+
+// Board is the microcontroller board.
+type Board struct {
+	InputPins   []int
+	Pulls       []Pull // the internal pulls its inputs have; usual up and down
+	DriveEnable *int   // outputs.drive_enable: pin that powers the drive
+	IntegerBits int
+	Float       string             // software or hardware
+	Loop        *quantity.Duration // longest time between two calls of the guidance step
+	OutputDelay *quantity.Duration // from the output going low to the drive without power
+	Logic       *Logic
+}
+
+// Logic is the electrical side of the board's inputs.
+type Logic struct {
+	Supply, LowBelow, HighAbove quantity.Voltage
+	PullLeast, PullMost         quantity.Resistance
+}
