@@ -325,7 +325,7 @@ func (a axis) value(parts []part, negative bool) (Coordinate, error) {
 	numerator := new(big.Int) // in seconds times scale
 	for i, p := range parts {
 		digits, _ := new(big.Int).SetString(p.digits, 10) // only digits: cannot fail
-		if p.decimals == 0 && i < len(parts)-1 {
+		if i < len(parts)-1 {                             // only the last has decimals
 			digits.Mul(digits, scale)
 		}
 		if i > 0 && digits.Cmp(new(big.Int).Mul(big.NewInt(60), scale)) >= 0 {

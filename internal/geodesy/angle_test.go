@@ -111,6 +111,7 @@ func TestRefusedLatitudes(t *testing.T) {
 		{"45,3012", `has a comma in place of the decimal point; write 45.3012`},
 		{"\u221245.3", `has a typographic minus sign; write -45.3`},
 		{"45 °N", `has a space; write 45°N`},
+		{"4 5", `has a space; write 45.3012 or 45°18'04.4412"N`}, // and not 45
 		{"45 18 04", `has a space; write 45.3012 or 45°18'04.4412"N`},
 		{`45°18’04”N`, `has a quotation mark in place of the minute sign; write 45°18'04"N`},
 		{`45°18'04''N`, `has two minute signs in place of the second sign; write 45°18'04"N`},

@@ -94,6 +94,15 @@ func TestConvergence(t *testing.T) {
 	}
 }
 
+func TestPositiveTurn(t *testing.T) {
+	for _, c := range [][2]float64{
+		{0, 0}, {1, 1}, {-1, 2*math.Pi - 1}, {-math.Pi, math.Pi},
+		{-1e-20, 0}, // plus 2π it rounds to 2π, which is outside [0, 2π)
+	} {
+		assert.Equal(t, c[1], positiveTurn(c[0]))
+	}
+}
+
 // What it is for: the true azimuth of a leg drawn in the frame is the azimuth
 // that GeodSolve gives for the line between its marks. Allowed: the (d/R)² of
 // TrueAzimuth's comment and as much again for the tilt; nanodegrees, 0.1 mm in

@@ -225,7 +225,7 @@ func (f Frame) offset(dLat, dLon, height float64) Geodetic {
 	latitude := f.origin.Latitude + Nanodegree(math.RoundToEven(dLat/radiansPerNanodegree))
 	longitude := f.origin.Longitude + Nanodegree(math.RoundToEven(dLon/radiansPerNanodegree))
 	return Geodetic{
-		Latitude:  min(max(latitude, -quarterTurn), quarterTurn), // a pole reached to rounding stays the pole
+		Latitude:  latitude,
 		Longitude: wrapTurn(longitude),
 		HeightM:   height,
 	}

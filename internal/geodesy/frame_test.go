@@ -483,6 +483,32 @@ func TestFrameAcrossAntimeridian(t *testing.T) {
 	}
 }
 
+// A frame 2 km from a pole, and points at, round and beyond that pole: latitudes
+// stay within ±90, and the way back is the same.
+func TestFrameOverThePole(t *testing.T) {
+	for _, sign := range []Nanodegree{1, -1} {
+		origin := Geodetic{sign * 89_982_000_000, 30 * Degree, 50}
+		frame := mustFrame(t, origin)
+		pole := frame.ToLocal(Geodetic{sign * quarterTurn, 0, 50})
+		assert.Zero(t, pole.EastM)
+		assert.Equal(t, sign*quarterTurn, frame.FromLocal(pole).Latitude)
+		for i := range 36 {
+			sin, cos := math.Sincos(float64(i) * math.Pi / 18)
+			for _, distance := range []float64{0, 1e-12, 1e-6, 5e-5, 1e-3, 1, 3000} {
+				for _, up := range []float64{0, 9000} {
+					local := Local{pole.EastM + distance*sin, pole.NorthM + distance*cos, pole.UpM + up}
+					g := frame.FromLocal(local)
+					require.LessOrEqual(t, g.Latitude.magnitude(), uint64(quarterTurn))
+					back := frame.ToLocal(g)
+					requireLocal(t, []float64{local.EastM, local.NorthM, local.UpM}, back, 0.8e-4, local)
+				}
+			}
+		}
+		over := frame.FromLocal(Local{0, float64(sign) * 5000, 0})
+		assert.Equal(t, -150*Degree, over.Longitude, "beyond the pole the longitude is the opposite one")
+	}
+}
+
 func TestOriginIsZero(t *testing.T) {
 	for _, origin := range origins(7) {
 		frame := mustFrame(t, origin)

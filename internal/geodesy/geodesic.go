@@ -26,8 +26,8 @@ func Geodesic(a, b Geodetic) (distanceM, azimuth1Rad, azimuth2Rad float64, err e
 	if a.Latitude == b.Latitude && wrapTurn(a.Longitude-b.Longitude) == 0 {
 		return 0, 0, 0, nil
 	}
-	line, ok := inverse(a, b)
-	if !ok || line.distance > MaxGeodesicM {
+	line := inverse(a, b)
+	if line.distance > MaxGeodesicM {
 		return 0, 0, 0, fmt.Errorf("the points %s %s and %s %s are more than %d km apart",
 			a.Latitude, a.Longitude, b.Latitude, b.Longitude, MaxGeodesicM/1000)
 	}
@@ -57,7 +57,10 @@ type geodesicLine struct{ distance, azimuth1, azimuth2 float64 }
 // cos β1 sin β2 - sin β1 cos β2 cos λ is taken as
 // sin(β2-β1) + 2 sin β1 cos β2 sin²(λ/2), with
 // sin(β2-β1) = (1-f) sin(φ2-φ1) / (r1 r2), r = ((1-f)² sin²φ + cos²φ)^(1/2).
-func inverse(a, b Geodetic) (geodesicLine, bool) {
+//
+// For far points, where the repetition or the rule of three points would not do,
+// the distance is rough; it is still far, which is all that Geodesic asks.
+func inverse(a, b Geodetic) geodesicLine {
 	const q = 1 - flattening
 	sin1, cos1 := a.Latitude.sinCos()
 	sin2, cos2 := b.Latitude.sinCos()
@@ -76,11 +79,8 @@ func inverse(a, b Geodetic) (geodesicLine, bool) {
 		north := sinDB + 2*sinB1*cosB2*sinHalf*sinHalf
 		sinSigma := math.Hypot(east, north)
 		sigma := math.Atan2(sinSigma, sinB1*sinB2+cosB1*cosB2*cosL)
-		if sigma > maxGeodesicArc {
-			return geodesicLine{}, false
-		}
 		if sinSigma == 0 { // a pole, written with two longitudes
-			return geodesicLine{}, true
+			return geodesicLine{}
 		}
 		sinA1, cosA1 := east/sinSigma, north/sinSigma
 		length, longitude := geodesicIntegrals(sinB1, cosB1*cosA1, sigma)
@@ -91,16 +91,13 @@ func inverse(a, b Geodetic) (geodesicLine, bool) {
 			azimuth2: positiveTurn(math.Atan2(cosB1*sinL, sinDB-2*cosB1*sinB2*sinHalf*sinHalf)),
 		}
 	}
-	return line, true
+	return line
 }
-
-// maxGeodesicArc is a little more than MaxGeodesicM on the auxiliary sphere, in
-// radians: far lines are turned away before any repetition could fail on them.
-const maxGeodesicArc = 0.017
 
 // geodesicIntegrals takes both integrals of inverse by the Gauss-Legendre rule
 // of three points. Its error, (σ/2)^7/15750 times the sixth derivative (at most
-// 2^5 e'² ≈ 0.2), is below 1e-19 for σ ≤ 0.017: nothing in float64.
+// 2^5 e'² ≈ 0.2), is below 1e-19 for the
+// σ ≤ 0.016 of MaxGeodesicM: nothing in float64.
 func geodesicIntegrals(sinB1, cosB1cosA1, sigma float64) (length, longitude float64) {
 	const (
 		middleWeight = 8.0 / 9

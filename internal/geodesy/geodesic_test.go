@@ -136,12 +136,35 @@ func TestGeodesicRefusesLongLines(t *testing.T) {
 		"a continent":   {{45 * Degree, 0, 0}, {45 * Degree, 40 * Degree, 0}},
 		"antipodes":     {{0, 0, 0}, {0, 180 * Degree, 0}},
 		"near antipode": {{0, 0, 0}, {Degree / 2, 179_700_000_000, 0}},
+		"pole to pole":  {{90 * Degree, 0, 0}, {-90 * Degree, 0, 0}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			_, _, _, err := Geodesic(pair[0], pair[1])
 			require.ErrorContains(t, err, "are more than 100 km apart")
 			assert.True(t, math.IsNaN(GroundDistance(pair[0], pair[1], 0)))
 		})
+	}
+}
+
+// However rough inverse is for far points, none of them looks near.
+func TestFarPointsAreNeverNear(t *testing.T) {
+	r := rand.New(rand.NewPCG(1975, 2))
+	for range 100_000 {
+		a, b := Geodetic{}, Geodetic{}
+		for _, g := range []*Geodetic{&a, &b} {
+			g.Latitude = Nanodegree(r.Int64N(int64(halfTurn)+1)) - quarterTurn
+			g.Longitude = Nanodegree(r.Int64N(int64(fullTurn))) - halfTurn
+		}
+		if r.IntN(2) == 0 { // near the antipode
+			b = near(Geodetic{-a.Latitude, wrapTurn(a.Longitude + halfTurn), 0}, 100_000*r.Float64(), 7*r.Float64(), 0)
+		}
+		sin1, cos1 := a.Latitude.sinCos()
+		sin2, cos2 := b.Latitude.sinCos()
+		if sin1*sin2+cos1*cos2*math.Cos((b.Longitude-a.Longitude).Radians()) > math.Cos(0.02) {
+			continue // 127 km or less
+		}
+		_, _, _, err := Geodesic(a, b)
+		require.Error(t, err, "%v %v", a, b)
 	}
 }
 
