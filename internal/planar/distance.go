@@ -14,6 +14,10 @@ package planar
 //
 //	d < m  <=>  d^2 < m^2  <=>  floor(d^2) < m^2           (m^2 is whole)
 //	floor(d) = isqrt(floor(d^2))
+//	d < m  <=>  floor(d) < m
+//
+// By the last line a verdict and the rounded-down distance reported with it
+// never contradict each other.
 //
 // Bounds, S = 2*MaxCoordinate: (u x w)^2 <= (S^2)^2 = 2.56e30 < 2^102, two
 // words; quotient (u x w)^2/(u.u) <= |w|^2 <= 2*S^2 < 2^52, one word, so
@@ -173,10 +177,11 @@ type Circle struct {
 // of the disc, exactly: distance from centre to s < radius + mm. A segment that
 // only touches the circle is at distance 0, which is not less than 0.
 func CircleDistanceLess(c Circle, s Segment, mm int64) bool {
-	// Capped so that the sum cannot overflow; both caps are past every distance.
-	r := min(c.RadiusMM, maxDistanceMM)
-	mm = min(max(mm, -maxDistanceMM), maxDistanceMM)
-	return s.SquaredToPoint(c.Centre).Less(r + mm)
+	reach := c.RadiusMM + mm
+	if mm > 0 && reach < mm { // overflowed
+		reach = math.MaxInt64
+	}
+	return s.SquaredToPoint(c.Centre).Less(reach)
 }
 
 // FloorDistanceMM is the distance from the circle's edge to the segment,
@@ -198,8 +203,7 @@ func (c Circle) DistanceMM(s Segment) float64 {
 // from each other, as X east and Y north in millimetres, for drawing. When the
 // two meet, both are the same point they have in common.
 func (s Segment) ClosestPoints(t Segment) (onS, onT r2.Point) {
-	switch s.Crossing(t) {
-	case Proper:
+	if s.Crossing(t) == Proper {
 		u, v := s.Vector(), t.Vector()
 		k := float64(t.A.Sub(s.A).Cross(v)) / float64(u.Cross(v))
 		p := float(s.A).Add(r2.Point{X: float64(u.E), Y: float64(u.N)}.Mul(k))

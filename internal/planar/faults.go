@@ -1,6 +1,6 @@
 package planar
 
-// Everything that can be wrong with a ring, found in one pass for one report.
+// Everything that can be wrong with a ring, in one list for one report.
 
 import (
 	"fmt"
@@ -66,8 +66,13 @@ func (f RingFault) String() string {
 	return "unknown fault"
 }
 
+// MaxFaults is how many faults of one ring Faults lists. A ring driven into
+// knots can have as many as it has pairs of edges.
+const MaxFaults = 100
+
 // Faults lists what is wrong with the ring, in order of kind and then of the
-// vertex or edge numbers; none for a sound ring, whichever way it runs.
+// vertex or edge numbers; none for a sound ring, whichever way it runs. Of more
+// than MaxFaults the rest is left out.
 func (r Ring) Faults() []RingFault {
 	var faults []RingFault
 	add := func(k FaultKind, first, second int) { faults = append(faults, RingFault{k, first, second}) }
@@ -78,24 +83,22 @@ func (r Ring) Faults() []RingFault {
 		}
 	}
 	if len(faults) > 0 {
-		return faults
+		return sorted(faults)
 	}
 
-	// From here on work on the corners, the vertices without those that repeat
-	// their forerunner, so that one slip is reported once.
+	// From here on work on the corners: the vertices at which an edge of some
+	// length begins, so that one slip is reported once. The edge that begins in
+	// corner i has the vertex's number too.
 	var corners Ring
-	var number []int // number[i]: which vertex corner i is
+	var number []int
 	for i, p := range r {
-		if r.Edge(i).A == r.Edge(i).B && len(r) > 1 {
+		if e := r.Edge(i); e.A == e.B {
 			add(ZeroLengthEdge, i, -1)
+			continue
 		}
-		if i == 0 || p != r[i-1] {
-			corners, number = append(corners, p), append(number, i)
-		}
+		corners, number = append(corners, p), append(number, i)
 	}
-	for len(corners) > 1 && corners[len(corners)-1] == corners[0] {
-		corners, number = corners[:len(corners)-1], number[:len(number)-1]
-	}
+	soundSoFar := func() bool { return len(faults) == len(r)-len(corners) } // but for those
 	if !threePlaces(corners) {
 		add(TooFewVertices, -1, -1)
 		return sorted(faults)
@@ -114,39 +117,47 @@ func (r Ring) Faults() []RingFault {
 			add(Spike, number[i], -1)
 		}
 	}
+	// acrossSpike: corner j comes two after corner i and a spike is between, so
+	// that either being on the other's edge follows from the spike.
+	acrossSpike := func(i, j int) bool { return (i+2)%n == j && spike[(i+1)%n] }
 	at := make(map[Point]int, n)
 	for i, p := range corners {
-		if j, ok := at[p]; ok {
-			add(RepeatedVertex, number[j], number[i])
-		} else {
+		j, ok := at[p]
+		switch {
+		case !ok:
 			at[p] = i
+		case !acrossSpike(j, i) && !acrossSpike(i, j):
+			add(RepeatedVertex, number[j], number[i])
 		}
 	}
 
-	// An edge of corners ends where the next corner is, so its number as an
-	// edge of r is that of the last vertex before it.
-	edgeNumber := func(i int) int {
-		if i+1 < n {
-			return number[i+1] - 1
+	// The sweep clears every sound ring in about n log n steps. Only when there
+	// is something to list are the meetings listed, by asking an index for what
+	// meets each edge.
+	if soundSoFar() {
+		if found, _ := corners.meetsItself(); !found {
+			return sorted(faults)
 		}
-		return (number[0] + len(r) - 1) % len(r)
 	}
 	edges := NewIndex(corners.Edges())
-	for i := range corners {
+	for i := 0; i < n && len(faults) < MaxFaults; i++ {
 		e := corners.Edge(i)
 		for _, j := range edges.Crossing(e) {
-			f := corners.Edge(j)
-			if j != i && j != (i+n-1)%n && e.A != f.A && e.A != f.B && f.HasPoint(e.A) {
-				add(VertexOnEdge, number[i], edgeNumber(j))
+			if (i+1)%n == j || (j+1)%n == i {
+				continue // one follows the other: a spike, or sound
 			}
-			if j <= i+1 || i == 0 && j == n-1 {
+			f := corners.Edge(j)
+			if e.A != f.A && e.A != f.B && f.HasPoint(e.A) && !acrossSpike(j, i) {
+				add(VertexOnEdge, number[i], number[j])
+			}
+			if j <= i {
 				continue
 			}
 			switch e.Crossing(f) {
 			case Proper:
-				add(EdgesCross, edgeNumber(i), edgeNumber(j))
+				add(EdgesCross, number[i], number[j])
 			case Overlap:
-				add(EdgesOverlap, edgeNumber(i), edgeNumber(j))
+				add(EdgesOverlap, number[i], number[j])
 			}
 		}
 	}
@@ -176,6 +187,7 @@ func onOneLine(r Ring) bool {
 	return true
 }
 
+// sorted puts the faults in order and leaves out those past MaxFaults.
 func sorted(faults []RingFault) []RingFault {
 	slices.SortFunc(faults, func(a, b RingFault) int {
 		switch {
@@ -186,5 +198,5 @@ func sorted(faults []RingFault) []RingFault {
 		}
 		return a.Second - b.Second
 	})
-	return faults
+	return faults[:min(len(faults), MaxFaults)]
 }

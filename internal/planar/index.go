@@ -3,14 +3,25 @@ package planar
 // An index over many segments, to find the few that matter to one segment
 // without looking at all.
 //
-// It is a packed tree of boxes. The segments are put in the order in which a
-// Hilbert curve passes their middles, so that neighbours in the list are
-// neighbours on the ground; each run of fanout segments gets the box around it,
-// each run of fanout boxes the box around those, up to a single one. The tree
-// is never changed after it is built and needs no pointers: the children of
-// box j of one level are boxes j*fanout to j*fanout+fanout-1 of the level below.
+// It is a packed tree. The segments are put in the order in which a Hilbert
+// curve passes their middles, so that neighbours in the list are neighbours on
+// the ground. Each run of fanout segments makes a bundle, each run of fanout
+// bundles a larger one, up to a single one that holds all. The tree is never
+// changed after it is built and needs no pointers: the children of bundle j of
+// one level are bundles j*fanout to j*fanout+fanout-1 of the level below.
 // (Kamel and Faloutsos, "Hilbert R-tree", VLDB 1994; packed, as for data that
 // does not change.)
+//
+// A query goes down into the bundles that may hold an answer. A bundle is
+// bounded twice: by the upright box around it, and by a spine, a segment from
+// which nothing in the bundle is further away than its reach. The box is quick
+// to test. But where edges run on a slant it covers much ground that they do
+// not, and it cannot tell a fence's near stretch from the one next to it; along
+// a fence of n edges the boxes alone leave about sqrt(n) edges to look at, and
+// thin spikes side by side leave them all. The spine of a stretch of fence or
+// of a sheaf of spikes lies close. A query then takes about log n + k steps, k
+// being how many segments come nearly as near as the answer: on a circle around
+// the query that is all of them.
 //
 // Why not the ShapeIndex of golang/geo: it lives on the sphere in floating
 // point. A gnomonic lift would carry straight lines of the plane onto great
@@ -20,8 +31,8 @@ package planar
 // short.
 
 import (
+	"cmp"
 	"math"
-	"math/bits"
 	"slices"
 )
 
@@ -30,16 +41,23 @@ const fanout = 8
 // Index is an index over segments. An id is the segment's position in the list
 // that NewIndex was given. It is safe for use by several goroutines.
 type Index struct {
-	segs   []Segment // in tree order
-	ids    []int     // ids[i] is the id of segs[i]
-	levels [][]box   // levels[0][i] is the box of segs[i]; the last level has one box
+	ids    []int      // ids[i] is the id of the segment in levels[0][i]
+	levels [][]bundle // levels[0] has one segment to a bundle, the last level one bundle
+}
+
+// bundle bounds some segments. For a single segment the spine is that segment
+// and the reach is 0.
+type bundle struct {
+	box     box
+	spine   Segment
+	reachMM int64
 }
 
 // NewIndex builds the index in about n log n steps. The list is not kept and
 // may be empty.
 func NewIndex(segs []Segment) *Index {
 	n := len(segs)
-	ix := &Index{segs: make([]Segment, n), ids: make([]int, n)}
+	ix := &Index{ids: make([]int, n)}
 	if n == 0 {
 		return ix
 	}
@@ -53,28 +71,17 @@ func NewIndex(segs []Segment) *Index {
 		ix.ids[i] = i
 	}
 	slices.SortFunc(ix.ids, func(i, j int) int {
-		if order[i] != order[j] {
-			if order[i] < order[j] {
-				return -1
-			}
-			return 1
-		}
-		return i - j
+		return cmp.Or(cmp.Compare(order[i], order[j]), i-j)
 	})
-	level := make([]box, n)
+	level := make([]bundle, n)
 	for i, id := range ix.ids {
-		ix.segs[i] = segs[id]
-		level[i] = boxOf(segs[id])
+		level[i] = bundle{box: boxOf(segs[id]), spine: segs[id]}
 	}
 	ix.levels = append(ix.levels, level)
-	for len(level) > 1 {
-		above := make([]box, 0, (len(level)+fanout-1)/fanout)
-		for run := range slices.Chunk(level, fanout) {
-			b := run[0]
-			for _, c := range run[1:] {
-				b = b.union(c)
-			}
-			above = append(above, b)
+	for size := fanout; len(level) > 1; size *= fanout { // size: segments to a bundle
+		var above []bundle
+		for run := range slices.Chunk(ix.levels[0], size) {
+			above = append(above, bundleOf(run))
 		}
 		ix.levels = append(ix.levels, above)
 		level = above
@@ -82,8 +89,52 @@ func NewIndex(segs []Segment) *Index {
 	return ix
 }
 
+// bundleOf bounds single segments. The spine joins two ends that lie far apart:
+// the end furthest from some end, and the end furthest from that. The distance
+// from a spine is a convex function on the plane, so along each segment it is
+// largest at an end.
+func bundleOf(run []bundle) bundle {
+	furthest := func(from Point) (at Point) {
+		at = from
+		for _, b := range run {
+			for _, p := range [...]Point{b.spine.A, b.spine.B} {
+				if p.Sub(from).Norm2() > at.Sub(from).Norm2() {
+					at = p
+				}
+			}
+		}
+		return at
+	}
+	all := bundle{box: run[0].box}
+	all.spine.A = furthest(run[0].spine.A)
+	all.spine.B = furthest(all.spine.A)
+	for _, b := range run {
+		all.box = all.box.union(b.box)
+		all.reachMM = max(all.reachMM,
+			all.spine.SquaredToPoint(b.spine.A).CeilMM(), all.spine.SquaredToPoint(b.spine.B).CeilMM())
+	}
+	return all
+}
+
+// atLeast is a whole number of square millimetres that no squared distance from
+// s to something in the bundle falls below. Once that number is past enough, it
+// need not be the best to be had.
+func (b bundle) atLeast(s Segment, enough uint64) uint64 {
+	sb := boxOf(s)
+	dE := max(b.box.minE-sb.maxE, sb.minE-b.box.maxE, 0)
+	dN := max(b.box.minN-sb.maxN, sb.minN-b.box.maxN, 0)
+	least := uint64(dE*dE + dN*dN)
+	if least > enough {
+		return least
+	}
+	if d := s.FloorDistanceMM(b.spine) - b.reachMM; d > 0 {
+		least = max(least, uint64(d*d))
+	}
+	return least
+}
+
 // Len is the number of segments.
-func (ix *Index) Len() int { return len(ix.segs) }
+func (ix *Index) Len() int { return len(ix.ids) }
 
 // hilbert is the position of p on a Hilbert curve over a square grid laid on
 // extent. Only speed depends on it, never an answer. p is in half millimetres.
@@ -128,8 +179,8 @@ func (ix *Index) Crossing(s Segment) []int {
 }
 
 func (ix *Index) crossing(s Segment) (ids []int, work int) {
-	work = ix.walk(func(b box) bool { return segmentMeetsBox(s, b) }, func(i int) {
-		if s.Intersects(ix.segs[i]) {
+	work = ix.walk(func(b bundle) bool { return b.atLeast(s, 0) == 0 }, func(i int, t Segment) {
+		if s.Intersects(t) {
 			ids = append(ids, ix.ids[i])
 		}
 	})
@@ -150,8 +201,8 @@ func (ix *Index) within(s Segment, mm int64) (ids []int, work int) {
 	}
 	mm = min(mm, maxDistanceMM)
 	limit := uint64(mm * mm)
-	work = ix.walk(func(b box) bool { return atLeast2(s, b) < limit }, func(i int) {
-		if SegmentDistanceLess(s, ix.segs[i], mm) {
+	work = ix.walk(func(b bundle) bool { return b.atLeast(s, limit) < limit }, func(i int, t Segment) {
+		if SegmentDistanceLess(s, t, mm) {
 			ids = append(ids, ix.ids[i])
 		}
 	})
@@ -180,46 +231,41 @@ func (ix *Index) NearestSquared(s Segment) (id int, d Squared) {
 
 func (ix *Index) nearest(s Segment) (id int, best Squared, work int) {
 	id = -1
-	best = Squared{whole: math.MaxUint64}
-	if len(ix.segs) == 0 {
+	if len(ix.ids) == 0 {
 		return id, Squared{}, 0
 	}
-	// Depth first, nearer children first; a box that is further away than the
-	// best segment so far cannot hold a better one. A box exactly as far may
+	best = Squared{whole: math.MaxUint64}
+	// Depth first, nearer bundles first. A bundle that is further away than the
+	// best segment so far cannot hold a better one. A bundle exactly as far may
 	// hold an equal with a smaller id, so it is still opened.
 	var descend func(level, i int)
 	descend = func(level, i int) {
+		b := &ix.levels[level][i]
 		if level == 0 {
-			work++
-			d := s.SquaredTo(ix.segs[i])
+			d := s.SquaredTo(b.spine)
 			if c := d.Cmp(best); c < 0 || c == 0 && ix.ids[i] < id {
 				best, id = d, ix.ids[i]
 			}
 			return
 		}
 		type child struct {
-			i      int
-			least2 uint64
+			i     int
+			least uint64
 		}
-		var order [fanout]child
-		n := 0
-		below := ix.levels[level-1]
-		for c := i * fanout; c < min((i+1)*fanout, len(below)); c++ {
+		var room [fanout]child
+		order := room[:0]
+		from, to := ix.children(level, i)
+		for c := from; c < to; c++ {
 			work++
-			order[n] = child{c, atLeast2(s, below[c])}
-			n++
-		}
-		slices.SortFunc(order[:n], func(a, b child) int {
-			if a.least2 != b.least2 {
-				if a.least2 < b.least2 {
-					return -1
-				}
-				return 1
+			if least := ix.levels[level-1][c].atLeast(s, best.whole); least <= best.whole {
+				order = append(order, child{c, least})
 			}
-			return a.i - b.i
+		}
+		slices.SortFunc(order, func(a, b child) int {
+			return cmp.Or(cmp.Compare(a.least, b.least), a.i-b.i)
 		})
-		for _, c := range order[:n] {
-			if c.least2 <= best.whole {
+		for _, c := range order {
+			if c.least <= best.whole {
 				descend(level-1, c.i)
 			}
 		}
@@ -228,69 +274,34 @@ func (ix *Index) nearest(s Segment) (id int, best Squared, work int) {
 	return id, best, work
 }
 
-// walk calls visit with the place in tree order of every segment of which every
-// box from the top down passes open. It returns how many boxes and segments it
-// looked at.
-func (ix *Index) walk(open func(box) bool, visit func(i int)) (work int) {
-	if len(ix.segs) == 0 {
+// children are the bundles of level-1, from and up to but not to, that bundle i
+// of level is made of.
+func (ix *Index) children(level, i int) (from, to int) {
+	return i * fanout, min((i+1)*fanout, len(ix.levels[level-1]))
+}
+
+// walk calls visit with every segment, and its place in tree order, of which
+// every bundle from the top down passes open. It returns how many it looked at.
+func (ix *Index) walk(open func(bundle) bool, visit func(i int, s Segment)) (work int) {
+	if len(ix.ids) == 0 {
 		return 0
 	}
 	var descend func(level, i int)
 	descend = func(level, i int) {
 		work++
-		if !open(ix.levels[level][i]) {
+		b := ix.levels[level][i]
+		if !open(b) {
 			return
 		}
 		if level == 0 {
-			visit(i)
+			visit(i, b.spine)
 			return
 		}
-		for c := i * fanout; c < min((i+1)*fanout, len(ix.levels[level-1])); c++ {
+		from, to := ix.children(level, i)
+		for c := from; c < to; c++ {
 			descend(level-1, c)
 		}
 	}
 	descend(len(ix.levels)-1, 0)
 	return work
-}
-
-// segmentMeetsBox reports whether s and b have a point in common, exactly: no
-// upright line and no line along s separates them.
-func segmentMeetsBox(s Segment, b box) bool {
-	return boxOf(s).meets(b) && gapAcross(s, b) == 0
-}
-
-// gapAcross is 0 when the line through s meets b, and otherwise |s| times the
-// distance of that line from the nearest corner of b, in square millimetres.
-func gapAcross(s Segment, b box) int64 {
-	u := s.Vector()
-	lo, hi := int64(math.MaxInt64), int64(math.MinInt64)
-	for _, p := range [...]Point{{b.minE, b.minN}, {b.maxE, b.minN}, {b.minE, b.maxN}, {b.maxE, b.maxN}} {
-		c := u.Cross(p.Sub(s.A))
-		lo, hi = min(lo, c), max(hi, c)
-	}
-	switch {
-	case lo > 0:
-		return lo
-	case hi < 0:
-		return -hi
-	}
-	return 0
-}
-
-// atLeast2 is a whole number of square millimetres that no squared distance
-// between s and something inside b falls below: the larger of the distance
-// between the two upright boxes and the distance of b from the line through s.
-func atLeast2(s Segment, b box) uint64 {
-	sb := boxOf(s)
-	dE := max(b.minE-sb.maxE, sb.minE-b.maxE, 0)
-	dN := max(b.minN-sb.maxN, sb.minN-b.maxN, 0)
-	least := uint64(dE*dE + dN*dN)
-	if gap := uint64(gapAcross(s, b)); gap > 0 {
-		// gap > 0 means |s| > 0, and gap/|s| is a distance, so the quotient
-		// fits one word as in distance.go.
-		hi, lo := bits.Mul64(gap, gap)
-		q, _ := bits.Div64(hi, lo, uint64(s.Vector().Norm2()))
-		least = max(least, q)
-	}
-	return least
 }

@@ -51,7 +51,7 @@ func TestOrientation(t *testing.T) {
 		{"straight back", Point{0, 0}, Point{10, 0}, Point{5, 0}, 0},
 		{"no direction", Point{3, 3}, Point{3, 3}, Point{7, 9}, 0},
 		{"one millimetre off a 56 km diagonal", Point{-m, -m}, Point{m, m}, Point{m - 1, m}, 1},
-		{"off by the smallest triangle there is", Point{-m, -m}, Point{m, m - 1}, Point{0, 0}, 1},
+		{"off by the smallest triangle there is", Point{-m, -m}, Point{m, m - 1}, Point{1 - m, 1 - m}, 1},
 	} {
 		assert.Equal(t, c.want, Orientation(c.a, c.b, c.c), c.fact)
 		assert.Equal(t, -c.want, Orientation(c.b, c.a, c.c), c.fact+", reversed")

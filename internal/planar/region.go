@@ -15,7 +15,8 @@ func NewRegion(r Ring) *Region { return &Region{ring: r, edges: NewIndex(r.Edges
 // Ring is the ring the region was made from.
 func (g *Region) Ring() Ring { return g.ring }
 
-// Edges is the index of the ring's edges; the ids are edge numbers.
+// Edges is the index of the ring's edges; the ids are edge numbers. A distance
+// from an edge does not tell the inside from the outside: see Meets.
 func (g *Region) Edges() *Index { return g.edges }
 
 // Contains says where p is with regard to the ring, exactly, in about
@@ -27,8 +28,8 @@ func (g *Region) Contains(p Point) Location {
 
 func (g *Region) contains(at halfPoint) (l Location, work int) {
 	inside, on := false, false
-	work = g.edges.walk(func(b box) bool { return !on && !at.isBeyond(b) }, func(i int) {
-		switch edgeEastOf(g.edges.segs[i], at) {
+	work = g.edges.walk(func(b bundle) bool { return !on && !at.isBeyond(b.box) }, func(_ int, s Segment) {
+		switch edgeEastOf(s, at) {
 		case through:
 			on = true
 		case crosses:
@@ -65,8 +66,28 @@ func (g *Region) CoversRing(r Ring) bool {
 	return true
 }
 
+// CoversCircle reports whether all of the disc is inside the ring or on it,
+// exactly.
+func (g *Region) CoversCircle(c Circle) bool {
+	if g.Contains(c.Centre) == Outside {
+		return false
+	}
+	_, d := g.edges.NearestSquared(Segment{c.Centre, c.Centre})
+	return !d.Less(c.RadiusMM)
+}
+
 // Meets reports whether any point of s is inside the ring or on it, exactly:
 // for a ring to stay out of.
 func (g *Region) Meets(s Segment) bool {
 	return g.Contains(s.A) != Outside || len(g.edges.Crossing(s)) > 0
+}
+
+// FloorDistanceMM is the distance between s and the area inside the ring,
+// rounded down to whole millimetres, exactly: 0 when s meets it anywhere.
+func (g *Region) FloorDistanceMM(s Segment) int64 {
+	if g.Meets(s) {
+		return 0
+	}
+	_, floorMM, _ := g.edges.Nearest(s)
+	return floorMM
 }

@@ -1,0 +1,324 @@
+package planar
+
+// The outside check: GEOS, the geometry engine of most geographic software, by
+// its command geosop (Debian package geos-bin, 3.11.1-1). It answers in floating
+// point, but decides which side of a line a point is on in extended precision,
+// which is exact for whole numbers of this size; so every yes and no must agree.
+//
+// geosop prints a distance with six figures only. The points between which the
+// distance lies can be had in full (nearestPoints as WKB), so the distance is
+// taken from both: the printed one to its six figures, that between the points
+// to 1e-9 of itself and what rounding a coordinate to float64 does (one unit in
+// the last place of 2e7 mm is 3.7e-9 mm, twice, each way: 2e-8 mm).
+
+import (
+	"bytes"
+	"encoding/binary"
+	"encoding/hex"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/golang/geo/r2"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// geosop runs op on every geometry of a with every one of b (b may be nil), and
+// returns the answers, those for a[0] first.
+func geosop(t *testing.T, format, op string, a, b []string) []string {
+	t.Helper()
+	dir := t.TempDir()
+	args := []string{}
+	for name, wkt := range map[string][]string{"a": a, "b": b} {
+		if wkt == nil {
+			continue
+		}
+		file := filepath.Join(dir, name+".wkt")
+		require.NoError(t, os.WriteFile(file, []byte(strings.Join(wkt, "\n")+"\n"), 0o600))
+		args = append(args, "-"+name, file)
+	}
+	var out, errs bytes.Buffer
+	cmd := exec.Command("geosop", append(args, "-f", format, op)...)
+	cmd.Stdout, cmd.Stderr = &out, &errs
+	require.NoError(t, cmd.Run(), "geosop (Debian package geos-bin) is needed: %s", errs.String())
+	lines := strings.Fields(out.String())
+	want := len(a)
+	if b != nil {
+		want *= len(b)
+	}
+	require.Len(t, lines, want, "geosop %s: %s", op, errs.String())
+	return lines
+}
+
+func geosBools(t *testing.T, op string, a, b []string) []bool {
+	t.Helper()
+	var answers []bool
+	for _, line := range geosop(t, "txt", op, a, b) {
+		answer, err := strconv.ParseBool(line)
+		require.NoError(t, err)
+		answers = append(answers, answer)
+	}
+	return answers
+}
+
+func geosFloats(t *testing.T, op string, a, b []string) []float64 {
+	t.Helper()
+	var answers []float64
+	for _, line := range geosop(t, "txt", op, a, b) {
+		answer, err := strconv.ParseFloat(line, 64)
+		require.NoError(t, err)
+		answers = append(answers, answer)
+	}
+	return answers
+}
+
+// geosDistances is the distance between the two points of each nearestPoints.
+func geosDistances(t *testing.T, op string, a, b []string) []float64 {
+	t.Helper()
+	var answers []float64
+	for _, line := range geosop(t, "wkb", op, a, b) {
+		wkb, err := hex.DecodeString(line)
+		require.NoError(t, err)
+		// Byte order 1 (little endian), type 2 (line string), 2 points of two
+		// float64 (OGC 06-103r4, section 8).
+		var line struct {
+			Order        uint8
+			Kind, Points uint32
+			From, To     r2.Point
+		}
+		require.NoError(t, binary.Read(bytes.NewReader(wkb), binary.LittleEndian, &line))
+		require.Equal(t, []uint32{1, 2, 2}, []uint32{uint32(line.Order), line.Kind, line.Points})
+		answers = append(answers, line.To.Sub(line.From).Norm())
+	}
+	return answers
+}
+
+func (p Point) wkt() string { return fmt.Sprintf("POINT(%d %d)", p.E, p.N) }
+
+func (s Segment) wkt() string {
+	if s.A == s.B {
+		return s.A.wkt()
+	}
+	return fmt.Sprintf("LINESTRING(%d %d,%d %d)", s.A.E, s.A.N, s.B.E, s.B.N)
+}
+
+func (r Ring) wkt() string {
+	var b strings.Builder
+	for _, p := range r {
+		fmt.Fprintf(&b, "%d %d,", p.E, p.N)
+	}
+	return fmt.Sprintf("POLYGON((%s%d %d))", b.String(), r[0].E, r[0].N)
+}
+
+func wkts[T interface{ wkt() string }](list []T) []string {
+	var texts []string
+	for _, x := range list {
+		texts = append(texts, x.wkt())
+	}
+	return texts
+}
+
+func sameDistance(t *testing.T, want, got float64, detail ...any) {
+	t.Helper()
+	require.InDelta(t, want, got, 1e-9*want+2e-8, detail...)
+}
+
+func TestSegmentsAgainstGEOS(t *testing.T) {
+	rng := rand.New(rand.NewPCG(41, 41))
+	// Each grid against itself: coarse, so that many pairs touch or overlap; the
+	// whole site on a coarse grid; and any millimetre of the site.
+	for _, g := range []struct{ side, scale int64 }{{3, 1}, {8, 1}, {8, 5_000_000}, {2 * MaxCoordinate, 1}} {
+		var a, b []Segment
+		for range 100 {
+			a = append(a, gridSegment(g.side, g.scale, rng))
+			b = append(b, gridSegment(g.side, g.scale, rng))
+		}
+		meets := geosBools(t, "intersects", wkts(a), wkts(b))
+		relate := geosop(t, "txt", "relate", wkts(a), wkts(b))
+		printed := geosFloats(t, "distance", wkts(a), wkts(b))
+		full := geosDistances(t, "nearestPoints", wkts(a), wkts(b))
+		seen := map[Crossing]int{}
+		for i, s := range a {
+			for j, u := range b {
+				k := i*len(b) + j
+				kind := s.Crossing(u)
+				seen[kind]++
+				require.Equal(t, meets[k], s.Intersects(u), "%v and %v", s, u)
+				if s.A != s.B && u.A != u.B {
+					require.Equal(t, crossingOf(relate[k]), kind, "%v and %v are %s", s, u, relate[k])
+				}
+				d := s.DistanceMM(u)
+				require.InDelta(t, printed[k], d, 5.1e-6*d, "%v and %v", s, u)
+				sameDistance(t, full[k], d, "%v and %v", s, u)
+				p, q := s.ClosestPoints(u)
+				sameDistance(t, d, p.Sub(q).Norm(), "%v and %v", s, u)
+				sameDistance(t, s.SquaredToPoint(u.A).MM(), s.closestTo(u.A).Sub(float(u.A)).Norm(), "%v and %v", s, u)
+			}
+		}
+		t.Logf("grid of %d steps of %d mm: %v", g.side, g.scale, seen)
+	}
+}
+
+// crossingOf reads a DE-9IM matrix of two lines: its first digit is the
+// dimension of what their interiors have in common (0 a point, 1 a stretch).
+func crossingOf(matrix string) Crossing {
+	switch {
+	case matrix[0] == '1':
+		return Overlap
+	case matrix[0] == '0':
+		return Proper
+	case matrix[1] != 'F' || matrix[3] != 'F' || matrix[4] != 'F':
+		return Touch
+	}
+	return Apart
+}
+
+func TestRingFaultsAgainstGEOS(t *testing.T) {
+	rng := rand.New(rand.NewPCG(42, 42))
+	rings := []Ring{
+		notched,
+		{{0, 0}, {10, 10}, {10, 0}, {0, 10}}, // a bow-tie
+		{{0, 0}, {1, 1}, {1, 0}, {0, 1}},     // one crossing off the grid
+		{{0, 0}, {5, 5}, {10, 0}, {10, 10}, {5, 5}, {0, 10}},           // joined at a vertex
+		{{0, 0}, {10, 0}, {10, 10}, {5, 0}, {0, 10}},                   // a vertex on an edge
+		{{0, 0}, {20, 0}, {10, 0}, {10, 10}},                           // a spike outward
+		{{0, 0}, {10, 0}, {10, 10}, {5, 10}, {5, 4}, {5, 10}, {0, 10}}, // and inward
+		{{0, 0}, {3, 1}, {6, 2}},                                       // on one line
+		{{0, 0}, {10, 0}, {10, 0}, {0, 10}},                            // a vertex twice running
+		fence(5_000, 1.9e7, rng),
+		star(5_000, 1.9e7),
+		comb(5_000, Vector{1.4e7, -1.4e7}, Vector{1.4e7, 1.4e7}),
+		spiral(5_000, 20, 1.9e7),
+	}
+	for _, r := range rings[len(rings)-4:] { // with two vertices exchanged
+		r = append(Ring{}, r...)
+		r[7], r[2007] = r[2007], r[7]
+		rings = append(rings, r)
+	}
+	for range 1500 {
+		rings = append(rings, gridRing(3+rng.IntN(6), 4, 1, rng), gridRing(4+rng.IntN(8), 400, 100_000, rng))
+		if r := soundGridRing(8+rng.IntN(12), 7, 5_000_000, rng); r != nil {
+			rings = append(rings, r)
+			i := rng.IntN(len(r))
+			r = append(Ring{}, r...)
+			r[i] = gridPoint(7, 5_000_000, rng)
+			rings = append(rings, r)
+		}
+	}
+	valid := geosBools(t, "isValid", wkts(rings), nil)
+	areas := geosFloats(t, "area", wkts(rings), nil)
+	sound := 0
+	for i, r := range rings {
+		faults := r.Faults()
+		real := 0
+		for _, f := range faults {
+			if f.Kind != ZeroLengthEdge { // GEOS lets a vertex be given twice running
+				real++
+			}
+		}
+		require.Equal(t, valid[i], real == 0, "%.500v has %v", r, faults)
+		require.InDelta(t, areas[i], math.Abs(float64(r.SignedArea2()))/2, 5.1e-6*areas[i])
+		if valid[i] {
+			sound++
+		}
+	}
+	t.Logf("%d rings, %d of them sound", len(rings), sound)
+	assert.Greater(t, sound, 700)
+	assert.Greater(t, len(rings)-sound, 700)
+}
+
+func TestRegionsAgainstGEOS(t *testing.T) {
+	rng := rand.New(rand.NewPCG(43, 43))
+	type field struct {
+		ring     Ring
+		points   []Point
+		segments []Segment
+	}
+	var fields []field
+	for _, r := range []Ring{ // large, asked about places all over and close to the ring
+		fence(2_000, 1.9e7, rng), star(400, 1.9e7), spiral(800, 6, 1.9e7),
+		comb(400, Vector{1.4e7, -1.4e7}, Vector{1.4e7, 1.4e7}),
+	} {
+		f := field{ring: r}
+		near := func() Point {
+			p := r[rng.IntN(len(r))]
+			return p.Add(Vector{rng.Int64N(7) - 3, rng.Int64N(7) - 3})
+		}
+		for range 150 {
+			e := r.Edge(rng.IntN(len(r)))
+			f.points = append(f.points, near(), gridPoint(2*MaxCoordinate, 1, rng), e.A)
+			f.segments = append(f.segments, Segment{near(), near()}, e,
+				Segment{near(), gridPoint(2*MaxCoordinate, 1, rng)})
+			short := near()
+			f.segments = append(f.segments, Segment{short, short.Add(Vector{rng.Int64N(2001) - 1000, rng.Int64N(2001) - 1000})})
+		}
+		fields = append(fields, f)
+	}
+	for len(fields) < 40 { // small, where everything lies on everything
+		r := soundGridRing(8+rng.IntN(12), 7, 4_000_000, rng)
+		if r == nil {
+			continue
+		}
+		f := field{ring: r}
+		for range 100 {
+			f.points = append(f.points, gridPoint(7, 4_000_000, rng))
+			f.segments = append(f.segments, gridSegment(7, 4_000_000, rng))
+		}
+		fields = append(fields, f)
+	}
+	seen := map[Location]int{}
+	covered := 0
+	for _, f := range fields {
+		require.Empty(t, f.ring.Faults())
+		polygon, g := []string{f.ring.wkt()}, NewRegion(f.ring)
+
+		covers := geosBools(t, "covers", polygon, wkts(f.points))
+		contains := geosBools(t, "contains", polygon, wkts(f.points))
+		for i, p := range f.points {
+			want := Outside
+			if covers[i] {
+				want = OnEdge
+			}
+			if contains[i] {
+				want = Inside
+			}
+			seen[want]++
+			require.Equal(t, want, g.Contains(p), "%v in %.500v", p, f.ring)
+			require.Equal(t, want, f.ring.Contains(p), "%v in %.500v", p, f.ring)
+		}
+
+		covers = geosBools(t, "covers", polygon, wkts(f.segments))
+		prepared := geosBools(t, "coversPrep", polygon, wkts(f.segments))
+		meets := geosBools(t, "intersects", polygon, wkts(f.segments))
+		printed := geosFloats(t, "distancePrep", polygon, wkts(f.segments))
+		full := geosDistances(t, "nearestPointsPrep", polygon, wkts(f.segments))
+		for i, s := range f.segments {
+			require.Equal(t, covers[i], g.Covers(s), "%v in %.500v", s, f.ring)
+			require.Equal(t, prepared[i], CoversSegment(f.ring, s), "%v in %.500v", s, f.ring)
+			require.Equal(t, meets[i], g.Meets(s), "%v in %.500v", s, f.ring)
+			if covers[i] {
+				covered++
+			}
+			d := 0.0
+			if !g.Meets(s) {
+				_, _, d = g.Edges().Nearest(s)
+			}
+			require.InDelta(t, printed[i], d, 5.1e-6*d, "%v and %.500v", s, f.ring)
+			sameDistance(t, full[i], d, "%v and %.500v", s, f.ring)
+			floor := float64(g.FloorDistanceMM(s))
+			require.True(t, floor <= full[i]+2e-8 && full[i]-2e-8 < floor+1, "%v and %.500v", s, f.ring)
+		}
+	}
+	t.Logf("points: %v, segments covered: %d", seen, covered)
+	assert.Greater(t, seen[Inside], 500)
+	assert.Greater(t, seen[OnEdge], 500)
+	assert.Greater(t, seen[Outside], 500)
+	assert.Greater(t, covered, 1000)
+}
