@@ -2,7 +2,7 @@ package circuit
 
 // This file finds advice for a row that is not credited. Nothing is looked up
 // by circuit: changes to the wiring are tried one after another, cheapest
-// first, each is evaluated by the same model, and the first that cures the
+// first, each is evaluated by the same model, and the cheapest that cures the
 // fault without making the circuit worse elsewhere is proposed, with what the
 // model makes of it. Only the words on excluding a fault by construction
 // depend on the kind of fault.
@@ -38,9 +38,15 @@ func advise(b Board, circuits []Circuit, j job, row Row) (advice, otherwise stri
 	}
 	otherwise = exclude(circuits, j.fault)
 	before := newAnalysis(b, circuits)
-	for _, c := range changesFor(b, circuits, j) {
-		if outcome, better := before.try(c, j, row.Outcome); better {
-			return fmt.Sprintf("%s: by the model, then %q.", capital(c.text), outcome), otherwise + "."
+	for _, equallyCheap := range changesFor(b, circuits, j) {
+		best, found := LeavesRunning, ""
+		for _, c := range equallyCheap {
+			if outcome, better := before.try(c, j, row.Outcome); better && outcome < best {
+				best, found = outcome, c.text
+			}
+		}
+		if found != "" {
+			return fmt.Sprintf("%s: by the model, then %q.", capital(found), best), otherwise + "."
 		}
 	}
 	return capital(otherwise) + ": no single change of the wiring cures it in the model.", ""
@@ -88,16 +94,8 @@ func (a analysis) try(c change, j job, was Outcome) (Outcome, bool) {
 		return got, false
 	}
 	for _, i := range j.about {
-		before, now := weigh(a.model.board, a.model.circuits[i]), weigh(a.model.board, c.circuits[i])
-		switch {
-		case len(j.about) > 1 || was == ShortCircuit:
-			// The fault is not among the dangerous ones that are weighed.
-			if now.broken > before.broken || now.dangerous > before.dangerous || now.uncredited > before.uncredited {
-				return got, false
-			}
-		case now.broken > before.broken || now.broken == before.broken && now.dangerous >= before.dangerous:
-			// It is among them: if their number stays, the change has only
-			// moved the danger to the mirror fault.
+		before, now := a.weight(i), after.weight(i)
+		if !now.improves(before, was, len(j.about) == 1) {
 			return got, false
 		}
 	}
@@ -115,20 +113,39 @@ type weight struct {
 	dangerous, uncredited int
 }
 
-// weigh evaluates every single fault of one circuit taken alone.
-func weigh(b Board, c Circuit) weight {
+// improves tells whether a circuit of weight w is good to have in place of one
+// of weight before, when the row to be cured was of the given outcome. alone
+// says that the row's fault is one of those weighed: if their number stays, the
+// change has only moved the trouble to the mirror fault.
+func (w weight) improves(before weight, was Outcome, alone bool) bool {
+	switch {
+	case w.broken > before.broken:
+		return false
+	case alone && was.Dangerous():
+		return w.broken < before.broken || w.dangerous < before.dangerous
+	case w.dangerous > before.dangerous:
+		return false
+	case alone:
+		return w.uncredited < before.uncredited
+	default:
+		return w.uncredited <= before.uncredited
+	}
+}
+
+// weight evaluates every single fault of circuit i taken alone.
+func (a analysis) weight(i int) weight {
+	b, c := a.model.board, a.model.circuits[i]
 	c.Channels = slices.Clone(c.Channels)
 	for j := range c.Channels {
 		c.Channels[j].Return = ""
 	}
-	alone := []Circuit{c}
-	a := newAnalysis(b, alone)
+	alone := newAnalysis(b, []Circuit{c})
 	var w weight
-	for _, j := range jobs(b, alone) {
+	for _, j := range jobs(b, alone.model.circuits) {
 		if j.fault.Kind == NoFault {
 			continue
 		}
-		o := a.row(j).Outcome
+		o := alone.row(j).Outcome
 		if !o.Credited() {
 			w.uncredited++
 		}
@@ -144,9 +161,10 @@ func weigh(b Board, c Circuit) weight {
 	return w
 }
 
-// changesFor lists the changes to try for a row, cheapest first: other wiring
-// of the same parts, one more resistor, one more pole, one more channel.
-func changesFor(b Board, circuits []Circuit, j job) []change {
+// changesFor lists the changes to try for a row, cheapest first and equally
+// cheap ones together: other wiring of the same parts, one more resistor, both,
+// one more pole, one more channel.
+func changesFor(b Board, circuits []Circuit, j job) [][]change {
 	var wiring, series, rewired, pole, channel []change
 	limit := (b.SupplyMV + seriesMA - 1) / seriesMA
 	seen := map[int]bool{}
@@ -175,7 +193,7 @@ func changesFor(b Board, circuits []Circuit, j job) []change {
 			channel = append(channel, secondChannels(b, circuits, p)...)
 		}
 	}
-	return slices.Concat(wiring, series, rewired, pole, channel)
+	return [][]change{wiring, series, rewired, pole, channel}
 }
 
 // withSeries puts a resistor into the return of one channel, and so of all
@@ -203,14 +221,17 @@ func rewirings(ch Channel) []Channel {
 	var list []Channel
 	for _, flips := range []int{pull, contact, rail, pull | contact, pull | rail, contact | rail, pull | contact | rail} {
 		v := ch
-		if flips&pull != 0 {
-			v.Pull = v.Pull.other()
-		}
 		if flips&contact != 0 {
 			v.Contact = v.Contact.other()
 		}
 		if flips&rail != 0 {
 			v.WiredTo, v.Return = v.WiredTo.other(), ""
+		}
+		if flips&pull != 0 {
+			v.Pull = v.Pull.other()
+			if ch.Pull == PullNone && v.WiredTo == Supply {
+				v.Pull = PullDown
+			}
 		}
 		list = append(list, v)
 	}

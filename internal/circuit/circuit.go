@@ -211,8 +211,8 @@ func (c Contact) closed(k Kind, d Demand) bool {
 	return k.actuated(d) == (c == NormallyOpen)
 }
 
-// maxSharing limits how many circuits may share one return: a fault of it is
-// evaluated for every combination of their demands.
+// maxSharing limits how many channels may share one return: a fault of it is
+// evaluated for every combination of demands and of leaking contacts.
 const maxSharing = 6
 
 // validate returns every fault of the input, joined, or nil.
@@ -232,7 +232,7 @@ func validate(b Board, circuits []Circuit) error {
 		pins[o.Pin] = o.Name
 	}
 	returns := map[string]Channel{}
-	users := map[string]map[int]bool{}
+	users := map[string]int{}
 	for i, c := range circuits {
 		if c.Name == "" {
 			add(i, -1, "Name", "is empty; a circuit needs a name to be reported by")
@@ -258,11 +258,8 @@ func validate(b Board, circuits []Circuit) error {
 			} else {
 				returns[ch.Return] = ch
 			}
-			if users[ch.Return] == nil {
-				users[ch.Return] = map[int]bool{}
-			}
-			if users[ch.Return][i] = true; len(users[ch.Return]) == maxSharing+1 {
-				add(i, j, "Return", "%q is shared by more than %d circuits", ch.Return, maxSharing)
+			if users[ch.Return]++; users[ch.Return] == maxSharing+1 {
+				add(i, j, "Return", "%q is shared by more than %d channels", ch.Return, maxSharing)
 			}
 		}
 	}

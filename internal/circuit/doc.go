@@ -1,3 +1,123 @@
 // Package circuit is the electrical model of safety-hold circuits and their
-// single-fault table.
+// single-fault table: what the board reads for every broken wire, short, stuck
+// contact, lost pull, dead input and bridged pair of pins, and whether the
+// drive still stops when it must.
+//
+// # In two minutes
+//
+// A safety hold is a switch that must be in its run state for the drive to be
+// powered. Its contact joins a pin of the board to ground or supply; while the
+// contact is open a pull resistor draws the pin the other way:
+//
+//	            3.3 V
+//	              │
+//	             [ ] pull                      thumb switch, normally open
+//	              │
+//	board input ──┴──── signal wire ─────o/ o───── return wire ───── ground
+//
+// Pressed, the pin is low; released, it is high. So low is run. Break either
+// wire and the pin is high for good: the drive stops, which is safe. Short the
+// signal wire to ground and the pin is low for good: the drive runs though
+// nobody presses, which is not. The table says this of every fault, for every
+// wiring, and it is not a list of remembered cases:
+//
+//  1. Each circuit is a network of resistors (model.go): pull, wires, contact
+//     closed or open with its leak, return. A fault removes one of them, adds
+//     one, or replaces one.
+//  2. The network is solved for each state of the switches (network.go). The
+//     figures are ranges (a pull between 20 and 150 kΩ, a leaking input), so
+//     each pin gets a least and a greatest voltage.
+//  3. Thresholds make a level of it: low, high, or undefined, which is a pin
+//     that floats or lies in between, and counts as whichever is worse.
+//  4. The level that means run is not given, it is what the sound circuit reads
+//     while run is asked for.
+//  5. The board's rule (analyse.go): the drive is enabled only while every
+//     channel of every circuit reads run. Two channels of one circuit that
+//     disagree stop it at once, and latch after the discrepancy time.
+//  6. The states together give the outcome.
+//
+// Use it so:
+//
+//	table, err := circuit.Analyse(circuit.DefaultBoard(), []circuit.Circuit{{
+//		Name: "thumb switch",
+//		Kind: circuit.HoldToRun,
+//		Channels: []circuit.Channel{{
+//			Pin: 22, Contact: circuit.NormallyOpen, WiredTo: circuit.Ground, Pull: circuit.PullUp,
+//		}},
+//	}})
+//	// table.Wirings[0].RunLevels[0] == circuit.Low
+//	// table.Rows: one per fault, with Outcome, Sentence, Advice
+//	// table.Text(os.Stdout)
+//
+// # Who asks for what
+//
+// A hold-to-run asks for run while actuated (pressed). An emergency stop and an
+// interlock ask for stop while actuated: button pressed; guard opened, bumper
+// touched. Normally open and normally closed name the contact when not
+// actuated. Hence the sound choices: normally open for a hold-to-run, normally
+// closed for the others, so that to stop is always to open a contact.
+//
+// # Outcomes, best to worst
+//
+//   - StopsDrive: the fault itself stops the drive.
+//   - DetectedByDiscrepancy: the other channel gives the fault away, at once or
+//     at the next demand that lasts longer than the discrepancy time.
+//   - StopsOnDemand: stopping still works, but nothing tells of the fault. It
+//     is latent: a second fault may find the way open.
+//   - ShortCircuit: in some state the supply is shorted through the contact. A
+//     fuse may blow, the board may brown out, a wire may glow; in that state
+//     every reading counts as undefined. Not credited, even though the board
+//     may well stop.
+//   - LeavesRunning: stop is asked for and the drive may keep running. Worse
+//     than ShortCircuit: a state that both shorts the supply and asks for stop
+//     is LeavesRunning, unless every state shorts, when the fault shows as soon
+//     as it arises.
+//   - Indistinct: run and stop look alike even without a fault.
+//
+// The first three are credited.
+//
+// A circuit with BreaksDriveSupply has a second pole in each contact that cuts
+// the drive's supply by itself. It saves every fault between contact and board,
+// but not a contact stuck closed, which holds both poles. (Poles that are
+// mechanically forced apart would deserve better; that is not modelled.)
+//
+// Rows about several circuits (a bridge between them, a shared return) are
+// evaluated in every combination of their demands. A state in which stop is
+// asked for counts as safe only if a circuit that is asked to stop is read as
+// stop. That the other one, asked to run, happens to be misread as stop is not
+// counted on; the next paragraph says why.
+//
+// # Why hard faults are enough
+//
+// Real faults are often soft: a corroded joint, a damp connector. They need no
+// rows. A node voltage of a resistor network is a ratio (a + b·g)/(c + d·g) in
+// any one conductance g, and such a ratio only rises or only falls over g ≥ 0.
+// So with a soft fault every bound of every pin lies between its value without
+// the fault and its value with the hard one. A channel that certainly reads
+// stop in both certainly reads stop in between; and without a fault, every
+// channel of a circuit that is asked to stop reads stop. This is what crediting
+// rests on, and why only circuits that are asked to stop count: one that is
+// asked to run reads run without the fault, and passes through undefined on its
+// way to stop. The tests check it at random resistances.
+//
+// The same property makes the corners of the ranges the extremes of the
+// voltage, so the bounds are bounds (model.go says where the direction is not
+// known beforehand and both ends are tried).
+//
+// # Time and distance
+//
+// Reaction.StoppingTimeMS goes from the stop request to the drive without
+// power, Coast and StoppingDistanceMM from there to rest (timing.go). All round
+// up.
+//
+// # What is not in it
+//
+// Two faults at once; faults of the software, the supply, the drive stage, the
+// mechanics; common causes such as one cable carrying both channels (give them
+// one Return to see a part of it); capacitors and interference; contacts wired
+// to another voltage than the board's own supply. How likely a fault is does
+// not enter, except that advice never trades a broken wire for a short. Terms
+// follow ISO 12100, ISO 13849-1 (fault exclusion, latent fault), ISO 13850 and
+// IEC 60204-1 (stop categories), from memory. The table is no assessment of and
+// no claim of conformity with any of them, and says so wherever it is printed.
 package circuit

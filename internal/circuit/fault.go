@@ -124,9 +124,10 @@ type job struct {
 }
 
 // jobs lists every row in table order: circuit by circuit the healthy state,
-// each channel's own faults and bridges to outputs, what two channels of one
-// circuit share, and their bridge; then the returns that circuits share; then the bridges between
-// circuits, in order of the pins as given.
+// each channel's own faults and bridges to outputs, the return that two
+// channels of one circuit share, and their bridge; then the returns that
+// circuits share; then the bridges between circuits, in order of the pins as
+// given.
 func jobs(b Board, circuits []Circuit) []job {
 	var list []job
 	users := returnUsers(circuits)

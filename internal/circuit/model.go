@@ -41,32 +41,68 @@ func newModel(b Board, circuits []Circuit) model {
 
 // corner is one extreme of the uncertain figures. A pin's voltage rises with
 // every conductance towards the supply and falls with every one towards
-// ground, so its greatest and least values lie at the two corners that push
-// all of them one way.
+// ground, so its greatest and least values lie at the corners that push all of
+// them one way.
 type corner struct {
 	// raise pushes up: strong pull-ups, weak pull-downs, open contacts leaking
 	// to the supply only, inputs sourcing. Otherwise all the reverse.
 	raise bool
-	// allLeaks lets every open contact leak. With a return broken an open
-	// contact leaks not to a rail but to other channels, and either may count.
-	allLeaks bool
+	// leaky has the open contacts of which it is not known beforehand which way
+	// they push, and whether they leak in this corner.
+	leaky map[Place]bool
 }
 
-// corners returns the corners to evaluate.
-func corners() []corner {
-	return []corner{{raise: true}, {raise: false}, {true, true}, {false, true}}
+// corners returns the corners to evaluate. An open contact with a return of
+// its own leaks towards its rail. One whose return is shared, or shorted to the
+// other rail, leaks to somewhere in between, which may push either way, so both
+// are tried.
+func (m model) corners(about []int, f Fault, d demands) []corner {
+	users := returnUsers(m.circuits)
+	var unclear []Place
+	for _, i := range about {
+		for j, ch := range m.circuits[i].Channels {
+			p := Place{i, j, ch.Pin}
+			if ch.Contact.closed(m.circuits[i].Kind, d[i]) && !f.is(ContactStuckOpen, p) {
+				continue
+			}
+			if len(users[ch.Return]) > 1 || f.is(ReturnShorted, p) {
+				unclear = append(unclear, p)
+			}
+		}
+	}
+	var list []corner
+	for subset := range 1 << len(unclear) {
+		leaky := map[Place]bool{}
+		for bit, p := range unclear {
+			leaky[p] = subset>>bit&1 == 1
+		}
+		list = append(list, corner{true, leaky}, corner{false, leaky})
+	}
+	return list
 }
 
 // demands holds the demand of each circuit that a row is about. The others
 // are free: their contacts take whatever position is worse.
 type demands map[int]Demand
 
+// nodesPerChannel counts the nodes of pins.
+const nodesPerChannel = 4
+
 // pins are the nodes of one channel that are looked at afterwards.
 type pins struct{ buffer, pad, contact, ret int }
 
 // build makes the network of the circuits in scope under one fault.
 func (m model) build(scope []int, f Fault, d demands, c corner) (*network, map[Place]pins) {
-	nw := newNetwork()
+	free := 1 // an output
+	for _, i := range scope {
+		free += nodesPerChannel * len(m.circuits[i].Channels)
+	}
+	nw := newNetwork(free)
+	next := supplyNode
+	add := func() int {
+		next++
+		return next
+	}
 	nodes := map[Place]pins{}
 	returns := map[string]int{}
 	for _, i := range scope {
@@ -74,11 +110,11 @@ func (m model) build(scope []int, f Fault, d demands, c corner) (*network, map[P
 			p := Place{i, j, ch.Pin}
 			ret, known := returns[ch.Return]
 			if !known || ch.Return == "" {
-				ret = nw.addNode()
+				ret = add()
 				returns[ch.Return] = ret
 				m.addReturn(nw, ret, ch, f, p)
 			}
-			n := pins{pad: nw.addNode(), buffer: nw.addNode(), contact: nw.addNode(), ret: ret}
+			n := pins{pad: add(), buffer: add(), contact: add(), ret: ret}
 			nodes[p] = n
 			m.addChannel(nw, n, f, p, d, c)
 		}
@@ -87,7 +123,7 @@ func (m model) build(scope []int, f Fault, d demands, c corner) (*network, map[P
 		nw.connect(nodes[f.Places[0]].pad, nodes[f.Places[1]].pad, m.shortOhm)
 	}
 	if f.Kind == BridgedToOutput {
-		m.addOutput(nw, nodes[f.Places[0]].pad, c)
+		m.addOutput(nw, nodes[f.Places[0]].pad, add(), c)
 	}
 	return nw, nodes
 }
@@ -123,8 +159,7 @@ func (m model) addReturn(nw *network, ret int, ch Channel, f Fault, p Place) {
 // addOutput bridges a pad to an output of the board, which drives it to
 // whichever rail is worse: what the output does depends on the rover's state,
 // and may depend on the reading itself.
-func (m model) addOutput(nw *network, pad int, c corner) {
-	output := nw.addNode()
+func (m model) addOutput(nw *network, pad, output int, c corner) {
 	nw.connect(pad, output, m.shortOhm)
 	rail := Ground
 	if c.raise {
@@ -174,12 +209,38 @@ func (m model) addChannel(nw *network, n pins, f Fault, p Place, d demands, c co
 		nw.connect(n.pad, supplyNode, m.shortOhm)
 	}
 
-	switch leaks := c.allLeaks || c.raise == (ch.WiredTo == Supply); {
-	case m.contactClosed(p, f, d, c):
-		nw.connect(n.contact, n.ret, float64(m.board.ContactClosedOhm))
-	case leaks:
+	m.addContact(nw, n, f, p, d, c)
+}
+
+// addContact connects the contact of one channel: closed, or leaking, or
+// stuck where it should not be.
+func (m model) addContact(nw *network, n pins, f Fault, p Place, d demands, c corner) {
+	closedOhm := float64(m.board.ContactClosedOhm)
+	closed := m.contactClosed(p, d, c)
+	switch {
+	case closed && f.is(ContactStuckOpen, p):
+		nw.connect(n.contact, n.ret, closedOhm+m.openOhm)
+		closed = false
+	case closed:
+		nw.connect(n.contact, n.ret, closedOhm)
+	case f.is(ContactStuckClosed, p):
+		nw.connect(n.contact, n.ret, closedOhm+m.shortOhm)
+	}
+	if !closed && m.leaks(p, d, c) {
 		nw.connect(n.contact, n.ret, float64(m.board.ContactOpenOhm))
 	}
+}
+
+// leaks tells whether an open contact leaks in this corner. A free one stands
+// open where conducting would do less harm, so it does not.
+func (m model) leaks(p Place, d demands, c corner) bool {
+	if _, given := d[p.Circuit]; !given {
+		return false
+	}
+	if leaks, unclear := c.leaky[p]; unclear {
+		return leaks
+	}
+	return c.raise == (m.circuits[p.Circuit].Channels[p.Channel].WiredTo == Supply)
 }
 
 // rail returns the rail that a pull draws to; PullNone draws to none.
@@ -202,22 +263,18 @@ func (m model) pullOhm(ch Channel, c corner) float64 {
 	}
 }
 
-// contactClosed tells whether the contact is closed: stuck, or as demanded,
-// or, in a circuit that the row is not about, where it does the most harm. A
-// free contact only matters through a shared return; closing it draws the
-// return towards that channel's pull.
-func (m model) contactClosed(p Place, f Fault, d demands, c corner) bool {
-	switch {
-	case f.is(ContactStuckOpen, p):
-		return false
-	case f.is(ContactStuckClosed, p):
-		return true
-	}
+// contactClosed tells whether a sound contact is closed: as demanded, or, in a
+// circuit that the row is not about, where it does the most harm. Such a free
+// contact only matters through a shared return, which is sound (a row on a
+// broken one is about all that share it); closing it draws the return towards
+// that channel's pull. That is exact but for the free inputs' own leakage
+// through the common conductor, microvolts without a series resistor.
+func (m model) contactClosed(p Place, d demands, c corner) bool {
 	circuit := m.circuits[p.Circuit]
 	ch := circuit.Channels[p.Channel]
 	demand, given := d[p.Circuit]
 	if !given {
-		return c.raise == (ch.Pull != PullDown)
+		return ch.Pull == PullNone || c.raise == (ch.Pull == PullUp)
 	}
 	return ch.Contact.closed(circuit.Kind, demand)
 }
@@ -288,7 +345,7 @@ func (m model) look(about []int, f Fault, d demands) (readings []Reading, supply
 		lowest[i] = supply
 	}
 	draw := 0.0
-	for _, c := range corners() {
+	for _, c := range m.corners(about, f, d) {
 		nw, nodes := m.build(scope, f, d, c)
 		floatMV := 0.0
 		if c.raise {
@@ -302,7 +359,7 @@ func (m model) look(about []int, f Fault, d demands) (readings []Reading, supply
 			highest[i] = max(highest[i], v)
 		}
 	}
-	shorted = draw > float64(m.board.SupplyLimitMA)
+	shorted = draw > float64(m.board.SupplyLimitMA)+arithmetic
 	for i, p := range places {
 		if shorted {
 			// The supply sags or is gone: no voltage is known.
@@ -310,21 +367,27 @@ func (m model) look(about []int, f Fault, d demands) (readings []Reading, supply
 		}
 		readings = append(readings, m.board.read(p.Pin, lowest[i], highest[i]))
 	}
-	return readings, int64(math.Ceil(draw)), shorted
+	return readings, int64(math.Ceil(draw - arithmetic)), shorted
 }
+
+// arithmetic is far above the rounding errors of the solver (some 1e-12 of the
+// supply) and far below anything that matters, in millivolts and milliamperes.
+// It keeps a value that lies exactly on a limit from being judged by its last
+// digit.
+const arithmetic = 1e-6
 
 // read applies the thresholds to the bounds of a voltage.
 func (b Board) read(pin int, lowestMV, highestMV float64) Reading {
 	r := Reading{
 		Pin:   pin,
 		Level: Undefined,
-		MinMV: int64(math.Floor(lowestMV)),
-		MaxMV: min(int64(math.Ceil(highestMV)), b.SupplyMV),
+		MinMV: int64(math.Floor(lowestMV + arithmetic)),
+		MaxMV: min(int64(math.Ceil(highestMV-arithmetic)), b.SupplyMV),
 	}
 	switch {
-	case highestMV < float64(b.LowBelowMV):
+	case highestMV < float64(b.LowBelowMV)-arithmetic:
 		r.Level = Low
-	case lowestMV > float64(b.HighAboveMV):
+	case lowestMV > float64(b.HighAboveMV)+arithmetic:
 		r.Level = High
 	}
 	return r
@@ -341,8 +404,10 @@ func (m model) contactUA(circuit, channel int) int64 {
 	}
 	supply := float64(m.board.SupplyMV)
 	least := math.Inf(1)
-	for _, corner := range corners() {
-		nw, nodes := m.build(m.scope([]int{circuit}), Fault{}, demands{circuit: demand}, corner)
+	about := []int{circuit}
+	d := demands{circuit: demand}
+	for _, corner := range m.corners(about, Fault{}, d) {
+		nw, nodes := m.build(m.scope(about), Fault{}, d, corner)
 		clear(nw.injectMA) // the pull's current alone, whichever way the input leaks
 		voltsMV, _ := nw.solve(supply, 0)
 		n := nodes[p]

@@ -18,23 +18,16 @@ type network struct {
 	injectMA []float64
 }
 
-// newNetwork returns a network of the two rails and nothing else.
-func newNetwork() *network {
-	nw := &network{}
-	nw.addNode()
-	nw.addNode()
-	return nw
-}
-
-// addNode adds a node joined to nothing and returns its number.
-func (nw *network) addNode() int {
-	n := len(nw.siemens)
+// newNetwork returns a network of the two rails and the given number of free
+// nodes, joined to nothing yet; the first free node is 2.
+func newNetwork(free int) *network {
+	n := supplyNode + 1 + free
+	nw := &network{siemens: make([][]float64, n), injectMA: make([]float64, n)}
+	cells := make([]float64, n*n)
 	for i := range nw.siemens {
-		nw.siemens[i] = append(nw.siemens[i], 0)
+		nw.siemens[i] = cells[i*n : (i+1)*n]
 	}
-	nw.siemens = append(nw.siemens, make([]float64, n+1))
-	nw.injectMA = append(nw.injectMA, 0)
-	return n
+	return nw
 }
 
 // connect puts a resistor between two nodes, in parallel with what is there.

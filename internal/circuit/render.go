@@ -50,8 +50,12 @@ func (t Table) textCircuits(b *strings.Builder) {
 		fmt.Fprintf(b, "%s: %s\n", c.Name, c.duty())
 		for j, ch := range c.Channels {
 			wiring := t.Wirings[i]
-			fmt.Fprintf(b, "  pin %d: %s; run reads %s; contact carries %d µA\n",
-				ch.Pin, ch.describe(), wiring.RunLevels[j], wiring.ContactUA[j])
+			indent := "  "
+			for _, line := range wrap(fmt.Sprintf("pin %d: %s; run reads %s; contact at least %d µA",
+				ch.Pin, ch.describe(), wiring.RunLevels[j], wiring.ContactUA[j]), textWidth-4) {
+				fmt.Fprintln(b, indent+line)
+				indent = "    "
+			}
 			thin = thin || wiring.ContactUA[j] < wettingUA
 		}
 	}
@@ -127,8 +131,21 @@ func (t Table) textRows(b *strings.Builder) {
 		}
 		line(cells[i+1])
 	}
+	if t.severalPins() {
+		for _, l := range wrap(severalPins, textWidth) {
+			fmt.Fprintln(b, l)
+		}
+	}
 	fmt.Fprintln(b)
 }
+
+// severalPins tells whether any row reads more than one pin.
+func (t Table) severalPins() bool {
+	return slices.ContainsFunc(t.Rows, func(r Row) bool { return len(r.Run) > 1 })
+}
+
+// severalPins explains the columns of levels.
+const severalPins = "Levels of several pins are in the order of the channels above; one level stands for all that agree."
 
 // mark makes what is not credited visible without colour.
 func (o Outcome) mark() string {
@@ -172,7 +189,7 @@ func (t Table) textNotes(b *strings.Builder) {
 		for _, r := range rows[n] {
 			text := capital(r.Fault.String()) + ". " + r.Sentence
 			if r.Otherwise != "" {
-				text += " Otherwise: " + r.Otherwise
+				text += " Otherwise " + r.Otherwise
 			}
 			wrapped(text)
 		}
@@ -213,7 +230,7 @@ func (t Table) Markdown(w io.Writer) error {
 	for i, c := range t.Circuits {
 		fmt.Fprintf(&b, "- **%s**: %s\n", escape(c.Name), c.duty())
 		for j, ch := range c.Channels {
-			fmt.Fprintf(&b, "  - pin %d: %s; run reads %s; contact carries %d µA\n",
+			fmt.Fprintf(&b, "  - pin %d: %s; run reads %s; contact at least %d µA\n",
 				ch.Pin, escape(ch.describe()), t.Wirings[i].RunLevels[j], t.Wirings[i].ContactUA[j])
 			thin = thin || t.Wirings[i].ContactUA[j] < wettingUA
 		}
@@ -230,10 +247,13 @@ func (t Table) Markdown(w io.Writer) error {
 		}
 		do := r.Advice
 		if r.Otherwise != "" {
-			do += " Otherwise: " + r.Otherwise
+			do += " Otherwise " + r.Otherwise
 		}
 		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s | %s |\n", escape(r.heading()), escape(r.Fault.String()),
 			levelList(r.Run), levelList(r.Stop), o, escape(r.Sentence), escape(do))
+	}
+	if t.severalPins() {
+		fmt.Fprintf(&b, "\n%s\n", severalPins)
 	}
 	fmt.Fprintf(&b, "\n%s\n\n%s\n", t.summaryLine(), disclaimer)
 	_, err := io.WriteString(w, b.String())

@@ -23,7 +23,7 @@ func (a analysis) sentence(j job, row Row) string {
 				capital(a.when(j, s)), s.SupplyMA)
 		}
 		if s.Stopped {
-			return fmt.Sprintf("%s, %s: that request is not seen; the drive is stopped only because %s is misread, which a poor joint instead of a clean break may not do.",
+			return fmt.Sprintf("%s, %s: that request is not seen; the drive is stopped only because %s is misread, which a softer fault may not bring about.",
 				capital(a.when(j, s)), reads(s.Readings), a.stoppers(j, s))
 		}
 		return fmt.Sprintf("%s, %s%s: the drive keeps running.", capital(a.when(j, s)), reads(s.Readings), meaning(s))

@@ -1,0 +1,460 @@
+package circuit
+
+// The classic wirings as tables of facts, worked out by hand on paper from the
+// sketch in model.go, good ones and bad ones.
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// fact is one row of a table as a human would fill it in.
+type fact struct {
+	kind      FaultKind
+	run, stop Level
+	outcome   Outcome
+}
+
+func one(k Kind, contact Contact, rail Rail, pull Pull) Circuit {
+	return Circuit{Name: "hold", Kind: k, Channels: []Channel{{Pin: 22, Contact: contact, WiredTo: rail, Pull: pull}}}
+}
+
+func analyse(t *testing.T, circuits ...Circuit) Table {
+	t.Helper()
+	table, err := Analyse(DefaultBoard(), circuits)
+	require.NoError(t, err)
+	return table
+}
+
+func TestClassicWirings(t *testing.T) {
+	const (
+		x     = Undefined
+		leave = LeavesRunning
+		stops = StopsDrive
+		short = ShortCircuit
+	)
+	tests := []struct {
+		name    string
+		circuit Circuit
+		facts   []fact
+	}{
+		{
+			"hold-to-run, normally open to ground, pull-up: a break stops, a short to ground runs",
+			one(HoldToRun, NormallyOpen, Ground, PullUp),
+			[]fact{
+				{NoFault, Low, High, Healthy},
+				{SignalOpen, High, High, stops},
+				{SignalToGround, Low, Low, leave},
+				{SignalToSupply, x, High, short},
+				{ReturnOpen, High, High, stops},
+				{ReturnShorted, x, x, short},
+				{ContactStuckOpen, High, High, stops},
+				{ContactStuckClosed, Low, Low, leave},
+				{PullOpen, Low, x, leave},
+				{PinStuckLow, Low, Low, leave},
+				{PinStuckHigh, High, High, stops},
+			},
+		},
+		{
+			"emergency stop, normally closed to ground, pull-up: the same table with pressed for released",
+			one(EmergencyStop, NormallyClosed, Ground, PullUp),
+			[]fact{
+				{NoFault, Low, High, Healthy},
+				{SignalOpen, High, High, stops},
+				{SignalToGround, Low, Low, leave},
+				{SignalToSupply, x, High, short},
+				{ReturnOpen, High, High, stops},
+				{ReturnShorted, x, x, short},
+				{ContactStuckOpen, High, High, stops},
+				{ContactStuckClosed, Low, Low, leave},
+				{PullOpen, Low, x, leave},
+				{PinStuckLow, Low, Low, leave},
+				{PinStuckHigh, High, High, stops},
+			},
+		},
+		{
+			"hold-to-run, normally open to supply, pull-down: the mirror image",
+			one(HoldToRun, NormallyOpen, Supply, PullDown),
+			[]fact{
+				{NoFault, High, Low, Healthy},
+				{SignalOpen, Low, Low, stops},
+				{SignalToGround, x, Low, short},
+				{SignalToSupply, High, High, leave},
+				{ReturnOpen, Low, Low, stops},
+				{ReturnShorted, x, x, short},
+				{ContactStuckOpen, Low, Low, stops},
+				{ContactStuckClosed, High, High, leave},
+				{PullOpen, High, x, leave},
+				{PinStuckLow, Low, Low, stops},
+				{PinStuckHigh, High, High, leave},
+			},
+		},
+		{
+			"bad: hold-to-run, normally closed to ground, pull-up: every break runs",
+			one(HoldToRun, NormallyClosed, Ground, PullUp),
+			[]fact{
+				{NoFault, High, Low, Healthy},
+				{SignalOpen, High, High, leave},
+				{SignalToGround, Low, Low, stops},
+				{SignalToSupply, High, x, leave}, // released it also shorts the supply
+				{ReturnOpen, High, High, leave},
+				{ReturnShorted, x, x, short},
+				{ContactStuckOpen, High, High, leave},
+				{ContactStuckClosed, Low, Low, stops},
+				{PullOpen, x, Low, StopsOnDemand},
+				{PinStuckLow, Low, Low, stops},
+				{PinStuckHigh, High, High, leave},
+			},
+		},
+		{
+			"bad: emergency stop, normally open to ground, pull-up: every break goes unseen",
+			one(EmergencyStop, NormallyOpen, Ground, PullUp),
+			[]fact{
+				{NoFault, High, Low, Healthy},
+				{SignalOpen, High, High, leave},
+				{SignalToGround, Low, Low, stops},
+				{SignalToSupply, High, x, leave},
+				{ReturnOpen, High, High, leave},
+				{ReturnShorted, x, x, short},
+				{ContactStuckOpen, High, High, leave},
+				{ContactStuckClosed, Low, Low, stops},
+				{PullOpen, x, Low, StopsOnDemand},
+				{PinStuckLow, Low, Low, stops},
+				{PinStuckHigh, High, High, leave},
+			},
+		},
+		{
+			"bad: pull to the same side as the contact",
+			one(HoldToRun, NormallyOpen, Ground, PullDown),
+			[]fact{{NoFault, Low, Low, Indistinct}},
+		},
+		{
+			"bad: no pull at all",
+			one(HoldToRun, NormallyOpen, Ground, PullNone),
+			[]fact{{NoFault, Low, x, Indistinct}},
+		},
+		{
+			"a contact that breaks the drive supply too: only welding is left",
+			func() Circuit {
+				c := one(EmergencyStop, NormallyClosed, Ground, PullUp)
+				c.BreaksDriveSupply = true
+				return c
+			}(),
+			[]fact{
+				{NoFault, Low, High, Healthy},
+				{SignalOpen, High, High, stops},
+				{SignalToGround, Low, Low, StopsOnDemand},
+				{SignalToSupply, x, High, short},
+				{ReturnOpen, High, High, stops},
+				{ReturnShorted, x, x, short},
+				{ContactStuckOpen, High, High, stops},
+				{ContactStuckClosed, Low, Low, leave},
+				{PullOpen, Low, x, StopsOnDemand},
+				{PinStuckLow, Low, Low, StopsOnDemand},
+				{PinStuckHigh, High, High, stops},
+			},
+		},
+		{
+			"a resistor in the return turns both shorts into stops",
+			func() Circuit {
+				c := one(EmergencyStop, NormallyClosed, Ground, PullUp)
+				c.Channels[0].SeriesOhm = 330
+				return c
+			}(),
+			[]fact{
+				{NoFault, Low, High, Healthy},
+				{SignalOpen, High, High, stops},
+				{SignalToGround, Low, Low, leave},
+				{SignalToSupply, High, High, stops},
+				{ReturnOpen, High, High, stops},
+				{ReturnShorted, High, High, stops},
+				{ContactStuckOpen, High, High, stops},
+				{ContactStuckClosed, Low, Low, leave},
+				{PullOpen, Low, x, leave},
+				{PinStuckLow, Low, Low, leave},
+				{PinStuckHigh, High, High, stops},
+			},
+		},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			table := analyse(t, tt.circuit)
+			require.Len(t, table.Rows, len(tt.facts))
+			for i, f := range tt.facts {
+				r := table.Rows[i]
+				got := fact{r.Fault.Kind, r.Run[0].Level, r.Stop[0].Level, r.Outcome}
+				assert.Equal(t, f, got, "%s", r.Fault)
+			}
+		})
+	}
+}
+
+func TestRunLevelIsDerivedFromTheWiring(t *testing.T) {
+	tests := []struct {
+		c    Circuit
+		want Level
+	}{
+		{one(HoldToRun, NormallyOpen, Ground, PullUp), Low},
+		{one(HoldToRun, NormallyOpen, Supply, PullDown), High},
+		{one(HoldToRun, NormallyClosed, Ground, PullUp), High},
+		{one(EmergencyStop, NormallyClosed, Ground, PullUp), Low},
+		{one(EmergencyStop, NormallyOpen, Ground, PullUp), High},
+		{one(Interlock, NormallyClosed, Supply, PullDown), High},
+		{one(Interlock, NormallyClosed, Supply, PullUp), Undefined},
+	}
+	for _, tt := range tests {
+		assert.Equal(t, []Level{tt.want}, analyse(t, tt.c).Wirings[0].RunLevels, "%+v", tt.c)
+	}
+}
+
+// Voltages by hand with the figures of DefaultBoard: pulls 20 k to 150 kΩ, 1 µA
+// of leakage, contact 1 Ω and two wires of 1 Ω, open contact 1 MΩ.
+func TestHealthyVoltages(t *testing.T) {
+	table := analyse(t, one(HoldToRun, NormallyOpen, Ground, PullUp))
+	row := table.Rows[0]
+	// Pressed: 3300 mV × 3 Ω/(20 kΩ + 3 Ω) = 0.495 mV, leakage 0.003 mV: up to
+	// 1 mV. At least 3300 × 3/150 003 − 0.003 = 0.063 mV: from 0 mV.
+	assert.Equal(t, Reading{22, Low, 0, 1}, row.Run[0])
+	// Released: not above the supply; at least, with 150 kΩ up and
+	// 1 MΩ + 2 Ω down, 3300 × 1000/1150 = 2869.57 mV, less 1 µA through
+	// 150 k ∥ 1 M = 130.43 kΩ, 130.43 mV: 2739.13 mV.
+	assert.Equal(t, Reading{22, High, 2739, 3300}, row.Stop[0])
+	// 3300 mV / 150 003 Ω = 21.9996 µA, rounded down.
+	assert.Equal(t, []int64{21}, table.Wirings[0].ContactUA)
+}
+
+func TestShortCircuitCurrent(t *testing.T) {
+	// Signal wire on the supply through 10 mΩ, then wire, contact, wire: 3.01 Ω
+	// between the rails: 3300/3.01 = 1096.3 mA, plus the pull's 0 mA (both ends
+	// on the supply, nearly): rounded up 1097 mA.
+	table := analyse(t, one(HoldToRun, NormallyOpen, Ground, PullUp))
+	row := find(t, table, SignalToSupply, 22)
+	assert.Equal(t, int64(1097), row.States[0].SupplyMA)
+	assert.True(t, row.States[0].Shorted)
+	assert.False(t, row.States[1].Shorted)
+	assert.Contains(t, row.Sentence, "while pressed")
+}
+
+// find returns the row of the fault of this kind at exactly these pins.
+func find(t *testing.T, table Table, k FaultKind, pins ...int) Row {
+	t.Helper()
+	for _, r := range table.Rows {
+		if r.Fault.Kind != k || len(r.Fault.Places) != len(pins) {
+			continue
+		}
+		same := true
+		for i, p := range r.Fault.Places {
+			same = same && p.Pin == pins[i]
+		}
+		if same {
+			return r
+		}
+	}
+	require.Fail(t, "no such row", "%s at %v", k, pins)
+	return Row{}
+}
+
+func thumb() Circuit {
+	c := one(HoldToRun, NormallyOpen, Ground, PullUp)
+	c.Name = "thumb switch"
+	return c
+}
+
+func mushroom() Circuit {
+	c := one(EmergencyStop, NormallyClosed, Ground, PullUp)
+	c.Name, c.Channels[0].Pin = "mushroom button", 24
+	return c
+}
+
+// Thumb switch and mushroom button both close to ground: bridged, either
+// contact holds both pins low, which is run for both.
+func TestBridgeOfTwoCircuits(t *testing.T) {
+	table := analyse(t, thumb(), mushroom())
+	row := find(t, table, PinsBridged, 22, 24)
+	assert.Equal(t, []string{"thumb switch", "mushroom button"}, row.Circuits)
+	type state struct {
+		thumb, mushroom Demand
+		level           Level
+		stopped         bool
+	}
+	var got []state
+	for _, s := range row.States {
+		require.Equal(t, s.Readings[0].Level, s.Readings[1].Level)
+		got = append(got, state{s.Demands[0], s.Demands[1], s.Readings[0].Level, s.Stopped})
+	}
+	assert.Equal(t, []state{
+		{DemandRun, DemandRun, Low, false},
+		{DemandStop, DemandRun, Low, false}, // released, but the button holds the pin low
+		{DemandRun, DemandStop, Low, false}, // pressed, but the thumb holds the pin low
+		{DemandStop, DemandStop, High, true},
+	}, got)
+	assert.Equal(t, LeavesRunning, row.Outcome)
+	assert.Equal(t, LowOrHigh, row.Stop[0].Level)
+	assert.Equal(t, "With thumb switch released and mushroom button at rest, pins 22 and 24 read low, which is run: the drive keeps running.", row.Sentence)
+}
+
+func TestTwoChannels(t *testing.T) {
+	two := func(a, b Channel) Circuit {
+		return Circuit{Name: "mushroom button", Kind: EmergencyStop, Channels: []Channel{a, b}, DiscrepancyMS: 100}
+	}
+	ground := Channel{Pin: 24, Contact: NormallyClosed, WiredTo: Ground, Pull: PullUp}
+	alike := Channel{Pin: 26, Contact: NormallyClosed, WiredTo: Ground, Pull: PullUp}
+	supply := Channel{Pin: 26, Contact: NormallyClosed, WiredTo: Supply, Pull: PullDown}
+	makes := Channel{Pin: 26, Contact: NormallyOpen, WiredTo: Ground, Pull: PullUp}
+	tests := []struct {
+		name    string
+		circuit Circuit
+		kind    FaultKind
+		pins    []int
+		want    Outcome
+		says    string
+	}{
+		{"one wire breaks", two(ground, alike), SignalOpen, []int{24}, DetectedByDiscrepancy, "disagree at once: at rest, pin 24 reads high and pin 26 reads low"},
+		{"one contact welds: found when pressed", two(ground, alike), ContactStuckClosed, []int{24}, DetectedByDiscrepancy, "disagree at the next demand: pressed, pin 24 reads low and pin 26 reads high"},
+		{"one input dies", two(ground, alike), PinStuckLow, []int{26}, DetectedByDiscrepancy, "latched after 100 ms"},
+		{"a missing pull may never be noticed", two(ground, alike), PullOpen, []int{24}, StopsOnDemand, "Latent"},
+		{"equal channels bridged: never noticed", two(ground, alike), PinsBridged, []int{24, 26}, StopsOnDemand, "not noticed while running"},
+		// At rest the bridge shorts the supply. If that holds, pressing leaves the
+		// two pulls against each other at half the supply, where one input may
+		// read low and the other high: run on both.
+		{"channels to opposite rails bridged", two(ground, supply), PinsBridged, []int{24, 26}, LeavesRunning, "Pressed, pins 24 and 26 read undefined"},
+		{"opposite contacts on one rail bridged: both low, always", two(ground, makes), PinsBridged, []int{24, 26}, DetectedByDiscrepancy, "at once"},
+		{"one channel on the rail that is run for it", two(ground, supply), SignalToSupply, []int{26}, DetectedByDiscrepancy, "at the next demand"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			row := find(t, analyse(t, tt.circuit), tt.kind, tt.pins...)
+			assert.Equal(t, tt.want.String(), row.Outcome.String())
+			assert.Contains(t, row.Sentence, tt.says)
+		})
+	}
+}
+
+func TestSharedReturn(t *testing.T) {
+	a, b := thumb(), mushroom()
+	a.Channels[0].Return, b.Channels[0].Return = "handle ground", "handle ground"
+
+	t.Run("breaking it opens both: both read stop", func(t *testing.T) {
+		row := find(t, analyse(t, a, b), ReturnOpen, 22, 24)
+		assert.Equal(t, StopsDrive, row.Outcome)
+		assert.Equal(t, "ground return open, pins 22, 24", row.Fault.String())
+	})
+	t.Run("each has no return of its own to lose", func(t *testing.T) {
+		for _, r := range analyse(t, a, b).Rows {
+			if r.Fault.Kind == ReturnOpen {
+				assert.Len(t, r.Fault.Places, 2)
+			}
+		}
+	})
+	t.Run("a stop that only another circuit's misreading brings about is not counted on", func(t *testing.T) {
+		makes := b
+		makes.Channels = []Channel{{Pin: 24, Contact: NormallyOpen, WiredTo: Ground, Pull: PullUp, Return: "handle ground"}}
+		row := find(t, analyse(t, a, makes), ReturnOpen, 22, 24)
+		assert.Equal(t, LeavesRunning, row.Outcome)
+		assert.Contains(t, row.Sentence, "stopped only because thumb switch is misread")
+	})
+}
+
+// Three circuits on one supply feed, and a fourth on another conductor: losing
+// the feed stops all three, whatever else is pressed.
+func TestFeedOfThreeCircuits(t *testing.T) {
+	fed := func(name string, pin int, k Kind, contact Contact) Circuit {
+		return Circuit{Name: name, Kind: k, Channels: []Channel{
+			{Pin: pin, Contact: contact, WiredTo: Supply, Pull: PullDown, Return: "feed"}}}
+	}
+	table := analyse(t, fed("thumb switch", 30, HoldToRun, NormallyOpen), mushroom(),
+		fed("bumper", 32, Interlock, NormallyClosed), fed("guard", 34, Interlock, NormallyClosed))
+	row := find(t, table, ReturnOpen, 30, 32, 34)
+	assert.Equal(t, "supply feed open, pins 30, 32, 34", row.Fault.String())
+	assert.Equal(t, []string{"thumb switch", "bumper", "guard"}, row.Circuits)
+	assert.Equal(t, StopsDrive, row.Outcome)
+	require.Len(t, row.States, 8)
+	for _, s := range row.States {
+		for _, r := range s.Readings {
+			assert.Equal(t, Low, r.Level)
+		}
+	}
+}
+
+func TestOutputBridge(t *testing.T) {
+	b := DefaultBoard()
+	b.Outputs = []Output{{"drive enable", 8}}
+	table, err := Analyse(b, []Circuit{mushroom()})
+	require.NoError(t, err)
+	row := find(t, table, BridgedToOutput, 24)
+	// Closed, the contact wins: 50.01 Ω ∥ 20 kΩ = 49.885 Ω up, 3 Ω down:
+	// 3300 × 3/52.885 = 187.2 mV, rounded outward. Open, the output decides.
+	assert.Equal(t, Low, row.Run[0].Level)
+	assert.Equal(t, int64(188), row.Run[0].MaxMV)
+	assert.Equal(t, Undefined, row.Stop[0].Level)
+	assert.Equal(t, LeavesRunning, row.Outcome)
+	assert.Equal(t, "pin 24 bridged to output drive enable (pin 8)", row.Fault.String())
+}
+
+// Two two-channel circuits, one channel of each bridged: whichever is asked to
+// stop, the other holds the bridged channel at run. With both asked it is not
+// seen, but neither is anything else needed.
+func TestBridgeOfTwoTwoChannelCircuits(t *testing.T) {
+	two := func(name string, pin int) Circuit {
+		a := Channel{Pin: pin, Contact: NormallyClosed, WiredTo: Ground, Pull: PullUp}
+		b := a
+		b.Pin++
+		return Circuit{Name: name, Kind: EmergencyStop, DiscrepancyMS: 100, Channels: []Channel{a, b}}
+	}
+	row := find(t, analyse(t, two("left button", 30), two("right button", 40)), PinsBridged, 30, 40)
+	assert.Equal(t, DetectedByDiscrepancy, row.Outcome)
+	assert.Contains(t, row.Sentence, "at the next demand: with left button pressed and right button at rest")
+	assert.Equal(t, []Conclusion{ConcludesStop, ConcludesStop}, row.States[3].Conclusions)
+}
+
+// A circuit that the row is not about lifts a common return: with 330 Ω in it
+// and both contacts closed, the return carries two pulls.
+func TestAnotherCircuitsCurrentInACommonReturn(t *testing.T) {
+	a, b := thumb(), mushroom()
+	for _, ch := range []*Channel{&a.Channels[0], &b.Channels[0]} {
+		ch.Return, ch.SeriesOhm, ch.PullOhm = "handle ground", 330, 1000
+	}
+	row := find(t, analyse(t, a, b), NoFault)
+	// Button closed: two branches of 1000 + 1 + 1 Ω in parallel, 501 Ω, over
+	// 331 Ω: return at 3300 × 331/832 = 1312.9 mV, pin 2 Ω × 1.983 mA higher,
+	// 1316.8 mV; the inputs' 1 µA adds 0.4 mV: 1317.2 mV. Already too high.
+	// Open: 3300 × 333/1333 = 824.4 mV, less 1 µA × 249.8 Ω = 0.25 mV: 824.1 mV.
+	assert.Equal(t, Reading{22, Undefined, 824, 1318}, row.Run[0])
+	assert.Equal(t, Indistinct, row.Outcome)
+}
+
+// Figures decide, not types: with a damp contact and a weak pull the same
+// wiring no longer tells run from stop.
+func TestFiguresMatter(t *testing.T) {
+	b := DefaultBoard()
+	b.ContactOpenOhm = 300_000 // 3300 × 300/450 = 2200 mV < 2310 mV
+	table, err := Analyse(b, []Circuit{thumb()})
+	require.NoError(t, err)
+	require.Len(t, table.Rows, 1)
+	assert.Equal(t, Indistinct, table.Rows[0].Outcome)
+
+	// The same on a shared return, where the way the leak pushes is not known
+	// beforehand.
+	first, second := thumb(), mushroom()
+	first.Channels[0].Return, second.Channels[0].Return = "handle ground", "handle ground"
+	table, err = Analyse(b, []Circuit{first, second})
+	require.NoError(t, err)
+	require.Len(t, table.Rows, 2)
+	assert.Equal(t, Indistinct, table.Rows[0].Outcome)
+	assert.Equal(t, Indistinct, table.Rows[1].Outcome)
+
+	strong := thumb()
+	strong.Channels[0].PullOhm = 4700 // 3300 × 300/304.7 = 3249 mV
+	table, err = Analyse(b, []Circuit{strong})
+	require.NoError(t, err)
+	assert.Equal(t, Healthy, table.Rows[0].Outcome)
+	assert.Equal(t, []int64{701}, table.Wirings[0].ContactUA) // 3300 mV / 4703 Ω
+
+	b = DefaultBoard()
+	b.WireOhm = 100 // a long thin cable limits its own short: 3300/201 = 16 mA
+	table, err = Analyse(b, []Circuit{thumb()})
+	require.NoError(t, err)
+	assert.Equal(t, StopsDrive, find(t, table, SignalToSupply, 22).Outcome)
+}

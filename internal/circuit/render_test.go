@@ -1,0 +1,138 @@
+package circuit
+
+// The rendered forms of one small board, kept under testdata and reviewed:
+// a thumb switch and a two-channel mushroom button. `go test -update` rewrites.
+
+import (
+	"bytes"
+	"encoding/json"
+	"flag"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+var update = flag.Bool("update", false, "rewrite the golden files")
+
+// smallBoard is the board of the golden files.
+func smallBoard(t *testing.T) Table {
+	stop := Circuit{Name: "mushroom button", Kind: EmergencyStop, DiscrepancyMS: 100, Channels: []Channel{
+		{Pin: 24, Contact: NormallyClosed, WiredTo: Ground, Pull: PullUp, PullOhm: 2200, SeriesOhm: 330},
+		{Pin: 26, Contact: NormallyClosed, WiredTo: Supply, Pull: PullDown, PullOhm: 2200, SeriesOhm: 330},
+	}}
+	return analyse(t, thumb(), stop)
+}
+
+func TestGolden(t *testing.T) {
+	table := smallBoard(t)
+	for name, write := range map[string]func(io.Writer) error{
+		"small-board.txt": table.Text,
+		"small-board.md":  table.Markdown,
+	} {
+		t.Run(name, func(t *testing.T) {
+			var got bytes.Buffer
+			require.NoError(t, write(&got))
+			path := filepath.Join("testdata", name)
+			if *update {
+				require.NoError(t, os.MkdirAll("testdata", 0o755))
+				require.NoError(t, os.WriteFile(path, got.Bytes(), 0o644))
+			}
+			want, err := os.ReadFile(path)
+			require.NoError(t, err)
+			assert.Equal(t, string(want), got.String())
+		})
+	}
+}
+
+func TestSameInputSameBytes(t *testing.T) {
+	var first, second bytes.Buffer
+	require.NoError(t, smallBoard(t).Text(&first))
+	require.NoError(t, smallBoard(t).Text(&second))
+	assert.Equal(t, first.String(), second.String())
+	a, err := json.Marshal(smallBoard(t))
+	require.NoError(t, err)
+	b, err := json.Marshal(smallBoard(t))
+	require.NoError(t, err)
+	assert.JSONEq(t, string(a), string(b))
+	assert.Contains(t, string(a), `"outcome":"leaves running"`)
+	assert.Contains(t, string(a), `"run_levels":["low","high"]`)
+}
+
+func TestTextIsAlignedAndNarrow(t *testing.T) {
+	var b bytes.Buffer
+	require.NoError(t, smallBoard(t).Text(&b))
+	lines := strings.Split(b.String(), "\n")
+	column := -1
+	for _, line := range lines {
+		assert.LessOrEqual(t, utf8.RuneCountInString(line), 110, line)
+		assert.Equal(t, strings.TrimRight(line, " "), line)
+		if strings.HasPrefix(line, "  fault ") {
+			column = utf8.RuneCountInString(line[:strings.Index(line, "outcome")])
+		}
+		if strings.HasPrefix(line, "  signal wire open, pin 22") {
+			assert.Equal(t, column+3, utf8.RuneCountInString(line[:strings.Index(line, "stops drive")]))
+		}
+	}
+	assert.Positive(t, column)
+}
+
+// Both forms say that they claim nothing.
+func TestEveryFormDisclaims(t *testing.T) {
+	for _, write := range []func(io.Writer) error{smallBoard(t).Text, smallBoard(t).Markdown} {
+		var b bytes.Buffer
+		require.NoError(t, write(&b))
+		flat := strings.Join(strings.Fields(b.String()), " ")
+		assert.Contains(t, flat, "no assessment of, and no claim of, conformity with ISO 12100, ISO 13849-1, ISO 13850 or IEC 60204-1")
+	}
+}
+
+func TestSummaryCountsEveryRow(t *testing.T) {
+	table := smallBoard(t)
+	total := 0
+	for o, n := range table.Summary() {
+		assert.Contains(t, Outcomes(), o)
+		total += n
+	}
+	assert.Len(t, table.Rows, total)
+	assert.Equal(t, 2, table.Summary()[Healthy])
+}
+
+func TestNamesAreNotReadAsMarkdown(t *testing.T) {
+	c := thumb()
+	c.Name = "a|b*c_d<e`"
+	var b bytes.Buffer
+	require.NoError(t, analyse(t, c).Markdown(&b))
+	for _, line := range strings.Split(b.String(), "\n") {
+		if strings.HasPrefix(line, "| a") {
+			assert.Equal(t, 8, strings.Count(strings.ReplaceAll(line, `\|`, ""), "|"), line)
+			assert.NotContains(t, line, "<")
+		}
+	}
+	assert.Contains(t, b.String(), "| a\\|b\\*c\\_d&lt;e\\` |")
+}
+
+type brokenWriter struct{}
+
+func (brokenWriter) Write([]byte) (int, error) { return 0, os.ErrClosed }
+
+func TestWriteErrorsAreReturned(t *testing.T) {
+	assert.ErrorIs(t, smallBoard(t).Text(brokenWriter{}), os.ErrClosed)
+	assert.ErrorIs(t, smallBoard(t).Markdown(brokenWriter{}), os.ErrClosed)
+}
+
+func TestEveryWordIsDefined(t *testing.T) {
+	for _, k := range FaultKinds() {
+		assert.NotEqual(t, "?", k.String())
+	}
+	for _, o := range Outcomes() {
+		assert.NotEqual(t, "?", o.String())
+	}
+	assert.Equal(t, "?", Outcome(99).String())
+	assert.Equal(t, "?", Kind(-1).String())
+}
