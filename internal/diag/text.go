@@ -44,13 +44,13 @@ const maxSourceLine = 160
 func WriteText(w io.Writer, findings []Finding, sources Sources, colour bool) error {
 	var out bytes.Buffer
 	for _, f := range findings {
-		fmt.Fprintf(&out, "%s: %s: %s [%s]\n", place(f.At), paint(f.Severity.String(), f.Severity, colour), f.Message, f.Rule)
+		fmt.Fprintf(&out, "%s: %s: %s [%s]\n", place(f.At), paint(f.Severity.String(), f.Severity, colour), plain(f.Message), f.Rule)
 		excerpt(&out, f.At, f.Severity, sources, colour)
 		if f.Remedy != "" {
-			fmt.Fprintf(&out, "    do: %s\n", f.Remedy)
+			fmt.Fprintf(&out, "    do: %s\n", plain(f.Remedy))
 		}
 		for _, r := range f.Related {
-			fmt.Fprintf(&out, "    see %s: %s\n", place(r.At), r.Message)
+			fmt.Fprintf(&out, "    see %s: %s\n", place(r.At), plain(r.Message))
 		}
 	}
 	_, err := w.Write(out.Bytes())
@@ -59,19 +59,18 @@ func WriteText(w io.Writer, findings []Finding, sources Sources, colour bool) er
 
 func place(p Position) string {
 	if p.Line == 0 {
-		return p.File
+		return plain(p.File)
 	}
-	return fmt.Sprintf("%s:%d:%d", p.File, p.Line, p.Column)
+	return fmt.Sprintf("%s:%d:%d", plain(p.File), p.Line, p.Column)
 }
 
-// excerpt prints the source line and a caret line. Control characters are
-// shown as spaces, so that a hostile file cannot move the terminal's cursor.
+// excerpt prints the source line and a caret line.
 func excerpt(out *bytes.Buffer, at Position, s Severity, sources Sources, colour bool) {
 	line, ok := sources.line(at.File, at.Line)
 	if !ok {
 		return
 	}
-	shown := []rune(strings.Map(printable, line))
+	shown := []rune(plain(line))
 	column := min(max(at.Column, 1), len(shown)+1)
 	if column > maxSourceLine { // a long line is shown from shortly before the fault
 		cut := column - 40
@@ -80,32 +79,38 @@ func excerpt(out *bytes.Buffer, at Position, s Severity, sources Sources, colour
 	if len(shown) > maxSourceLine {
 		shown = shown[:maxSourceLine]
 	}
-	carets := min(max(at.Width, 1), max(len(shown)-column+1, 1))
-	pad := 0
-	for _, r := range shown[:column-1] {
-		pad += cells(r)
-	}
+	before, meant := shown[:column-1], shown[column-1:]
+	meant = meant[:min(max(at.Width, 1), len(meant))]
+	pad, carets := cells(before), max(cells(meant), 1)
 	fmt.Fprintf(out, "%6d | %s\n", at.Line, string(shown))
 	fmt.Fprintf(out, "       | %s%s\n", strings.Repeat(" ", pad), paint(strings.Repeat("^", carets), s, colour))
 }
 
-func printable(r rune) rune {
-	if unicode.IsPrint(r) {
-		return r
-	}
-	return ' '
+// plain shows control characters as spaces, one for one, so that neither a name
+// nor a value of a hostile file can move the terminal's cursor or forge a line.
+func plain(text string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsPrint(r) {
+			return r
+		}
+		return ' '
+	}, text)
 }
 
-// cells is how many columns of a terminal a character takes.
-func cells(r rune) int {
-	switch width.LookupRune(r).Kind() {
-	case width.EastAsianWide, width.EastAsianFullwidth:
-		return 2
+// cells is how many columns of a terminal a text takes.
+func cells(text []rune) int {
+	n := 0
+	for _, r := range text {
+		kind := width.LookupRune(r).Kind()
+		switch {
+		case unicode.Is(unicode.Mn, r):
+		case kind == width.EastAsianWide || kind == width.EastAsianFullwidth:
+			n += 2
+		default:
+			n++
+		}
 	}
-	if unicode.Is(unicode.Mn, r) {
-		return 0
-	}
-	return 1
+	return n
 }
 
 func paint(text string, s Severity, colour bool) string {

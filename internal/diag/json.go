@@ -1,0 +1,114 @@
+// The JSON printer: one report as one object, for programs.
+//
+// The shape is stable. Every member below is always there, lists may be empty
+// but are never null; members may be added, none is renamed or removed:
+//
+//	{
+//	  "tool": "merestone",
+//	  "version": "0.1.0",                 version of the tool
+//	  "mission": "grove/mission.yaml",    the file, as named on the command line
+//	  "findings": [
+//	    {
+//	      "rule": "geometry.clearance",   what `merestone explain` takes
+//	      "severity": "error",            error, warning or note
+//	      "message": "...",               one line
+//	      "remedy": "...",                one line, may be empty
+//	      "at": {"file": "...", "line": 3, "column": 7, "width": 4},
+//	      "numbers": [{"name": "clearance", "value": 0.41, "unit": "m"}],
+//	      "related": [{"at": {"file": "..."}, "message": "..."}]
+//	    }
+//	  ],
+//	  "counts": {"error": 1, "warning": 0, "note": 0}
+//	}
+//
+// Lines and columns count from 1, columns and widths in Unicode code points.
+// In "at", line, column and width are left out where a finding is about the
+// file as a whole. A value that is not finite is null, as JSON has no other
+// way to write it.
+package diag
+
+import (
+	"encoding/json"
+	"io"
+	"math"
+)
+
+// Report is what the JSON and SARIF printers print: every finding about one
+// mission, and which tool says so.
+type Report struct {
+	Tool     string    // name of the program
+	Version  string    // its semantic version
+	Mission  string    // the mission file, as the user named it
+	Findings []Finding // printed in this order
+}
+
+type jsonReport struct {
+	Tool     string        `json:"tool"`
+	Version  string        `json:"version"`
+	Mission  string        `json:"mission"`
+	Findings []jsonFinding `json:"findings"`
+	Counts   jsonCounts    `json:"counts"`
+}
+
+type jsonFinding struct {
+	Rule     string       `json:"rule"`
+	Severity string       `json:"severity"`
+	Message  string       `json:"message"`
+	Remedy   string       `json:"remedy"`
+	At       Position     `json:"at"`
+	Numbers  []jsonNumber `json:"numbers"`
+	Related  []Related    `json:"related"`
+}
+
+type jsonNumber struct {
+	Name  string   `json:"name"`
+	Value *float64 `json:"value"`
+	Unit  string   `json:"unit"`
+}
+
+type jsonCounts struct {
+	Error   int `json:"error"`
+	Warning int `json:"warning"`
+	Note    int `json:"note"`
+}
+
+// WriteJSON prints a report as one JSON object of the shape above, indented by
+// two spaces and ended by a newline. It fails only when w does.
+func WriteJSON(w io.Writer, report Report) error {
+	out := jsonReport{
+		Tool: report.Tool, Version: report.Version, Mission: report.Mission,
+		Findings: []jsonFinding{},
+		Counts: jsonCounts{
+			Error:   Count(report.Findings, Error),
+			Warning: Count(report.Findings, Warning),
+			Note:    Count(report.Findings, Note),
+		},
+	}
+	for _, f := range report.Findings {
+		out.Findings = append(out.Findings, jsonFinding{
+			Rule: f.Rule, Severity: f.Severity.String(), Message: f.Message, Remedy: f.Remedy,
+			At: f.At, Numbers: jsonNumbers(f.Numbers), Related: append([]Related{}, f.Related...),
+		})
+	}
+	return encode(w, out)
+}
+
+func jsonNumbers(numbers []Number) []jsonNumber {
+	out := make([]jsonNumber, len(numbers))
+	for i, n := range numbers {
+		out[i] = jsonNumber{Name: n.Name, Unit: n.Unit}
+		if !math.IsNaN(n.Value) && !math.IsInf(n.Value, 0) {
+			out[i].Value = &n.Value
+		}
+	}
+	return out
+}
+
+// encode writes JSON for people too: indented, and without the escapes that
+// only matter inside HTML.
+func encode(w io.Writer, v any) error {
+	e := json.NewEncoder(w)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	return e.Encode(v)
+}

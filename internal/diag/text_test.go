@@ -1,0 +1,89 @@
+// The text printer line by line: carets stand under what is meant, whatever the
+// source line holds, and nothing from a file can move the cursor.
+package diag_test
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"merestone/internal/diag"
+)
+
+func text(t *testing.T, f diag.Finding, source string) []string {
+	t.Helper()
+	var out bytes.Buffer
+	require.NoError(t, diag.WriteText(&out, []diag.Finding{f}, diag.Sources{"m.yaml": []byte(source)}, false))
+	return strings.Split(strings.TrimSuffix(out.String(), "\n"), "\n")
+}
+
+func TestCaretsStandUnderWhatIsMeant(t *testing.T) {
+	long := strings.Repeat("x", 300)
+	for _, test := range []struct {
+		name                string
+		source              string
+		line, column, width int
+		shown, carets       string
+	}{
+		{"a word", "speed: fast\n", 1, 8, 4, "speed: fast", "       ^^^^"},
+		{"no width", "speed: fast\n", 1, 8, 0, "speed: fast", "       ^"},
+		{"the last line without an end", "a: 1\nb: 2", 2, 4, 1, "b: 2", "   ^"},
+		{"a line ended by CR LF", "a: 1\r\nb: 2\r\n", 1, 4, 1, "a: 1", "   ^"},
+		{"past the end of the line", "a:\n", 1, 3, 1, "a:", "  ^"},
+		{"far past the end of the line", "a:\n", 1, 99, 9, "a:", "  ^"},
+		{"wider than the line", "a: b\n", 1, 4, 99, "a: b", "   ^"},
+		{"an empty line", "\na: 1\n", 1, 1, 1, "", "^"},
+		{"a tab", "\ta: 1\n", 1, 2, 1, " a: 1", " ^"},
+		{"accents", "é: ö\n", 1, 4, 1, "é: ö", "   ^"},
+		{"combining accents take no room", "e\u0301: x\n", 1, 5, 1, "e\u0301: x", "   ^"},
+		{"wide characters before", "木: x\n", 1, 4, 1, "木: x", "    ^"},
+		{"wide characters meant", "a: 木木\n", 1, 4, 2, "a: 木木", "   ^^^^"},
+		{"an escape code", "a: \x1b[31mred\n", 1, 9, 3, "a:  [31mred", "        ^^^"},
+		{"a right-to-left override", "a: \u202ex\n", 1, 5, 1, "a:  x", "    ^"},
+		{"bytes that are not UTF-8", "a: \xff\xfe b\n", 1, 7, 1, "a: \ufffd\ufffd b", "      ^"},
+		{"a long line, early", long, 1, 3, 2, long[:160], "  ^^"},
+		{"a long line, late", long + "!", 1, 301, 1, strings.Repeat("x", 39) + "!", strings.Repeat(" ", 39) + "^"},
+		{"carets end where the shown line does", long, 1, 159, 100, long[:160], strings.Repeat(" ", 158) + "^^"},
+	} {
+		t.Run(test.name, func(t *testing.T) {
+			got := text(t, diag.Finding{Rule: "r", Severity: diag.Error, Message: "m",
+				At: diag.Position{File: "m.yaml", Line: test.line, Column: test.column, Width: test.width}}, test.source)
+			require.Len(t, got, 3)
+			assert.Equal(t, test.shown, strings.TrimPrefix(got[1], got[1][:9]))
+			assert.Equal(t, test.carets, strings.TrimPrefix(got[2], "       | "))
+		})
+	}
+}
+
+func TestPlacesThatAreNotThere(t *testing.T) {
+	for name, at := range map[string]diag.Position{
+		"the file as a whole":  {File: "m.yaml"},
+		"a line past the end":  {File: "m.yaml", Line: 9, Column: 1},
+		"a file never read":    {File: "other.yaml", Line: 1, Column: 1},
+		"a line below nothing": {File: "m.yaml", Line: -1, Column: 1},
+	} {
+		t.Run(name, func(t *testing.T) {
+			assert.Len(t, text(t, diag.Finding{Message: "m", At: at}, "a: 1\n"), 1)
+		})
+	}
+}
+
+// Names and values of a mission end up in messages, and a mission may come from
+// anybody.
+func TestNothingFromAFileMovesTheCursor(t *testing.T) {
+	hostile := "x\x1b[2J\r\n\u202e\u0085y"
+	got := text(t, diag.Finding{
+		Rule: "r", Severity: diag.Error, Message: hostile, Remedy: hostile,
+		At:      diag.Position{File: hostile},
+		Related: []diag.Related{{At: diag.Position{File: hostile, Line: 1, Column: 1}, Message: hostile}},
+	}, "")
+	require.Len(t, got, 3)
+	for _, line := range got {
+		for _, r := range "\x1b\r\u202e\u0085" {
+			assert.NotContains(t, line, string(r))
+		}
+	}
+}
