@@ -39,6 +39,9 @@ func TestFaults(t *testing.T) {
 		{"a spike inward", Ring{{0, 0}, {10, 0}, {10, 10}, {5, 10}, {5, 4}, {5, 10}, {0, 10}}, []RingFault{{Spike, 4, -1}}},
 		{"a spike at the first vertex", Ring{{20, 0}, {10, 0}, {10, 10}, {0, 0}}, []RingFault{{Spike, 0, -1}}},
 
+		{"a spike at the first vertex, all the way back", Ring{{20, 0}, {10, 0}, {10, 10}, {0, 0}, {10, 0}}, []RingFault{{Spike, 0, -1}}},
+		{"two spikes from one place", Ring{{0, 0}, {10, 0}, {20, 0}, {10, 0}, {20, 5}, {10, 0}, {10, 10}}, []RingFault{{Spike, 2, -1}, {Spike, 4, -1}, {RepeatedVertex, 1, 5}}},
+
 		{"two fields joined at a corner", Ring{{0, 0}, {5, 5}, {10, 0}, {10, 10}, {5, 5}, {0, 10}}, []RingFault{{RepeatedVertex, 1, 4}}},
 		{"a vertex on an edge, from inside", Ring{{0, 0}, {10, 0}, {10, 10}, {5, 0}, {0, 10}}, []RingFault{{VertexOnEdge, 3, 0}}},
 		{"a vertex on an edge, from outside", Ring{{0, 0}, {10, 0}, {14, 6}, {5, 0}, {0, 10}}, []RingFault{{VertexOnEdge, 3, 0}}},

@@ -36,6 +36,9 @@ func TestNearestOfEquals(t *testing.T) {
 	assert.Equal(t, 0, id, "the smallest id of those equally near")
 	assert.Equal(t, int64(10), floorMM)
 	assert.Equal(t, 10.0, distMM)
+	assert.Empty(t, NewIndex(segs).Within(Segment{}, 10), "none is nearer than 10 mm")
+	assert.Len(t, NewIndex(segs).Within(Segment{}, 11), 20)
+	assert.Len(t, NewIndex(segs).Within(Segment{}, math.MaxInt64), 20)
 }
 
 // Every answer of the index against a look at all segments.

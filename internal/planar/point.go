@@ -19,11 +19,11 @@
 //	cross product of a triangle    |x| <= S^2     = 1.6e15 < 2^51
 //	distance between two points     x  <= S*sqrt2 < 5.66e7 < 2^26
 //
-// The third line of the triangle's cross product is twice the area of a
-// triangle inside a square of side S, which is at most the square's own area.
+// The cross product of a triangle, Orientation's, is twice the area of a triangle
+// inside a square of side S, so at most the area of the square.
 // TestBoundsAtTheCornersOfTheSite tries to break each of them. Points outside
 // the range are the caller's to refuse (Point.InRange, or Ring.Faults, which
-// lists them); what the other functions answer for them is not defined.
+// lists them); for them the other functions may answer wrongly or panic.
 //
 // # Files
 //
@@ -31,6 +31,7 @@
 //	segment.go   segments: how two of them meet
 //	ring.go      rings: containment, area, what is inside what
 //	faults.go    rings: everything that can be wrong with one
+//	sweep.go     rings: whether one meets itself, for faults.go
 //	distance.go  exact squared distances and their comparison with millimetres
 //	index.go     many segments at once: nearest, within, crossing
 //	region.go    a ring with its index: containment and cover in about log n

@@ -13,16 +13,15 @@ import (
 
 // Isqrt is the largest r with r*r <= x, exact for every uint64.
 //
-// math.Sqrt is correctly rounded, but x itself may have been rounded on its way
-// to float64 (above 2^53), so the estimate can be off by one either way. The
-// two loops put it right; each runs at most once or twice.
+// The float64 estimate is never too small and at most one too large. Rounding
+// to float64 and math.Sqrt, which rounds correctly, both keep order. So with
+// r the root sought, r^2 <= x < (r+1)^2 leaves the estimate between those of r^2
+// and of (r+1)^2. Rounding moves k^2 by at most 2^-53 of itself, its root by
+// 2^-54, a quarter of the spacing of float64 there: the estimate for k^2 is k.
 func Isqrt(x uint64) uint64 {
 	r := uint64(math.Sqrt(float64(x)))
-	for r > math.MaxUint32 || r*r > x { // r > MaxUint32 would overflow r*r
+	if r > math.MaxUint32 || r*r > x { // beyond MaxUint32 r*r would overflow
 		r--
-	}
-	for r < math.MaxUint32 && (r+1)*(r+1) <= x {
-		r++
 	}
 	return r
 }

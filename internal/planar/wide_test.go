@@ -14,6 +14,8 @@ func TestIsqrt(t *testing.T) {
 		{0, 0}, {1, 1}, {2, 1}, {3, 1}, {4, 2}, {8, 2}, {9, 3},
 		{1<<52 - 1, 1<<26 - 1}, {1 << 52, 1 << 26},
 		{1<<53 + 1, 94906265},
+		{94906267*94906267 - 1, 94906266}, // rounds up to the square
+		{94906267 * 94906267, 94906267},   // rounds down from it
 		{math.MaxUint64, math.MaxUint32},
 		{math.MaxUint32 * math.MaxUint32, math.MaxUint32},
 		{math.MaxUint32*math.MaxUint32 - 1, math.MaxUint32 - 1},
