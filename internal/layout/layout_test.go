@@ -1,0 +1,212 @@
+// The marks in the example missions against the drawings: written with -update,
+// otherwise read as they were committed and taken back to metres, by
+// internal/geodesy and by PROJ.
+package layout
+
+import (
+	"bytes"
+	"encoding/csv"
+	"flag"
+	"fmt"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/goccy/go-yaml"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"merestone/internal/geodesy"
+)
+
+var update = flag.Bool("update", false, "write the marks of the examples from the drawings")
+
+const (
+	marksBegin = "  # marks:begin\n"
+	marksEnd   = "  # marks:end\n"
+)
+
+func examples(parts ...string) string {
+	return filepath.Join(append([]string{"..", "..", "examples"}, parts...)...)
+}
+
+// writtenMark is a mark as it stands in a committed file.
+type writtenMark struct{ Latitude, Longitude, Height, Uncertainty string }
+
+func TestGoodSitesAreWhereTheyWereDrawn(t *testing.T) {
+	for _, site := range Sites() {
+		t.Run(site.Folder, func(t *testing.T) {
+			if *update {
+				writeSite(t, site)
+			}
+			requireDrawn(t, site, examples(site.Folder, "mission.yaml"))
+		})
+	}
+}
+
+func writeSite(t *testing.T, site Layout) {
+	t.Helper()
+	path := examples(site.Folder, "mission.yaml")
+	text, err := os.ReadFile(path)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(path, []byte(withMarks(t, string(text), site)), 0o644))
+	for _, g := range site.Groups {
+		if g.CSV == "" {
+			continue
+		}
+		rows, err := site.MarksCSV(g.CSV)
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(examples(site.Folder, g.CSV), rows, 0o644))
+	}
+}
+
+// withMarks puts a drawing's marks between the two comment lines of a mission.
+func withMarks(t *testing.T, mission string, site Layout) string {
+	t.Helper()
+	before, rest, found := strings.Cut(mission, marksBegin)
+	require.True(t, found, "no line %q", marksBegin)
+	_, after, found := strings.Cut(rest, marksEnd)
+	require.True(t, found, "no line %q", marksEnd)
+	marks, err := site.MarksYAML()
+	require.NoError(t, err)
+	return before + marksBegin + marks + marksEnd + after
+}
+
+// readMarks reads the origin and the marks of a mission and its CSV, by the YAML
+// library alone: not by the code that reads missions, which it would otherwise
+// share its mistakes with.
+func readMarks(t *testing.T, path string) (origin writtenMark, marks map[string]writtenMark) {
+	t.Helper()
+	text, err := os.ReadFile(path)
+	require.NoError(t, err)
+	var mission struct {
+		Site  struct{ Origin writtenMark }
+		Marks map[string]writtenMark
+		File  string `yaml:"marks_file"`
+	}
+	require.NoError(t, yaml.Unmarshal(text, &mission), path)
+	marks = mission.Marks
+	if mission.File != "" {
+		file, err := os.Open(filepath.Join(filepath.Dir(path), mission.File))
+		require.NoError(t, err)
+		defer file.Close()
+		rows, err := csv.NewReader(file).ReadAll()
+		require.NoError(t, err)
+		require.Equal(t, []string{"name", "latitude", "longitude", "height", "uncertainty"}, rows[0])
+		for _, row := range rows[1:] {
+			require.NotContains(t, marks, row[0])
+			marks[row[0]] = writtenMark{row[1], row[2], row[3], row[4]}
+		}
+	}
+	return mission.Site.Origin, marks
+}
+
+// metres reads a height such as "412.60 m".
+func metres(t *testing.T, text string) float64 {
+	t.Helper()
+	var value float64
+	var unit string
+	_, err := fmt.Sscan(text, &value, &unit)
+	require.NoError(t, err, text)
+	require.Equal(t, "m", unit)
+	return value
+}
+
+// requireDrawn checks every mark of a mission file against the drawing.
+//
+// Bounds: a nanodegree is at most 0.112 mm, so nine decimals put a mark within
+// 0.056 mm of the drawing in each direction; fewer decimals, or seconds, by half
+// a unit of what was written. To that, 0.1 mm for the conversions is far more
+// than they need.
+func requireDrawn(t *testing.T, site Layout, path string) {
+	t.Helper()
+	origin, marks := readMarks(t, path)
+	originLatitude, err := geodesy.ParseLatitude(origin.Latitude)
+	require.NoError(t, err)
+	originLongitude, err := geodesy.ParseLongitude(origin.Longitude)
+	require.NoError(t, err)
+	at := geodesy.Geodetic{Latitude: originLatitude.Value, Longitude: originLongitude.Value, HeightM: metres(t, origin.Height)}
+	frame, err := geodesy.NewFrame(at)
+	require.NoError(t, err)
+
+	// Where the drawing's zero lies in the mission's frame: at zero, but in
+	// those refused missions whose origin was put wrong on purpose.
+	zero := frame.ToLocal(site.Origin)
+
+	var points []geodesy.Geodetic
+	var names []string
+	var drawn [][2]float64 // east, north in metres
+	var bounds []float64
+	seen := map[string]bool{}
+	site.Points(func(g Group, p Point) {
+		written, found := marks[p.Name]
+		require.True(t, found, "mark %s is drawn and not written", p.Name)
+		seen[p.Name] = true
+		assert.Equal(t, g.Uncertainty, written.Uncertainty, p.Name)
+		latitude, err := geodesy.ParseLatitude(written.Latitude)
+		require.NoError(t, err, p.Name)
+		longitude, err := geodesy.ParseLongitude(written.Longitude)
+		require.NoError(t, err, p.Name)
+		height := at.HeightM
+		if written.Height != "" {
+			height = metres(t, written.Height)
+		}
+		assert.InDelta(t, site.Origin.HeightM+float64(p.RiseMM)/1000, height, 1e-9, p.Name)
+		east, north := site.Local(p)
+		names = append(names, p.Name)
+		points = append(points, geodesy.Geodetic{Latitude: latitude.Value, Longitude: longitude.Value, HeightM: height})
+		drawn = append(drawn, [2]float64{zero.EastM + float64(east)/1000, zero.NorthM + float64(north)/1000})
+		bounds = append(bounds, 0.0001+0.000112/2*float64(max(latitude.Resolution, longitude.Resolution)))
+	})
+	for name := range marks {
+		assert.Truef(t, seen[name], "mark %s is written and not drawn", name)
+	}
+
+	outside := cct(t, at, points)
+	worst := 0.0
+	for i, point := range points {
+		ours := frame.ToLocal(point)
+		for _, by := range []struct {
+			what        string
+			east, north float64
+		}{{"geodesy", ours.EastM, ours.NorthM}, {"PROJ cct", outside[i][0], outside[i][1]}} {
+			off := math.Max(math.Abs(by.east-drawn[i][0]), math.Abs(by.north-drawn[i][1]))
+			assert.LessOrEqualf(t, off, bounds[i], "mark %s by %s is at %.5f, %.5f, drawn at %.5f, %.5f",
+				names[i], by.what, by.east, by.north, drawn[i][0], drawn[i][1])
+			worst = math.Max(worst, off)
+		}
+	}
+	t.Logf("%d marks, farthest from the drawing %.3f mm", len(points), worst*1000)
+}
+
+// cct takes points to the local frame by PROJ (Debian package proj-bin).
+func cct(t *testing.T, origin geodesy.Geodetic, points []geodesy.Geodetic) [][3]float64 {
+	t.Helper()
+	path, err := exec.LookPath("cct")
+	require.NoError(t, err, "cct is needed (Debian package proj-bin)")
+	var input strings.Builder
+	for _, p := range points {
+		fmt.Fprintf(&input, "%s %s %.3f 0\n", p.Longitude, p.Latitude, p.HeightM)
+	}
+	command := exec.Command(path, "-d", "6", "+proj=pipeline",
+		"+step", "+proj=unitconvert", "+xy_in=deg", "+xy_out=rad",
+		"+step", "+proj=cart", "+ellps=WGS84",
+		"+step", "+proj=topocentric", "+ellps=WGS84",
+		"+lon_0="+origin.Longitude.String(), "+lat_0="+origin.Latitude.String(), fmt.Sprintf("+h_0=%.3f", origin.HeightM))
+	command.Stdin = strings.NewReader(input.String())
+	var stderr bytes.Buffer
+	command.Stderr = &stderr
+	output, err := command.Output()
+	require.NoError(t, err, stderr.String())
+	lines := strings.Split(strings.TrimSpace(string(output)), "\n")
+	require.Len(t, lines, len(points))
+	places := make([][3]float64, len(points))
+	for i, line := range lines {
+		_, err := fmt.Sscan(line, &places[i][0], &places[i][1], &places[i][2])
+		require.NoError(t, err, line)
+	}
+	return places
+}
