@@ -1,5 +1,56 @@
 /*
- * merestone_guidance.h: guidance of a small ground rover along surveyed legs.
+ * merestone_guidance.h: guidance of a small ground rover along surveyed legs,
+ * inside a geofence, with hold circuits, from satellite fixes.
+ *
+ * This file is the same for every mission. The tables that it reads are in the
+ * generated <mission>_mission.h, which includes it. Use:
+ *
+ *     static mere_state_t state;
+ *     mere_start(&NAME_mission, &state, 0u);
+ *     for each turn of the loop, at least every rover.loop_ms:
+ *         fill in a mere_input_t: clock, fix if a new one came, pins, speed
+ *         mere_step(&NAME_mission, &state, &input, &output);
+ *         power the drive if and only if output.drive_enable
+ *         steer towards output.bearing_cdeg, no faster than output.speed_limit_mm_s
+ *
+ * CAUTIONS
+ *
+ * - No conformity is claimed with ISO 12100, ISO 13849, ISO 13850, IEC 60204-1
+ *   or any other standard; terms are used as those standards use them. A risk
+ *   assessment of the whole machine is the user's, and so are local codes.
+ * - This is software on one processor. It does not replace an emergency stop
+ *   that breaks the drive supply in hardware.
+ * - A processor that hangs leaves its outputs as they are. Let a hardware
+ *   watchdog, fed only after mere_step returned in time, cut the drive.
+ * - A satellite position may be wrong although it is called fixed. The fence
+ *   check is as good as the position is.
+ * - If speed_known is false the speed of the leg is assumed. A rover that runs
+ *   faster than that stops later than computed.
+ * - The site's marks and today's fixes must share a datum: occupy a control
+ *   mark and set the site shift (mere_set_shift) before driving.
+ *
+ * ARITHMETIC
+ *
+ * Integers only: no floating point, no heap, no recursion, no C library, no
+ * global variables; every loop has a bound that is stated. Needs two's
+ * complement, an int of 32 bits and a right shift that keeps the sign; section 1
+ * checks all three at compile time. The header's functions are twins, bit for
+ * bit, of the Go package that compiled the mission.
+ *
+ * "Instructions" in the comments are those counted on an emulated 32-bit
+ * Cortex-M3 board with arm-none-eabi-gcc 12.2 -O2, worst case seen.
+ *
+ * MISRA C:2012, deliberate departures (checked with cppcheck's misra addon)
+ *
+ * - Rule 10.1, right shift of signed operands: rounds towards minus infinity on
+ *   every compiler accepted by section 1, and is what the error bounds count on.
+ * - Rule 15.5, several returns: refusals leave a function at the top, so that
+ *   the rest needs no further nesting.
+ * - Rules 2.3 and 2.5 to 2.7: a header for all missions has types, members and
+ *   functions that one mission does not use; the static checks are types that
+ *   are never used.
+ * - Rule 11.8/11.3 is not departed from; mere_start adds volatile, it removes no
+ *   qualifier.
  */
 #ifndef MERESTONE_GUIDANCE_H
 #define MERESTONE_GUIDANCE_H
@@ -12,21 +63,26 @@ extern "C" {
 #endif
 
 /* ------------------------------------------------------------------------
- * 1. Limits
+ * 1. Limits, and what is asked of the compiler
  *
- * What the tables may hold. The compiler refuses missions beyond these, and
- * the overflow arguments below rest on them.
+ * The limits are what the tables may hold. The mission compiler refuses
+ * missions beyond them, and the overflow arguments below rest on them.
  * ------------------------------------------------------------------------ */
 
 enum mere_limit {
-    MERE_RECORD_FORMAT = 1,          /* layout of mere_record_t and of all tables */
-    MERE_MAX_HOLDS = 16,             /* entries of the hold table */
+    MERE_RECORD_FORMAT = 1,            /* layout of mere_record_t and of all tables */
+    MERE_MAX_HOLDS = 16,               /* entries of the hold table */
     MERE_MAX_COORDINATE_MM = 20000000, /* of any mark, east or north */
-    MERE_MAX_DOMAIN_MM = 20500000,   /* of any converted fix, east or north */
-    MERE_MAX_SHIFT_MM = 100000,      /* of a site shift, east or north */
-    MERE_MAX_ROTATION_Q30 = 18739379, /* sine of the greatest rotation, 1 degree */
-    MERE_MAX_SPEED_MM_S = 20000      /* of a leg; measured speeds are cut off at 65535 */
+    MERE_MAX_DOMAIN_MM = 22000000,     /* of any converted fix, east or north */
+    MERE_MAX_SHIFT_MM = 60000,         /* of a site shift, east or north */
+    MERE_MAX_ROTATION_Q30 = 18739379,  /* sine of the greatest rotation, 1 degree */
+    MERE_MAX_SPEED_MM_S = 20000        /* of a leg; a measured speed is cut off at 65535 */
 };
+
+/* A negative array size stops the compilation when a condition does not hold. */
+typedef char mere_check_int[(sizeof(int) >= 4u) ? 1 : -1];
+typedef char mere_check_complement[((-1 & 3) == 3) ? 1 : -1];
+typedef char mere_check_shift[((-3 >> 1) == -2) ? 1 : -1];
 
 /* ------------------------------------------------------------------------
  * 2. The tables of a mission
@@ -72,7 +128,7 @@ typedef struct {
 typedef struct {
     uint16_t coast_mm;              /* measured: drive power cut at coast_from_mm_s ... */
     uint16_t coast_from_mm_s;       /* ... at rest coast_mm further on */
-    uint32_t coast_square_q32;      /* coast_mm / coast_from_mm_s^2, rounded up */
+    uint32_t coast_square_q32;      /* coast_mm / coast_from_mm_s^2, rounded up, <= 2^30 */
     uint32_t coast_linear_q16;      /* coast_mm / coast_from_mm_s, rounded up */
     uint16_t latency_ms;            /* from the instant a fix holds for to mere_step seeing it */
     uint16_t fix_interval_ms;
@@ -141,7 +197,7 @@ typedef struct {
     uint16_t circle_count;
     uint32_t node_count;             /* words of nodes[] */
     uint32_t list_count;             /* words of lists[] */
-    uint8_t root_log2;               /* side of the root square: 2^root_log2 mm */
+    uint8_t root_log2;               /* side of the root square: 2^root_log2 mm, <= 26 */
     uint8_t list_log2;               /* lists begin at multiples of 2^list_log2 words */
     uint16_t margin_unit_mm;         /* unit of the margins kept in nodes[] */
     uint16_t exact_within_mm;        /* up to this margin ... */
@@ -189,6 +245,1291 @@ typedef enum {
     MERE_EMERGENCY_STOP = 1,
     MERE_INTERLOCK = 2
 } mere_hold_kind_t;
+
+/* ------------------------------------------------------------------------
+ * 3. Numbers
+ * ------------------------------------------------------------------------ */
+
+/* A place in the local frame. */
+typedef struct {
+    int32_t east_mm;
+    int32_t north_mm;
+} mere_point_t;
+
+/* A site shift: what turns and moves today's fixes onto the mission's marks. */
+typedef struct {
+    int32_t east_mm;
+    int32_t north_mm;
+    int32_t sine_q30;                /* of the rotation, positive from east towards north */
+    int32_t cosine_q30;
+} mere_shift_t;
+
+/* A place with regard to a leg. */
+typedef struct {
+    int32_t along_mm;                /* from the start, towards the end */
+    int32_t cross_mm;                /* from the line, positive to the right */
+} mere_track_t;
+
+typedef enum {
+    MERE_UNDER_WAY = 0,
+    MERE_ARRIVED = 1,                /* within tolerance, or passed abeam within it */
+    MERE_MISSED = 2                  /* passed abeam outside the tolerance */
+} mere_arrival_t;
+
+/* a * b / 2^32, rounded down: the high word of the product.
+ * Overflow: |a * b| <= 2^62. One instruction. */
+static inline int32_t mere_high(int32_t a, int32_t b)
+{
+    return (int32_t)(((int64_t)a * (int64_t)b) >> 32);
+}
+
+/* a * b + c * d. Overflow: callers stay below 2^62. */
+static inline int64_t mere_sum_of_products(int32_t a, int32_t b, int32_t c, int32_t d)
+{
+    return ((int64_t)a * (int64_t)b) + ((int64_t)c * (int64_t)d);
+}
+
+/* sum / 2^(32 + shift) to the nearest, halves up. Domain: 1 <= shift <= 31,
+ * |sum| < 2^62; the result fits 31 bits. */
+static inline int32_t mere_scaled(int64_t sum, uint8_t shift)
+{
+    return ((int32_t)(sum >> 32) + ((int32_t)1 << (shift - 1u))) >> shift;
+}
+
+/* (a * b + c * d) / 2^30 to the nearest, halves up. Domain: a and c below 2^27 in
+ * magnitude, b and d up to 2^30. Overflow: 2^58 + 2^29. */
+static inline int32_t mere_dot_q30(int32_t a, int32_t b, int32_t c, int32_t d)
+{
+    return (int32_t)((mere_sum_of_products(a, b, c, d) + 0x20000000) >> 30);
+}
+
+/* Magnitude. Domain: a > -2^31. */
+static inline uint32_t mere_magnitude(int32_t a)
+{
+    return (uint32_t)((a < 0) ? -a : a);
+}
+
+/* a + b, but at most limit. Domain: a <= limit. */
+static inline uint32_t mere_add_up_to(uint32_t a, uint32_t b, uint32_t limit)
+{
+    return (b > (limit - a)) ? limit : (a + b);
+}
+
+/* small / large in Q15, for small <= large < 2^31: never above the true ratio,
+ * less than 2^-14 below it, and at most 32767. 0 when large is 0.
+ *
+ * Both are halved until large is below 2^17, large rounded up and small down;
+ * large is then at least 2^16, so that each of the two roundings costs at most
+ * 2^-16 of the ratio (rounding up several times costs no more than once), the
+ * division's own less than 2^-15. Overflow: small < 2^17, shifted by 15. */
+static inline uint32_t mere_ratio_q15(uint32_t small, uint32_t large)
+{
+    uint32_t shift = 0u;
+    uint32_t ratio = 0u;
+
+    if (large > 0xFFFFFFu) {
+        shift = 8u;
+    }
+    if ((large >> shift) > 0xFFFFFu) {
+        shift += 4u;
+    }
+    if ((large >> shift) > 0x3FFFFu) {
+        shift += 2u;
+    }
+    if ((large >> shift) > 0x1FFFFu) {
+        shift += 1u;
+    }
+    if (large > 0u) {
+        const uint32_t divisor = (large + (((uint32_t)1 << shift) - 1u)) >> shift;
+        ratio = ((small >> shift) << 15) / divisor;
+    }
+    return (ratio > 32767u) ? 32767u : ratio;
+}
+
+/* Length of a vector: never too large, and less than 2^-13 of it (0.012 %) and
+ * 2 mm too small. Domain: a, b < 2^28 (268 km).
+ *
+ * With r = small / large and t = r^2 the length is large * (1 + g(t)), where
+ * g(t) = sqrt(1 + t) - 1. The coefficients make t * (c0 + t * (c1 + ...)) lie
+ * below g(t), by at most 2.3e-4 of it, for t from 0 to 1; they were fitted to
+ * the least greatest relative error and then lowered by it. g grows with r,
+ * which is never too large, and every mere_high rounds down. In Q31, t halves
+ * the coefficient with each product, so that c_k is kept times 2^(31 + k). */
+static inline uint32_t mere_length(uint32_t a, uint32_t b)
+{
+    const uint32_t large = (a > b) ? a : b;
+    const uint32_t small = (a > b) ? b : a;
+    uint32_t length = large;
+
+    if (small > 0u) {
+        const uint32_t ratio = mere_ratio_q15(small, large);
+        const int32_t t_q31 = (int32_t)((ratio * ratio) << 1);
+        int32_t growth_q30 = -231582216;
+        growth_q30 = 435322255 + mere_high(growth_q30, t_q31);
+        growth_q30 = -528131546 + mere_high(growth_q30, t_q31);
+        growth_q30 = 1073497111 + mere_high(growth_q30, t_q31);
+        growth_q30 = mere_high(growth_q30, t_q31);
+        length += (uint32_t)mere_high((int32_t)(large << 2), growth_q30);
+    }
+    return length;
+}
+
+/* Bearing of the vector (east, north) in centidegrees, 0 to 35999, clockwise
+ * from north; 0 for the vector (0, 0). Domain: magnitudes < 2^31. Worst error
+ * 1.3 cdeg.
+ *
+ * The arctangent of r = small / large <= 1 is r * (c0 + c1 r^2 + ... + c4 r^8),
+ * in the least greatest error 1.15e-5 rad = 0.07 cdeg (Abramowitz and Stegun,
+ * Handbook of Mathematical Functions, 4.4.49, has the same form with 1e-5). A
+ * ratio 2^-14 too small costs at most 6.1e-5 rad = 0.35 cdeg, the last rounding
+ * 0.5 cdeg. c_k is kept in cdeg times 2^(16 + k), as in mere_length. */
+static inline uint32_t mere_bearing(int32_t east, int32_t north)
+{
+    const uint32_t across = mere_magnitude(east);
+    const uint32_t ahead = mere_magnitude(north);
+    const bool steep = across > ahead;
+    const uint32_t ratio = steep ? mere_ratio_q15(ahead, across) : mere_ratio_q15(across, ahead);
+    const int32_t t_q31 = (int32_t)((ratio * ratio) << 1);
+    int32_t sum = 125235318;
+    uint32_t bearing;
+
+    sum = -255805332 + mere_high(sum, t_q31);
+    sum = 270594663 + mere_high(sum, t_q31);
+    sum = -248054680 + mere_high(sum, t_q31);
+    sum = 375443428 + mere_high(sum, t_q31);
+    bearing = (uint32_t)((((uint64_t)ratio * (uint32_t)sum) + 0x40000000u) >> 31);
+    if (steep) {
+        bearing = 9000u - bearing;
+    }
+    if (north < 0) {
+        bearing = 18000u - bearing;
+    }
+    if (east < 0) {
+        bearing = 36000u - bearing;
+    }
+    return (bearing >= 36000u) ? (bearing - 36000u) : bearing;
+}
+
+/* How far to turn from heading to bearing: -18000 to 17999 centidegrees,
+ * positive to the right. Domain: both 0 to 35999. Exact. */
+static inline int32_t mere_turn(uint32_t bearing_cdeg, uint32_t heading_cdeg)
+{
+    int32_t turn = (int32_t)bearing_cdeg - (int32_t)heading_cdeg;
+
+    if (turn < -18000) {
+        turn += 36000;
+    } else if (turn >= 18000) {
+        turn -= 36000;
+    } else {
+        /* already the short way round */
+    }
+    return turn;
+}
+
+/* ------------------------------------------------------------------------
+ * 4. From a fix to the local frame
+ * ------------------------------------------------------------------------ */
+
+/* Latitude and longitude (nanodegrees, any value) to east and north. False when
+ * the fix is outside the domain; *at is then untouched.
+ *
+ * With u, v the latitude and longitude less those of the origin in nanodegrees
+ * and w = v^2 / 2^32:
+ *
+ *     east  = v (e0 + e1 u + e2 u^2 + e3 u^3 + w (e4 + e5 u))
+ *     north = u (n0 + n1 u + n2 u^2) + w (n3 + n4 u + n5 u^2 + n6 w)
+ *
+ * which are the leading terms of the exact conversion (WGS 84 to topocentric, as
+ * in IOGP Guidance Note 7-2, method 9837, at the height of the origin): east is
+ * odd in v, north even. Coefficients are scaled by 2^32 for each u or w that
+ * follows, so that each product is one mere_high, and by 2^(32 + shift) in the
+ * end.
+ *
+ * Worst error: bound_um, the distance between the point returned and the exact
+ * position, for every fix of the domain. The mission compiler proved it: terms
+ * left out by interval arithmetic on the Taylor series and its remainder,
+ * coefficients by their exact rounding, products by counting each rounding.
+ * Overflow: the compiler walked through these lines with intervals in place of
+ * numbers; sums stay in 32 bits, the two last products in 63. A height other
+ * than that of the origin moves the result by 0.16 mm per metre of height and
+ * kilometre from the origin (1 / 6 378 137); that is not in the bound. */
+static inline bool mere_local_from_fix(const mere_conversion_t *conversion, int64_t latitude_ndeg,
+                                       int64_t longitude_ndeg, mere_point_t *at)
+{
+    /* In unsigned arithmetic the differences cannot overflow, and what is south
+     * or west of the domain becomes a large number. */
+    const uint64_t northing = (uint64_t)latitude_ndeg - (uint64_t)conversion->south_ndeg;
+    uint64_t easting = (uint64_t)longitude_ndeg - (uint64_t)conversion->west_ndeg;
+    int32_t u;
+    int32_t v;
+    int32_t w;
+    int32_t by_east;
+    int32_t by_north;
+    int32_t by_square;
+
+    if (easting > conversion->longitude_span_ndeg) {
+        easting += 360000000000u; /* a domain across the meridian of 180 degrees */
+    }
+    if ((northing > conversion->latitude_span_ndeg) || (easting > conversion->longitude_span_ndeg)) {
+        return false;
+    }
+    u = (int32_t)northing + conversion->south_from_origin_ndeg;
+    v = (int32_t)easting + conversion->west_from_origin_ndeg;
+    w = mere_high(v, v);
+
+    by_east = conversion->east[2] + mere_high(conversion->east[3], u);
+    by_east = conversion->east[1] + mere_high(by_east, u);
+    by_east = conversion->east[0] + mere_high(by_east, u);
+    by_square = conversion->east[4] + mere_high(conversion->east[5], u);
+    by_east += mere_high(by_square, w);
+
+    by_north = conversion->north[1] + mere_high(conversion->north[2], u);
+    by_north = conversion->north[0] + mere_high(by_north, u);
+    by_square = conversion->north[4] + mere_high(conversion->north[5], u);
+    by_square = conversion->north[3] + mere_high(by_square, u);
+    by_square += mere_high(conversion->north[6], w);
+
+    at->east_mm = mere_scaled((int64_t)by_east * (int64_t)v, conversion->east_shift);
+    at->north_mm = mere_scaled(mere_sum_of_products(by_north, u, by_square, w), conversion->north_shift);
+    return true;
+}
+
+/* Turns and moves a point by the site shift: first the rotation about the origin
+ * of the frame, from east towards north, then the translation.
+ * Worst error 0.6 mm with a rotation, none without. Overflow: 22 000 000 mm *
+ * 2^30 * 2 < 2^57. */
+static inline mere_point_t mere_shifted(const mere_shift_t *shift, mere_point_t at)
+{
+    mere_point_t moved = at;
+
+    if (shift->sine_q30 != 0) {
+        moved.east_mm = mere_dot_q30(at.east_mm, shift->cosine_q30, at.north_mm, -shift->sine_q30);
+        moved.north_mm = mere_dot_q30(at.east_mm, shift->sine_q30, at.north_mm, shift->cosine_q30);
+    }
+    moved.east_mm += shift->east_mm;
+    moved.north_mm += shift->north_mm;
+    return moved;
+}
+
+/* ------------------------------------------------------------------------
+ * 5. Along a leg
+ * ------------------------------------------------------------------------ */
+
+/* Where a point is with regard to a leg. Worst error 0.6 mm each: 0.5 mm of
+ * rounding and 2^-31 for each component of the direction times 45 km.
+ * Overflow: differences < 2^26, products < 2^56. */
+static inline mere_track_t mere_track(const mere_leg_t *leg, mere_point_t at)
+{
+    const int32_t east = at.east_mm - leg->start_east_mm;
+    const int32_t north = at.north_mm - leg->start_north_mm;
+    mere_track_t track;
+
+    track.along_mm = mere_dot_q30(east, leg->unit_east_q30, north, leg->unit_north_q30);
+    track.cross_mm = mere_dot_q30(east, leg->unit_north_q30, north, -leg->unit_east_q30);
+    return track;
+}
+
+/* Whether a point is within a tolerance (0 to 65535 mm) of another. Exact.
+ * Overflow: differences < 2^26, sum of squares < 2^53. */
+static inline bool mere_within(mere_point_t at, int32_t east_mm, int32_t north_mm, uint16_t tolerance_mm)
+{
+    const int32_t east = at.east_mm - east_mm;
+    const int32_t north = at.north_mm - north_mm;
+
+    return mere_sum_of_products(east, east, north, north) <= ((int64_t)tolerance_mm * (int64_t)tolerance_mm);
+}
+
+/* Arrival at the end of a leg. At a waypoint where the rover stops, being
+ * within tolerance is not enough while the drive is still on: it runs on until
+ * the cut, and so comes to rest near the mark and not at the tolerance's rim. */
+static inline mere_arrival_t mere_arrival(const mere_leg_t *leg, mere_point_t at, mere_track_t track, bool cut)
+{
+    const bool abeam = track.along_mm >= leg->length_mm;
+    mere_arrival_t arrival = MERE_UNDER_WAY;
+
+    if (mere_within(at, leg->end_east_mm, leg->end_north_mm, leg->end_tolerance_mm)) {
+        if ((leg->stop_at_end == 0u) || cut || abeam) {
+            arrival = MERE_ARRIVED;
+        }
+    } else if (abeam) {
+        arrival = (mere_magnitude(track.cross_mm) <= leg->end_tolerance_mm) ? MERE_ARRIVED : MERE_MISSED;
+    } else {
+        /* still on the way */
+    }
+    return arrival;
+}
+
+/* Bearing to steer: at the point of the leg that is look_ahead_mm further along
+ * than the rover, or at the end of the leg when that is nearer. Worst error that
+ * of mere_bearing and 0.5 cdeg of the leg's own bearing. */
+static inline uint32_t mere_steer(const mere_leg_t *leg, mere_track_t track, uint16_t look_ahead_mm)
+{
+    const int32_t to_go = leg->length_mm - track.along_mm;
+    int32_t ahead = (int32_t)look_ahead_mm;
+    uint32_t bearing;
+
+    if (ahead > to_go) {
+        ahead = to_go;
+    }
+    if (ahead < 1) {
+        ahead = 1;
+    }
+    /* A rover right of the line (cross > 0) has the point to its left. */
+    bearing = leg->bearing_cdeg + mere_bearing(-track.cross_mm, ahead);
+    return (bearing >= 36000u) ? (bearing - 36000u) : bearing;
+}
+
+/* ------------------------------------------------------------------------
+ * 6. Stopping
+ * ------------------------------------------------------------------------ */
+
+/* Way travelled at a speed in a time, rounded up. Domain: both <= 65535.
+ * Overflow: 65535 * 65535 + 999 < 2^32. */
+static inline uint32_t mere_travel_mm(uint32_t speed_mm_s, uint32_t time_ms)
+{
+    return ((speed_mm_s * time_ms) + 999u) / 1000u;
+}
+
+/* Coast from a speed (<= 65535) if the braking force does not depend on the
+ * speed: d = v^2 / 2a, so measured * (v / measured speed)^2, rounded up; at most
+ * 2 mm too long. This is the coast to expect, for cutting the drive.
+ * Overflow: v^2 < 2^32, coast_square_q32 <= 2^30, result <= 2^30. */
+static inline uint32_t mere_coast_mm(const mere_rover_t *rover, uint32_t speed_mm_s)
+{
+    const uint64_t square = (uint64_t)speed_mm_s * (uint64_t)speed_mm_s;
+
+    return (uint32_t)(((square * rover->coast_square_q32) + 0xFFFFFFFFu) >> 32);
+}
+
+/* Coast from a speed (<= 65535) that is not exceeded whatever part of the
+ * braking force grows with the speed: below the measured speed in proportion to
+ * v, above it to v^2. With the deceleration a + b v, D(v) / v is the mean of
+ * u / (a + b u) over u from 0 to v, which grows with v, so D(v) <= D(V) v / V
+ * for v <= V; and for v >= V the deceleration is at least that at V, so that
+ * D(v) <= D(V) v^2 / V^2. For the fence. Overflow: 2^16 * 2^32 in 64 bits. */
+static inline uint32_t mere_coast_bound_mm(const mere_rover_t *rover, uint32_t speed_mm_s)
+{
+    uint32_t coast;
+
+    if (speed_mm_s < rover->coast_from_mm_s) {
+        coast = (uint32_t)((((uint64_t)speed_mm_s * rover->coast_linear_q16) + 0xFFFFu) >> 16);
+    } else {
+        coast = mere_coast_mm(rover, speed_mm_s);
+    }
+    return coast;
+}
+
+/* Way from where the last fix was to rest if the drive is cut at the next call
+ * of mere_step: what was travelled since the fix held, one more turn of the
+ * loop, the delay of the output, the coast. Age <= stale_after_ms; the
+ * compiler sees to it that the times add up to no more than 65535 ms.
+ * Overflow: 2^30 + 2^23. */
+static inline uint32_t mere_stopping_mm(const mere_rover_t *rover, uint32_t speed_mm_s, uint32_t age_ms)
+{
+    const uint32_t reaction = (uint32_t)rover->latency_ms + age_ms + rover->loop_ms + rover->output_delay_ms;
+
+    return mere_travel_mm(speed_mm_s, reaction) + mere_coast_bound_mm(rover, speed_mm_s);
+}
+
+/* Distance from the mark, seen from where the last fix was, at which to cut the
+ * drive so that the coast ends on the mark: what was travelled since the fix
+ * held, the output's delay and half a turn of the loop, the coast. Worst error
+ * beside that of the speed and of the coast itself: half a turn of the loop (a
+ * whole fix interval where mere_step is called with each fix only, since
+ * loop_ms is then the fix interval). */
+static inline uint32_t mere_cut_mm(const mere_rover_t *rover, uint32_t speed_mm_s, uint32_t age_ms)
+{
+    const uint32_t reaction = (uint32_t)rover->latency_ms + age_ms + ((uint32_t)rover->loop_ms / 2u) + rover->output_delay_ms;
+
+    return mere_travel_mm(speed_mm_s, reaction) + mere_coast_mm(rover, speed_mm_s);
+}
+
+/* ------------------------------------------------------------------------
+ * 7. The fence
+ *
+ * The root square is cut in four, and those again, until a cell is simple. Each
+ * group of four words in nodes[] is one cut: south-west, south-east, north-west,
+ * north-east. A word is
+ *
+ *     below 0x8000     the number of a further group
+ *     0x8000           a cell that is not allowed anywhere
+ *     0x8000 + k       a cell with the list that begins at lists[k << list_log2]
+ *     0xC000 + k       a cell that is allowed everywhere and has a margin of at
+ *                      least k * margin_unit_mm
+ *
+ * A list holds every edge and circle that passes through the cell or is nearest
+ * to any allowed point of it. Its first word is
+ *
+ *     bits 0 to 7      number of entries that follow
+ *     bits 8 to 14     winding number at the cell's south-west corner, plus 64
+ *     bit 15           the cell is allowed everywhere: no need to look
+ *
+ * and each entry is the number of an edge or circle in bits 0 to 13, with bit 14
+ * for a circle, and bit 15 when that corner is on the left of the edge.
+ *
+ * The boundary counts +1 for points inside it, each ring obstacle -1, so that
+ * the winding number is 1 exactly in the allowed area, even where obstacles
+ * overlap or reach over the boundary. Round obstacles are looked at directly.
+ * ------------------------------------------------------------------------ */
+
+enum mere_fence_word {
+    MERE_NODE_LEAF = 0x8000,
+    MERE_NODE_CLEAR = 0xC000,
+    MERE_NODE_INDEX = 0x3FFF,
+    MERE_LIST_COUNT = 0xFF,
+    MERE_LIST_WINDING = 0x7F,
+    MERE_LIST_CLEAR = 0x8000,
+    MERE_ENTRY_INDEX = 0x3FFF,
+    MERE_ENTRY_CIRCLE = 0x4000,
+    MERE_ENTRY_LEFT = 0x8000
+};
+
+/* On which side of an edge a point is that is (east, north) from its first
+ * vertex: 1 left, -1 right, 0 on the line through it. Exact. side_mm is the
+ * distance from the line, positive on the left, rounded down, with the Q30
+ * direction; it is within 0.07 mm of the truth before rounding (2^-31 for each
+ * component, times 2^26 mm), and so decides unless it is 0 or -1.
+ * Overflow: differences < 2^27, products < 2^55. */
+static inline int32_t mere_side(const mere_edge_t *edge, int32_t side_mm, int32_t east, int32_t north)
+{
+    int32_t side;
+
+    if (side_mm >= 1) {
+        side = 1;
+    } else if (side_mm < -1) {
+        side = -1;
+    } else {
+        const int64_t cross = mere_sum_of_products(edge[1].east_mm - edge[0].east_mm, north,
+                                                   edge[0].north_mm - edge[1].north_mm, east);
+        side = (cross > 0) ? 1 : ((cross < 0) ? -1 : 0);
+    }
+    return side;
+}
+
+/* Margin at a point for the edges and circles of a list: -1 when the point is
+ * not allowed, else as for mere_fence_margin. (x, y) is the point less the
+ * cell's south-west corner.
+ *
+ * Containment: the line from the corner to the point changes the winding number
+ * by +1 at each edge that it crosses from right to left, by -1 from left to
+ * right. It crosses an edge when its two ends are on different sides of the
+ * edge, and the edge's two ends on different sides of it; an end exactly on the
+ * line counts as on its right, which is the same as moving the line a hair to
+ * its left and so treats all edges alike. The corner is on no edge (the compiler
+ * sees to it), and a point on an edge is found first. All on integers, exact.
+ *
+ * Margin: for each edge the distance from its line (rounded down) and the way
+ * beyond its end (rounded down), and the length of the two together. Both are at
+ * most 0.07 mm too large, the length then at most 0.1 mm, and 1 mm is taken off.
+ *
+ * Bound of the loop: 255. Overflow: see mere_side; (x, y) < 2^26. */
+static inline int32_t mere_list_margin(const mere_fence_t *fence, const uint16_t *list, mere_point_t at,
+                                       int32_t x, int32_t y)
+{
+    const uint32_t count = (uint32_t)list[0] & MERE_LIST_COUNT;
+    const bool clear = (list[0] & MERE_LIST_CLEAR) != 0u;
+    int32_t winding = (int32_t)(((uint32_t)list[0] >> 8) & MERE_LIST_WINDING) - 64;
+    uint32_t nearest = 0x7FFFFFFFu;
+    uint32_t i;
+
+    for (i = 1u; i <= count; i++) {
+        const uint32_t entry = list[i];
+        uint32_t abreast;
+        uint32_t beyond = 0u;
+        uint32_t inner = 1u;
+
+        if ((entry & MERE_ENTRY_CIRCLE) != 0u) {
+            const mere_circle_t *circle = &fence->circles[entry & MERE_ENTRY_INDEX];
+            const int32_t east = at.east_mm - circle->east_mm;
+            const int32_t north = at.north_mm - circle->north_mm;
+
+            if (mere_sum_of_products(east, east, north, north) <= ((int64_t)circle->radius_mm * circle->radius_mm)) {
+                return -1;
+            }
+            abreast = mere_magnitude(east);
+            beyond = mere_magnitude(north);
+            inner = (uint32_t)circle->radius_mm;
+        } else {
+            const mere_edge_t *edge = &fence->edges[entry & MERE_ENTRY_INDEX];
+            const int32_t east = at.east_mm - edge->east_mm;
+            const int32_t north = at.north_mm - edge->north_mm;
+            const int32_t side_mm = (int32_t)(mere_sum_of_products(edge->unit_east_q30, north, -edge->unit_north_q30, east) >> 30);
+            const int32_t along_mm = (int32_t)(mere_sum_of_products(edge->unit_east_q30, east, edge->unit_north_q30, north) >> 30);
+
+            if (!clear) {
+                const int32_t side = mere_side(edge, side_mm, east, north);
+                const bool left = side > 0;
+
+                if ((side == 0) || (left != ((entry & MERE_ENTRY_LEFT) != 0u))) {
+                    const int32_t edge_east = edge[1].east_mm - edge[0].east_mm;
+                    const int32_t edge_north = edge[1].north_mm - edge[0].north_mm;
+                    const bool first_left = mere_sum_of_products(y, east, -x, north) > 0;
+                    const bool second_left = mere_sum_of_products(y, east - edge_east, -x, north - edge_north) > 0;
+
+                    if ((side == 0) && (mere_sum_of_products(east, east - edge_east, north, north - edge_north) <= 0)) {
+                        return -1; /* on the edge */
+                    }
+                    if ((left != ((entry & MERE_ENTRY_LEFT) != 0u)) && (first_left != second_left)) {
+                        winding += left ? 1 : -1;
+                    }
+                }
+            }
+            abreast = (uint32_t)((side_mm < 0) ? ~side_mm : side_mm);
+            if (along_mm < 0) {
+                beyond = (uint32_t)~along_mm;
+            } else if (along_mm > edge->length_mm) {
+                beyond = (uint32_t)along_mm - (uint32_t)edge->length_mm;
+            } else {
+                /* abreast of the edge */
+            }
+        }
+        /* The length is at least the larger of the two: most edges end here. */
+        if ((abreast < (nearest + inner)) && (beyond < (nearest + inner))) {
+            const uint32_t length = mere_length(abreast, beyond);
+            const uint32_t distance = (length > inner) ? (length - inner) : 0u;
+
+            if (distance < nearest) {
+                nearest = distance;
+            }
+        }
+    }
+    return (clear || (winding == 1)) ? (int32_t)nearest : -1;
+}
+
+/* Whether a point is allowed, and how far from the fence: -1 when it is outside
+ * the boundary, in an obstacle, or exactly on an edge; otherwise a distance that
+ * is never larger than that to the nearest edge or circle, in mm, and never
+ * smaller than
+ *
+ *     min(true distance, exact_within_mm) - slack_mm     and
+ *     3/4 of the true distance - slack_mm.
+ *
+ * Exact: never "allowed" for a point that is not, never -1 for a point that is.
+ * Bound of the loop: root_log2 <= 26. Any point may be asked for. */
+static inline int32_t mere_fence_margin(const mere_fence_t *fence, mere_point_t at)
+{
+    const uint32_t x = (uint32_t)at.east_mm - (uint32_t)fence->west_mm;
+    const uint32_t y = (uint32_t)at.north_mm - (uint32_t)fence->south_mm;
+    uint32_t level = fence->root_log2;
+    uint32_t word = 0u;
+    int32_t margin = -1;
+
+    if (((x | y) >> level) != 0u) {
+        return -1;
+    }
+    while ((word < MERE_NODE_LEAF) && (level > 0u)) {
+        level--;
+        word = fence->nodes[(4u * word) + (2u * ((y >> level) & 1u)) + ((x >> level) & 1u)];
+    }
+    if (word >= MERE_NODE_CLEAR) {
+        margin = (int32_t)((word & MERE_NODE_INDEX) * fence->margin_unit_mm);
+    } else if (word > MERE_NODE_LEAF) {
+        const uint32_t inside = ((uint32_t)1 << level) - 1u;
+
+        margin = mere_list_margin(fence, &fence->lists[(word & MERE_NODE_INDEX) << fence->list_log2], at,
+                                  (int32_t)(x & inside), (int32_t)(y & inside));
+    } else {
+        /* not allowed */
+    }
+    return margin;
+}
+
+/* ------------------------------------------------------------------------
+ * 8. State, input, output
+ *
+ *  state      drive   leaves when                                  to
+ *  ---------  ------  -------------------------------------------  --------
+ *  STOPPED    off     no reason against driving is left            WAITING
+ *  WAITING    off     a reason appears (a released hold-to-run     STOPPED
+ *                     is none here: it is what one waits for)
+ *                     the operator starts                          DRIVING
+ *  DRIVING    on(*)   any reason                                   STOPPED
+ *                     arrival, last waypoint                       FINISHED
+ *                     arrival, stop at this waypoint               DWELLING
+ *                     arrival, else: the next leg                  DRIVING
+ *  DWELLING   off     any reason                                   STOPPED
+ *                     settled and dwelt: the next leg              DRIVING
+ *  FINISHED   off     mere_start only
+ *
+ *  (*) except between the cut and the arrival. A rover that comes to rest short
+ *      of the tolerance (settle_ms after the cut) goes on, event SHORT, and
+ *      arrives where it enters the tolerance.
+ *
+ * Starting. No unexpected start-up (ISO 12100, IEC 60204-1): after power-up, and
+ * after every stop whatever its reason, the drive comes on by an act of the
+ * operator alone, never because a fix returned or a hold closed. The act is
+ * - with hold-to-run circuits: pressing them anew, that is all of them going from
+ *   released to pressed (debounced), at a moment when nothing else is against it.
+ *   One that is pressed at power-up, or was kept pressed through a stop, must be
+ *   released first;
+ * - without: start_request, pressed anew for reset_press_ms.
+ * An act at a moment when something is against it is lost, event START_REFUSED.
+ * The one start that needs no act is the departure after a dwell, which is part
+ * of the mission: the operator has kept the hold-to-run pressed throughout.
+ *
+ * Holds. A contact that reads stop without interruption for debounce_ms stops;
+ * shorter openings count down as they counted up, so that a chattering contact
+ * that is open more than half of the time stops too. It must read run without
+ * any interruption for debounce_ms to count as run again. Two channels must both
+ * run; when they differ for discrepancy_ms that is latched as a fault, and to
+ * clear it both must have been in the stop state together.
+ * After a stop by a latched hold or a channel fault a reset is needed: with all
+ * those circuits back in run, reset_request is pressed anew for reset_press_ms
+ * and let go. It acts on letting go, so that a jammed button resets nothing
+ * (after ISO 13849-1, manual reset). A reset starts nothing.
+ *
+ * Fixes. One of less than required_quality is not used. A good one older than
+ * stale_after_ms is a reason: STALE_FIX when none came since, POOR_FIX when poor
+ * ones did. One outside the domain of the conversion is a reason at once.
+ *
+ * Time. time_ms may wrap at 2^32; only differences between calls count. A call
+ * later than loop_ms after the one before is a reason, LATE_STEP, while driving
+ * or dwelling, and so is a clock that goes backwards.
+ * ------------------------------------------------------------------------ */
+
+typedef enum {
+    MERE_STOPPED = 0,
+    MERE_WAITING = 1,
+    MERE_DRIVING = 2,
+    MERE_DWELLING = 3,
+    MERE_FINISHED = 4
+} mere_phase_t;
+
+/* Reasons against driving; bits, the gravest lowest. */
+enum mere_reason {
+    MERE_BAD_MISSION = 0x0001,       /* not started, or tables of another format */
+    MERE_EMERGENCY = 0x0002,         /* an emergency stop is in its stop state */
+    MERE_CHANNELS_DIFFER = 0x0004,   /* the channels of a circuit did, for too long */
+    MERE_INTERLOCK_OPEN = 0x0008,    /* an interlock is in its stop state */
+    MERE_RESET_NEEDED = 0x0010,      /* a latched stop was not reset */
+    MERE_RELEASED = 0x0020,          /* a hold-to-run is released */
+    MERE_LATE_STEP = 0x0040,         /* mere_step was called later than loop_ms */
+    MERE_OUTSIDE_FENCE = 0x0080,     /* outside the boundary or in an obstacle */
+    MERE_FENCE_NEAR = 0x0100,        /* the margin is less than allowance and stopping distance */
+    MERE_OUT_OF_DOMAIN = 0x0200,     /* the last fix is nowhere near the site */
+    MERE_NO_FIX = 0x0400,            /* no good fix since the start */
+    MERE_STALE_FIX = 0x0800,         /* no fix for longer than stale_after_ms */
+    MERE_POOR_FIX = 0x1000,          /* no good fix for as long, but poor ones */
+    MERE_OFF_LINE = 0x2000,          /* further from the leg's line than allowed */
+    MERE_PASSED_BY = 0x4000,         /* abeam of the waypoint or beyond, outside its tolerance */
+    MERE_NOT_AT_START = 0x8000       /* outside the tolerance of the leg's first waypoint */
+};
+
+/* What happened in this step; bits. */
+enum mere_event {
+    MERE_EVENT_STARTED = 0x01,
+    MERE_EVENT_START_REFUSED = 0x02,
+    MERE_EVENT_STOPPED = 0x04,
+    MERE_EVENT_ARRIVED = 0x08,
+    MERE_EVENT_MISSED = 0x10,
+    MERE_EVENT_SHORT = 0x20,
+    MERE_EVENT_DEPARTED = 0x40,
+    MERE_EVENT_FINISHED = 0x80,
+    MERE_EVENT_RESET = 0x100
+};
+
+enum mere_constant {
+    MERE_NO_STOP = 3,                /* stop_category when none is asked for */
+    MERE_PRESS_SPENT = 0xFFFF,       /* a press that no longer counts, see mere_press */
+    MERE_FLAG_TIMED = 0x01,          /* time_ms is that of the last step */
+    MERE_FLAG_LOCATED = 0x02,        /* there has been a good fix; east_mm and the rest hold */
+    MERE_FLAG_POOR = 0x04,           /* the last fix was poor */
+    MERE_FLAG_ASTRAY = 0x08,         /* the last good fix was out of the domain */
+    MERE_FLAG_BEGUN = 0x10,          /* the leg has been driven on */
+    MERE_FLAG_CUT = 0x20,            /* the drive is cut, the rover coasts to the waypoint */
+    MERE_FLAG_SHORT = 0x40,          /* it came to rest short of it: no cut any more */
+    MERE_FLAG_PRESSED = 0x80         /* all hold-to-run circuits were in run */
+};
+
+/* What mere_step keeps between calls. Made by mere_start, and no business of the
+ * user's code. A state of zeros is one that was not started: it never drives. */
+typedef struct {
+    uint32_t time_ms;
+    uint32_t fix_age_ms;             /* since the last good fix; stays at its limit */
+    uint32_t timer_ms;               /* driving: since the cut; dwelling: still to stay */
+    mere_shift_t shift;
+    mere_point_t at;                 /* of the last good fix, shifted */
+    mere_track_t track;
+    int32_t margin_mm;
+    uint16_t bearing_cdeg;
+    uint16_t leg;
+    uint16_t stopped_by;             /* reasons at the last stop */
+    uint16_t holds_run;              /* bit i: hold i is in run, debounced */
+    uint16_t latched;                /* bit i: hold i stopped and was not reset */
+    uint16_t reset_press_ms;
+    uint16_t start_press_ms;
+    uint16_t contrary_ms[MERE_MAX_HOLDS];    /* see mere_hold */
+    uint16_t differ_ms[MERE_MAX_HOLDS / 2];  /* channels 2 i and 2 i + 1 */
+    uint8_t faults;                  /* bit i: channels 2 i and 2 i + 1 differed too long */
+    uint8_t both_stopped;            /* bit i: both have been in the stop state since */
+    uint8_t phase;                   /* mere_phase_t */
+    uint8_t category;                /* of the last stop */
+    uint8_t flags;
+    uint8_t format;                  /* MERE_RECORD_FORMAT once started */
+} mere_state_t;
+
+typedef char mere_check_state[(sizeof(mere_state_t) <= 128u) ? 1 : -1];
+
+typedef struct {
+    uint32_t time_ms;                /* a clock that runs on and wraps at 2^32 */
+    int64_t latitude_ndeg;           /* with fix_new */
+    int64_t longitude_ndeg;          /* east positive */
+    uint32_t speed_mm_s;             /* over ground, magnitude; with speed_known */
+    uint16_t heading_cdeg;           /* of the rover, 0 to 35999 from the frame's north; with heading_known */
+    uint16_t hold_levels;            /* bit i: level of the pin of holds[i] */
+    uint8_t quality;                 /* mere_quality_t, with fix_new */
+    bool fix_new;                    /* a fix came since the last step */
+    bool speed_known;
+    bool heading_known;
+    bool reset_request;              /* the reset button is pressed */
+    bool start_request;              /* the start button is pressed */
+} mere_input_t;
+
+typedef struct {
+    bool drive_enable;               /* power the drive if and only if true */
+    bool located;                    /* the members about position hold, as of the last good fix */
+    bool turn_known;
+    uint8_t stop_category;           /* how to stop: 0, 1, 2; MERE_NO_STOP for a planned cut, or no stop */
+    mere_phase_t phase;
+    uint32_t reasons;                /* against driving, now: bits of mere_reason */
+    uint32_t stopped_by;             /* reasons at the last stop */
+    uint32_t events;                 /* in this step: bits of mere_event */
+    mere_point_t at;
+    mere_track_t track;
+    int32_t to_go_mm;                /* along the leg */
+    int32_t margin_mm;               /* to the fence, -1 when outside */
+    uint32_t stopping_mm;            /* from the last fix to rest, at most */
+    uint32_t fix_age_ms;
+    int32_t turn_cdeg;               /* from heading to bearing, positive to the right; with turn_known */
+    uint16_t bearing_cdeg;           /* to steer, from the frame's north */
+    uint16_t speed_limit_mm_s;       /* 0 while the drive is off */
+    uint16_t leg;                    /* being driven, from 0 */
+    uint16_t holds_run;              /* bit i: hold i is in run, debounced */
+} mere_output_t;
+
+/* The gravest of some reasons in words. */
+static inline const char *mere_reason_text(uint32_t reasons)
+{
+    static const char *const texts[] = {
+        "bad mission tables or not started",
+        "emergency stop",
+        "channels of a hold differ",
+        "interlock open",
+        "reset needed",
+        "hold-to-run released",
+        "step called too late",
+        "outside the fence",
+        "too near the fence",
+        "fix far from the site",
+        "no good fix yet",
+        "fix too old",
+        "fix quality too low for too long",
+        "too far from the line",
+        "waypoint missed",
+        "not at the start"
+    };
+    uint32_t i;
+
+    for (i = 0u; i < 16u; i++) {
+        if (((reasons >> i) & 1u) != 0u) {
+            return texts[i];
+        }
+    }
+    return "none";
+}
+
+/* ------------------------------------------------------------------------
+ * 9. Hold circuits
+ * ------------------------------------------------------------------------ */
+
+typedef struct {
+    uint32_t reasons;
+    uint8_t category;                /* lowest of the holds that ask for a stop, else MERE_NO_STOP */
+    bool pressed;                    /* all hold-to-run circuits are in run, and there are some */
+    bool hold_to_run;                /* there are hold-to-run circuits */
+    bool steady;                     /* no contact is about to change */
+} mere_holds_t;
+
+/* A time that was counted up, in a counter that is 0 for "not counting" and else
+ * 1 more than the time since the first sample; stays below MERE_PRESS_SPENT. */
+static inline uint16_t mere_count_up(uint16_t counter, uint32_t elapsed_ms)
+{
+    return (uint16_t)((counter == 0u) ? 1u : mere_add_up_to(counter, elapsed_ms, 0xFFFEu));
+}
+
+/* Debounces contact i. contrary_ms counts how long the level has been other than
+ * the state (section 8, Holds). */
+static inline void mere_hold(const mere_hold_t *hold, mere_state_t *state, uint32_t i, bool reads_run, uint32_t elapsed_ms)
+{
+    const uint16_t bit = (uint16_t)(1u << i);
+    const bool runs = (state->holds_run & bit) != 0u;
+    uint16_t contrary_ms = state->contrary_ms[i];
+
+    if (reads_run != runs) {
+        contrary_ms = mere_count_up(contrary_ms, elapsed_ms);
+        if (contrary_ms > hold->debounce_ms) {
+            contrary_ms = 0u;
+            state->holds_run = (uint16_t)(state->holds_run ^ bit);
+            if (runs && (hold->latched != 0u)) {
+                state->latched = (uint16_t)(state->latched | bit);
+            }
+        }
+    } else if (runs && (contrary_ms > elapsed_ms)) {
+        contrary_ms = (uint16_t)(contrary_ms - elapsed_ms);
+    } else {
+        contrary_ms = 0u;
+    }
+    state->contrary_ms[i] = contrary_ms;
+}
+
+/* Watches the two channels i and i + 1 of a circuit, i even. */
+static inline void mere_channels(const mere_hold_t *hold, mere_state_t *state, uint32_t i, uint32_t elapsed_ms)
+{
+    const uint32_t run = ((uint32_t)state->holds_run >> i) & 3u;
+    const uint8_t bit = (uint8_t)(1u << (i / 2u));
+    uint16_t differ_ms = 0u;
+
+    if (run == 0u) {
+        state->both_stopped = (uint8_t)(state->both_stopped | bit);
+    } else if (run != 3u) {
+        differ_ms = mere_count_up(state->differ_ms[i / 2u], elapsed_ms);
+        if (differ_ms > hold->discrepancy_ms) {
+            state->faults = (uint8_t)(state->faults | bit);
+            state->both_stopped = (uint8_t)(state->both_stopped & ~bit);
+        }
+    } else {
+        /* both in run */
+    }
+    state->differ_ms[i / 2u] = differ_ms;
+}
+
+/* Follows a push button. The counter becomes MERE_PRESS_SPENT when a press must
+ * not count, or has, and 0 when the button is let go; else see mere_count_up. */
+static inline uint16_t mere_press(uint16_t counter, bool pressed, bool counts, uint32_t elapsed_ms)
+{
+    uint16_t next = 0u;
+
+    if (pressed) {
+        next = MERE_PRESS_SPENT;
+        if (counts && (counter != MERE_PRESS_SPENT)) {
+            next = mere_count_up(counter, elapsed_ms);
+        }
+    }
+    return next;
+}
+
+/* All holds, and the reset. Bound of the loop: MERE_MAX_HOLDS. */
+static inline mere_holds_t mere_holds(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
+                                      uint32_t elapsed_ms, uint32_t *events)
+{
+    mere_holds_t holds = { 0u, MERE_NO_STOP, false, false, true };
+    const uint32_t count = (mission->hold_count <= MERE_MAX_HOLDS) ? mission->hold_count : 0u;
+    uint16_t reset_ms;
+    bool resettable = true;
+    uint32_t i;
+
+    for (i = 0u; i < count; i++) {
+        const mere_hold_t *hold = &mission->holds[i];
+        const uint32_t level = ((uint32_t)input->hold_levels >> i) & 1u;
+
+        mere_hold(hold, state, i, level == hold->run_level, elapsed_ms);
+        if (((i & 1u) != 0u) && (mission->holds[i - 1u].two_channels != 0u)) {
+            mere_channels(&mission->holds[i - 1u], state, i - 1u, elapsed_ms);
+        }
+        if (state->contrary_ms[i] != 0u) {
+            holds.steady = false;
+        }
+        if (hold->kind == MERE_HOLD_TO_RUN) {
+            holds.hold_to_run = true;
+        }
+        if ((((uint32_t)state->holds_run >> i) & 1u) == 0u) {
+            if (hold->kind == MERE_HOLD_TO_RUN) {
+                holds.reasons |= MERE_RELEASED;
+            } else if (hold->kind == MERE_EMERGENCY_STOP) {
+                holds.reasons |= MERE_EMERGENCY;
+            } else {
+                holds.reasons |= MERE_INTERLOCK_OPEN;
+            }
+            if (hold->stop_category < holds.category) {
+                holds.category = hold->stop_category;
+            }
+        }
+    }
+    holds.pressed = holds.hold_to_run && ((holds.reasons & MERE_RELEASED) == 0u);
+
+    /* A reset counts when everything that it would reset is back in run. */
+    if (((state->latched & ~(uint32_t)state->holds_run) != 0u) || ((state->faults & ~(uint32_t)state->both_stopped) != 0u)) {
+        resettable = false;
+    }
+    if (state->faults != 0u) {
+        for (i = 0u; i < count; i += 2u) {
+            const uint32_t fault = ((uint32_t)state->faults >> (i / 2u)) & 1u;
+
+            if ((fault != 0u) && ((((uint32_t)state->holds_run >> i) & 3u) != 3u)) {
+                resettable = false;
+            }
+        }
+    }
+    reset_ms = mere_press(state->reset_press_ms, input->reset_request, resettable, elapsed_ms);
+    if ((reset_ms == 0u) && resettable && (state->reset_press_ms > mission->rover.reset_press_ms)
+        && (state->reset_press_ms != MERE_PRESS_SPENT) && ((state->latched | state->faults) != 0u)) {
+        state->latched = 0u;
+        state->faults = 0u;
+        *events |= MERE_EVENT_RESET;
+    }
+    state->reset_press_ms = reset_ms;
+
+    if (state->faults != 0u) {
+        holds.reasons |= MERE_CHANNELS_DIFFER;
+    }
+    if ((state->latched | state->faults) != 0u) {
+        holds.reasons |= MERE_RESET_NEEDED;
+    }
+    return holds;
+}
+
+/* ------------------------------------------------------------------------
+ * 10. The mission
+ * ------------------------------------------------------------------------ */
+
+/* Begins a mission at a leg (0 for the first): the rover is to stand at the
+ * start of that leg. False, and a state that never drives, when the tables are
+ * of another format or there is no such leg. Clears the site shift.
+ *
+ * The record is read through a volatile access: so it is in every firmware that
+ * starts the mission, whatever the compiler and the linker leave out. */
+static inline bool mere_start(const mere_mission_t *mission, mere_state_t *state, uint16_t leg)
+{
+    const volatile uint8_t *format = &mission->record.format;
+    const mere_state_t fresh = { 0u, 0xFFFFFFFFu, 0u, { 0, 0, 0, 0x40000000 }, { 0, 0 }, { 0, 0 }, -1,
+                                 0u, 0u, 0u, 0xFFFFu, 0u, MERE_PRESS_SPENT, MERE_PRESS_SPENT,
+                                 { 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u },
+                                 { 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u },
+                                 0u, 0u, (uint8_t)MERE_STOPPED, 0u, MERE_FLAG_PRESSED, 0u };
+
+    *state = fresh;
+    if ((*format == (uint8_t)MERE_RECORD_FORMAT) && (leg < mission->leg_count)) {
+        state->leg = leg;
+        state->format = MERE_RECORD_FORMAT;
+    }
+    return state->format == (uint8_t)MERE_RECORD_FORMAT;
+}
+
+/* Sets the site shift: each fix is turned about the frame's origin by the angle
+ * with this sine (Q30, positive from east towards north; 0 for none), then moved
+ * by (east, north), so that today's fixes agree with the mission's marks. False,
+ * and nothing changed, while driving or dwelling, and for a shift beyond
+ * rover.max_shift_mm or one degree. Takes effect with the next fix; the last one
+ * no longer counts.
+ *
+ * cos = 1 - s^2/2 - s^4/8 - ..., the rest below 2e-12. */
+static inline bool mere_set_shift(const mere_mission_t *mission, mere_state_t *state, int32_t east_mm, int32_t north_mm,
+                                  int32_t sine_q30)
+{
+    const int32_t limit_mm = (int32_t)mission->rover.max_shift_mm;
+    int64_t half_square;
+
+    if ((state->phase == (uint8_t)MERE_DRIVING) || (state->phase == (uint8_t)MERE_DWELLING)) {
+        return false;
+    }
+    if ((east_mm < -limit_mm) || (east_mm > limit_mm) || (north_mm < -limit_mm) || (north_mm > limit_mm)
+        || (sine_q30 < -MERE_MAX_ROTATION_Q30) || (sine_q30 > MERE_MAX_ROTATION_Q30)) {
+        return false;
+    }
+    half_square = (((int64_t)sine_q30 * sine_q30) + 0x40000000) >> 31;
+    state->shift.east_mm = east_mm;
+    state->shift.north_mm = north_mm;
+    state->shift.sine_q30 = sine_q30;
+    state->shift.cosine_q30 = (int32_t)(0x40000000 - half_square - ((half_square * half_square) >> 31));
+    state->flags = (uint8_t)(state->flags & ~(uint32_t)MERE_FLAG_LOCATED);
+    return true;
+}
+
+/* Takes the leg's numbers for the last good fix. */
+static inline void mere_look_along(const mere_mission_t *mission, mere_state_t *state)
+{
+    const mere_leg_t *leg = &mission->legs[state->leg];
+
+    state->track = mere_track(leg, state->at);
+    state->bearing_cdeg = (uint16_t)mere_steer(leg, state->track, mission->rover.look_ahead_mm);
+}
+
+/* Takes a fix, if there is a new one, and tells what is against its use. */
+static inline uint32_t mere_locate(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input)
+{
+    uint32_t flags = state->flags;
+    uint32_t reasons = 0u;
+
+    if (input->fix_new) {
+        mere_point_t at = { 0, 0 };
+
+        if (input->quality < mission->rover.required_quality) {
+            flags |= MERE_FLAG_POOR;
+        } else if (!mere_local_from_fix(&mission->conversion, input->latitude_ndeg, input->longitude_ndeg, &at)) {
+            flags |= MERE_FLAG_ASTRAY;
+            flags &= ~((uint32_t)MERE_FLAG_LOCATED | (uint32_t)MERE_FLAG_POOR);
+        } else {
+            flags |= MERE_FLAG_LOCATED;
+            flags &= ~((uint32_t)MERE_FLAG_ASTRAY | (uint32_t)MERE_FLAG_POOR);
+            state->fix_age_ms = 0u;
+            state->at = mere_shifted(&state->shift, at);
+            state->margin_mm = mere_fence_margin(&mission->fence, state->at);
+            mere_look_along(mission, state);
+        }
+        state->flags = (uint8_t)flags;
+    }
+    if ((flags & MERE_FLAG_LOCATED) == 0u) {
+        reasons |= ((flags & MERE_FLAG_ASTRAY) != 0u) ? MERE_OUT_OF_DOMAIN : MERE_NO_FIX;
+    } else {
+        if (state->fix_age_ms > mission->rover.stale_after_ms) {
+            reasons |= ((flags & MERE_FLAG_POOR) != 0u) ? MERE_POOR_FIX : MERE_STALE_FIX;
+        }
+        if (state->margin_mm < 0) {
+            reasons |= MERE_OUTSIDE_FENCE;
+        }
+    }
+    return reasons;
+}
+
+/* Speed to reckon with, at most 65535 mm/s: the one measured; when there is none,
+ * that of the leg while driving, 0 while dwelling. Before a start, that of the
+ * leg at least, so that there is no start where driving would stop at once. */
+static inline uint32_t mere_speed(const mere_state_t *state, const mere_input_t *input, uint32_t leg_speed_mm_s)
+{
+    uint32_t speed = (input->speed_mm_s > 65535u) ? 65535u : input->speed_mm_s;
+
+    if (state->phase == (uint8_t)MERE_DRIVING) {
+        if (!input->speed_known) {
+            speed = leg_speed_mm_s;
+        }
+    } else if (state->phase == (uint8_t)MERE_DWELLING) {
+        if (!input->speed_known) {
+            speed = 0u;
+        }
+    } else if ((!input->speed_known) || (speed < leg_speed_mm_s)) {
+        speed = leg_speed_mm_s;
+    } else {
+        /* as measured */
+    }
+    return speed;
+}
+
+/* What is against driving on this leg from where the rover is. */
+static inline uint32_t mere_place(const mere_leg_t *leg, const mere_state_t *state, mere_arrival_t arrival)
+{
+    uint32_t reasons = 0u;
+
+    if ((state->flags & MERE_FLAG_BEGUN) == 0u) {
+        if (!mere_within(state->at, leg->start_east_mm, leg->start_north_mm, leg->start_tolerance_mm)) {
+            reasons |= MERE_NOT_AT_START;
+        }
+    } else {
+        uint32_t allowed = leg->cross_track_mm;
+
+        if ((state->track.along_mm < (int32_t)leg->join_mm) && (allowed < leg->start_tolerance_mm)) {
+            allowed = leg->start_tolerance_mm;
+        }
+        if (mere_magnitude(state->track.cross_mm) > allowed) {
+            reasons |= MERE_OFF_LINE;
+        }
+        if (arrival == MERE_MISSED) {
+            reasons |= MERE_PASSED_BY;
+        }
+    }
+    return reasons;
+}
+
+/* Goes on to the next leg, which there is. */
+static inline void mere_next_leg(const mere_mission_t *mission, mere_state_t *state)
+{
+    state->leg = (uint16_t)(state->leg + 1u);
+    state->phase = (uint8_t)MERE_DRIVING;
+    state->flags = (uint8_t)(state->flags & ~((uint32_t)MERE_FLAG_CUT | (uint32_t)MERE_FLAG_SHORT));
+    mere_look_along(mission, state);
+}
+
+/* Arrival at the end of a leg: what comes next. */
+static inline uint32_t mere_arrive(const mere_mission_t *mission, mere_state_t *state, const mere_leg_t *leg)
+{
+    uint32_t events = MERE_EVENT_ARRIVED;
+
+    if (((uint32_t)state->leg + 1u) >= mission->leg_count) {
+        state->phase = (uint8_t)MERE_FINISHED;
+        events |= MERE_EVENT_FINISHED;
+    } else if (leg->stop_at_end != 0u) {
+        state->phase = (uint8_t)MERE_DWELLING;
+        state->timer_ms = mere_add_up_to(leg->dwell_ms, mission->rover.settle_ms, 0xFFFFFFFFu);
+    } else {
+        mere_next_leg(mission, state);
+    }
+    return events;
+}
+
+/* Decides on cutting the drive before a waypoint where the rover stops, and on
+ * going on when it came to rest short of it. */
+static inline uint32_t mere_cut(const mere_mission_t *mission, mere_state_t *state, const mere_leg_t *leg,
+                                uint32_t speed_mm_s, uint32_t elapsed_ms)
+{
+    uint32_t events = 0u;
+
+    if ((state->flags & MERE_FLAG_CUT) != 0u) {
+        state->timer_ms = mere_add_up_to(state->timer_ms, elapsed_ms, 0xFFFFFFFFu);
+        if (state->timer_ms >= mission->rover.settle_ms) {
+            state->flags = (uint8_t)((state->flags & ~(uint32_t)MERE_FLAG_CUT) | MERE_FLAG_SHORT);
+            events |= MERE_EVENT_SHORT;
+        }
+    } else if ((leg->stop_at_end != 0u) && ((state->flags & MERE_FLAG_SHORT) == 0u)) {
+        const int32_t to_go = leg->length_mm - state->track.along_mm;
+
+        if (to_go <= (int32_t)mere_cut_mm(&mission->rover, speed_mm_s, state->fix_age_ms)) {
+            state->flags = (uint8_t)(state->flags | MERE_FLAG_CUT);
+            state->timer_ms = 0u;
+        }
+    } else {
+        /* passing through, or creeping up */
+    }
+    return events;
+}
+
+/* Stops: remembers why, and how. A stop by holds alone has their category, one
+ * for any other reason category 0. */
+static inline void mere_stop(mere_state_t *state, uint32_t reasons, uint8_t holds_category)
+{
+    const uint32_t by_holds = (uint32_t)MERE_EMERGENCY | (uint32_t)MERE_CHANNELS_DIFFER | (uint32_t)MERE_INTERLOCK_OPEN
+                              | (uint32_t)MERE_RESET_NEEDED | (uint32_t)MERE_RELEASED;
+
+    state->phase = (uint8_t)MERE_STOPPED;
+    state->stopped_by = (uint16_t)reasons;
+    state->category = (((reasons & ~by_holds) != 0u) || (holds_category == (uint8_t)MERE_NO_STOP)) ? 0u : holds_category;
+    state->flags = (uint8_t)(state->flags & ~((uint32_t)MERE_FLAG_CUT | (uint32_t)MERE_FLAG_SHORT));
+}
+
+/* One turn of the loop. See section 8; the sections above do the work. */
+static inline void mere_step(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
+                             mere_output_t *output)
+{
+    const mere_output_t nothing = { false, false, false, 0u, MERE_STOPPED, MERE_BAD_MISSION, MERE_BAD_MISSION, 0u,
+                                    { 0, 0 }, { 0, 0 }, 0, -1, 0u, 0u, 0, 0u, 0u, 0u, 0u };
+    const mere_leg_t *leg;
+    mere_holds_t holds;
+    mere_arrival_t arrival = MERE_UNDER_WAY;
+    uint32_t events = 0u;
+    uint32_t reasons;
+    uint32_t elapsed_ms = 0u;
+    uint32_t speed_mm_s;
+    uint32_t stopping_mm;
+    bool under_way;
+    bool act;
+
+    if (state->format != (uint8_t)MERE_RECORD_FORMAT) {
+        *output = nothing;
+        return;
+    }
+
+    /* Time. */
+    if ((state->flags & MERE_FLAG_TIMED) != 0u) {
+        elapsed_ms = input->time_ms - state->time_ms;
+    }
+    state->time_ms = input->time_ms;
+    state->flags = (uint8_t)(state->flags | MERE_FLAG_TIMED);
+    state->fix_age_ms = mere_add_up_to(state->fix_age_ms, elapsed_ms, 0xFFFFFFFFu);
+    under_way = (state->phase == (uint8_t)MERE_DRIVING) || (state->phase == (uint8_t)MERE_DWELLING);
+
+    /* The operator. */
+    holds = mere_holds(mission, state, input, elapsed_ms, &events);
+    if (holds.hold_to_run) {
+        act = holds.pressed && ((state->flags & MERE_FLAG_PRESSED) == 0u);
+        state->flags = (uint8_t)(holds.pressed ? (state->flags | MERE_FLAG_PRESSED)
+                                               : (state->flags & ~(uint32_t)MERE_FLAG_PRESSED));
+    } else {
+        state->start_press_ms = mere_press(state->start_press_ms, input->start_request, true, elapsed_ms);
+        act = (state->start_press_ms > mission->rover.reset_press_ms) && (state->start_press_ms != MERE_PRESS_SPENT);
+        if (act) {
+            state->start_press_ms = MERE_PRESS_SPENT;
+        }
+    }
+
+    /* What is against driving. */
+    reasons = holds.reasons | mere_locate(mission, state, input);
+    leg = &mission->legs[state->leg];
+    speed_mm_s = mere_speed(state, input, leg->speed_mm_s);
+    stopping_mm = mere_stopping_mm(&mission->rover, speed_mm_s,
+                                   (state->fix_age_ms < mission->rover.stale_after_ms) ? state->fix_age_ms
+                                                                                      : mission->rover.stale_after_ms);
+    if (under_way && (elapsed_ms > mission->rover.loop_ms)) {
+        reasons |= MERE_LATE_STEP;
+    }
+    if ((state->flags & MERE_FLAG_LOCATED) != 0u) {
+        const uint64_t keep_mm = (((uint64_t)stopping_mm * mission->rover.stopping_share_q8) >> 8)
+                                 + mission->rover.fence_allowance_mm;
+
+        if ((state->margin_mm >= 0) && ((uint64_t)(uint32_t)state->margin_mm < keep_mm)) {
+            reasons |= MERE_FENCE_NEAR;
+        }
+        if ((state->phase != (uint8_t)MERE_DWELLING) && (state->phase != (uint8_t)MERE_FINISHED)) {
+            arrival = mere_arrival(leg, state->at, state->track,
+                                   (state->flags & ((uint32_t)MERE_FLAG_CUT | (uint32_t)MERE_FLAG_SHORT)) != 0u);
+            reasons |= mere_place(leg, state, arrival);
+        }
+    }
+
+    /* The states. */
+    if (under_way && (reasons != 0u)) {
+        mere_stop(state, reasons, holds.category);
+        events |= ((reasons & MERE_PASSED_BY) != 0u) ? (MERE_EVENT_STOPPED | MERE_EVENT_MISSED) : MERE_EVENT_STOPPED;
+    } else if (state->phase == (uint8_t)MERE_DRIVING) {
+        if (arrival == MERE_ARRIVED) {
+            events |= mere_arrive(mission, state, leg);
+        } else {
+            events |= mere_cut(mission, state, leg, speed_mm_s, elapsed_ms);
+        }
+    } else if (state->phase == (uint8_t)MERE_DWELLING) {
+        if (state->timer_ms > elapsed_ms) {
+            state->timer_ms -= elapsed_ms;
+        } else {
+            mere_next_leg(mission, state);
+            events |= MERE_EVENT_DEPARTED;
+        }
+    } else if (state->phase != (uint8_t)MERE_FINISHED) {
+        if (holds.category < state->category) {
+            state->category = holds.category;
+        }
+        state->phase = (uint8_t)(((reasons & ~(uint32_t)MERE_RELEASED) != 0u) ? MERE_STOPPED : MERE_WAITING);
+        if (act && (reasons == 0u) && holds.steady) {
+            state->phase = (uint8_t)MERE_DRIVING;
+            state->flags = (uint8_t)(state->flags | MERE_FLAG_BEGUN);
+            events |= MERE_EVENT_STARTED;
+        } else if (act) {
+            events |= MERE_EVENT_START_REFUSED;
+        } else {
+            /* still waiting */
+        }
+    } else {
+        /* finished */
+    }
+
+    /* What comes of it. */
+    leg = &mission->legs[state->leg];
+    output->drive_enable = (state->phase == (uint8_t)MERE_DRIVING) && ((state->flags & MERE_FLAG_CUT) == 0u);
+    output->located = (state->flags & MERE_FLAG_LOCATED) != 0u;
+    output->turn_known = input->heading_known && (input->heading_cdeg < 36000u);
+    output->stop_category = (state->phase <= (uint8_t)MERE_WAITING) ? state->category : (uint8_t)MERE_NO_STOP;
+    output->phase = (mere_phase_t)state->phase;
+    output->reasons = reasons;
+    output->stopped_by = state->stopped_by;
+    output->events = events;
+    output->at = state->at;
+    output->track = state->track;
+    output->to_go_mm = leg->length_mm - state->track.along_mm;
+    output->margin_mm = state->margin_mm;
+    output->stopping_mm = stopping_mm;
+    output->fix_age_ms = state->fix_age_ms;
+    output->turn_cdeg = output->turn_known ? mere_turn(state->bearing_cdeg, input->heading_cdeg) : 0;
+    output->bearing_cdeg = state->bearing_cdeg;
+    output->speed_limit_mm_s = output->drive_enable ? leg->speed_mm_s : 0u;
+    output->leg = state->leg;
+    output->holds_run = state->holds_run;
+}
 
 #ifdef __cplusplus
 }

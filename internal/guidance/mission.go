@@ -37,9 +37,9 @@ const (
 	// MaxCoordinateMM bounds every mark, east and north.
 	MaxCoordinateMM = 20_000_000
 	// MaxDomainMM bounds every converted fix, east and north.
-	MaxDomainMM = 20_500_000
+	MaxDomainMM = 22_000_000
 	// MaxShiftMM bounds a site shift, east and north.
-	MaxShiftMM = 100_000
+	MaxShiftMM = 60_000
 	// MaxRotationQ30 is the sine of the greatest rotation of a site shift, one
 	// degree.
 	MaxRotationQ30 = 18_739_379
