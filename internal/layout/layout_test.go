@@ -42,17 +42,56 @@ func TestGoodSitesAreWhereTheyWereDrawn(t *testing.T) {
 			if *update {
 				writeSite(t, site)
 			}
-			requireDrawn(t, site, examples(site.Folder, "mission.yaml"))
+			path := examples(site.Folder, "mission.yaml")
+			requireOrigin(t, site.Origin, path)
+			requireDrawn(t, site, path)
 		})
 	}
 }
 
-func writeSite(t *testing.T, site Layout) {
+// The yard of the refused missions, and each of them: the committed text is what
+// the drawing and the list of changes make of the base mission.
+func TestRefusedMissionsAreTheYardWithOneChange(t *testing.T) {
+	base := examples("refused", "base.yaml")
+	if *update {
+		writeMarks(t, base, Yard())
+	}
+	requireOrigin(t, Yard().Origin, base)
+	requireDrawn(t, Yard(), base)
+	text, err := os.ReadFile(base)
+	require.NoError(t, err)
+	folders := map[string]bool{}
+	for _, c := range Cases() {
+		t.Run(c.Folder, func(t *testing.T) {
+			require.False(t, folders[c.Path()], "two cases share a folder")
+			folders[c.Path()] = true
+			drawn, origin := c.Layout()
+			want, err := c.Mission(withMarks(t, string(text), drawn))
+			require.NoError(t, err)
+			path := examples(c.Path(), "mission.yaml")
+			if *update {
+				require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o755))
+				require.NoError(t, os.WriteFile(path, []byte(want), 0o644))
+			}
+			got, err := os.ReadFile(path)
+			require.NoError(t, err)
+			require.Equal(t, want, string(got))
+			requireOrigin(t, origin, path)
+			requireDrawn(t, drawn, path)
+		})
+	}
+}
+
+func writeMarks(t *testing.T, path string, site Layout) {
 	t.Helper()
-	path := examples(site.Folder, "mission.yaml")
 	text, err := os.ReadFile(path)
 	require.NoError(t, err)
 	require.NoError(t, os.WriteFile(path, []byte(withMarks(t, string(text), site)), 0o644))
+}
+
+func writeSite(t *testing.T, site Layout) {
+	t.Helper()
+	writeMarks(t, examples(site.Folder, "mission.yaml"), site)
 	for _, g := range site.Groups {
 		if g.CSV == "" {
 			continue
@@ -115,7 +154,19 @@ func metres(t *testing.T, text string) float64 {
 	return value
 }
 
-// requireDrawn checks every mark of a mission file against the drawing.
+// requireOrigin checks the origin that a mission file gives.
+func requireOrigin(t *testing.T, want geodesy.Geodetic, path string) {
+	t.Helper()
+	origin, _ := readMarks(t, path)
+	latitude, err := geodesy.ParseLatitude(origin.Latitude)
+	require.NoError(t, err)
+	longitude, err := geodesy.ParseLongitude(origin.Longitude)
+	require.NoError(t, err)
+	require.Equal(t, want, geodesy.Geodetic{Latitude: latitude.Value, Longitude: longitude.Value, HeightM: metres(t, origin.Height)})
+}
+
+// requireDrawn checks every mark of a mission file against the drawing, in the
+// frame of the drawing's origin.
 //
 // Bounds: a nanodegree is at most 0.112 mm, so nine decimals put a mark within
 // 0.056 mm of the drawing in each direction; fewer decimals, or seconds, by half
@@ -123,18 +174,9 @@ func metres(t *testing.T, text string) float64 {
 // than they need.
 func requireDrawn(t *testing.T, site Layout, path string) {
 	t.Helper()
-	origin, marks := readMarks(t, path)
-	originLatitude, err := geodesy.ParseLatitude(origin.Latitude)
+	_, marks := readMarks(t, path)
+	frame, err := geodesy.NewFrame(site.Origin)
 	require.NoError(t, err)
-	originLongitude, err := geodesy.ParseLongitude(origin.Longitude)
-	require.NoError(t, err)
-	at := geodesy.Geodetic{Latitude: originLatitude.Value, Longitude: originLongitude.Value, HeightM: metres(t, origin.Height)}
-	frame, err := geodesy.NewFrame(at)
-	require.NoError(t, err)
-
-	// Where the drawing's zero lies in the mission's frame: at zero, but in
-	// those refused missions whose origin was put wrong on purpose.
-	zero := frame.ToLocal(site.Origin)
 
 	var points []geodesy.Geodetic
 	var names []string
@@ -150,7 +192,7 @@ func requireDrawn(t *testing.T, site Layout, path string) {
 		require.NoError(t, err, p.Name)
 		longitude, err := geodesy.ParseLongitude(written.Longitude)
 		require.NoError(t, err, p.Name)
-		height := at.HeightM
+		height := site.Origin.HeightM
 		if written.Height != "" {
 			height = metres(t, written.Height)
 		}
@@ -158,14 +200,14 @@ func requireDrawn(t *testing.T, site Layout, path string) {
 		east, north := site.Local(p)
 		names = append(names, p.Name)
 		points = append(points, geodesy.Geodetic{Latitude: latitude.Value, Longitude: longitude.Value, HeightM: height})
-		drawn = append(drawn, [2]float64{zero.EastM + float64(east)/1000, zero.NorthM + float64(north)/1000})
+		drawn = append(drawn, [2]float64{float64(east) / 1000, float64(north) / 1000})
 		bounds = append(bounds, 0.0001+0.000112/2*float64(max(latitude.Resolution, longitude.Resolution)))
 	})
 	for name := range marks {
 		assert.Truef(t, seen[name], "mark %s is written and not drawn", name)
 	}
 
-	outside := cct(t, at, points)
+	outside := cct(t, site.Origin, points)
 	worst := 0.0
 	for i, point := range points {
 		ours := frame.ToLocal(point)

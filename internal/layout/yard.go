@@ -1,0 +1,292 @@
+// The yard that the refused missions share, and each refused mission as the one
+// change that makes it so.
+package layout
+
+import (
+	"fmt"
+	"strings"
+
+	"merestone/internal/geodesy"
+)
+
+// Yard is 30 m by 20 m, with a round well and a shed of four corners in it. The
+// drawing's picture is at the head of examples/refused/base.yaml.
+func Yard() Layout {
+	return Layout{
+		Folder: "refused",
+		Origin: geodesy.Geodetic{Latitude: 51_620_400_000, Longitude: 25_913_700_000, HeightM: 168},
+		Along:  North(),
+		Groups: []Group{{Uncertainty: "1 cm", Points: []Point{
+			at("BASE", -5, 10),
+			at("A", 5, 5), at("B", 25, 5), at("C", 25, 15), at("D", 5, 15),
+			at("F1", 0, 0), at("F2", 30, 0), at("F3", 30, 20), at("F4", 0, 20),
+			at("W", 19, 10),
+			at("S1", 9, 9), at("S2", 12, 9), at("S3", 12, 11), at("S4", 9, 11),
+		}}},
+	}
+}
+
+// Case is one mission that is refused, or warned of, for one reason.
+type Case struct {
+	Folder string // under examples/refused, or examples/warned where Warned
+	Rule   string // the one rule that it breaks
+	Why    string // what is wrong, in plain words
+	Change []Change
+	Warned bool // the rule is a warning: the mission compiles
+}
+
+// Change changes the drawing or the text of the yard. The zero fields change
+// nothing.
+type Change struct {
+	Mark     Point            // moved, or added when the yard has no such mark
+	Find     string           // text of the base mission, there exactly once...
+	Write    string           // ...and what stands there instead
+	Origin   geodesy.Geodetic // of the mission and of the drawing: the site is elsewhere
+	Mistaken geodesy.Geodetic // of the mission alone: the drawing stays where it was
+}
+
+func moved(name string, acrossM, alongM float64) Change {
+	return Change{Mark: at(name, acrossM, alongM)}
+}
+
+func written(find, write string) Change { return Change{Find: find, Write: write} }
+
+const (
+	yardWaypoints = "waypoints: [A, B, C, D]"
+	yardBoundary  = "boundary: [F1, F2, F3, F4]"
+	yardShed      = "ring: [S1, S2, S3, S4]"
+	yardBase      = "base: {mark: BASE, position: entered, uncertainty: 1 cm}"
+	yardThumb     = "    pin: 22\n    contact: normally-open\n    wired_to: ground\n    pull: up\n    second_channel: {pin: 28, contact: normally-open, wired_to: ground, pull: up}\n    debounce: 20 ms\n    discrepancy: 200 ms\n"
+	yardOneWire   = "    pin: 22\n    contact: normally-open\n    wired_to: ground\n    pull: up\n    debounce: 20 ms\n"
+	yardButton    = "    pin: 24\n    contact: normally-closed\n    wired_to: ground\n    pull: up\n    second_channel: {pin: 26, contact: normally-closed, wired_to: ground, pull: up}\n"
+	yardLine      = "latitude: 51.620400000, longitude: 25.913700000, height: 168.00 m"
+)
+
+// Cases are the refused missions in the order of the rules, then those that are
+// only warned of.
+func Cases() []Case {
+	yard := Yard().Origin
+	return []Case{
+		{Folder: "ring-crossed", Rule: "geometry.ring", Why: "two corners of the fence are listed in the wrong order, so that its sides cross.",
+			Change: []Change{written(yardBoundary, "boundary: [F1, F3, F2, F4]")}},
+		{Folder: "ring-crossed-obstacle", Rule: "geometry.ring", Why: "two corners of the shed are listed in the wrong order.",
+			Change: []Change{written(yardShed, "ring: [S1, S3, S2, S4]")}},
+		{Folder: "ring-repeated", Rule: "geometry.ring", Why: "two marks of the fence have the same coordinates.",
+			Change: []Change{moved("F5", 30, 20), written(yardBoundary, "boundary: [F1, F2, F3, F5, F4]")}},
+		{Folder: "ring-spike", Rule: "geometry.ring", Why: "the fence runs 5 m past its corner F2 and back again.",
+			Change: []Change{moved("F5", 35, 0), written(yardBoundary, "boundary: [F1, F5, F2, F3, F4]")}},
+		{Folder: "ring-flat", Rule: "geometry.ring", Why: "the three marks of an obstacle lie on one line: it encloses nothing.",
+			Change: []Change{moved("S2", 10, 10), moved("S3", 11, 11), written(yardShed, "ring: [S1, S2, S3]")}},
+
+		{Folder: "obstacle-outside", Rule: "geometry.obstacle-outside", Why: "the well is beyond the fence; a digit of its longitude was exchanged.",
+			Change: []Change{moved("W", 49, 10)}},
+		{Folder: "obstacle-across-fence", Rule: "geometry.obstacle-outside", Why: "the well stands in the line of the fence, half inside and half outside.",
+			Change: []Change{moved("W", 29.8, 10)}},
+
+		{Folder: "waypoint-outside", Rule: "geometry.leg-outside", Why: "waypoint C is 5 m beyond the fence.",
+			Change: []Change{moved("C", 35, 15)}},
+		{Folder: "leg-outside", Rule: "geometry.leg-outside", Why: "the fence has a bay; both ends of the leg are inside, its middle is not.",
+			Change: []Change{moved("N1", 13, 0), moved("N2", 15, 7), moved("N3", 17, 0), written(yardBoundary, "boundary: [F1, N1, N2, N3, F2, F3, F4]")}},
+
+		{Folder: "leg-through-circle", Rule: "geometry.leg-obstacle", Why: "the leg from A to B runs over the well.",
+			Change: []Change{moved("W", 19, 5.5)}},
+		{Folder: "leg-through-ring", Rule: "geometry.leg-obstacle", Why: "the route is cut short, and its last leg runs through the shed.",
+			Change: []Change{moved("E", 5, 10), moved("G", 15, 10), written(yardWaypoints, "waypoints: [A, B, C, D, E, G]")}},
+		{Folder: "waypoint-in-ring", Rule: "geometry.leg-obstacle", Why: "the route ends inside the shed, without a wall being crossed on the way: it starts there too.",
+			Change: []Change{moved("P", 10, 10), moved("Q", 11, 10), moved("S1", 7, 8), moved("S2", 14, 8), moved("S3", 14, 12), moved("S4", 7, 12),
+				written(yardWaypoints, "waypoints: [P, Q]")}},
+
+		{Folder: "clearance-boundary", Rule: "geometry.clearance", Why: "the route starts 0.8 m from the fence, nearer than the rover needs.",
+			Change: []Change{moved("A", 5, 0.8)}},
+		{Folder: "clearance-circle", Rule: "geometry.clearance", Why: "the well is wider than was thought; two legs pass too near to it.",
+			Change: []Change{written("radius: 0.8 m", "radius: 4.3 m")}},
+		{Folder: "clearance-ring", Rule: "geometry.clearance", Why: "a corner of the shed was measured anew and is 0.6 m from the leg.",
+			Change: []Change{moved("S3", 12, 14.4)}},
+		{Folder: "clearance-waypoint", Rule: "geometry.clearance", Why: "at B the rover turns on the spot, and half its diagonal needs more room than half its width.",
+			Change: []Change{moved("B", 28.97, 5), moved("C", 26, 15)}},
+		{Folder: "clearance-coast", Rule: "geometry.clearance", Why: "nothing was moved, but the rover rolls on for 4.5 m, on wet grass, say (and the arrival tolerance allows for it).",
+			Change: []Change{written("distance: 0.30 m", "distance: 4.50 m"), written("arrival_tolerance: 30 cm", "arrival_tolerance: 1.0 m")}},
+
+		{Folder: "zero-leg", Rule: "geometry.zero-leg", Why: "two waypoints are at the same place.",
+			Change: []Change{moved("B2", 25, 5), written(yardWaypoints, "waypoints: [A, B, B2, C, D]")}},
+		{Folder: "zero-leg-closed", Rule: "geometry.zero-leg", Why: "a closed route returns to its first waypoint by itself; here that is listed once more at the end.",
+			Change: []Change{written("closed: false", "closed: true"), written(yardWaypoints, "waypoints: [A, B, C, D, A]")}},
+		{Folder: "short-leg", Rule: "geometry.short-leg", Why: "the leg from B to B2 is shorter than the rover's roll-out.",
+			Change: []Change{moved("B2", 25, 5.3), written(yardWaypoints, "waypoints: [A, {mark: B, dwell: 2 s}, {mark: B2, dwell: 2 s}, C, D]")}},
+		{Folder: "short-leg-turn", Rule: "geometry.short-leg", Why: "with a turning radius of 6 m the rover needs more than the 1 m from P to Q for the two gentle turns there.",
+			Change: []Change{written("turn_radius: 0 m", "turn_radius: 6 m"), moved("P", 12, 5), moved("Q", 13, 5.2), moved("R", 20, 8), written(yardWaypoints, "waypoints: [A, P, Q, R]")}},
+		{Folder: "extent", Rule: "geometry.extent", Why: "one digit of the origin's latitude is wrong, so that every mark is 22 km from it.",
+			Change: []Change{{Mistaken: geodesy.Geodetic{Latitude: 51_820_400_000, Longitude: yard.Longitude, HeightM: yard.HeightM}}}},
+		{Folder: "pole", Rule: "geometry.pole", Why: "the origin is 220 m from the north pole, where longitudes run together.",
+			Change: []Change{
+				{Origin: geodesy.Geodetic{Latitude: 89_988_000_000, Longitude: 25_913_700_000, HeightM: 168}},
+				{Mistaken: geodesy.Geodetic{Latitude: 89_998_000_000, Longitude: 25_913_700_000, HeightM: 168}},
+			}},
+		{Folder: "antimeridian", Rule: "geometry.antimeridian", Why: "the site lies across the meridian of 180 degrees: to the west of it longitudes are +179.9999, to the east -179.9999.",
+			Change: []Change{{Origin: geodesy.Geodetic{Latitude: yard.Latitude, Longitude: 179_999_800_000, HeightM: 168}}}},
+
+		{Folder: "decimals", Rule: "precision.decimals", Why: "waypoint B is recorded with five decimals of a degree, a metre apart.",
+			Change: []Change{{Mark: Point{Name: "B", AcrossMM: 25_000, AlongMM: 5_000, Decimals: 5}}}},
+
+		{Folder: "tolerance", Rule: "arrival.tolerance", Why: "the rover is to stop within 5 cm of C, and can only promise more.",
+			Change: []Change{written(yardWaypoints, "waypoints: [A, B, {mark: C, arrival_tolerance: 5 cm}, D]")}},
+		{Folder: "speed-over-cruise", Rule: "arrival.speed", Why: "a leg is to be driven faster than the rover's cruise speed.",
+			Change: []Change{written(yardWaypoints, "waypoints: [A, B, {mark: C, speed: 0.8 m/s}, D]")}},
+		{Folder: "speed-under-minimum", Rule: "arrival.speed", Why: "a leg is to be driven slower than the rover can.",
+			Change: []Change{written(yardWaypoints, "waypoints: [A, B, {mark: C, speed: 0.1 m/s}, D]")}},
+		{Folder: "stale", Rule: "arrival.stale", Why: "the watchdog on fixes is shorter than the time from one fix to the next, so it would trip all the time.",
+			Change: []Change{written("latency: 80 ms", "latency: 80 ms\n  stale_after: 100 ms")}},
+		{Folder: "turn", Rule: "arrival.turn", Why: "the rover turns in a circle of 2 m radius, and so cuts the right angle at B by more than the arrival tolerance.",
+			Change: []Change{written("turn_radius: 0 m", "turn_radius: 2 m")}},
+
+		{Folder: "tape", Rule: "tape.distance", Why: "the tape says 30.45 m where the coordinates say 30.00 m: a mark or the tape is wrong.",
+			Change: []Change{written("measured: 30.00 m", "measured: 30.45 m")}},
+
+		{Folder: "holds-none", Rule: "holds.none", Why: "there is neither a hold-to-run nor an emergency stop, only a bumper.",
+			Change: []Change{written(holdsOf(), "holds:\n  - name: bumper\n    kind: interlock\n    pin: 22\n    contact: normally-closed\n    wired_to: ground\n    pull: up\n    debounce: 20 ms\n    stop_category: 0\n    breaks_drive_supply: true\n")}},
+		{Folder: "holds-pin-twice", Rule: "holds.pin", Why: "two circuits are read by the same pin.",
+			Change: []Change{written(yardThumb, strings.Replace(yardThumb, "pin: 22", "pin: 24", 1))}},
+		{Folder: "holds-pin-output", Rule: "holds.pin", Why: "the thumb switch is on the pin that powers the drive.",
+			Change: []Change{written(yardThumb, strings.Replace(yardThumb, "pin: 22", "pin: 8", 1))}},
+		{Folder: "holds-pin-unknown", Rule: "holds.pin", Why: "the thumb switch is on a pin that the board does not list as an input.",
+			Change: []Change{written(yardThumb, strings.Replace(yardThumb, "pin: 22", "pin: 23", 1))}},
+		{Folder: "holds-category", Rule: "holds.category", Why: "the emergency stop leaves the power on (category 2), which ISO 13850 does not allow.",
+			Change: []Change{written("stop_category: 0\n    breaks_drive_supply: true", "stop_category: 2\n    breaks_drive_supply: true")}},
+		{Folder: "holds-wire-break", Rule: "holds.wire-break", Why: "the thumb switch has one contact, which opens when it is held: a broken wire reads the same as a hand that holds it.",
+			Change: []Change{written(yardThumb, strings.Replace(yardOneWire, "normally-open", "normally-closed", 1))}},
+
+		{Folder: "holds-wire-break-stop", Rule: "holds.wire-break", Why: "the mushroom button has one contact, which closes when it is pressed: with a broken wire, pressing it does nothing.",
+			Change: []Change{
+				written(yardButton+"    debounce: 20 ms\n    discrepancy: 200 ms\n", "    pin: 24\n    contact: normally-open\n    wired_to: ground\n    pull: up\n    debounce: 20 ms\n"),
+				written("breaks_drive_supply: true", "breaks_drive_supply: false"),
+			}},
+
+		{Folder: "base-shift", Rule: "base.shift", Why: "the base averages its position anew each day and no control mark is occupied: the map moves by metres.",
+			Change: []Change{written(yardBase, "base: {mark: BASE, position: averaged, averaged_for: 10 min, uncertainty: 1.5 m}")}},
+		{Folder: "declination", Rule: "magnetic.declination", Why: "the date is past the years for which the magnetic model holds.",
+			Change: []Change{written("date: 2026-06-15", "date: 2031-06-15")}},
+
+		{Folder: "duplicate-leg", Rule: "geometry.duplicate-leg", Why: "the leg from A to B is driven twice.", Warned: true,
+			Change: []Change{written(yardWaypoints, "waypoints: [A, B, C, D, A, B]")}},
+		{Folder: "reversed-leg", Rule: "geometry.duplicate-leg", Why: "the leg from C to D is driven back again.", Warned: true,
+			Change: []Change{written(yardWaypoints, "waypoints: [A, B, C, D, C]")}},
+		{Folder: "decimals-fence", Rule: "precision.decimals", Why: "a corner of the fence is recorded with six decimals of a degree, a tenth of a metre apart.", Warned: true,
+			Change: []Change{{Mark: Point{Name: "F3", AcrossMM: 30_000, AlongMM: 20_000, Decimals: 6}}}},
+		{Folder: "speed-over-coast", Rule: "arrival.speed", Why: "the coast was measured from a speed below that at which the rover drives.", Warned: true,
+			Change: []Change{written("coast: {from: 0.60 m/s", "coast: {from: 0.50 m/s")}},
+		{Folder: "stale-late", Rule: "arrival.stale", Why: "when fixes stop coming the rover drives on for two seconds.", Warned: true,
+			Change: []Change{written("latency: 80 ms", "latency: 80 ms\n  stale_after: 2 s")}},
+		{Folder: "tape-doubtful", Rule: "tape.distance", Why: "the tape is 6 cm off: more than is likely, and not enough to be sure of a blunder.", Warned: true,
+			Change: []Change{written("measured: 30.00 m", "measured: 30.06 m")}},
+		{Folder: "holds-category-run", Rule: "holds.category", Why: "the thumb switch leaves the power on (category 2).", Warned: true,
+			Change: []Change{written("stop_category: 0\n    breaks_drive_supply: false", "stop_category: 2\n    breaks_drive_supply: false")}},
+		{Folder: "holds-single-fault", Rule: "holds.single-fault", Why: "the thumb switch has one contact, and one that sticks shut leaves the rover running.", Warned: true,
+			Change: []Change{written(yardThumb, yardOneWire)}},
+		{Folder: "base-shift-absorbed", Rule: "base.shift", Why: "the base averages its position anew; here the clearance has room for that, but arrivals are off.", Warned: true,
+			Change: []Change{written(yardBase, "base: {mark: BASE, position: averaged, averaged_for: 4 h, uncertainty: 0.5 m}")}},
+		{Folder: "compass", Rule: "magnetic.compass", Why: "the compass is 20 cm from the antenna, which has a magnet.", Warned: true,
+			Change: []Change{written("cross_track: 8 cm", "cross_track: 8 cm\n  compass: {from_antenna: 20 cm}")}},
+		{Folder: "sky", Rule: "site.sky", Why: "the shed is 5 m high and hides the sky from the waypoints beside it.", Warned: true,
+			Change: []Change{written(yardShed, yardShed+", height: 5 m")}},
+		{Folder: "reflection", Rule: "site.reflection", Why: "the route passes within 3 m of a well with a steel cover.", Warned: true,
+			Change: []Change{moved("W", 19, 8), written("radius: 0.8 m", "radius: 0.8 m, reflects: true")}},
+	}
+}
+
+// holdsOf is the whole holds block of the yard.
+func holdsOf() string {
+	return `holds:
+  - name: thumb switch
+    kind: hold-to-run
+` + yardThumb + `    stop_category: 0
+    breaks_drive_supply: false
+  - name: mushroom button
+    kind: emergency-stop
+` + yardButton + `    debounce: 20 ms
+    discrepancy: 200 ms
+    stop_category: 0
+    breaks_drive_supply: true
+`
+}
+
+// Path is the folder of a case under examples.
+func (c Case) Path() string {
+	if c.Warned {
+		return "warned/" + c.Folder
+	}
+	return "refused/" + c.Folder
+}
+
+// Layout is the yard as this case draws it. Its origin is where the drawing
+// is; mission is the origin that the mission gives.
+func (c Case) Layout() (drawn Layout, mission geodesy.Geodetic) {
+	drawn = Yard()
+	points := drawn.Groups[0].Points
+	for _, change := range c.Change {
+		if change.Origin != (geodesy.Geodetic{}) {
+			drawn.Origin = change.Origin
+		}
+		if change.Mark.Name != "" {
+			points = put(points, change.Mark)
+		}
+	}
+	drawn.Groups[0].Points = points
+	mission = drawn.Origin
+	for _, change := range c.Change {
+		if change.Mistaken != (geodesy.Geodetic{}) {
+			mission = change.Mistaken
+		}
+	}
+	return drawn, mission
+}
+
+func put(points []Point, p Point) []Point {
+	for i := range points {
+		if points[i].Name == p.Name {
+			points[i] = p
+			return points
+		}
+	}
+	return append(points, p)
+}
+
+// Mission writes the case's mission from the text of the base mission, whose
+// marks are already in place.
+func (c Case) Mission(base string) (string, error) {
+	_, origin := c.Layout()
+	changes := append([]Change{{Find: yardLine, Write: fmt.Sprintf("latitude: %s, longitude: %s, height: %.2f m",
+		decimal(origin.Latitude, 9), decimal(origin.Longitude, 9), origin.HeightM)}}, c.Change...)
+	_, text, found := strings.Cut(base, "\n\n") // the base's own opening comment goes
+	if !found {
+		return "", fmt.Errorf("%s: the base mission has no empty line", c.Folder)
+	}
+	for _, change := range changes {
+		if change.Find == "" {
+			continue
+		}
+		if n := strings.Count(text, change.Find); n != 1 {
+			return "", fmt.Errorf("%s: %q is %d times in the base mission, wanted once", c.Folder, change.Find, n)
+		}
+		text = strings.Replace(text, change.Find, change.Write, 1)
+	}
+	verb := "refused"
+	if c.Warned {
+		verb = "warned"
+	}
+	return fmt.Sprintf("# %s by: %s\n%s\n%s", verb, c.Rule, comment("The yard of refused/base.yaml, but "+c.Why), text), nil
+}
+
+// comment wraps words into comment lines.
+func comment(words string) string {
+	const width = 80
+	var text strings.Builder
+	line := "#"
+	for _, word := range strings.Fields(words) {
+		if len(line)+1+len(word) > width {
+			text.WriteString(line + "\n")
+			line = "#"
+		}
+		line += " " + word
+	}
+	return text.String() + line + "\n"
+}
