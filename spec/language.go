@@ -1,0 +1,290 @@
+// The mission language: every block, its keys, what each may hold and which
+// field of the Mission it fills. These tables are the only place where keys are
+// listed: reading, the suggestions for misspelt keys, the JSON Schema
+// (schema.go) and the reference (reference.go) all come from them.
+//
+// To add a key, add its field in mission.go and one line here.
+//
+// The upper limits on quantities are generous for a small ground rover and keep
+// sums and products of later stages far from overflow; they are common practice
+// without a source, save where said.
+package spec
+
+import (
+	"fmt"
+
+	"merestone/internal/quantity"
+)
+
+const (
+	m       = quantity.Metre
+	mps     = quantity.MetrePerSec
+	second  = quantity.Second
+	hour    = 3_600 * quantity.Second
+	degree  = quantity.Degree
+	hertz   = quantity.Hertz
+	percent = quantity.Percent
+	maxPin  = 255
+)
+
+// Lengths on and around the machine, and deviations of a position.
+func machineLength() bounds[quantity.Length] { return over(0, 100*m) }
+func deviation() bounds[quantity.Length]     { return over(0, 1_000*m) }
+
+// Ellipsoidal heights: the deepest dry land is near -430 m and the highest
+// ground near 8,850 m above sea level; the geoid lies within 110 m of the
+// ellipsoid (from memory).
+func ellipsoidalHeight() bounds[quantity.Length] { return from(-600*m, 9_000*m) }
+
+func missionKeys(to *Mission) []key {
+	return []key{
+		need("mission", named(&to.Name, "mission", maxMissionName), "names the mission and begins its C identifiers"),
+		may("confidence", optional(&to.Confidence, func(r *quantity.Ratio) value {
+			return quantityOf(r, quantity.RatioDimension(), from(50*percent, 9_999*percent/100))
+		}), "95 %", "the probability with which every bound on a position is to hold"),
+		need("site", block(siteKeys(&to.Site)), "where and when the rover drives"),
+		may("base", optional(&to.Base, func(b *Base) value { return block(baseKeys(b)) }), "no base block", "the base station that sends corrections"),
+		need("receiver", block(receiverKeys(&to.Receiver)), "the satellite receiver on the rover"),
+		need("rover", block(roverKeys(&to.Rover)), "the machine"),
+		may("marks", marksBlock(&to.Marks), "none", "ground points by name"),
+		may("marks_file", fileName(&to.MarksFile), "none", "a CSV file of more marks: name,latitude,longitude,height,uncertainty"),
+		may("tape", listOf(&to.Tape, 0, maxList, "list of blocks", func(t *Tape) value { return block(tapeKeys(t)) }), "none", "distances taped on the ground, as a check"),
+		need("route", block(routeKeys(&to.Route)), "the waypoints in order"),
+		need("geofence", block(geofenceKeys(&to.Geofence)), "where the rover may be"),
+		may("holds", listOf(&to.Holds, 0, 100, "list of blocks", func(h *Hold) value { return placedByName(block(holdKeys(h))) }), "none, which a later check refuses", "the safety-hold circuits"),
+		need("board", block(boardKeys(&to.Board)), "the microcontroller board"),
+	}
+}
+
+func siteKeys(to *Site) []key {
+	return []key{
+		need("origin", block([]key{
+			need("latitude", latitude(&to.Origin.Latitude), "WGS 84, north positive"),
+			need("longitude", longitude(&to.Origin.Longitude), "WGS 84, east positive"),
+			need("height", length(&to.Origin.Height, ellipsoidalHeight()), "above the WGS 84 ellipsoid, not above sea level"),
+		}), "zero of the local frame"),
+		need("date", day(&to.Date), "day of the drive, for the magnetic declination"),
+	}
+}
+
+func baseKeys(to *Base) []key {
+	to.Position = Averaged
+	return []key{
+		may("mark", markRef(&to.Mark), "not on a mark", "the mark on which the base stands"),
+		may("position", oneOf(&to.Position, Averaged, Entered), "averaged", "averaged: from its own fixes anew at each set-up; entered: the same coordinates each time"),
+		may("averaged_for", maybeDuration(&to.AveragedFor, over(0, 10_000*hour)), "not said", "how long the base averages its own fixes"),
+		need("uncertainty", length(&to.Uncertainty, deviation()), "one standard deviation of its position per horizontal axis"),
+		may("control_marks", listOf(&to.ControlMarks, 0, maxList, "list of names of marks", markRef), "none", "marks occupied before each drive to find the site shift"),
+	}
+}
+
+func receiverKeys(to *Receiver) []key {
+	return []key{
+		need("fix_rate", quantityOf(&to.FixRate, quantity.FrequencyDimension(), from(hertz/10, 100*hertz)), "fixes a second"),
+		need("latency", duration(&to.Latency, from(0, 60*second)), "from the instant of a fix to the board having it"),
+		may("stale_after", maybeDuration(&to.StaleAfter, over(0, 60*second)), "chosen from fix rate and latency", "age of the last fix at which the rover must stop"),
+		need("uncertainty", block([]key{
+			need("fixed", length(&to.Uncertainty.Fixed, deviation()), "with integer ambiguities resolved"),
+			may("float", maybeLength(&to.Uncertainty.Float, deviation()), "not said; needed if required is float", "with ambiguities not resolved"),
+		}), "one standard deviation per horizontal axis, relative to the base"),
+		need("required", oneOf(&to.Required, Fixed, Float), "the poorest solution with which the rover may drive"),
+	}
+}
+
+func roverKeys(to *Rover) []key {
+	return []key{
+		need("width", length(&to.Width, machineLength()), "greatest width, with all that sticks out"),
+		need("length", length(&to.Length, machineLength()), "greatest length"),
+		need("speed", block([]key{
+			need("cruise", speed(&to.Speed.Cruise, over(0, 50*mps)), "usual speed on a leg"),
+			need("minimum", speed(&to.Speed.Minimum, over(0, 50*mps)), "slowest speed at which the rover drives steadily"),
+		}), "the speeds it can drive"),
+		need("coast", block([]key{
+			need("from", speed(&to.Coast.From, over(0, 50*mps)), "speed at which the drive was cut"),
+			need("distance", length(&to.Coast.Distance, over(0, 1_000*m)), "distance from there to rest, taped"),
+		}), "the measured roll-out after drive power is cut"),
+		may("turn_radius", length(&to.TurnRadius, from(0, 100*m)), "0 m: turns on the spot", "least radius of a turn"),
+		need("cross_track", length(&to.CrossTrack, from(0, 100*m)), "allowance for steering error, to each side of the leg"),
+		may("motor_lag", maybeDuration(&to.MotorLag, from(0, 60*second)), "none", "first-order time constant of the drive"),
+		may("heading_uncertainty", maybeAngle(&to.Heading, over(0, 180*degree)), "not said", "one standard deviation of the heading"),
+		may("tilt", maybeAngle(&to.Tilt, from(0, 60*degree)), "not said", "greatest tilt while driving"),
+		may("antenna", optional(&to.Antenna, func(a *Antenna) value {
+			return block([]key{
+				need("forward", length(&a.Forward, from(-100*m, 100*m)), "forward of the middle of the rover"),
+				need("right", length(&a.Right, from(-100*m, 100*m)), "right of the middle"),
+				need("height", length(&a.Height, from(0, 100*m)), "above the ground"),
+			})
+		}), "above the middle", "where the antenna is on the rover"),
+		may("compass", optional(&to.Compass, func(c *Compass) value {
+			return block([]key{need("from_antenna", length(&c.FromAntenna, from(0, 100*m)), "horizontal distance from the antenna")})
+		}), "no compass", "the magnetic compass"),
+	}
+}
+
+func tapeKeys(to *Tape) []key {
+	return []key{
+		need("from", markRef(&to.From), "where the tape begins"),
+		need("to", markRef(&to.To), "where it ends"),
+		need("measured", length(&to.Measured, over(0, 50_000*m)), "distance along the ground, tape held level"),
+		need("uncertainty", length(&to.Uncertainty, deviation()), "one standard deviation"),
+	}
+}
+
+func arrivalTolerance(field **quantity.Length) value { return maybeLength(field, over(0, 1_000*m)) }
+func driveSpeed(field **quantity.Speed) value        { return maybeSpeed(field, over(0, 50*mps)) }
+
+func routeKeys(to *Route) []key {
+	return []key{
+		may("closed", boolean(&to.Closed), "false", "whether a leg leads from the last waypoint to the first"),
+		may("arrival_tolerance", arrivalTolerance(&to.ArrivalTolerance), "each waypoint has its own", "radius within which a waypoint counts as reached"),
+		may("speed", driveSpeed(&to.Speed), "cruise", "speed on legs without their own"),
+		need("waypoints", listOf(&to.Waypoints, 2, maxWaypoints, "list of names of marks or blocks", waypoint), "the marks visited, in order"),
+	}
+}
+
+// waypoint is the name of a mark, or a block if there is more to say.
+func waypoint(to *Waypoint) value {
+	keys := []key{
+		need("mark", markRef(&to.Mark), "the mark visited"),
+		may("arrival_tolerance", arrivalTolerance(&to.ArrivalTolerance), "that of the route", "radius within which it counts as reached"),
+		may("speed", driveSpeed(&to.Speed), "that of the route", "speed on the leg that ends here"),
+		may("dwell", maybeDuration(&to.Dwell, from(0, 24*hour)), "0 s", "how long the rover stays"),
+	}
+	return value{words: "name of a mark or block", keys: keys, schema: func() map[string]any { return anyOf(refSchema(), blockSchema(keys)) }, read: func(d *decoder, n *node, path string) {
+		if n.kind == scalarKind {
+			d.places[join(path, "mark")] = n.at
+			markRef(&to.Mark).read(d, n, path)
+			return
+		}
+		d.readBlock(n, path, keys)
+		d.placeBy(path, "mark")
+	}}
+}
+
+func geofenceKeys(to *Geofence) []key {
+	return []key{
+		need("boundary", ring(&to.Boundary), "the outer ring, in order around; it closes by itself"),
+		may("boundary_height", maybeLength(&to.BoundaryHeight, over(0, 1_000*m)), "no obstruction", "height of what stands on the boundary, for the sky view"),
+		may("boundary_reflects", boolean(&to.BoundaryReflects), "false", "whether it is of metal and reflects satellite signals"),
+		may("obstacles", listOf(&to.Obstacles, 0, maxList, "list of blocks", obstacle), "none", "where the rover must not be"),
+	}
+}
+
+func ring(field *[]string) value {
+	return listOf(field, 3, maxList, "list of names of at least three marks", markRef)
+}
+
+func obstacle(to *Obstacle) value {
+	v := block([]key{
+		need("name", named(&to.Name, "obstacle", maxName), "of the obstacle, for messages and drawings"),
+		may("centre", markRef(&to.Centre), "it has a ring", "middle of a round obstacle"),
+		may("radius", length(&to.Radius, over(0, 20_000*m)), "it has a ring", "of a round obstacle"),
+		may("ring", ring(&to.Ring), "it has a centre and a radius", "marks around the obstacle, in order; it closes by itself"),
+		may("height", maybeLength(&to.Height, over(0, 1_000*m)), "no obstruction", "of its top above the ground, for the sky view"),
+		may("reflects", boolean(&to.Reflects), "false", "whether it is of metal and reflects satellite signals"),
+	})
+	return placedByName(v)
+}
+
+func holdKeys(to *Hold) []key {
+	keys := []key{
+		need("name", named(&to.Name, "hold", maxName), "of the circuit"),
+		need("kind", oneOf(&to.Kind, HoldToRun, EmergencyStop, Interlock), "its duty"),
+	}
+	keys = append(keys, channelKeys(&to.Channel)...)
+	return append(keys,
+		may("second_channel", optional(&to.Second, func(c *Channel) value { return block(channelKeys(c)) }), "one channel", "a second contact, actuated by the same device"),
+		need("debounce", duration(&to.Debounce, from(0, 10*second)), "how long the input must be steady before it counts"),
+		may("discrepancy", maybeDuration(&to.Discrepancy, over(0, 10*second)), "not said", "how long the two channels may differ"),
+		need("stop_category", oneNumber(&to.StopCategory, 0, 1, 2), "as in IEC 60204-1: 0 power cut at once, 1 after a controlled stop, 2 power kept"),
+		may("breaks_drive_supply", boolean(&to.BreaksDriveSupply), "false", "whether the contact itself interrupts the supply of the drive"),
+	)
+}
+
+func channelKeys(to *Channel) []key {
+	return []key{
+		need("pin", whole(&to.Pin, from(0, maxPin)), "the input pin that reads it"),
+		need("contact", oneOf(&to.Contact, NormallyOpen, NormallyClosed), "the contact when not actuated"),
+		need("wired_to", oneOf(&to.WiredTo, Ground, Supply), "the rail at the far side of the contact"),
+		need("pull", oneOf(&to.Pull, PullUp, PullDown, NoPull), "the pull at the pin"),
+		may("pull_resistor", optional(&to.External, resistance), "the internal pull of the board", "value of an external pull resistor"),
+	}
+}
+
+func boardKeys(to *Board) []key {
+	to.IntegerBits, to.Float = 32, "software"
+	return []key{
+		need("input_pins", listOf(&to.InputPins, 1, maxPin+1, "list of pin numbers", func(p *int) value { return whole(p, from(0, maxPin)) }), "pins that can be inputs"),
+		may("pulls", listOf(&to.Pulls, 0, 2, "list of up, down", func(p *Pull) value { return oneOf(p, PullUp, PullDown) }), "up and down", "internal pulls that the inputs have"),
+		need("outputs", block([]key{
+			need("drive_enable", optional(&to.DriveEnable, func(p *int) value { return whole(p, from(0, maxPin)) }), "the pin that powers the drive while high"),
+		}), "pins that the guidance sets"),
+		may("integer_bits", oneNumber(&to.IntegerBits, 8, 16, 32, 64), "32", "width of the machine's registers"),
+		may("float", oneOf(&to.Float, "software", "hardware"), "software", "whether floating point is done by the hardware"),
+		may("loop", maybeDuration(&to.Loop, over(0, 60*second)), "chosen from the fix rate", "longest time between two calls of the guidance step"),
+		may("output_delay", maybeDuration(&to.OutputDelay, from(0, 60*second)), "0 s", "from the output going low to the drive without power"),
+		may("logic", optional(&to.Logic, func(l *Logic) value { return block(logicKeys(l)) }), "levels are not checked", "the electrical side of the inputs"),
+	}
+}
+
+func logicKeys(to *Logic) []key {
+	return []key{
+		need("supply", voltage(&to.Supply), "supply of the board's inputs"),
+		need("low_below", voltage(&to.LowBelow), "read as low below this"),
+		need("high_above", voltage(&to.HighAbove), "read as high above this"),
+		need("pull_least", resistance(&to.PullLeast), "least value of an internal pull"),
+		need("pull_most", resistance(&to.PullMost), "greatest value of an internal pull"),
+	}
+}
+
+func markKeys(to *Mark) []key {
+	return []key{
+		need("latitude", latitude(&to.Latitude), "WGS 84, north positive"),
+		need("longitude", longitude(&to.Longitude), "WGS 84, east positive"),
+		may("height", maybeLength(&to.Height, ellipsoidalHeight()), "that of the origin", "above the WGS 84 ellipsoid"),
+		may("uncertainty", maybeLength(&to.Uncertainty, deviation()), "not said", "one standard deviation per horizontal axis"),
+	}
+}
+
+// marksBlock is a block whose keys are the names of marks.
+func marksBlock(to *[]Mark) value {
+	keys := markKeys(&Mark{})
+	return value{words: "blocks by name", keys: keys, named: true, listed: true, schema: func() map[string]any { return marksSchema(keys) }, read: func(d *decoder, n *node, path string) {
+		if n.kind == nullKind {
+			return
+		}
+		if n.kind != mappingKind {
+			d.wrongType(n, path, "a block with a key for each mark", "write A: {latitude: 45.3012, longitude: 6.1234}")
+			return
+		}
+		for _, e := range n.entries {
+			mark := Mark{Name: e.key.text, Path: join(path, e.key.text)}
+			if !d.addMark(mark.Name, e.key, mark.Path) {
+				continue
+			}
+			if e.value.kind == nullKind {
+				d.fail("empty-value", e.key.at, fmt.Sprintf("the mark %s has no coordinates", mark.Name), "write "+mark.Name+": {latitude: 45.3012, longitude: 6.1234}")
+				continue
+			}
+			block(markKeys(&mark)).read(d, e.value, mark.Path)
+			*to = append(*to, mark)
+		}
+	}}
+}
+
+// placedByName makes a block be pointed to by the value of its name.
+func placedByName(v value) value {
+	read := v.read
+	v.read = func(d *decoder, n *node, path string) {
+		read(d, n, path)
+		d.placeBy(path, "name")
+	}
+	return v
+}
+
+// placeBy makes an entry of a list be pointed to by one of its keys.
+func (d *decoder) placeBy(path, name string) {
+	if at, ok := d.places[join(path, name)]; ok {
+		d.places[path] = at
+	}
+}

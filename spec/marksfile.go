@@ -1,0 +1,257 @@
+// The marks_file: a table of marks as comma-separated values.
+//
+//	# surveyed 2026-05-02
+//	name,latitude,longitude,height,uncertainty
+//	A,45.30120000,6.12340000,412.60 m,2 cm
+//	B,45°18'04.4412"N,6°07'24.2400"E,,2 cm
+//
+// RFC 4180 with these limits, so that every error has one clear place: a record
+// is one line, and a quotation mark only counts at the start of a field. Lines
+// that begin with # are comments. Height and uncertainty are optional, the
+// columns may come in any order. The values are read as those of the same keys
+// under marks.
+package spec
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path"
+	"strings"
+	"unicode/utf8"
+
+	"merestone/internal/diag"
+)
+
+// readMarksFile adds the marks of the marks_file to the mission.
+func (d *decoder) readMarksFile(to *Mission) {
+	if to.MarksFile == "" {
+		return
+	}
+	at := d.where("marks_file")
+	if !d.insideFolder(to.MarksFile, at) {
+		return
+	}
+	name := d.beside(to.MarksFile)
+	if name == path.Clean(d.file) {
+		d.fail("bad-file", at, "marks_file is the mission file itself", "write the name of a CSV file")
+		return
+	}
+	if d.open == nil {
+		d.fail("bad-file", at, "a marks_file cannot be read here", "write the marks under marks")
+		return
+	}
+	text, err := d.open(name)
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		d.fail("bad-file", at, fmt.Sprintf("there is no file %s in the folder of the mission", quote(to.MarksFile)), "put it there, or correct its name")
+		return
+	case err != nil:
+		d.fail("bad-file", at, fmt.Sprintf("the file %s cannot be read: %v", quote(to.MarksFile), err), "")
+		return
+	}
+	if !d.characters(name, text, MaxMarksFileBytes, "take out the marks that the mission does not use") {
+		return
+	}
+	table := marksTable{d: d, file: name, to: to}
+	table.read(string(d.sources[name]))
+}
+
+// insideFolder refuses names that could lead out of the mission's folder.
+func (d *decoder) insideFolder(name string, at diag.Position) bool {
+	fault := ""
+	switch {
+	case strings.ContainsAny(name, "\\:\x00\n"):
+		fault = "has a character in it that is not the same on every system"
+	case path.IsAbs(name):
+		fault = "is an absolute path"
+	case strings.HasSuffix(name, "/") || path.Clean(name) == ".":
+		fault = "is a folder"
+	}
+	for _, step := range strings.Split(name, "/") {
+		if step == ".." {
+			fault = "leads out of the folder of the mission"
+		}
+	}
+	if fault == "" {
+		return true
+	}
+	d.fail("bad-file", at, fmt.Sprintf("marks_file %s %s", quote(name), fault), "put the file into the folder of the mission, and write its name with forward slashes")
+	return false
+}
+
+// marksTable reads one CSV file.
+type marksTable struct {
+	d       *decoder
+	file    string
+	to      *Mission
+	columns []string // the key of each column, empty for an unknown one
+	header  diag.Position
+	rows    int
+}
+
+// read goes through the lines. A bad line is reported and left out; without a
+// good header there is nothing to go on with.
+func (t *marksTable) read(text string) {
+	number := 0
+	for line := range strings.Lines(text) {
+		number++
+		line = strings.TrimRight(line, "\r\n")
+		if strings.TrimSpace(line) == "" || line[0] == '#' {
+			continue
+		}
+		fields, ok := t.split(line, number)
+		switch {
+		case t.columns == nil:
+			if !ok || !t.readHeader(line, fields, number) {
+				return
+			}
+		case ok:
+			t.readRow(fields, number)
+		}
+	}
+	switch {
+	case t.columns == nil:
+		t.d.fail("bad-csv", diag.Position{File: t.file}, "the file has no header", "make the first line name,latitude,longitude,height,uncertainty")
+	case t.rows == 0:
+		t.d.fail("bad-csv", t.header, "the file has a header and no marks", "write a line for each mark, or take marks_file out of the mission")
+	}
+}
+
+// split cuts a line at its commas. Fields are scalars, as YAML has them, so that
+// the same readers serve for both.
+func (t *marksTable) split(line string, number int) ([]*node, bool) {
+	var fields []*node
+	column := 1
+	for rest := line; ; {
+		field := &node{kind: scalarKind}
+		var written string
+		if after, found := strings.CutPrefix(rest, `"`); found {
+			text, length, ok := unquote(after)
+			if !ok {
+				at := diag.Position{File: t.file, Line: number, Column: column, Width: utf8.RuneCountInString(rest)}
+				t.d.fail("bad-csv", at, "a quotation mark at the start of a field is not closed before the next comma or the end of the line",
+					`close it with ", and write "" for a quotation mark within`)
+				return nil, false
+			}
+			field.text, written = text, rest[:1+length]
+		} else {
+			written, _, _ = strings.Cut(rest, ",")
+			field.text = written
+		}
+		field.at = diag.Position{File: t.file, Line: number, Column: column, Width: max(utf8.RuneCountInString(written), 1)}
+		if !strings.HasPrefix(written, `"`) { // spaces around a field are not part of it
+			trimmed := strings.TrimSpace(written)
+			field.at.Column += utf8.RuneCountInString(written) - utf8.RuneCountInString(strings.TrimLeft(written, " \t"))
+			field.at.Width = max(utf8.RuneCountInString(trimmed), 1)
+			field.text = trimmed
+		}
+		fields = append(fields, field)
+		if len(written) == len(rest) {
+			return fields, true
+		}
+		rest = rest[len(written)+1:]
+		column += utf8.RuneCountInString(written) + 1
+	}
+}
+
+// unquote reads a quoted field behind its first quotation mark: its text, and
+// how many bytes it takes with the closing mark.
+func unquote(rest string) (text string, length int, ok bool) {
+	var out strings.Builder
+	for {
+		before, after, found := strings.Cut(rest[length:], `"`)
+		if !found {
+			return "", 0, false
+		}
+		out.WriteString(before)
+		length += len(before) + 1
+		if strings.HasPrefix(after, `"`) {
+			out.WriteByte('"')
+			length++
+			continue
+		}
+		return out.String(), length, after == "" || after[0] == ','
+	}
+}
+
+// csvColumns are the columns: the name, and the keys of a mark.
+func csvColumns() []string { return append([]string{"name"}, keyNames(markKeys(&Mark{}))...) }
+
+func (t *marksTable) readHeader(line string, fields []*node, number int) bool {
+	t.header = diag.Position{File: t.file, Line: number, Column: 1, Width: max(utf8.RuneCountInString(line), 1)}
+	for _, other := range []struct{ mark, name string }{{";", "semicolons"}, {"\t", "tabs"}} {
+		if len(fields) == 1 && strings.Contains(line, other.mark) {
+			t.d.fail("bad-csv", t.header, "the columns are separated by "+other.name+", and commas are due", "save the table with commas between the columns")
+			return false
+		}
+	}
+	seen := map[string]bool{}
+	for _, f := range fields {
+		known := false
+		for _, column := range csvColumns() {
+			known = known || column == f.text
+		}
+		switch {
+		case !known:
+			t.d.fail("unknown-key", f.at, fmt.Sprintf("a marks_file has no column %s", quote(f.text)),
+				suggest(f.text, csvColumns(), "", "the columns are "+strings.Join(csvColumns(), ", ")))
+			t.columns = append(t.columns, "")
+			continue
+		case seen[f.text]:
+			t.d.fail("duplicate-key", f.at, fmt.Sprintf("there is already a column %s", f.text), "take one of the two out")
+			return false
+		}
+		seen[f.text] = true
+		t.columns = append(t.columns, f.text)
+	}
+	missing := false
+	for _, column := range csvColumns()[:3] {
+		if !seen[column] {
+			t.d.fail("missing-key", t.header, "the header has no column "+column, "make the first line name,latitude,longitude,height,uncertainty")
+			missing = true
+		}
+	}
+	return !missing
+}
+
+func (t *marksTable) readRow(fields []*node, number int) {
+	t.rows++
+	if len(fields) != len(t.columns) {
+		last := fields[len(fields)-1]
+		at := diag.Position{File: t.file, Line: number, Column: 1, Width: last.at.Column + last.at.Width - 1}
+		remedy := "leave a field empty between two commas if there is nothing to write"
+		if len(fields) > len(t.columns) {
+			remedy = "put fields with commas in them into quotation marks; decimals are written with a point"
+		}
+		t.d.fail("bad-csv", at, fmt.Sprintf("this line has %s, and the header has %d", plural(len(fields), "field", "fields"), len(t.columns)), remedy,
+			diag.Related{At: t.header, Message: "the header"})
+		return
+	}
+	mark := Mark{}
+	var name *node
+	for i, column := range t.columns {
+		if column == "name" {
+			name = fields[i]
+			mark.Name = name.text
+		}
+	}
+	mark.Path = join("marks", mark.Name)
+	if !t.d.addMark(mark.Name, name, mark.Path) {
+		return
+	}
+	keys := markKeys(&mark)
+	for i, column := range t.columns {
+		k, isKey := findKey(keys, column)
+		switch f := fields[i]; {
+		case !isKey:
+		case f.text != "":
+			at := join(mark.Path, column)
+			t.d.places[at] = f.at
+			k.value.read(t.d, f, at)
+		case k.required:
+			t.d.fail("empty-value", f.at, fmt.Sprintf("the mark %s has no %s", mark.Name, column), "write it: "+k.value.words)
+		}
+	}
+	t.to.Marks = append(t.to.Marks, mark)
+}

@@ -1,0 +1,144 @@
+// What missions, marks, obstacles and holds may be called. Names end up in the
+// identifiers, comments and strings of C headers, in drawings and in file
+// names, so they are plain ASCII and short, and what they become in C is
+// checked here, where the mission's author can still be told.
+package spec
+
+import (
+	"fmt"
+	"slices"
+	"sort"
+	"strings"
+
+	"github.com/agnivade/levenshtein"
+)
+
+const (
+	maxName        = 40 // characters
+	maxMissionName = 48
+)
+
+// Identifier is what a name becomes within C identifiers: lower case, with an
+// underscore for every run of spaces, hyphens and underscores, and none at the
+// end ("Walnut grove-rows" becomes "walnut_grove_rows"). Of a name that Parse
+// accepts it gives letters, digits and single underscores. It may start with a
+// digit unless the name is that of a mission.
+func Identifier(name string) string {
+	fields := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return r == ' ' || r == '-' || r == '_' })
+	return strings.Join(fields, "_")
+}
+
+// nameFault says what is wrong with a name, and what to do; both are empty if it
+// is good. What names the kind of thing: "mark".
+func nameFault(what, name string, longest int) (message, remedy string) {
+	const rule = "use letters, digits, spaces, hyphens and underscores, the first a letter or digit"
+	switch {
+	case name == "":
+		return "the name of this " + what + " is empty", rule
+	case strings.ContainsAny(name, "\n\r"):
+		return fmt.Sprintf("the name %s of this %s runs over a line end", quote(name), what), rule
+	case strings.Contains(name, "*/"):
+		return fmt.Sprintf("the name %s has */ in it, which would end a comment in the C header", quote(name)), rule
+	}
+	for _, r := range name {
+		switch {
+		case r >= 0x80:
+			return fmt.Sprintf("the name %s has %q in it, which is not ASCII", quote(name), r),
+				"write it in the letters A to Z: it becomes part of C identifiers"
+		case !isNameCharacter(r):
+			return fmt.Sprintf("the name %s has %q in it", quote(name), r), rule
+		}
+	}
+	if len(name) > longest {
+		return fmt.Sprintf("the name %s has %d characters; the name of a %s has at most %d", quote(name), len(name), what, longest), "shorten it"
+	}
+	if strings.ContainsAny(name[:1], " -_") {
+		return fmt.Sprintf("the name %s begins with %q", quote(name), name[0]), rule
+	}
+	return identifierFault(what, name)
+}
+
+func isNameCharacter(r rune) bool {
+	return r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' || r >= '0' && r <= '9' || strings.ContainsRune(" -_", r)
+}
+
+// identifierFault refuses names whose C identifier belongs to the languages or
+// to the guidance header.
+func identifierFault(what, name string) (message, remedy string) {
+	id := Identifier(name)
+	if slices.Contains(keywords, id) {
+		return fmt.Sprintf("the name %s becomes %s in C, a keyword of C or C++", quote(name), id), "add a word to it: " + name + " " + what
+	}
+	if reservedInteger(id) {
+		return fmt.Sprintf("the name %s becomes %s in C, which the standard keeps for <stdint.h>", quote(name), id), "choose another name"
+	}
+	if what != "mission" {
+		return "", ""
+	}
+	if id[0] >= '0' && id[0] <= '9' {
+		return fmt.Sprintf("the name of the mission, %s, begins with a digit, and C identifiers cannot", quote(name)), "begin it with a letter"
+	}
+	if id == "mere" || strings.HasPrefix(id, "mere_") || id == "merestone" || strings.HasPrefix(id, "merestone_") {
+		return fmt.Sprintf("the name of the mission, %s, begins as the names of the guidance functions do", quote(name)), "begin it with another word"
+	}
+	return "", ""
+}
+
+// reservedInteger reports names that C11 keeps for future integer types and
+// their limits: 7.31.10, "Integer types <stdint.h>".
+func reservedInteger(id string) bool {
+	if !strings.HasPrefix(id, "int") && !strings.HasPrefix(id, "uint") {
+		return false
+	}
+	for _, end := range []string{"_t", "_max", "_min", "_c"} {
+		if strings.HasSuffix(id, end) {
+			return true
+		}
+	}
+	return false
+}
+
+// keywords of C11 (ISO/IEC 9899:2011, 6.4.1) without those that begin with an
+// underscore, of C++17 (ISO/IEC 14882:2017, 5.11, tables 5 and 6, with the two
+// identifiers of special meaning), and the C23 spellings bool, true, false,
+// nullptr, constexpr, typeof that <stdbool.h> or newer compilers define.
+var keywords = strings.Fields(`
+	alignas alignof and and_eq asm auto bitand bitor bool break case catch char char16_t char32_t class compl const
+	const_cast constexpr continue decltype default delete do double dynamic_cast else enum explicit export extern false
+	final float for friend goto if inline int long mutable namespace new noexcept not not_eq nullptr operator or or_eq
+	override private protected public register reinterpret_cast restrict return short signed sizeof static static_assert
+	static_cast struct switch template this thread_local throw true try typedef typeid typename typeof typeof_unqual
+	union unsigned using virtual void volatile wchar_t while xor xor_eq null`)
+
+// nearest is the candidate that was probably meant: the one with the least edit
+// distance, if no more than a third of the word would have to change.
+func nearest(word string, candidates []string) (string, bool) {
+	best, least := "", max(1, len(word)/3)+1
+	for _, candidate := range candidates {
+		if difference := len(candidate) - len(word); difference >= least || -difference >= least {
+			continue
+		}
+		if distance := levenshtein.ComputeDistance(strings.ToLower(word), strings.ToLower(candidate)); distance < least {
+			best, least = candidate, distance
+		}
+	}
+	return best, best != ""
+}
+
+// suggest is the remedy for a misspelt word: the nearest candidate, or the
+// other remedy.
+func suggest(word string, candidates []string, before, otherwise string) string {
+	if best, ok := nearest(word, candidates); ok {
+		return "write " + before + best
+	}
+	return otherwise
+}
+
+func sortedKeys[V any](m map[string]V) []string {
+	keys := make([]string, 0, len(m))
+	for key := range m {
+		keys = append(keys, key)
+	}
+	sort.Strings(keys)
+	return keys
+}

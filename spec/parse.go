@@ -1,0 +1,152 @@
+// Parse: from the bytes of a mission file to a Mission, or to everything that
+// is wrong with it.
+//
+// The stages, each in a file of its own:
+//
+//	source.go     the bytes: size, encoding, tabs
+//	structure.go  the tokens: limits that keep the YAML library within bounds
+//	node.go       the YAML tree, anchors and aliases resolved, with positions
+//	language.go   the keys of a mission, what each may hold and where it goes
+//	value.go      how one value is read: a length, a name, a list
+//	marksfile.go  the marks of a CSV file
+//	names.go      what things may be called
+//	references.go what refers to what
+package spec
+
+import (
+	"fmt"
+	"path"
+	"slices"
+	"strings"
+
+	"merestone/internal/diag"
+)
+
+// Opener returns the bytes of a file that a mission names. The name is the
+// cleaned path joined to the folder of the mission file, with forward slashes;
+// Parse never asks for a name outside that folder, but symbolic links are the
+// opener's business. An opener should read at most MaxMarksFileBytes+1.
+type Opener func(name string) ([]byte, error)
+
+// Limits on the input. They are far above what a rover's mission needs and keep
+// a hostile or mistaken file from taking the machine's memory or time.
+const (
+	MaxFileBytes      = 4 << 20  // of the mission file
+	MaxMarksFileBytes = 16 << 20 // of the marks_file
+	maxNesting        = 32       // blocks and lists within each other
+	maxAliases        = 1_000    // aliases followed, those within aliased blocks counted each time
+	maxAliasedNodes   = 200_000  // keys, values and list entries that aliases stand for
+	maxMarks          = 100_000
+	maxWaypoints      = 65_000 // waypoint numbers must fit uint16_t with room to spare
+	maxList           = 10_000 // entries of any other list
+	maxFindings       = 100    // printed of a mission file
+	maxMarksFindings  = 50     // printed of a marks_file
+)
+
+// Result is what Parse makes of a mission file.
+type Result struct {
+	// Mission is nil only if the file holds no YAML mapping at all. If a
+	// finding is of error severity, parts of it are missing or wrong.
+	Mission *Mission
+	// Sources has the text of every file read, for printing the findings. A
+	// byte order mark is cut off.
+	Sources diag.Sources
+	// Findings holds everything wrong with the file, in the order of the text.
+	Findings []diag.Finding
+}
+
+// Parse reads a mission file. The name is used in positions and to find the
+// marks_file, which open reads; a nil open refuses any marks_file. Parse gives
+// the same result for the same bytes and does not panic, whatever they are.
+func Parse(name string, text []byte, open Opener) Result {
+	d := &decoder{file: name, open: open, sources: diag.Sources{}, places: Places{}}
+	mission := d.mission(text)
+	if mission != nil {
+		mission.places = d.places
+	}
+	return Result{Mission: mission, Sources: d.sources, Findings: d.report()}
+}
+
+// decoder carries what all stages of one Parse share.
+type decoder struct {
+	file     string
+	open     Opener
+	sources  diag.Sources
+	lines    []int // characters in each line of the mission file
+	places   Places
+	findings []diag.Finding
+
+	marks      map[string]diag.Position // every mark, by name
+	markNames  []string                 // the same in order written
+	references []reference              // every use of a mark's name
+	suggested  int                      // how many misspelt marks were looked up
+}
+
+// mission runs the stages in order; each goes on only if the file still makes
+// sense as what the next one reads.
+func (d *decoder) mission(text []byte) *Mission {
+	text, ok := d.source(text)
+	if !ok {
+		return nil
+	}
+	root, ok := d.tree(string(text))
+	if !ok {
+		return nil
+	}
+	if root.kind != mappingKind {
+		d.fail("wrong-type", root.at, "a mission file holds keys with values; this one holds "+root.what(),
+			"start with the line mission: NAME")
+		return nil
+	}
+	mission := &Mission{}
+	d.places[""] = diag.Position{File: d.file}
+	d.marks = map[string]diag.Position{}
+	block(missionKeys(mission)).read(d, root, "")
+	d.readMarksFile(mission)
+	d.checkMission(mission)
+	d.checkReferences()
+	return mission
+}
+
+// fail records a finding of error severity.
+func (d *decoder) fail(rule string, at diag.Position, message, remedy string, related ...diag.Related) {
+	d.findings = append(d.findings, diag.Finding{
+		Rule: "spec." + rule, Severity: diag.Error, At: at, Message: message, Remedy: remedy, Related: related,
+	})
+}
+
+// report puts the findings in order. A value that several aliases stand for is
+// reported once, and a file that is wrong everywhere is not reported in full.
+func (d *decoder) report() []diag.Finding {
+	diag.Sort(d.findings)
+	findings := slices.CompactFunc(d.findings, func(a, b diag.Finding) bool {
+		return a.Rule == b.Rule && a.At == b.At && a.Message == b.Message
+	})
+	var kept []diag.Finding
+	shown, cut := map[string]int{}, map[string]int{}
+	for _, f := range findings {
+		limit := maxMarksFindings
+		if f.At.File == d.file {
+			limit = maxFindings
+		}
+		if shown[f.At.File] == limit {
+			cut[f.At.File]++
+			continue
+		}
+		shown[f.At.File]++
+		kept = append(kept, f)
+	}
+	for _, file := range sortedKeys(cut) {
+		kept = append(kept, diag.Finding{
+			Rule: "spec.more", Severity: diag.Error, At: diag.Position{File: file},
+			Message: fmt.Sprintf("%d more errors in this file are not shown", cut[file]),
+			Remedy:  "put right the ones shown and run again",
+		})
+	}
+	return kept
+}
+
+// beside is the name of a file in the folder of the mission file.
+func (d *decoder) beside(name string) string {
+	return path.Join(path.Dir(strings.ReplaceAll(d.file, `\`, "/")), name)
+}

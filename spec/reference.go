@@ -1,0 +1,50 @@
+// The reference of the mission language in Markdown, from the tables of keys.
+package spec
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Reference is a Markdown table with a line for each key: its path, what it
+// holds, what is usual if it is not written, and what it means. Paths have [] for
+// the entries of a list and NAME for a name that the author chooses.
+func Reference() string {
+	var out strings.Builder
+	out.WriteString("| key | value | if not written | meaning |\n| --- | --- | --- | --- |\n")
+	walk(missionKeys(&Mission{}), "", func(path string, k key) {
+		usual := k.usual
+		if k.required {
+			usual = "**required**"
+		}
+		fmt.Fprintf(&out, "| `%s` | %s | %s | %s |\n", path, k.value.words, usual, k.meaning)
+	})
+	return out.String()
+}
+
+// walk visits every key of the language in order, with its path.
+func walk(keys []key, path string, visit func(path string, k key)) {
+	for _, k := range keys {
+		at := join(path, k.name)
+		visit(at, k)
+		switch {
+		case k.value.named:
+			at += ".NAME"
+		case k.value.listed:
+			at += "[]"
+		}
+		walk(k.value.keys, at, visit)
+	}
+}
+
+// homesOf are the blocks that have a key of this name.
+func homesOf(name string) []string {
+	var homes []string
+	walk(missionKeys(&Mission{}), "", func(path string, k key) {
+		home := parent(path)
+		if k.name == name && home != "" {
+			homes = append(homes, strings.TrimSuffix(home, "[]"))
+		}
+	})
+	return homes
+}

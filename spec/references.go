@@ -1,0 +1,226 @@
+// What needs more than one key to judge: marks that are referred to, names that
+// collide, keys that only make sense together. Nothing here computes positions;
+// that is the work of internal/plan and internal/check.
+package spec
+
+import (
+	"fmt"
+
+	"merestone/internal/diag"
+)
+
+// reference is one use of a mark's name.
+type reference struct {
+	name string
+	at   diag.Position
+}
+
+// maxSuggestions bounds the search for the marks that were probably meant,
+// which compares with every mark.
+const maxSuggestions = 20
+
+// addMark notes a mark at its name and reports whether it is a new one with a
+// good name.
+func (d *decoder) addMark(name string, at *node, path string) bool {
+	if !d.goodName(at, "mark", name, maxName) {
+		return false
+	}
+	if first, twice := d.marks[name]; twice {
+		d.fail("duplicate-mark", at.at, fmt.Sprintf("the mark %s is already written", name), "take one of the two out, or give it another name",
+			diag.Related{At: first, Message: "the first one"})
+		return false
+	}
+	if len(d.markNames) >= maxMarks {
+		if !d.found("too-many-marks") {
+			d.fail("too-many-marks", at.at, fmt.Sprintf("this is the mark after the %d that a mission may have", maxMarks), "take out the marks that the mission does not use")
+		}
+		return false
+	}
+	d.marks[name] = at.at
+	d.markNames = append(d.markNames, name)
+	d.places[path] = at.at
+	return true
+}
+
+// checkReferences reports uses of marks that nobody wrote.
+func (d *decoder) checkReferences() {
+	for _, r := range d.references {
+		if _, known := d.marks[r.name]; known {
+			continue
+		}
+		remedy := "write its coordinates under marks, or in the marks_file"
+		if d.suggested < maxSuggestions {
+			d.suggested++
+			remedy = suggest(r.name, d.markNames, "", remedy)
+		}
+		d.fail("unknown-mark", r.at, fmt.Sprintf("there is no mark %s", quote(r.name)), remedy)
+	}
+}
+
+// checkMission compares keys with each other. Keys that were not read well are
+// zero and are left alone.
+func (d *decoder) checkMission(to *Mission) {
+	d.checkRover(to)
+	d.checkRoute(to)
+	d.checkGeofence(to)
+	d.checkBoard(to)
+	d.checkTape(to)
+	d.checkClashes("mark", markNames(d))
+	d.checkClashes("obstacle", obstacleNames(d, to))
+	d.checkClashes("hold", holdNames(d, to))
+}
+
+func (d *decoder) checkRover(to *Mission) {
+	s := to.Rover.Speed
+	if s.Cruise > 0 && s.Minimum > s.Cruise {
+		d.fail("out-of-range", d.where("rover.speed.minimum"), fmt.Sprintf("rover.speed.minimum is %s, more than cruise, which is %s", s.Minimum, s.Cruise),
+			"minimum is the slowest speed at which the rover drives steadily")
+	}
+	if to.Receiver.Required == Float && to.Receiver.Uncertainty.Float == nil {
+		d.missing("receiver.uncertainty", "float", "needed because receiver.required is float")
+	}
+}
+
+func (d *decoder) checkRoute(to *Mission) {
+	if to.Route.ArrivalTolerance != nil {
+		return
+	}
+	for i, w := range to.Route.Waypoints {
+		if w.ArrivalTolerance == nil && w.Mark != "" {
+			d.fail("missing-key", d.where(fmt.Sprintf("route.waypoints[%d]", i)), fmt.Sprintf("the waypoint %s has no arrival tolerance, and the route has none either", quote(w.Mark)),
+				"add arrival_tolerance under route, such as arrival_tolerance: 25 cm")
+			return // the same key mends all of them
+		}
+	}
+}
+
+func (d *decoder) checkGeofence(to *Mission) {
+	d.checkRing("geofence.boundary", to.Geofence.Boundary)
+	for i, o := range to.Geofence.Obstacles {
+		path := fmt.Sprintf("geofence.obstacles[%d]", i)
+		d.checkRing(path+".ring", o.Ring)
+		_, centre := d.places[path+".centre"]
+		_, radius := d.places[path+".radius"]
+		_, ring := d.places[path+".ring"]
+		at := d.where(path)
+		switch {
+		case ring && (centre || radius):
+			d.fail("either-or", at, "an obstacle is round or has a ring, and this one has keys of both", "take out ring, or centre and radius")
+		case !ring && !centre && !radius:
+			d.fail("missing-key", at, "this obstacle has no shape", "add centre and radius, or ring")
+		case centre && !radius:
+			d.fail("missing-key", at, "this obstacle has a centre and no radius", "add radius")
+		case radius && !centre:
+			d.fail("missing-key", at, "this obstacle has a radius and no centre", "add centre")
+		}
+	}
+}
+
+// checkRing explains that rings close by themselves, to those who are used to
+// notations where the first point is repeated.
+func (d *decoder) checkRing(path string, ring []string) {
+	last := len(ring) - 1
+	if last >= 1 && ring[0] != "" && ring[0] == ring[last] {
+		d.fail("closed-ring", d.where(fmt.Sprintf("%s[%d]", path, last)), fmt.Sprintf("%s ends with the mark it began with, %s", path, quote(ring[0])),
+			"take the last mark out: a ring closes by itself")
+	}
+}
+
+func (d *decoder) checkBoard(to *Mission) {
+	seen := map[int]int{}
+	for i, pin := range to.Board.InputPins {
+		at := fmt.Sprintf("board.input_pins[%d]", i)
+		if first, twice := seen[pin]; twice {
+			d.fail("listed-twice", d.where(at), fmt.Sprintf("the pin %d is already in board.input_pins", pin), "take one of the two out",
+				diag.Related{At: d.where(fmt.Sprintf("board.input_pins[%d]", first)), Message: "the first one"})
+			continue
+		}
+		if !d.spoilt(at) {
+			seen[pin] = i
+		}
+	}
+	l := to.Board.Logic
+	if l == nil {
+		return
+	}
+	if l.LowBelow > 0 && l.HighAbove > 0 && l.LowBelow >= l.HighAbove {
+		d.fail("out-of-range", d.where("board.logic.low_below"), fmt.Sprintf("board.logic.low_below is %s; it must be less than high_above, which is %s", l.LowBelow, l.HighAbove), "")
+	}
+	if l.Supply > 0 && l.HighAbove >= l.Supply {
+		d.fail("out-of-range", d.where("board.logic.high_above"), fmt.Sprintf("board.logic.high_above is %s; it must be less than supply, which is %s", l.HighAbove, l.Supply), "")
+	}
+	if l.PullMost > 0 && l.PullLeast > l.PullMost {
+		d.fail("out-of-range", d.where("board.logic.pull_least"), fmt.Sprintf("board.logic.pull_least is %s, more than pull_most, which is %s", l.PullLeast, l.PullMost), "")
+	}
+}
+
+// spoilt reports whether something was found at a path already.
+func (d *decoder) spoilt(path string) bool {
+	at := d.where(path)
+	for _, f := range d.findings {
+		if f.At == at {
+			return true
+		}
+	}
+	return false
+}
+
+func (d *decoder) checkTape(to *Mission) {
+	for i, t := range to.Tape {
+		if t.From != "" && t.From == t.To {
+			d.fail("same-mark", d.where(fmt.Sprintf("tape[%d].to", i)), fmt.Sprintf("the tape runs from %s to itself", quote(t.From)), "write the mark at its other end")
+		}
+	}
+}
+
+// called is a name and where it was given.
+type called struct {
+	name string
+	at   diag.Position
+}
+
+func markNames(d *decoder) []called {
+	names := make([]called, len(d.markNames))
+	for i, name := range d.markNames {
+		names[i] = called{name, d.marks[name]}
+	}
+	return names
+}
+
+func obstacleNames(d *decoder, to *Mission) []called {
+	var names []called
+	for i, o := range to.Geofence.Obstacles {
+		names = append(names, called{o.Name, d.where(fmt.Sprintf("geofence.obstacles[%d].name", i))})
+	}
+	return names
+}
+
+func holdNames(d *decoder, to *Mission) []called {
+	var names []called
+	for i, h := range to.Holds {
+		names = append(names, called{h.Name, d.where(fmt.Sprintf("holds[%d].name", i))})
+	}
+	return names
+}
+
+// checkClashes reports names of one kind that are the same once they are C
+// identifiers.
+func (d *decoder) checkClashes(what string, names []called) {
+	first := map[string]called{}
+	for _, n := range names {
+		if n.name == "" {
+			continue // refused already
+		}
+		id := Identifier(n.name)
+		before, clash := first[id]
+		if !clash {
+			first[id] = n
+			continue
+		}
+		message := fmt.Sprintf("the names %s and %s of two %ss both become %s in C", quote(before.name), quote(n.name), what, id)
+		if before.name == n.name {
+			message = fmt.Sprintf("two %ss are called %s", what, quote(n.name))
+		}
+		d.fail("name-clash", n.at, message, "give one of them another name", diag.Related{At: before.at, Message: "the other one"})
+	}
+}

@@ -1,0 +1,105 @@
+// The JSON Schema (draft 2020-12) of the mission language, for editors that
+// complete and check YAML while it is written. It is made from the tables of
+// keys in language.go. It sees less than Parse: not whether marks exist, names
+// collide or values fit each other.
+package spec
+
+import (
+	"encoding/json"
+	"fmt"
+	"regexp"
+	"strings"
+
+	"merestone/internal/quantity"
+)
+
+// Schema is the JSON Schema of a mission file, indented, the same bytes every
+// time.
+func Schema() ([]byte, error) {
+	schema := blockSchema(missionKeys(&Mission{}))
+	schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+	schema["title"] = "mission"
+	schema["description"] = "A mission of a small ground rover."
+	text, err := json.MarshalIndent(schema, "", "  ")
+	if err != nil {
+		return nil, fmt.Errorf("writing the schema: %w", err)
+	}
+	return append(text, '\n'), nil
+}
+
+// fixedSchema makes a schema of keywords and their values in turn.
+func fixedSchema(keywords ...any) func() map[string]any {
+	return func() map[string]any {
+		schema := map[string]any{}
+		for i := 0; i < len(keywords); i += 2 {
+			schema[keywords[i].(string)] = keywords[i+1]
+		}
+		return schema
+	}
+}
+
+func blockSchema(keys []key) map[string]any {
+	properties := map[string]any{}
+	required := []string{}
+	for _, k := range keys {
+		schema := k.value.schema()
+		schema["description"] = k.meaning + " (" + k.value.words + ")"
+		properties[k.name] = schema
+		if k.required {
+			required = append(required, k.name)
+		}
+	}
+	return map[string]any{"type": "object", "properties": properties, "required": required, "additionalProperties": false}
+}
+
+// quantitySchema wants a number and a unit. The pattern has no look-ahead, so it
+// lets through a zero where only more than zero is good.
+func quantitySchema(dimension quantity.Dimension, unsigned bool) map[string]any {
+	sign := "[+-]?"
+	if unsigned {
+		sign = "[+]?"
+	}
+	units := dimension.Units()
+	for i, unit := range units {
+		units[i] = regexp.QuoteMeta(unit)
+	}
+	pattern := `^\s*` + sign + `([0-9]+\.?[0-9]*|\.[0-9]+)\s*(` + strings.Join(units, "|") + `)\s*$`
+	return map[string]any{"type": "string", "pattern": pattern}
+}
+
+func coordinateSchema(limit int, hemispheres string) map[string]any {
+	decimal := `[+-]?[0-9]+(\.[0-9]+)?`
+	marked := `[0-9]+(\.[0-9]+)?°([0-9]+(\.[0-9]+)?['′]([0-9]+(\.[0-9]+)?["″])?)?[` + hemispheres + `]`
+	return anyOf(
+		map[string]any{"type": "number", "minimum": -limit, "maximum": limit},
+		map[string]any{"type": "string", "pattern": "^(" + decimal + "|" + marked + ")$"},
+	)
+}
+
+const namePattern = "^[A-Za-z0-9][A-Za-z0-9 _-]*$"
+
+func nameSchema(longest int) map[string]any {
+	return map[string]any{"type": "string", "pattern": namePattern, "maxLength": longest}
+}
+
+// refSchema is the name of a mark; one made of digits alone is a number to YAML.
+func refSchema() map[string]any {
+	return anyOf(nameSchema(maxName), map[string]any{"type": "integer"})
+}
+
+func marksSchema(keys []key) map[string]any {
+	return map[string]any{
+		"type":                 []string{"object", "null"},
+		"patternProperties":    map[string]any{namePattern: blockSchema(keys)},
+		"additionalProperties": false,
+	}
+}
+
+func listSchema(item map[string]any, least, most int) map[string]any {
+	if least > 0 {
+		return map[string]any{"type": "array", "items": item, "minItems": least, "maxItems": most}
+	}
+	return map[string]any{"type": []string{"array", "null"}, "items": item, "maxItems": most}
+}
+
+func anyOf(schemas ...map[string]any) map[string]any { return map[string]any{"anyOf": schemas} }

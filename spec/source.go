@@ -1,0 +1,120 @@
+// The bytes of a file before anything is read into them: size, encoding, line
+// ends, tabs. A text that passes has only characters, in lines that every
+// program counts alike.
+package spec
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"merestone/internal/diag"
+)
+
+// source checks the mission file and returns its text with line feeds only. The
+// text as it is printed keeps its line ends.
+func (d *decoder) source(text []byte) ([]byte, bool) {
+	if !d.characters(d.file, text, MaxFileBytes, "put long lists of marks into a marks_file") {
+		return nil, false
+	}
+	text = d.sources[d.file]
+	text = bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n"))
+	for line := range strings.Lines(string(text)) {
+		d.lines = append(d.lines, utf8.RuneCountInString(strings.TrimSuffix(line, "\n")))
+	}
+	if d.blank(text) {
+		d.fail("empty-file", diag.Position{File: d.file}, "the file is empty: it holds no keys", "start with the line mission: NAME")
+		return nil, false
+	}
+	return text, d.indentation(text)
+}
+
+// characters records a file among the sources and refuses what is not text: a
+// file too large, invalid UTF-8, NUL and other control characters, carriage
+// returns on their own (some programs count them as line ends and some do not).
+func (d *decoder) characters(file string, text []byte, limit int, remedy string) bool {
+	if len(text) > limit {
+		d.fail("too-large", diag.Position{File: file}, fmt.Sprintf("the file is larger than %d MiB, the most that is read", limit>>20), remedy)
+		return false
+	}
+	text = bytes.TrimPrefix(text, []byte("\ufeff"))
+	d.sources[file] = text
+	line, start := 1, 0
+	for i := 0; i < len(text); {
+		r, size := utf8.DecodeRune(text[i:])
+		var message, remedy string
+		switch {
+		case r == utf8.RuneError && size == 1:
+			message, remedy = fmt.Sprintf("the byte %02X here is not UTF-8", text[i]), "save the file in the encoding UTF-8"
+		case r == '\r' && (i+1 == len(text) || text[i+1] != '\n'):
+			message, remedy = "a carriage return here stands without a line feed", "save the file with line feeds (Unix) or both (Windows) as line ends"
+		case r < ' ' && r != '\n' && r != '\r' && r != '\t', r == 0x7f, r >= 0x80 && r < 0xa0, r == 0xfeff:
+			message, remedy = fmt.Sprintf("the control character U+%04X here does not belong in a text file", r), "delete it"
+		case r == 0x2028 || r == 0x2029 || r == 0x0085:
+			message, remedy = fmt.Sprintf("the line separator U+%04X here is not counted as a line end by every program", r), "delete it, or start a new line"
+		}
+		if message != "" {
+			at := diag.Position{File: file, Line: line, Column: utf8.RuneCount(text[start:i]) + 1, Width: 1}
+			d.fail("not-text", at, message, remedy)
+			return false
+		}
+		i += size
+		if r == '\n' {
+			line, start = line+1, i
+		}
+	}
+	return true
+}
+
+// blank reports whether a file has nothing but blank lines and comments.
+func (d *decoder) blank(text []byte) bool {
+	for line := range bytes.Lines(text) {
+		if line = bytes.TrimSpace(line); len(line) > 0 && line[0] != '#' {
+			return false
+		}
+	}
+	return true
+}
+
+// indentation refuses tabs at the start of lines. YAML allows them in a few
+// places where they do not indent; refusing them everywhere is easier to follow.
+func (d *decoder) indentation(text []byte) bool {
+	var first diag.Position
+	count, number := 0, 0
+	for line := range bytes.Lines(text) {
+		number++
+		rest := bytes.TrimLeft(line, " \t\n")
+		space := line[:len(line)-len(rest)]
+		tab := bytes.IndexByte(space, '\t')
+		if tab < 0 || len(rest) == 0 || rest[0] == '#' {
+			continue
+		}
+		if count == 0 {
+			first = diag.Position{File: d.file, Line: number, Column: tab + 1, Width: len(space) - tab}
+		}
+		count++
+	}
+	if count == 0 {
+		return true
+	}
+	message := "this line is indented with a tab, and YAML indents with spaces alone"
+	if count > 1 {
+		message = fmt.Sprintf("this line and %d more are indented with tabs, and YAML indents with spaces alone", count-1)
+	}
+	d.fail("tab-indent", first, message, "put two spaces in place of each tab")
+	return false
+}
+
+// within moves a position that the YAML library gave into the text, should it
+// ever lie outside.
+func (d *decoder) within(at diag.Position) diag.Position {
+	if len(d.lines) == 0 {
+		return diag.Position{File: d.file}
+	}
+	at.Line = min(max(at.Line, 1), len(d.lines))
+	length := d.lines[at.Line-1]
+	at.Column = min(max(at.Column, 1), length+1)
+	at.Width = min(max(at.Width, 1), max(length-at.Column+1, 1))
+	return at
+}

@@ -1,0 +1,498 @@
+// How the value of a key is read. A value knows three things: how it is spoken
+// of in the reference, what JSON Schema describes it, and how to read a node
+// into the field of the Mission that it is bound to.
+package spec
+
+import (
+	"errors"
+	"fmt"
+	"regexp"
+	"strconv"
+	"strings"
+	"time"
+
+	"merestone/internal/diag"
+	"merestone/internal/geodesy"
+	"merestone/internal/quantity"
+)
+
+// value describes and reads what may be written behind a key.
+type value struct {
+	words  string                // "length, more than 0 m, at most 20 m"
+	schema func() map[string]any // JSON Schema of the value
+	keys   []key                 // of a block, or of the blocks of a list or of named blocks
+	listed bool                  // a list of such blocks
+	named  bool                  // blocks under names that the author chooses
+	read   func(d *decoder, n *node, path string)
+}
+
+// key is one key of a block.
+type key struct {
+	name     string
+	required bool
+	usual    string // what holds if it is not written
+	meaning  string // one line for the reference
+	value    value
+}
+
+func need(name string, v value, meaning string) key {
+	return key{name: name, required: true, value: v, meaning: meaning}
+}
+
+func may(name string, v value, usual, meaning string) key {
+	return key{name: name, value: v, usual: usual, meaning: meaning}
+}
+
+func join(path, name string) string {
+	if path == "" {
+		return name
+	}
+	return path + "." + name
+}
+
+// block is a mapping with the given keys and no others.
+func block(keys []key) value {
+	return value{words: "block", keys: keys, schema: func() map[string]any { return blockSchema(keys) }, read: func(d *decoder, n *node, path string) {
+		d.readBlock(n, path, keys)
+	}}
+}
+
+func (d *decoder) readBlock(n *node, path string, keys []key) {
+	if n.kind != mappingKind {
+		d.wrongType(n, path, "a block of keys ("+strings.Join(keyNames(keys), ", ")+")", "")
+		return
+	}
+	written := map[string]bool{}
+	for _, e := range n.entries {
+		k, known := findKey(keys, e.key.text)
+		if !known {
+			d.unknownKey(e.key, path, keys)
+			continue
+		}
+		written[k.name] = true
+		at := e.value.at
+		if e.value.kind != scalarKind {
+			at = e.key.at
+		}
+		d.places[join(path, k.name)] = at
+		if e.value.kind == nullKind && !k.value.listed {
+			d.fail("empty-value", e.key.at, fmt.Sprintf("%s has no value; it should be %s", join(path, k.name), k.value.words),
+				"write the value behind the colon, or take the key out")
+			continue
+		}
+		k.value.read(d, e.value, join(path, k.name))
+	}
+	for _, k := range keys {
+		if k.required && !written[k.name] {
+			d.missing(path, k.name, k.value.words+": "+k.meaning)
+		}
+	}
+}
+
+func findKey(keys []key, name string) (key, bool) {
+	for _, k := range keys {
+		if k.name == name {
+			return k, true
+		}
+	}
+	return key{}, false
+}
+
+func keyNames(keys []key) []string {
+	names := make([]string, len(keys))
+	for i, k := range keys {
+		names[i] = k.name
+	}
+	return names
+}
+
+// missing reports a key that should have been there.
+func (d *decoder) missing(path, name, meaning string) {
+	in := path
+	if in == "" {
+		in = "the mission"
+	}
+	d.fail("missing-key", d.where(path), fmt.Sprintf("%s has no key %s", in, name), fmt.Sprintf("add %s (%s)", name, meaning))
+}
+
+// where is the place of a path, or of the nearest block around it.
+func (d *decoder) where(path string) diag.Position {
+	return (&Mission{places: d.places}).Where(path)
+}
+
+// unknownKey reports a key that the block does not have: it may be misspelt, or
+// belong elsewhere.
+func (d *decoder) unknownKey(at *node, path string, keys []key) {
+	in := path
+	if in == "" {
+		in = "a mission"
+	}
+	remedy := "the keys here are " + strings.Join(keyNames(keys), ", ")
+	if best, ok := nearest(at.text, keyNames(keys)); ok {
+		remedy = "write " + best
+	} else if homes := homesOf(at.text); len(homes) == 1 {
+		remedy = "put it under " + homes[0]
+	} else if len(homes) > 1 {
+		remedy = "it belongs under one of " + strings.Join(homes, ", ")
+	}
+	d.fail("unknown-key", at.at, fmt.Sprintf("%s has no key %s", in, quote(at.text)), remedy)
+}
+
+func (d *decoder) wrongType(n *node, path, due, remedy string) {
+	d.fail("wrong-type", n.at, fmt.Sprintf("%s should be %s, and is %s", path, due, n.what()), remedy)
+}
+
+// scalar is the text of a single value on one line, or a finding.
+func (d *decoder) scalar(n *node, path, due, remedy string) (string, bool) {
+	if n.kind != scalarKind {
+		d.wrongType(n, path, due, remedy)
+		return "", false
+	}
+	if n.lines {
+		d.fail("wrong-type", n.at, fmt.Sprintf("%s should be %s on one line, and is a text in block style", path, due), "write it behind the colon")
+		return "", false
+	}
+	return n.text, true
+}
+
+// optional reads into a field that is nil as long as nothing was written.
+func optional[T any](field **T, of func(*T) value) value {
+	target := new(T)
+	v := of(target)
+	read := v.read
+	v.read = func(d *decoder, n *node, path string) {
+		*field = target
+		read(d, n, path)
+	}
+	return v
+}
+
+// bounds on a quantity. With open, the low end itself is out of bounds.
+type bounds[T any] struct {
+	low, high T
+	open      bool
+}
+
+func over[T any](low, high T) bounds[T] { return bounds[T]{low, high, true} }
+func from[T any](low, high T) bounds[T] { return bounds[T]{low, high, false} }
+
+// exact is any of the quantities: whole numbers of a small unit.
+type exact interface {
+	~int64
+	String() string
+}
+
+func (b bounds[T]) words(show func(T) string) string {
+	if b.open {
+		return fmt.Sprintf("more than %s, at most %s", show(b.low), show(b.high))
+	}
+	return fmt.Sprintf("from %s to %s", show(b.low), show(b.high))
+}
+
+// quantityOf is a number with a unit of the dimension.
+func quantityOf[T exact](field *T, dimension quantity.Dimension, b bounds[T]) value {
+	within := b.words(T.String)
+	words := dimension.Name() + ", " + within
+	schema := func() map[string]any { return quantitySchema(dimension, int64(b.low) >= 0) }
+	return value{words: words, schema: schema, read: func(d *decoder, n *node, path string) {
+		text, ok := d.scalar(n, path, "a "+dimension.Name(), fmt.Sprintf("write a number and a unit, such as 1.5 %s", dimension.Usual()))
+		if !ok {
+			return
+		}
+		number, err := quantity.Parse(text, dimension)
+		if err != nil {
+			d.badQuantity(n, path, err)
+			return
+		}
+		got := T(number)
+		if got < b.low || got > b.high || b.open && got == b.low {
+			d.fail("out-of-range", n.at, fmt.Sprintf("%s is %s; it must be %s", path, got, within), "")
+			return
+		}
+		*field = got
+	}}
+}
+
+var bareNumber = regexp.MustCompile(`^[+-]?[0-9]*\.?[0-9]*$`)
+
+func (d *decoder) badQuantity(n *node, path string, err error) {
+	rule, remedy := "bad-quantity", ""
+	var fault *quantity.Fault
+	if errors.As(err, &fault) {
+		remedy = fault.Remedy
+	}
+	if n.text != "" && bareNumber.MatchString(n.text) {
+		rule = "no-unit"
+	}
+	d.fail(rule, n.at, path+": "+err.Error(), remedy)
+}
+
+func length(field *quantity.Length, b bounds[quantity.Length]) value {
+	return quantityOf(field, quantity.LengthDimension(), b)
+}
+
+func speed(field *quantity.Speed, b bounds[quantity.Speed]) value {
+	return quantityOf(field, quantity.SpeedDimension(), b)
+}
+
+func duration(field *quantity.Duration, b bounds[quantity.Duration]) value {
+	return quantityOf(field, quantity.DurationDimension(), b)
+}
+
+func angle(field *quantity.Angle, b bounds[quantity.Angle]) value {
+	return quantityOf(field, quantity.AngleDimension(), b)
+}
+
+func voltage(field *quantity.Voltage) value {
+	return quantityOf(field, quantity.VoltageDimension(), over(0, 60_000*quantity.Millivolt))
+}
+
+func resistance(field *quantity.Resistance) value {
+	return quantityOf(field, quantity.ResistanceDimension(), over(0, 1_000_000_000*quantity.Ohm))
+}
+
+// optional quantities, for the tables of keys
+func maybeLength(field **quantity.Length, b bounds[quantity.Length]) value {
+	return optional(field, func(l *quantity.Length) value { return length(l, b) })
+}
+
+func maybeSpeed(field **quantity.Speed, b bounds[quantity.Speed]) value {
+	return optional(field, func(s *quantity.Speed) value { return speed(s, b) })
+}
+
+func maybeDuration(field **quantity.Duration, b bounds[quantity.Duration]) value {
+	return optional(field, func(t *quantity.Duration) value { return duration(t, b) })
+}
+
+func maybeAngle(field **quantity.Angle, b bounds[quantity.Angle]) value {
+	return optional(field, func(a *quantity.Angle) value { return angle(a, b) })
+}
+
+func latitude(field *geodesy.Coordinate) value {
+	return coordinate(field, "latitude", 90, "NS", geodesy.ParseLatitude)
+}
+
+func longitude(field *geodesy.Coordinate) value {
+	return coordinate(field, "longitude", 180, "EW", geodesy.ParseLongitude)
+}
+
+// coordinate is read from the text as it was written, quoted or not.
+func coordinate(field *geodesy.Coordinate, name string, limit int, hemispheres string, parse func(string) (geodesy.Coordinate, error)) value {
+	words := fmt.Sprintf("%s: decimal degrees from -%d to %d, or degrees, minutes, seconds and %s", name, limit, limit, strings.Join(strings.Split(hemispheres, ""), " or "))
+	schema := func() map[string]any { return coordinateSchema(limit, hemispheres) }
+	return value{words: words, schema: schema, read: func(d *decoder, n *node, path string) {
+		text, ok := d.scalar(n, path, "a "+name, "write decimal degrees, such as 45.3012")
+		if !ok {
+			return
+		}
+		got, err := parse(text)
+		if err != nil {
+			d.fail("bad-coordinate", n.at, path+": "+err.Error(), "")
+			return
+		}
+		*field = got
+	}}
+}
+
+// oneOf is one of a few words.
+func oneOf[T ~string](field *T, options ...T) value {
+	names := make([]string, len(options))
+	for i, option := range options {
+		names[i] = string(option)
+	}
+	all := strings.Join(names, ", ")
+	return value{words: "one of " + all, schema: fixedSchema("enum", names), read: func(d *decoder, n *node, path string) {
+		text, ok := d.scalar(n, path, "one of "+all, "")
+		if !ok {
+			return
+		}
+		for _, name := range names {
+			if name == text {
+				*field = T(text)
+				return
+			}
+		}
+		d.fail("unknown-word", n.at, fmt.Sprintf("%s is %s; it must be one of %s", path, quote(text), all), suggest(text, names, "", ""))
+	}}
+}
+
+func boolean(field *bool) value {
+	return value{words: "true or false", schema: fixedSchema("type", "boolean"), read: func(d *decoder, n *node, path string) {
+		text, ok := d.scalar(n, path, "true or false", "")
+		switch {
+		case !ok:
+		case !n.quoted && (text == "true" || text == "false"):
+			*field = text == "true"
+		case n.quoted:
+			d.wrongType(n, path, "true or false", "take the quotation marks off")
+		default:
+			d.wrongType(n, path, "true or false", suggestBoolean(text))
+		}
+	}}
+}
+
+func suggestBoolean(text string) string {
+	switch strings.ToLower(text) {
+	case "yes", "y", "on", "1", "true":
+		return "write true"
+	case "no", "n", "off", "0", "false":
+		return "write false"
+	}
+	return ""
+}
+
+var wholeNumber = regexp.MustCompile(`^(0|[1-9][0-9]{0,8})$`)
+
+// whole is a whole number without a unit.
+func whole(field *int, b bounds[int]) value {
+	within := b.words(strconv.Itoa)
+	schema := fixedSchema("type", "integer", "minimum", b.low, "maximum", b.high)
+	return value{words: "whole number " + within, schema: schema, read: func(d *decoder, n *node, path string) {
+		text, ok := d.scalar(n, path, "a whole number", "")
+		if !ok {
+			return
+		}
+		switch {
+		case n.quoted:
+			d.wrongType(n, path, "a whole number", "take the quotation marks off")
+			return
+		case !wholeNumber.MatchString(text):
+			d.wrongType(n, path, "a whole number "+within, "write it in plain decimal digits, without leading zeros or a unit")
+			return
+		}
+		got, _ := strconv.Atoi(text) // at most nine digits: cannot fail
+		if got < b.low || got > b.high {
+			d.fail("out-of-range", n.at, fmt.Sprintf("%s is %d; it must be %s", path, got, within), "")
+			return
+		}
+		*field = got
+	}}
+}
+
+// oneNumber is one of a few whole numbers.
+func oneNumber(field *int, options ...int) value {
+	words := make([]string, len(options))
+	for i, option := range options {
+		words[i] = strconv.Itoa(option)
+	}
+	all := strings.Join(words, ", ")
+	number := whole(new(int), from(0, 999_999_999))
+	return value{words: "one of " + all, schema: fixedSchema("enum", options), read: func(d *decoder, n *node, path string) {
+		before := len(d.findings)
+		number.read(d, n, path)
+		if len(d.findings) > before {
+			return
+		}
+		for i, word := range words {
+			if word == n.text {
+				*field = options[i]
+				return
+			}
+		}
+		d.fail("out-of-range", n.at, fmt.Sprintf("%s is %s; it must be one of %s", path, n.text, all), "")
+	}}
+}
+
+var isoDay = regexp.MustCompile(`^([0-9]{4})-([0-9]{2})-([0-9]{2})$`)
+
+// day is a calendar day as ISO 8601 writes it (extended format, YYYY-MM-DD).
+func day(field *Date) value {
+	schema := fixedSchema("type", "string", "pattern", isoDay.String())
+	return value{words: "calendar day, YYYY-MM-DD", schema: schema, read: func(d *decoder, n *node, path string) {
+		text, ok := d.scalar(n, path, "a calendar day", "write it as YYYY-MM-DD, such as 2026-05-10")
+		if !ok {
+			return
+		}
+		parts := isoDay.FindStringSubmatch(text)
+		if parts == nil {
+			d.fail("bad-date", n.at, fmt.Sprintf("%s is %s, which is not a calendar day", path, quote(text)), "write it as YYYY-MM-DD, such as 2026-05-10")
+			return
+		}
+		if _, err := time.Parse(time.DateOnly, text); err != nil || parts[1] == "0000" {
+			d.fail("bad-date", n.at, fmt.Sprintf("%s is %s, and the calendar has no such day", path, text), "")
+			return
+		}
+		year, _ := strconv.Atoi(parts[1])
+		month, _ := strconv.Atoi(parts[2])
+		dayOfMonth, _ := strconv.Atoi(parts[3])
+		*field = Date{Year: year, Month: month, Day: dayOfMonth}
+	}}
+}
+
+// named is a name that the author chooses.
+func named(field *string, what string, longest int) value {
+	words := fmt.Sprintf("name, at most %d characters", longest)
+	return value{words: words, schema: func() map[string]any { return nameSchema(longest) }, read: func(d *decoder, n *node, path string) {
+		text, ok := d.scalar(n, path, "a name", "")
+		if ok && d.goodName(n, what, text, longest) {
+			*field = text
+		}
+	}}
+}
+
+func (d *decoder) goodName(n *node, what, text string, longest int) bool {
+	message, remedy := nameFault(what, text, longest)
+	if message == "" {
+		return true
+	}
+	d.fail("bad-name", n.at, message, remedy)
+	return false
+}
+
+// markRef is the name of a mark that is written elsewhere.
+func markRef(field *string) value {
+	return value{words: "name of a mark", schema: refSchema, read: func(d *decoder, n *node, path string) {
+		if text, ok := d.scalar(n, path, "the name of a mark", ""); ok {
+			*field = text
+			d.references = append(d.references, reference{text, n.at})
+		}
+	}}
+}
+
+// fileName is the name of a file in the folder of the mission or below.
+func fileName(field *string) value {
+	return value{words: "file name, relative to the mission file", schema: fixedSchema("type", "string", "minLength", 1), read: func(d *decoder, n *node, path string) {
+		if text, ok := d.scalar(n, path, "a file name", "write the file name of a CSV file"); ok {
+			*field = text
+		}
+	}}
+}
+
+// listOf is a list of values of one kind.
+func listOf[T any](field *[]T, least, most int, words string, of func(*T) value) value {
+	sample := of(new(T))
+	schema := func() map[string]any { return listSchema(sample.schema(), least, most) }
+	return value{words: words, keys: sample.keys, listed: true, schema: schema, read: func(d *decoder, n *node, path string) {
+		if n.kind != listKind && n.kind != nullKind {
+			d.wrongType(n, path, "a list", "write the entries in brackets, with commas between them: ["+example(n)+"]")
+			return
+		}
+		if count := len(n.items); count < least || count > most {
+			d.fail("out-of-range", d.where(path), fmt.Sprintf("%s has %s; it must have from %d to %d", path, plural(count, "entry", "entries"), least, most), "")
+			if count > most {
+				return
+			}
+		}
+		items := make([]T, len(n.items))
+		for i, item := range n.items {
+			at := fmt.Sprintf("%s[%d]", path, i)
+			d.places[at] = item.at
+			of(&items[i]).read(d, item, at)
+		}
+		*field = items
+	}}
+}
+
+func example(n *node) string {
+	if n.kind == scalarKind && len(n.text) < 20 {
+		return n.text
+	}
+	return "A, B"
+}
+
+func plural(n int, one, more string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, more)
+}
