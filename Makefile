@@ -1,0 +1,40 @@
+# The tasks of the project. `make test` is what CI runs.
+
+GO ?= go
+
+.PHONY: help build test lint deps bench docs clean
+
+help:
+	@echo 'make build   build ./merestone'
+	@echo 'make test    install what the tests need, then run every check and test'
+	@echo 'make lint    formatting, vet and staticcheck alone'
+	@echo 'make bench   run the benchmarks'
+	@echo 'make docs    write docs/commands.md from the help texts'
+	@echo 'make deps    install the Debian packages that the tests need'
+	@echo 'make clean   remove what is built'
+
+build:
+	$(GO) build -trimpath -o merestone .
+
+# Nothing is skipped: a test whose tool is missing fails. The seeds of the fuzz
+# tests and the firmware tests, which compile and emulate, are part of go test.
+test: deps lint
+	$(GO) test ./...
+
+lint:
+	@unformatted=$$(gofmt -l .); if [ -n "$$unformatted" ]; then \
+		echo "not formatted by gofmt:"; echo "$$unformatted"; exit 1; fi
+	$(GO) vet ./...
+	$(GO) tool staticcheck ./...
+
+deps:
+	@.ci/deps
+
+bench:
+	$(GO) test -run '^$$' -bench . -benchmem ./...
+
+docs:
+	$(GO) test ./internal/cli -run '^TestCommandsPage$$' -count=1 -update
+
+clean:
+	rm -rf merestone out build
