@@ -1,0 +1,135 @@
+// Package check holds every rule that a mission must pass. Each rule has a file
+// of its own, an id, and a page in docs/rules; each reads the plan and returns
+// findings with the numbers that it compared.
+//
+// This file: the list of rules, and running them. To add a rule, write its file
+// with a function that returns a Rule, add it to the list, write its page.
+package check
+
+import (
+	"fmt"
+	"strings"
+
+	"merestone/docs"
+	"merestone/internal/diag"
+	"merestone/internal/plan"
+)
+
+// Rule is one rule: its documentation and its code.
+type Rule struct {
+	diag.Rule
+	run func(*view) []diag.Finding
+}
+
+// view is what rules look at: the plan, and the fence indexed once for all.
+type view struct {
+	*plan.Plan
+	fence *fence
+}
+
+// list returns every rule, in the order of the report.
+func list() []Rule {
+	return []Rule{
+		ringRule(), obstacleOutsideRule(),
+		legOutsideRule(), legObstacleRule(), clearanceRule(),
+		zeroLegRule(), duplicateLegRule(), shortLegRule(),
+		conversionRule(), decimalsRule(), heightRule(),
+		toleranceRule(), turnRule(), speedRule(), staleRule(),
+		tapeRule(),
+		noHoldRule(), pinRule(), categoryRule(), wireBreakRule(), singleFaultRule(), stoppingRule(),
+		baseShiftRule(),
+		declinationRule(), compassRule(),
+		skyRule(), reflectionRule(),
+	}
+}
+
+// Rules documents every rule, with its page.
+func Rules() []diag.Rule {
+	var rules []diag.Rule
+	for _, r := range list() {
+		r.Help = page(r.ID)
+		rules = append(rules, r.Rule)
+	}
+	return append(rules, resolveRules()...)
+}
+
+// resolveRules documents the findings of plan.Resolve.
+func resolveRules() []diag.Rule {
+	var rules []diag.Rule
+	for _, r := range []diag.Rule{
+		{ID: "geometry.origin", Severity: diag.Error, Title: "the local frame can be set up at the origin"},
+		{ID: "geometry.pole", Severity: diag.Error, Title: "the site is not at a pole"},
+		{ID: "geometry.antimeridian", Severity: diag.Error, Title: "the site does not lie across the meridian of 180 degrees"},
+		{ID: "geometry.extent", Severity: diag.Error, Title: "the site reaches at most 20 km from its origin"},
+		{ID: "precision.bound", Severity: diag.Error, Title: "the board's conversion and tables can hold the site"},
+		{ID: "holds.timing", Severity: diag.Error, Title: "the reaction times of the holds are of a sensible size"},
+	} {
+		r.Help = page(r.ID)
+		rules = append(rules, r)
+	}
+	return rules
+}
+
+// page reads a rule's page; a missing one is a fault of the build that a test
+// finds.
+func page(id string) string {
+	text, err := docs.Rules.ReadFile("rules/" + id + ".md")
+	if err != nil {
+		return ""
+	}
+	return strings.TrimSpace(string(text)) + "\n"
+}
+
+// All runs every rule over the plan and sorts the findings by place.
+func All(p *plan.Plan) []diag.Finding {
+	v := &view{Plan: p, fence: newFence(p)}
+	var findings []diag.Finding
+	for _, r := range list() {
+		for _, f := range r.run(v) {
+			f.Rule = r.ID
+			if f.Severity == 0 {
+				f.Severity = r.Severity
+			}
+			findings = append(findings, f)
+		}
+	}
+	diag.Sort(findings)
+	return findings
+}
+
+// newRule makes a rule.
+func newRule(id string, severity diag.Severity, title string, run func(*view) []diag.Finding) Rule {
+	return Rule{Rule: diag.Rule{ID: id, Severity: severity, Title: title}, run: run}
+}
+
+// at begins a finding at a place, with its message.
+func at(s plan.Source, format string, args ...any) diag.Finding {
+	return diag.Finding{At: s.At, Message: fmt.Sprintf(format, args...)}
+}
+
+// metres writes whole millimetres as metres with two decimals, rounded down, so
+// that a clearance never reads larger than it is. Up to 10 cm it keeps
+// millimetres.
+func metres(mm int64) string {
+	if mm < 100 && mm > -100 {
+		return fmt.Sprintf("%.3f m", float64(mm)/1000)
+	}
+	cm := mm / 10
+	if mm < 0 && mm%10 != 0 {
+		cm--
+	}
+	return fmt.Sprintf("%.2f m", float64(cm)/100)
+}
+
+// metresUp is metres for what is needed: rounded up.
+func metresUp(mm int64) string {
+	if mm < 100 && mm > -100 {
+		return fmt.Sprintf("%.3f m", float64(mm)/1000)
+	}
+	return metres((mm + 9) / 10 * 10)
+}
+
+// metre is a Number in metres.
+func metre(name string, mm float64) diag.Number {
+	return diag.Number{Name: name, Value: mm / 1000, Unit: "m"}
+}

@@ -1,0 +1,61 @@
+// Rules on the magnetic compass: the declination on the day of the drive, and
+// the antenna's magnet.
+package check
+
+import (
+	"errors"
+
+	"merestone/internal/diag"
+	"merestone/internal/magnetic"
+)
+
+func declinationRule() Rule {
+	return newRule("magnetic.declination", diag.Note, "the magnetic declination is known and steady enough", func(v *view) []diag.Finding {
+		m := v.Magnetic
+		if m.Err != nil {
+			f := at(v.SiteSource, "no magnetic declination: %v", m.Err)
+			f.Severity = diag.Warning
+			var date *magnetic.DateError
+			if errors.As(m.Err, &date) {
+				f.Severity = diag.Error
+				f.Remedy = "correct site.date; for later years use a version of merestone with the model of those years"
+			}
+			return []diag.Finding{f}
+		}
+		d := m.Field.DeclinationDeg
+		f := at(v.SiteSource, "magnetic declination %.2f deg %s on %s, give or take %.2f deg, changing by %+.2f deg a year (World Magnetic Model 2025)",
+			abs(d), eastWest(d), v.Date.Format("2006-01-02"), m.Field.DeclinationUncertaintyDeg, m.Field.AnnualChangeDeg)
+		f.Numbers = []diag.Number{{Name: "declination", Value: d, Unit: "deg"}, {Name: "uncertainty", Value: m.Field.DeclinationUncertaintyDeg, Unit: "deg"}, {Name: "horizontal field", Value: m.Field.HorizontalNT, Unit: "nT"}}
+		if m.Field.Zone() != magnetic.Reliable {
+			f.Severity = diag.Warning
+			f.Message += "; the horizontal field is only " + nanotesla(m.Field.HorizontalNT) + ", near a magnetic pole"
+			f.Remedy = "do not steer by a magnetic compass here"
+		}
+		return []diag.Finding{f}
+	})
+}
+
+// compassRule: about a metre between antenna and compass cured strong
+// deceptions by the antenna's magnet; common practice, no source.
+func compassRule() Rule {
+	return newRule("magnetic.compass", diag.Warning, "the compass is away from the antenna's magnet", func(v *view) []diag.Finding {
+		const enoughMM = 1000
+		d := v.Rover.CompassFromAntennaMM
+		if d == 0 || d >= enoughMM {
+			return nil
+		}
+		f := at(v.Rover.Source, "the compass is %s from the antenna, whose magnet can deceive it; about %s is enough by rule of thumb", metres(d), metres(enoughMM))
+		f.Remedy = "mount them apart, and compare the compass with the bearing of a long leg, driven both ways"
+		f.Numbers = []diag.Number{metre("distance", float64(d)), metre("enough", enoughMM)}
+		return []diag.Finding{f}
+	})
+}
+
+func abs(x float64) float64 { return max(x, -x) }
+
+func eastWest(deg float64) string {
+	if deg < 0 {
+		return "west"
+	}
+	return "east"
+}

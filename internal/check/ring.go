@@ -1,0 +1,85 @@
+// Rules: the boundary and the obstacles' rings are sound, and obstacles lie
+// within the boundary.
+package check
+
+import (
+	"merestone/internal/diag"
+	"merestone/internal/plan"
+	"merestone/internal/planar"
+)
+
+func ringRule() Rule {
+	return newRule("geometry.ring", diag.Error, "rings do not cross, touch or double back on themselves", func(v *view) []diag.Finding {
+		var findings []diag.Finding
+		report := func(number int, ring plan.Ring, what string) {
+			faults := v.fence.faults[number]
+			for i, fault := range faults {
+				if i == 5 {
+					findings = append(findings, at(ring.Source, "%s: %d more faults of this ring are left out", what, len(faults)-i))
+					break
+				}
+				f := at(ring.Source, "%s: %s", what, ringFault(v.Plan, ring, fault))
+				f.Remedy = "list the marks in order around the ring, each once; the last joins the first by itself"
+				findings = append(findings, f)
+			}
+		}
+		report(boundaryRing, v.Boundary, "boundary")
+		for i, o := range v.Obstacles {
+			report(i, o.Ring, "obstacle "+o.Name)
+		}
+		return findings
+	})
+}
+
+// ringFault says a fault with the marks' names in place of numbers.
+func ringFault(p *plan.Plan, ring plan.Ring, f planar.RingFault) string {
+	vertex := func(i int) string { return p.Marks[ring.Marks[i]].Name }
+	edge := func(i int) string { return edgeName(p, ring, i) }
+	switch f.Kind {
+	case planar.TooFewVertices:
+		return "a ring needs at least three marks"
+	case planar.OutOfRange:
+		return "mark " + vertex(f.First) + " is too far from the origin"
+	case planar.ZeroLengthEdge:
+		return "edge " + edge(f.First) + " has no length"
+	case planar.NoArea:
+		return "all marks lie on one line, so the ring encloses nothing"
+	case planar.Spike:
+		return "the ring doubles back on itself at mark " + vertex(f.First)
+	case planar.RepeatedVertex:
+		return "marks " + vertex(f.First) + " and " + vertex(f.Second) + " are at the same place"
+	case planar.VertexOnEdge:
+		return "mark " + vertex(f.First) + " lies on edge " + edge(f.Second)
+	case planar.EdgesCross:
+		return "edges " + edge(f.First) + " and " + edge(f.Second) + " cross"
+	case planar.EdgesOverlap:
+		return "edges " + edge(f.First) + " and " + edge(f.Second) + " run along each other"
+	default:
+		return f.String()
+	}
+}
+
+func obstacleOutsideRule() Rule {
+	return newRule("geometry.obstacle-outside", diag.Error, "obstacles lie within the boundary", func(v *view) []diag.Finding {
+		if !v.fence.sound() {
+			return nil
+		}
+		var findings []diag.Finding
+		for i, o := range v.Obstacles {
+			inside := true
+			switch {
+			case o.IsCircle:
+				inside = v.fence.boundary.CoversCircle(o.Circle)
+			case v.fence.obstacles[i] != nil:
+				inside = v.fence.boundary.CoversRing(o.Vertices)
+			}
+			if !inside {
+				f := at(o.Source, "obstacle %s reaches outside the boundary", o.Name)
+				f.Remedy = "draw the boundary around the obstacle, or cut it out of the boundary instead"
+				f.Related = []diag.Related{{At: v.Boundary.At, Message: "the boundary"}}
+				findings = append(findings, f)
+			}
+		}
+		return findings
+	})
+}
