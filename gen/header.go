@@ -1,0 +1,169 @@
+// What the template of the data header is filled in with: every number written
+// out and every table aligned. The tables of the board are in rows.go.
+package gen
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"merestone/internal/geodesy"
+	"merestone/internal/guidance"
+	"merestone/internal/plan"
+)
+
+// header is the data of templates/mission.h.tmpl.
+type header struct {
+	ID, Guard    string // begins the C identifiers; the include guard
+	Board        guidance.Mission
+	Summary      []string
+	Frame        []string
+	MarkTable    []string
+	LegTable     []string
+	SizeTable    []string
+	Legs         []string
+	Edges        []string
+	Circles      []string
+	Nodes, Lists []string
+	Holds        []string
+	HoldIndices  []string
+	Digest       []string
+	East, North  string
+	Closed       int
+}
+
+func newHeader(p *plan.Plan, board guidance.Mission) header {
+	h := header{
+		ID: p.Identifier, Guard: strings.ToUpper(p.Identifier) + "_MISSION_H",
+		Board:     board,
+		Summary:   summaryLines(p),
+		Frame:     frameLines(p, board),
+		MarkTable: markTable(p), LegTable: legTable(p), SizeTable: sizeTable(board),
+		Legs: legRows(p, board), Edges: edgeRows(p, board), Circles: circleRows(p, board),
+		Nodes: words(board.Fence.Nodes), Lists: words(board.Fence.Lists),
+		Digest: digestLines(board.Record.Digest),
+		East:   integers(board.Conversion.East[:]), North: integers(board.Conversion.North[:]),
+	}
+	h.Holds, h.HoldIndices = holdRows(p, board)
+	if board.Closed {
+		h.Closed = 1
+	}
+	return h
+}
+
+// Wide writes an int64 so that C takes it as one; INT64_C is in stdint.h.
+func (header) Wide(v int64) string { return "INT64_C(" + strconv.FormatInt(v, 10) + ")" }
+
+// Number writes an int32: the most negative one has no literal in C.
+func (header) Number(v int32) string { return number(int64(v)) }
+
+func number(v int64) string {
+	if v == math.MinInt32 {
+		return "(-2147483647 - 1)"
+	}
+	return strconv.FormatInt(v, 10)
+}
+
+func integers(values []int32) string {
+	out := make([]string, len(values))
+	for i, v := range values {
+		out[i] = number(int64(v))
+	}
+	return strings.Join(out, ", ")
+}
+
+func digestLines(d [32]byte) []string {
+	var lines []string
+	for i := 0; i < len(d); i += 8 {
+		var cells []string
+		for _, b := range d[i : i+8] {
+			cells = append(cells, fmt.Sprintf("0x%02Xu", b))
+		}
+		line := strings.Join(cells, ", ")
+		if i+8 < len(d) {
+			line += ","
+		}
+		lines = append(lines, line)
+	}
+	return lines
+}
+
+// ascii keeps the header in the basic character set of every compiler.
+func ascii(s string) string {
+	return strings.NewReplacer("–", "-", "°", "d").Replace(s)
+}
+
+func summaryLines(p *plan.Plan) []string {
+	total := 0.0
+	for _, l := range p.Legs {
+		total += l.LengthMM
+	}
+	kind := "Open"
+	if p.Closed {
+		kind = "Closed"
+	}
+	return []string{
+		fmt.Sprintf("%s route of %d legs, %.2f m in all; boundary of %d marks, %d obstacles.", kind, len(p.Legs), total/1000, len(p.Boundary.Marks), len(p.Obstacles)),
+		fmt.Sprintf("Rover %.2f m wide, %.2f m long; coast %.2f m from %.2f m/s.", plan.Metres(p.Rover.WidthMM), plan.Metres(p.Rover.LengthMM), plan.Metres(p.Rover.CoastMM), plan.Metres(p.Rover.CoastFromMMPerS)),
+		fmt.Sprintf("Bounds hold in %g %% of cases unless called proved.", p.Confidence*100),
+	}
+}
+
+func frameLines(p *plan.Plan, board guidance.Mission) []string {
+	lines := []string{
+		fmt.Sprintf("WGS 84 origin %s, %s (%s %s), ellipsoidal height %.2f m.",
+			p.Origin.Latitude, p.Origin.Longitude, ascii(geodesy.FormatLatitudeDMS(p.Origin.Latitude)), ascii(geodesy.FormatLongitudeDMS(p.Origin.Longitude)), p.Origin.HeightM),
+		"East and north in millimetres, in the plane that touches the ellipsoid's",
+		"parallel surface there (IOGP Guidance Note 7-2, method 9837). Rounding to",
+		"whole millimetres moves a mark by at most 0.71 mm.",
+		fmt.Sprintf("The board converts fixes to within %.3f mm (proved) between %.1f m and %.1f m east", float64(board.Conversion.BoundUM)/1000, plan.Metres(p.Domain.WestMM), plan.Metres(p.Domain.EastMM)),
+		fmt.Sprintf("and %.1f m and %.1f m north of the origin, at the origin's height.", plan.Metres(p.Domain.SouthMM), plan.Metres(p.Domain.NorthMM)),
+	}
+	if p.Magnetic.Err == nil {
+		d, side := p.Magnetic.Field.DeclinationDeg, "east"
+		if d < 0 {
+			side = "west"
+		}
+		lines = append(lines, fmt.Sprintf("Magnetic declination on %s: %.2f deg %s (World Magnetic Model 2025).", p.Date.Format("2006-01-02"), math.Abs(d), side))
+	}
+	return lines
+}
+
+func markTable(p *plan.Plan) []string {
+	used := map[int]bool{}
+	for _, w := range p.Waypoints {
+		used[w.Mark] = true
+	}
+	for _, m := range p.Boundary.Marks {
+		used[m] = true
+	}
+	if p.Base != nil {
+		for _, m := range p.Base.ControlMarks {
+			used[m] = true
+		}
+	}
+	rows := [][]string{{"mark", "latitude deg", "longitude deg", "east mm", "north mm"}}
+	for i, m := range p.Marks {
+		if used[i] {
+			rows = append(rows, []string{m.Name, m.Geodetic.Latitude.String(), m.Geodetic.Longitude.String(), number(m.Point.E), number(m.Point.N)})
+		}
+	}
+	return columns(rows)
+}
+
+func legTable(p *plan.Plan) []string {
+	rows := [][]string{{"leg", "length m", "true deg", "magnetic deg", "speed m/s", "cut m", "tolerance m", "standoff m"}}
+	for _, l := range p.Legs {
+		compass, cut := "-", "-"
+		if p.Magnetic.Err == nil {
+			compass = fmt.Sprintf("%.1f", p.Magnetic.Field.MagneticBearingDeg(l.TrueAzimuthDeg))
+		}
+		if p.Waypoints[l.To].Stops {
+			cut = fmt.Sprintf("%.2f", plan.Metres(l.CutMM))
+		}
+		rows = append(rows, []string{ascii(l.Name), fmt.Sprintf("%.2f", l.LengthMM/1000), fmt.Sprintf("%.1f", l.TrueAzimuthDeg), compass,
+			fmt.Sprintf("%.2f", plan.Metres(l.SpeedMMPerS)), cut, fmt.Sprintf("%.2f", plan.Metres(p.Waypoints[l.To].ToleranceMM)), fmt.Sprintf("%.2f", plan.Metres(l.Standoff.TotalMM))})
+	}
+	return columns(rows)
+}

@@ -1,0 +1,62 @@
+// How closely the rover can come to rest at a waypoint, and how fast it may be
+// for the tolerance that is asked.
+package plan
+
+import (
+	"math"
+	"sort"
+
+	"merestone/internal/circuit"
+)
+
+// Arrival says what can be reached at a waypoint. Zero for a waypoint that no
+// leg arrives at.
+type Arrival struct {
+	// PositionMM is the error budget of the mark under the antenna.
+	PositionMM int64
+	// TimingMM is how far either side of the planned place the cut can fall: the
+	// fix may be up to half an interval older or younger than the middle that
+	// the cut distance reckons with, and so may the loop.
+	TimingMM int64
+	// CoastMM is how far the roll-out can differ from the measured one.
+	CoastMM int64
+	// ClosestMM is the least tolerance that can be met at the leg's speed.
+	ClosestMM int64
+	// HighestMMPerS is the highest speed at which the tolerance asked for can be
+	// met; 0 when it cannot be met at any speed.
+	HighestMMPerS int64
+}
+
+// coastSpread is how much of its length one roll-out differs from another on
+// the same ground: surface, slope, battery, load. Common practice, no source;
+// measure several and take the worst if yours differ more.
+const coastSpread = 0.15
+
+func (p *Plan) arrival(i int) Arrival {
+	in := p.Arriving(i)
+	if in == nil {
+		return Arrival{}
+	}
+	w := p.Waypoints[i]
+	a := p.arrivalAt(w, in.SpeedMMPerS)
+	// ClosestMM grows with speed, so the highest speed is found by bisection.
+	const fastest = 20_000 // mm/s, more than any rover here
+	a.HighestMMPerS = int64(sort.Search(fastest, func(v int) bool {
+		return p.arrivalAt(w, int64(v)+1).ClosestMM > w.ToleranceMM
+	}))
+	return a
+}
+
+func (p *Plan) arrivalAt(w Waypoint, speed int64) Arrival {
+	a := Arrival{PositionMM: w.Budget.TotalMM}
+	jitterMS := p.Receiver.FixIntervalMS/2 + p.Timing.LoopMS/2
+	a.TimingMM = ceilDiv(speed*jitterMS, 1000)
+	if w.Stops {
+		coast, err := circuit.Coast{FromMMPerS: p.Rover.CoastFromMMPerS, DistanceMM: p.Rover.CoastMM}.AtMM(speed)
+		if err == nil {
+			a.CoastMM = int64(math.Ceil(coastSpread * float64(coast)))
+		}
+	}
+	a.ClosestMM = a.PositionMM + a.TimingMM + a.CoastMM
+	return a
+}

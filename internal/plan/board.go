@@ -1,0 +1,185 @@
+// The numbers that the board will hold, from what has been resolved so far.
+package plan
+
+import (
+	"math"
+
+	"merestone/internal/circuit"
+	"merestone/internal/diag"
+	"merestone/internal/guidance"
+	"merestone/internal/planar"
+)
+
+// conversion fits the board's conversion of fixes over the domain. The bound on
+// its error goes into every budget.
+func (r *resolver) conversion() {
+	d := r.p.Domain
+	c, err := guidance.FitConversion(r.p.Frame, guidance.Domain{WestMM: d.WestMM, SouthMM: d.SouthMM, EastMM: d.EastMM, NorthMM: d.NorthMM})
+	if err != nil {
+		r.fail("precision.bound", "site.origin", "put the origin within the fence, and keep the site within 20 km of it and off the poles", "the board cannot convert fixes here: %v", err)
+		return
+	}
+	r.p.Guidance.Conversion = c
+}
+
+// Usual figures of the drive's guidance; common practice, no source.
+const (
+	lookAheadSeconds = 1.0  // steer at the point of the line one second ahead ...
+	leastLookAheadMM = 300  // ... and at least this far
+	joinLookAheads   = 3    // by then the rover has come from its start onto the line
+	resetPressMS     = 500  // a press that is meant, not a knock
+	leastSettleMS    = 300  // before the board believes that the rover is at rest
+	leastShiftMM     = 1000 // of site shift that is taken without question
+)
+
+// board puts together what the header holds. Lengths that protect are rounded
+// up, tolerances have been rounded down.
+func (r *resolver) board() {
+	p, g := r.p, &r.p.Guidance
+	g.Closed = p.Closed
+	r.boardRover(g)
+	r.boardLegs(g)
+	r.boardHolds(g)
+	r.boardFence(g)
+}
+
+func (r *resolver) boardRover(g *guidance.Mission) {
+	p := r.p
+	top := p.Rover.CruiseMMPerS
+	for _, l := range p.Legs {
+		top = max(top, l.SpeedMMPerS)
+	}
+	// At constant deceleration the roll-out takes 2d/v; half as much again is
+	// allowed for drag that fades with speed.
+	coast := r.stopping(top).CoastMM
+	settle := leastSettleMS + p.Timing.OutputDelayMS + 3*p.Rover.MotorLagMS
+	if top > 0 {
+		settle += 3 * coast * 1000 / top
+	}
+	shift := int64(leastShiftMM)
+	if s := p.BaseShiftMM(); s > 0 {
+		shift = max(shift, int64(math.Ceil(2*s)))
+	}
+	rover, err := guidance.NewRover(guidance.Rover{
+		CoastMM: r.small("rover.coast", "the coast in mm", p.Rover.CoastMM), CoastFromMMPerS: r.small("rover.coast", "the coast's speed in mm/s", p.Rover.CoastFromMMPerS),
+		LatencyMS:        r.small("receiver.latency", "the latency in ms", p.Receiver.LatencyMS),
+		FixIntervalMS:    r.small("receiver.fix_rate", "the fix interval in ms", p.Receiver.FixIntervalMS),
+		LoopMS:           r.small("board.loop", "the loop time in ms", p.Timing.LoopMS),
+		OutputDelayMS:    r.small("board.output_delay", "the output delay in ms", p.Timing.OutputDelayMS+p.Rover.MotorLagMS),
+		StaleAfterMS:     r.small("receiver.stale_after", "the age of a stale fix in ms", p.Receiver.StaleAfterMS),
+		SettleMS:         r.small("rover.coast", "the time to come to rest in ms", settle),
+		ResetPressMS:     resetPressMS,
+		LookAheadMM:      r.small("rover.speed", "the look-ahead in mm", lookAheadMM(top)),
+		FenceAllowanceMM: r.small("rover", "the fence allowance in mm", p.Rover.HalfWidthMM+p.fenceBudget().TotalMM),
+		StoppingShareQ8:  256,
+		MaxShiftMM:       uint16(min(shift, guidance.MaxShiftMM)),
+		RequiredQuality:  p.Receiver.Required,
+	})
+	if err != nil && r.sound() {
+		r.fail("precision.bound", "rover", "check the figures of rover and receiver", "the board's tables cannot hold this %v", err)
+	}
+	g.Rover = rover
+}
+
+func lookAheadMM(speed int64) int64 {
+	return max(leastLookAheadMM, int64(lookAheadSeconds*float64(speed)))
+}
+
+// sound reports whether no error was found so far: a fault is told once, by the
+// stage that saw it first.
+func (r *resolver) sound() bool { return diag.Worst(r.findings) != diag.Error }
+
+// small turns a number into the 16 bits that the board has for it.
+func (r *resolver) small(path, what string, v int64) uint16 {
+	if v < 0 || v > math.MaxUint16 {
+		r.fail("precision.bound", path, "keep it below 65536", "%s is %d, which does not fit the board's 16 bits", what, v)
+		return 0
+	}
+	return uint16(v)
+}
+
+func (r *resolver) boardLegs(g *guidance.Mission) {
+	for _, l := range r.p.Legs {
+		leg, err := guidance.NewLeg(l.Segment.A, l.Segment.B)
+		if err != nil {
+			g.Legs = nil // a leg without length; check reports it
+			r.p.Incomplete = true
+			return
+		}
+		start, end := r.p.Waypoints[l.From], r.p.Waypoints[l.To]
+		leg.DwellMS = uint32(max(min(end.DwellMS, math.MaxUint32), 0))
+		leg.SpeedMMPerS = r.small(l.Path, "the speed in mm/s", l.SpeedMMPerS)
+		leg.StartToleranceMM = r.small(start.Path, "the arrival tolerance in mm", start.ToleranceMM)
+		leg.EndToleranceMM = r.small(end.Path, "the arrival tolerance in mm", end.ToleranceMM)
+		leg.CrossTrackMM = r.small("rover.cross_track", "the cross-track allowance in mm", r.p.Rover.CrossTrackMM)
+		leg.JoinMM = r.small(l.Path, "the way to join the line in mm", min(joinLookAheads*lookAheadMM(l.SpeedMMPerS), math.MaxUint16))
+		leg.StopAtEnd = end.Stops
+		g.Legs = append(g.Legs, leg)
+	}
+}
+
+// boardHolds gives every channel the level that means run, as the circuit model
+// derived it from the wiring.
+func (r *resolver) boardHolds(g *guidance.Mission) {
+	if r.p.FaultsErr != nil || len(r.p.Holds) == 0 {
+		return // check reports the fault
+	}
+	kinds := map[circuit.Kind]guidance.HoldKind{circuit.HoldToRun: guidance.HoldToRun, circuit.EmergencyStop: guidance.EmergencyStop, circuit.Interlock: guidance.Interlock}
+	var circuits [][]guidance.Hold
+	for i, h := range r.p.Holds {
+		var channels []guidance.Hold
+		for c, ch := range h.Circuit.Channels {
+			entry := guidance.Hold{
+				Pin: r.small(h.Path, "the pin", int64(ch.Pin)), DebounceMS: r.small(h.Path, "the debounce in ms", h.DebounceMS),
+				Kind: kinds[h.Circuit.Kind], StopCategory: uint8(h.Circuit.StopCategory),
+				Latched: h.Circuit.Kind == circuit.EmergencyStop,
+			}
+			if c == 0 && len(h.Circuit.Channels) == 2 {
+				entry.DiscrepancyMS = r.small(h.Path, "the discrepancy time in ms", h.Circuit.DiscrepancyMS)
+			}
+			switch r.p.Faults.Wirings[i].RunLevels[c] {
+			case circuit.Low:
+				entry.RunLevel = 0
+			case circuit.High:
+				entry.RunLevel = 1
+			default:
+				return // the wiring cannot tell run from stop; check reports it
+			}
+			channels = append(channels, entry)
+		}
+		circuits = append(circuits, channels)
+	}
+	holds, _, err := guidance.OrderHolds(circuits)
+	if err != nil {
+		r.p.Incomplete = true // check reports what is wrong with the holds
+		if r.sound() && len(r.p.Holds) > guidance.MaxHolds/2 {
+			r.fail("holds.pin", "holds", "wire some contacts in series", "the board's tables cannot hold these: %v", err)
+		}
+		return
+	}
+	g.Holds = holds
+}
+
+// boardFence builds the search structure over the boundary and the obstacles.
+// Rings with faults are left to check.
+func (r *resolver) boardFence(g *guidance.Mission) {
+	if len(r.p.Boundary.Vertices.Faults()) > 0 {
+		r.p.Incomplete = true
+		return
+	}
+	var rings []planar.Ring
+	var circles []planar.Circle
+	for _, o := range r.p.Obstacles {
+		switch {
+		case o.IsCircle:
+			circles = append(circles, o.Circle)
+		case len(o.Vertices.Faults()) > 0:
+			r.p.Incomplete = true
+			return
+		default:
+			rings = append(rings, o.Vertices)
+		}
+	}
+	_ = circles
+	_ = rings
+}

@@ -1,0 +1,156 @@
+// Error budgets, standoffs and stopping distances: how far from where it should
+// be the rover can be, and how much room a leg needs for that.
+//
+// Random parts are independent of each other and given as one standard
+// deviation per horizontal axis; they combine as the root of the sum of squares
+// (JCGM 100:2008, the GUM, 5.1.2, from memory). The distance from the true place
+// of a point with equal, independent normal errors along two axes follows the
+// Rayleigh distribution, so that it stays within
+//
+//	k·σ,  k = sqrt(-2 ln(1 - p))
+//
+// with probability p: 2.4477 for 95 %. Systematic parts are bounds that may act
+// in full at any time; they are added as they are.
+package plan
+
+import (
+	"math"
+)
+
+// Part is one line of an error budget. Random parts have StdMM, systematic ones
+// BoundMM.
+type Part struct {
+	Name    string
+	StdMM   float64 // one standard deviation per horizontal axis
+	BoundMM float64
+}
+
+// Budget is an error budget of a horizontal position.
+type Budget struct {
+	Parts   []Part
+	Factor  float64 // radial factor k for the confidence
+	TotalMM int64   // k·sqrt(ΣStd²) + ΣBound, rounded up
+}
+
+// RadialFactor is k such that a two-dimensional normal error of one standard
+// deviation per axis has a length of at most k with the given probability.
+func RadialFactor(confidence float64) float64 {
+	return math.Sqrt(-2 * math.Log(1-confidence))
+}
+
+func newBudget(confidence float64, parts ...Part) Budget {
+	b := Budget{Factor: RadialFactor(confidence)}
+	squares, bounds := 0.0, 0.0
+	for _, p := range parts {
+		if p.StdMM == 0 && p.BoundMM == 0 {
+			continue
+		}
+		b.Parts = append(b.Parts, p)
+		squares += p.StdMM * p.StdMM
+		bounds += p.BoundMM
+	}
+	// A hair is taken off before rounding up, so that an exact 70 mm that the
+	// floats make 70.000000000001 does not become 71.
+	b.TotalMM = int64(math.Ceil(b.Factor*math.Sqrt(squares) + bounds - 1e-6))
+	return b
+}
+
+// quantisationMM is how far rounding to whole millimetres can move a point:
+// half a millimetre along each axis.
+const quantisationMM = 0.7072
+
+// positionParts are the parts that every position of the rover has, apart from
+// the marks it is compared with.
+func (p *Plan) positionParts() []Part {
+	r := p.Rover
+	arm := math.Hypot(float64(r.AntennaForwardMM), float64(r.AntennaRightMM))
+	parts := []Part{
+		{Name: "receiver", StdMM: p.Receiver.StdMM},
+		{Name: "antenna lever arm", StdMM: arm * r.HeadingStdDeg * math.Pi / 180},
+		{Name: "antenna tilt", BoundMM: float64(r.AntennaHeightMM) * math.Sin(r.TiltDeg*math.Pi/180)},
+		{Name: "conversion on the board", BoundMM: float64(p.Guidance.Conversion.BoundUM) / 1000},
+		{Name: "whole millimetres", BoundMM: quantisationMM},
+	}
+	return append(parts, p.shiftPart())
+}
+
+// shiftPart is what is left of a base's shift once control marks were occupied:
+// the error of occupying them. The shift itself, where none are, is no part of
+// the budgets: the rule base.shift weighs it against the clearances on its own.
+func (p *Plan) shiftPart() Part {
+	b := p.Base
+	if b == nil || !b.Averaged || len(b.ControlMarks) == 0 {
+		return Part{}
+	}
+	squares := 0.0
+	for _, c := range b.ControlMarks {
+		squares += square(p.Receiver.StdMM) + square(p.Marks[c].StdMM)
+	}
+	return Part{Name: "site shift", StdMM: math.Sqrt(squares) / float64(len(b.ControlMarks))}
+}
+
+// BaseShiftMM bounds, at the plan's confidence, how far a base that averages its
+// own position anew is from where it was last time: by the difference of two
+// independent averages, sqrt(2)·u per axis. The whole drive is shifted by it.
+// Zero for a base whose coordinates are entered.
+func (p *Plan) BaseShiftMM() float64 {
+	if p.Base == nil || !p.Base.Averaged {
+		return 0
+	}
+	return RadialFactor(p.Confidence) * math.Sqrt2 * p.Base.StdMM
+}
+
+// waypointBudget bounds the distance of the antenna from where the mark is on
+// the ground, when the board believes to be on it.
+func (p *Plan) waypointBudget(mark int) Budget {
+	parts := append(p.positionParts(), Part{Name: "mark", StdMM: p.Marks[mark].StdMM})
+	return newBudget(p.Confidence, parts...)
+}
+
+// fenceBudget bounds the error of the distance between the rover and the fence
+// on a leg: the receiver's, and the fence marks'. The leg's own marks do not
+// count: their coordinates are what the board steers by.
+func (p *Plan) fenceBudget() Budget {
+	worst := 0.0
+	for _, m := range p.fenceMarks() {
+		worst = max(worst, p.Marks[m].StdMM)
+	}
+	return newBudget(p.Confidence, append(p.positionParts(), Part{Name: "fence marks", StdMM: worst})...)
+}
+
+func (p *Plan) fenceMarks() []int {
+	marks := append([]int(nil), p.Boundary.Marks...)
+	for _, o := range p.Obstacles {
+		if o.IsCircle {
+			marks = append(marks, o.Centre)
+		}
+		marks = append(marks, o.Marks...)
+	}
+	return marks
+}
+
+// Standoff is the clearance that a leg or a waypoint needs, part by part.
+type Standoff struct {
+	BodyMM     int64 // half-width of the rover; at a waypoint half its diagonal
+	PositionMM int64 // error budget
+	OffLineMM  int64 // cross-track allowance, or arrival tolerance where larger
+	StoppingMM int64 // from the board's decision to rest, in any direction
+	TotalMM    int64
+}
+
+func newStandoff(body, position, offLine, stopping int64) Standoff {
+	return Standoff{body, position, offLine, stopping, body + position + offLine + stopping}
+}
+
+// Stopping is what happens between a reason to stop and rest, at one speed.
+type Stopping struct {
+	SpeedMMPerS int64
+	ReactionMS  int64 // the slowest of hold and fix
+	ReactionMM  int64 // travelled meanwhile
+	CoastMM     int64 // after drive power is cut
+	TotalMM     int64
+	// FromHoldMM is the distance from a hold let go to rest.
+	FromHoldMM int64
+}
+
+func square(x float64) float64 { return x * x }

@@ -1,0 +1,225 @@
+// Package plan gives a mission its meaning: marks in the local frame, legs with
+// lengths and bearings, error budgets, stopping distances, and the very numbers
+// that the board will hold. Checks and emitters read a Plan and nothing else.
+//
+// Every coordinate is quantised here, once, to the whole millimetres of the
+// board, and all that follows is worked out from those integers: what is proved
+// is what drives.
+//
+// This file: the types.
+package plan
+
+import (
+	"time"
+
+	"merestone/internal/circuit"
+	"merestone/internal/diag"
+	"merestone/internal/geodesy"
+	"merestone/internal/guidance"
+	"merestone/internal/magnetic"
+	"merestone/internal/planar"
+	"merestone/internal/quantity"
+)
+
+// Plan is one resolved mission.
+type Plan struct {
+	Mission    string // as written
+	Identifier string // begins the C identifiers and file names
+	Confidence float64
+
+	Origin   geodesy.Geodetic // WGS 84, ellipsoidal height
+	Frame    geodesy.Frame
+	Date     time.Time // of the drive, UTC midnight
+	Magnetic Magnetic  // at the origin on that day
+
+	Base     *Base // nil when the mission does not speak of one
+	Receiver Receiver
+	Rover    Rover
+
+	Marks     []Mark
+	Tapes     []Tape
+	Waypoints []Waypoint
+	Legs      []Leg
+	Closed    bool
+
+	Boundary  Ring
+	Obstacles []Obstacle
+
+	Holds  []Hold
+	Inputs Inputs
+	Timing Timing
+	// Faults is the single-fault table of all holds; FaultsErr says why there is
+	// none.
+	Faults    circuit.Table
+	FaultsErr error
+	Guidance  guidance.Mission // what the header holds
+	Domain    Domain
+
+	SiteSource, ReceiverSource, RouteSource, HoldsSource Source
+
+	// Incomplete says that some part could not be resolved, so that emitters
+	// must not be run; checks and diff work on what is there.
+	Incomplete bool
+}
+
+// Source is where in the mission file something was written.
+type Source struct {
+	At   diag.Position
+	Path string
+}
+
+// Magnetic is the Earth's field by the World Magnetic Model; Err says why there
+// is none, such as a date outside the model's years.
+type Magnetic struct {
+	Field magnetic.Field
+	Err   error
+}
+
+// Mark is a ground point in the local frame.
+type Mark struct {
+	Source
+	Name       string
+	Geodetic   geodesy.Geodetic // height: its own, or the origin's
+	HasHeight  bool
+	Resolution geodesy.Nanodegree // of the coarser of the two written coordinates
+	Point      planar.Point       // mm; at the origin's height, see Resolve
+	StdMM      float64            // one standard deviation per horizontal axis
+	InCSV      bool
+}
+
+// Tape is a taped distance with what the coordinates say.
+type Tape struct {
+	Source
+	From, To   int // indices of Marks
+	MeasuredMM float64
+	StdMM      float64
+	// GroundMM is the horizontal distance along the ground at the marks' mean
+	// height; SlopeMM that along the straight slope between their heights.
+	GroundMM, SlopeMM float64
+}
+
+// Waypoint is a mark of the route with everything filled in.
+type Waypoint struct {
+	Source
+	Mark        int
+	ToleranceMM int64
+	DwellMS     int64
+	Budget      Budget   // of the antenna's distance from the mark
+	Standoff    Standoff // that the waypoint needs, turning on the spot included
+	TurnDeg     float64  // change of direction here, -180 to 180, right positive; 0 at the ends
+	Stops       bool     // the rover comes to rest here
+	Arrival     Arrival
+}
+
+// Leg is the straight line between two consecutive waypoints. On a closed route
+// the last leg leads back to waypoint 0.
+type Leg struct {
+	Source
+	From, To       int // indices of Waypoints
+	Name           string
+	Segment        planar.Segment
+	LengthMM       float64 // in the frame
+	GroundM        float64 // along the ground at the site's height
+	GeodesicM      float64 // on the ellipsoid
+	BearingDeg     float64 // clockwise from the frame's north
+	TrueAzimuthDeg float64 // at the leg's start
+	SpeedMMPerS    int64
+	Budget         Budget
+	Standoff       Standoff
+	Stopping       Stopping
+	// CutMM is how far before its end drive is cut so that the coast ends there.
+	CutMM int64
+}
+
+// Ring is a boundary or an obstacle's edge; Marks[i] is the mark at vertex i.
+type Ring struct {
+	Source
+	Marks    []int
+	Vertices planar.Ring
+	HeightMM int64 // of its top above ground, 0 when not said
+	Reflects bool
+}
+
+// Obstacle is a circle or a ring to stay out of.
+type Obstacle struct {
+	Ring     // Vertices empty for a circle
+	Name     string
+	IsCircle bool
+	Centre   int // mark
+	Circle   planar.Circle
+}
+
+// Receiver and base, in the units of the budgets.
+type Receiver struct {
+	FixIntervalMS, LatencyMS, StaleAfterMS int64
+	StdMM                                  float64 // at the required quality
+	FixedStdMM, FloatStdMM                 float64 // FloatStdMM 0 when not said
+	Required                               guidance.Quality
+}
+
+// Base is the base station.
+type Base struct {
+	Source
+	Mark         int // -1 when not said
+	Averaged     bool
+	AveragedForS float64
+	StdMM        float64
+	ControlMarks []int
+}
+
+// Rover is the machine, in whole millimetres and milliseconds.
+type Rover struct {
+	Source
+	WidthMM, LengthMM                int64
+	CruiseMMPerS, MinimumMMPerS      int64
+	CoastFromMMPerS, CoastMM         int64
+	TurnRadiusMM, CrossTrackMM       int64
+	MotorLagMS                       int64
+	HeadingStdDeg, TiltDeg           float64
+	AntennaForwardMM, AntennaRightMM int64
+	AntennaHeightMM                  int64
+	CompassFromAntennaMM             int64 // 0: no compass spoken of
+	HalfWidthMM, HalfDiagonalMM      int64 // from the antenna, rounded up
+}
+
+// Hold is one safety-hold circuit: as the electrical model takes it, and where
+// it was written.
+type Hold struct {
+	Source
+	Circuit    circuit.Circuit
+	DebounceMS int64
+}
+
+// Inputs is the board's side of the wiring.
+type Inputs struct {
+	Source
+	Pins        []int
+	PullUp      bool // the inputs have internal pull-ups
+	PullDown    bool
+	DriveEnable int
+	Electrical  circuit.Board
+	IntegerBits int
+	Float       string
+}
+
+// Timing is how fast the board reacts.
+type Timing struct {
+	LoopMS, OutputDelayMS int64
+	// HoldMS is from a hold let go to the drive without power, for the slowest
+	// hold; FixMS from the instant a fix holds for.
+	HoldMS, FixMS int64
+}
+
+// Domain is the part of the frame in which the board converts fixes: the fence,
+// the largest standoff and 100 m more, in millimetres.
+type Domain struct{ WestMM, SouthMM, EastMM, NorthMM int64 }
+
+// Metres turns whole millimetres into metres.
+func Metres(mm int64) float64 { return float64(mm) / 1000 }
+
+func mmOf(l *quantity.Length, usual int64) int64 {
+	if l == nil {
+		return usual
+	}
+	return l.MM()
+}

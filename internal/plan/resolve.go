@@ -1,0 +1,255 @@
+// Resolve: the one way from a written mission to a Plan. Each step fills in its
+// part and reports what it cannot resolve; later steps work on what is there.
+package plan
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"merestone/internal/diag"
+	"merestone/internal/geodesy"
+	"merestone/internal/guidance"
+	"merestone/internal/magnetic"
+	"merestone/internal/planar"
+	"merestone/spec"
+)
+
+// usualConfidence is that of the bounds in all reports when the mission does
+// not say otherwise.
+const usualConfidence = 0.95
+
+// Resolve gives a mission its meaning. The plan is nil when there is no local
+// frame to resolve it in; it is Incomplete when the findings hold errors.
+// Defaults are those of the reference table in the README.
+func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
+	r := resolver{m: m, p: &Plan{Mission: m.Name, Identifier: spec.Identifier(m.Name), Confidence: usualConfidence}}
+	if m.Confidence != nil {
+		r.p.Confidence = m.Confidence.Fraction()
+	}
+	r.p.SiteSource, r.p.ReceiverSource = r.source("site"), r.source("receiver")
+	r.p.RouteSource, r.p.HoldsSource = r.source("route"), r.source("holds")
+	if !r.frame() {
+		return nil, r.findings
+	}
+	r.marks()
+	r.base()
+	r.receiver()
+	r.rover()
+	r.hardware()
+	r.fence()
+	r.domain()
+	r.tapes()
+	r.route()
+	r.board()
+	r.p.Incomplete = r.p.Incomplete || !r.sound()
+	return r.p, r.findings
+}
+
+// resolver carries the state of one Resolve.
+type resolver struct {
+	m        *spec.Mission
+	p        *Plan
+	byName   map[string]int
+	findings []diag.Finding
+}
+
+func (r *resolver) source(path string) Source {
+	return Source{At: r.m.Where(path), Path: path}
+}
+
+func (r *resolver) fail(rule, path, remedy, format string, args ...any) {
+	r.findings = append(r.findings, diag.Finding{
+		Rule: rule, Severity: diag.Error, At: r.m.Where(path),
+		Message: fmt.Sprintf(format, args...), Remedy: remedy,
+	})
+}
+
+// frame sets up the local frame at the site's origin.
+func (r *resolver) frame() bool {
+	site := r.m.Site
+	origin := geodesy.Geodetic{
+		Latitude:  site.Origin.Latitude.Value,
+		Longitude: site.Origin.Longitude.Value,
+		HeightM:   site.Origin.Height.Metres(),
+	}
+	frame, err := geodesy.NewFrame(origin)
+	if err != nil {
+		rule := "geometry.origin"
+		if math.Abs(origin.Latitude.Degrees()) > 89 {
+			rule = "geometry.pole"
+		}
+		r.fail(rule, "site.origin", "choose an origin at the site, on land, away from the poles", "the local frame cannot be set up: %v", err)
+		return false
+	}
+	r.p.Origin, r.p.Frame = origin, frame
+	r.p.Date = time.Date(site.Date.Year, time.Month(site.Date.Month), site.Date.Day, 0, 0, 0, 0, time.UTC)
+	r.p.Magnetic.Field, r.p.Magnetic.Err = magnetic.At(origin.Latitude.Degrees(), origin.Longitude.Degrees(), origin.HeightM, r.p.Date)
+	return true
+}
+
+// marks converts every mark to whole millimetres.
+//
+// A mark is converted at the origin's height, whatever its own: the board sees
+// latitude and longitude only and holds the height at the origin's, and marks
+// must be converted as the board converts fixes. A mark 50 m above the origin
+// and 1 km away is so drawn 8 mm nearer than it is (d·Δh/R), and so is the
+// rover when it stands on it. Taped distances use the marks' own heights.
+func (r *resolver) marks() {
+	r.byName = map[string]int{}
+	longitudes := []geodesy.Nanodegree{r.p.Origin.Longitude}
+	for _, m := range r.m.Marks {
+		path := m.Path
+		if path == "" {
+			path = "marks." + m.Name
+		}
+		mark := Mark{
+			Source: r.source(path),
+			Name:   m.Name,
+			Geodetic: geodesy.Geodetic{
+				Latitude: m.Latitude.Value, Longitude: m.Longitude.Value, HeightM: r.p.Origin.HeightM,
+			},
+			Resolution: max(m.Latitude.Resolution, m.Longitude.Resolution),
+			StdMM:      r.m.Receiver.Uncertainty.Fixed.Metres() * 1000,
+		}
+		mark.InCSV = mark.At.File != r.m.Where("").File
+		if m.Uncertainty != nil {
+			mark.StdMM = m.Uncertainty.Metres() * 1000
+		}
+		local := r.p.Frame.ToLocal(mark.Geodetic)
+		if m.Height != nil {
+			mark.Geodetic.HeightM, mark.HasHeight = m.Height.Metres(), true
+		}
+		mark.Point = planar.Point{E: millimetres(local.EastM), N: millimetres(local.NorthM)}
+		if !mark.Point.InRange() {
+			r.fail("geometry.extent", path, "split the site, or move the origin to its middle; check the mark for a digit lost",
+				"mark %s is %.1f km from the origin; a site reaches at most %d km east, west, north and south of it",
+				m.Name, math.Hypot(local.EastM, local.NorthM)/1000, planar.MaxCoordinate/1_000_000)
+			mark.Point = planar.Point{E: clamp(mark.Point.E), N: clamp(mark.Point.N)}
+		}
+		longitudes = append(longitudes, m.Longitude.Value)
+		r.byName[m.Name] = len(r.p.Marks)
+		r.p.Marks = append(r.p.Marks, mark)
+	}
+	if geodesy.CrossesAntimeridian(longitudes...) {
+		r.fail("geometry.antimeridian", "site.origin", "none within this version: the board subtracts longitudes as plain numbers",
+			"the site lies across the meridian of 180 degrees, where longitudes jump from +180 to -180")
+	}
+}
+
+func millimetres(m float64) int64 {
+	return int64(math.Round(max(min(m, 1e9), -1e9) * 1000))
+}
+
+func clamp(mm int64) int64 {
+	return max(min(mm, planar.MaxCoordinate), -planar.MaxCoordinate)
+}
+
+// mark finds a mark by name. spec has already refused unknown names; a second
+// look keeps a plan of an unsound mission from going on with a wrong mark.
+func (r *resolver) mark(name string) (int, bool) {
+	i, ok := r.byName[name]
+	return i, ok
+}
+
+func (r *resolver) base() {
+	b := r.m.Base
+	if b == nil {
+		return
+	}
+	base := Base{
+		Source: r.source("base"), Mark: -1,
+		Averaged: b.Position != spec.Entered,
+		StdMM:    b.Uncertainty.Metres() * 1000,
+	}
+	if i, ok := r.mark(b.Mark); ok {
+		base.Mark = i
+	}
+	if b.AveragedFor != nil {
+		base.AveragedForS = b.AveragedFor.Seconds()
+	}
+	for _, name := range b.ControlMarks {
+		if i, ok := r.mark(name); ok {
+			base.ControlMarks = append(base.ControlMarks, i)
+		}
+	}
+	r.p.Base = &base
+}
+
+func (r *resolver) receiver() {
+	in := r.m.Receiver
+	out := Receiver{
+		FixIntervalMS: int64(math.Ceil(1000/in.FixRate.Hz() - 1e-9)),
+		LatencyMS:     in.Latency.CeilMS(),
+		FixedStdMM:    in.Uncertainty.Fixed.Metres() * 1000,
+		Required:      guidance.QualityFixed,
+	}
+	if in.Uncertainty.Float != nil {
+		out.FloatStdMM = in.Uncertainty.Float.Metres() * 1000
+	}
+	out.StdMM = out.FixedStdMM
+	if in.Required == spec.Float {
+		out.Required, out.StdMM = guidance.QualityFloat, out.FloatStdMM
+		if out.FloatStdMM == 0 {
+			r.fail("spec.missing-key", "receiver", "write uncertainty: {fixed: 2 cm, float: 40 cm}",
+				"the drive may go on with a float solution, but receiver.uncertainty.float is not written")
+		}
+	}
+	// Usual: three fixes missed. One lost message must not stop the rover.
+	out.StaleAfterMS = out.LatencyMS + 3*out.FixIntervalMS
+	if in.StaleAfter != nil {
+		out.StaleAfterMS = in.StaleAfter.MS()
+	}
+	r.p.Receiver = out
+}
+
+func (r *resolver) rover() {
+	in := r.m.Rover
+	out := Rover{
+		Source:  r.source("rover"),
+		WidthMM: in.Width.CeilMM(), LengthMM: in.Length.CeilMM(),
+		CruiseMMPerS: in.Speed.Cruise.MMPerSecond(), MinimumMMPerS: in.Speed.Minimum.MMPerSecond(),
+		CoastFromMMPerS: in.Coast.From.MMPerSecond(), CoastMM: in.Coast.Distance.CeilMM(),
+		TurnRadiusMM: in.TurnRadius.CeilMM(), CrossTrackMM: in.CrossTrack.CeilMM(),
+	}
+	if in.MotorLag != nil {
+		out.MotorLagMS = in.MotorLag.CeilMS()
+	}
+	if in.Heading != nil {
+		out.HeadingStdDeg = in.Heading.Degrees()
+	}
+	if in.Tilt != nil {
+		out.TiltDeg = in.Tilt.Degrees()
+	}
+	if in.Antenna != nil {
+		out.AntennaForwardMM, out.AntennaRightMM = in.Antenna.Forward.MM(), in.Antenna.Right.MM()
+		out.AntennaHeightMM = in.Antenna.Height.CeilMM()
+	}
+	if in.Compass != nil {
+		out.CompassFromAntennaMM = in.Compass.FromAntenna.MM()
+	}
+	// The board steers the antenna, so the body is measured from there.
+	side := float64(out.WidthMM)/2 + math.Abs(float64(out.AntennaRightMM))
+	ahead := float64(out.LengthMM)/2 + math.Abs(float64(out.AntennaForwardMM))
+	out.HalfWidthMM = int64(math.Ceil(side))
+	out.HalfDiagonalMM = int64(math.Ceil(math.Hypot(side, ahead)))
+	r.p.Rover = out
+}
+
+func (r *resolver) tapes() {
+	for i, t := range r.m.Tape {
+		from, ok1 := r.mark(t.From)
+		to, ok2 := r.mark(t.To)
+		if !ok1 || !ok2 {
+			continue
+		}
+		a, b := r.p.Marks[from], r.p.Marks[to]
+		rise := b.Geodetic.HeightM - a.Geodetic.HeightM
+		ground := geodesy.GroundDistance(a.Geodetic, b.Geodetic, (a.Geodetic.HeightM+b.Geodetic.HeightM)/2)
+		r.p.Tapes = append(r.p.Tapes, Tape{
+			Source: r.source(fmt.Sprintf("tape[%d]", i)), From: from, To: to,
+			MeasuredMM: t.Measured.Metres() * 1000, StdMM: t.Uncertainty.Metres() * 1000,
+			GroundMM: ground * 1000, SlopeMM: math.Hypot(ground, rise) * 1000,
+		})
+	}
+}

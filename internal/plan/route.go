@@ -1,0 +1,186 @@
+// Waypoints and legs: lengths, bearings, speeds, budgets, standoffs, stopping.
+package plan
+
+import (
+	"fmt"
+	"math"
+
+	"merestone/internal/circuit"
+	"merestone/internal/geodesy"
+	"merestone/internal/planar"
+)
+
+func (r *resolver) route() {
+	route := r.m.Route
+	r.p.Closed = route.Closed
+	speeds := make([]int64, 0, len(route.Waypoints)) // of the leg that ends at each waypoint
+	for i, w := range route.Waypoints {
+		path := fmt.Sprintf("route.waypoints[%d]", i)
+		mark, ok := r.mark(w.Mark)
+		if !ok {
+			continue
+		}
+		tolerance := w.ArrivalTolerance
+		if tolerance == nil {
+			tolerance = route.ArrivalTolerance
+		}
+		speed := r.p.Rover.CruiseMMPerS
+		if route.Speed != nil {
+			speed = route.Speed.MMPerSecond()
+		}
+		if w.Speed != nil {
+			speed = w.Speed.MMPerSecond()
+		}
+		waypoint := Waypoint{Source: r.source(path), Mark: mark}
+		if tolerance != nil {
+			waypoint.ToleranceMM = tolerance.FloorMM()
+		}
+		if w.Dwell != nil {
+			waypoint.DwellMS = w.Dwell.MS()
+		}
+		r.p.Waypoints = append(r.p.Waypoints, waypoint)
+		speeds = append(speeds, speed)
+	}
+	r.conversion() // budgets need its bound
+	fence := r.p.fenceBudget()
+	for i := range r.p.Waypoints {
+		r.p.Waypoints[i].Budget = r.p.waypointBudget(r.p.Waypoints[i].Mark)
+	}
+	n := len(r.p.Waypoints)
+	for i := range r.p.Waypoints {
+		to := i + 1
+		if to == n {
+			if !r.p.Closed || n < 2 {
+				break
+			}
+			to = 0
+		}
+		r.p.Legs = append(r.p.Legs, r.leg(i, to, speeds[to], fence))
+	}
+	for i := range r.p.Waypoints {
+		r.turn(i)
+		r.p.Waypoints[i].Standoff = r.waypointStandoff(i, fence)
+		r.p.Waypoints[i].Arrival = r.p.arrival(i)
+	}
+}
+
+// straightOnDeg is the change of direction below which a waypoint without a
+// dwell is driven through; common practice, no source.
+const straightOnDeg = 2
+
+// turn finds the change of direction at a waypoint and whether the rover stops
+// there: for a dwell, at the end, and where it has to turn on the spot.
+func (r *resolver) turn(i int) {
+	w := &r.p.Waypoints[i]
+	in, out := r.p.Arriving(i), r.p.Leaving(i)
+	if in != nil && out != nil {
+		w.TurnDeg = math.Remainder(out.BearingDeg-in.BearingDeg, 360)
+	}
+	last := in != nil && in == &r.p.Legs[len(r.p.Legs)-1]
+	w.Stops = w.DwellMS > 0 || last || r.p.Rover.TurnRadiusMM == 0 && math.Abs(w.TurnDeg) > straightOnDeg
+}
+
+// Arriving is the leg that ends at waypoint i, nil at the start of an open route.
+func (p *Plan) Arriving(i int) *Leg {
+	switch {
+	case i > 0 && i <= len(p.Legs):
+		return &p.Legs[i-1]
+	case i == 0 && p.Closed && len(p.Legs) > 0:
+		return &p.Legs[len(p.Legs)-1]
+	}
+	return nil
+}
+
+// Leaving is the leg that starts at waypoint i, nil at the end of an open route.
+func (p *Plan) Leaving(i int) *Leg {
+	if i < len(p.Legs) {
+		return &p.Legs[i]
+	}
+	return nil
+}
+
+func (r *resolver) leg(from, to int, speed int64, fence Budget) Leg {
+	start, end := r.p.Waypoints[from], r.p.Waypoints[to]
+	a, b := r.p.Marks[start.Mark], r.p.Marks[end.Mark]
+	d := b.Point.Sub(a.Point)
+	bearing := math.Atan2(float64(d.E), float64(d.N))
+	at := geodesy.Local{EastM: Metres(a.Point.E), NorthM: Metres(a.Point.N)}
+	leg := Leg{
+		Source: end.Source, From: from, To: to,
+		Name:        a.Name + "–" + b.Name,
+		Segment:     planar.Segment{A: a.Point, B: b.Point},
+		LengthMM:    math.Hypot(float64(d.E), float64(d.N)),
+		BearingDeg:  degrees(bearing),
+		SpeedMMPerS: speed,
+		Budget:      fence,
+	}
+	leg.TrueAzimuthDeg = degrees(r.p.Frame.TrueAzimuth(at, bearing))
+	atSite := func(m Mark) geodesy.Geodetic {
+		g := m.Geodetic
+		g.HeightM = r.p.Origin.HeightM
+		return g
+	}
+	leg.GroundM = geodesy.GroundDistance(atSite(a), atSite(b), r.p.Origin.HeightM)
+	if s, _, _, err := geodesy.Geodesic(a.Geodetic, b.Geodetic); err == nil {
+		leg.GeodesicM = s
+	}
+	leg.Stopping = r.stopping(speed)
+	leg.Standoff = newStandoff(r.p.Rover.HalfWidthMM, fence.TotalMM,
+		max(r.p.Rover.CrossTrackMM, start.ToleranceMM), leg.Stopping.TotalMM)
+	leg.CutMM = r.p.CutMM(speed)
+	return leg
+}
+
+// stopping bounds the way from a reason to stop to rest. The coast is bounded
+// above, not estimated: see circuit.Coast.BoundMM.
+func (r *resolver) stopping(speed int64) Stopping {
+	t, rover := r.p.Timing, r.p.Rover
+	coast, err := circuit.Coast{FromMMPerS: rover.CoastFromMMPerS, DistanceMM: rover.CoastMM}.BoundMM(speed)
+	if err != nil {
+		r.fail("spec.out-of-range", "rover.coast", "check rover.coast and the speeds", "the coast cannot be worked out: %v", err)
+	}
+	// The motor's lag carries the rover on while the torque dies away; for a
+	// first-order lag that is at most v·τ.
+	coast += ceilDiv(speed*rover.MotorLagMS, 1000)
+	s := Stopping{SpeedMMPerS: speed, ReactionMS: max(t.HoldMS, t.FixMS), CoastMM: coast}
+	s.ReactionMM = ceilDiv(speed*s.ReactionMS, 1000)
+	s.TotalMM = s.ReactionMM + s.CoastMM
+	s.FromHoldMM = ceilDiv(speed*t.HoldMS, 1000) + s.CoastMM
+	return s
+}
+
+// CutMM is how far before a mark drive is to be cut at a speed, so that the
+// coast ends on it: the way during latency, half a fix interval (the middle of
+// what it can be), one loop and the output's delay, and the coast as it most
+// likely is, d = v²/2a (mechanics, constant deceleration).
+func (p *Plan) CutMM(speed int64) int64 {
+	reaction := p.Receiver.LatencyMS + p.Receiver.FixIntervalMS/2 + p.Timing.LoopMS/2 + p.Timing.OutputDelayMS
+	coast, err := circuit.Coast{FromMMPerS: p.Rover.CoastFromMMPerS, DistanceMM: p.Rover.CoastMM}.AtMM(speed)
+	if err != nil {
+		return 0
+	}
+	return ceilDiv(speed*(reaction+p.Rover.MotorLagMS), 1000) + coast
+}
+
+// waypointStandoff is that of the rover at a waypoint, where it may turn on the
+// spot: half its diagonal in place of half its width, and the arrival tolerance
+// off the mark. The stopping distance is that of the leg that arrives.
+func (r *resolver) waypointStandoff(i int, fence Budget) Standoff {
+	stopping := int64(0) // the first waypoint of an open route is not driven to
+	if in := r.p.Arriving(i); in != nil {
+		stopping = in.Stopping.TotalMM
+	}
+	return newStandoff(r.p.Rover.HalfDiagonalMM, fence.TotalMM,
+		max(r.p.Rover.CrossTrackMM, r.p.Waypoints[i].ToleranceMM), stopping)
+}
+
+// degrees turns radians into degrees in [0, 360).
+func degrees(rad float64) float64 {
+	d := math.Mod(rad*180/math.Pi, 360)
+	if d < 0 {
+		d += 360
+	}
+	return d
+}
+
+func ceilDiv(a, b int64) int64 { return (a + b - 1) / b }
