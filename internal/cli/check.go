@@ -1,0 +1,73 @@
+// merestone check: all findings of a mission as a report.
+package cli
+
+import (
+	"fmt"
+	"slices"
+
+	"github.com/spf13/cobra"
+
+	"merestone/internal/diag"
+)
+
+func formats() []string { return []string{"text", "json", "sarif"} }
+
+func (a app) checkCommand() *cobra.Command {
+	var format string
+	var strict bool
+	c := &cobra.Command{
+		Use:   "check MISSION [--format FORMAT] [--strict]",
+		Short: "check a mission and report every finding",
+		Long: `Reads the mission file MISSION (- for standard input), runs every check,
+and reports to standard output. Nothing is written to the disk.
+
+The formats:
+
+  text    for people: the place, the source line with a caret, what to do
+  json    one object: {tool, version, mission, findings, counts}; each
+          finding has rule, severity, message, remedy, at {file, line,
+          column, width}, numbers [{name, value, unit}] and related
+          [{at, message}]; counts has error, warning and note; lines and
+          columns count from 1, columns in Unicode code points
+  sarif   SARIF 2.1.0, the OASIS standard that code-review tools show
+          beside the source, with the page of every rule`,
+		Example: `  merestone check mission.yaml
+  merestone check mission.yaml --strict
+  merestone check mission.yaml --format sarif > findings.sarif`,
+		Args:              oneMission,
+		ValidArgsFunction: completeMission,
+		RunE: func(_ *cobra.Command, args []string) error {
+			if !slices.Contains(formats(), format) {
+				return fmt.Errorf("there is no format %q; the formats are text, json and sarif", format)
+			}
+			return a.check(args[0], format, strict)
+		},
+	}
+	c.Flags().StringVar(&format, "format", "text", "`FORMAT` is text, json or sarif")
+	c.Flags().BoolVar(&strict, "strict", false, "exit with status 1 for warnings, too")
+	mustCompleteFlag(c, "format", cobra.FixedCompletions(formats(), cobra.ShellCompDirectiveNoFileComp))
+	return c
+}
+
+func (a app) check(path, format string, strict bool) error {
+	mission, err := load(path, a.in)
+	if err != nil {
+		return err
+	}
+	switch format {
+	case "json":
+		err = diag.WriteJSON(a.out, mission.report())
+	case "sarif":
+		err = diag.WriteSARIF(a.out, mission.report(), rules())
+	default:
+		err = diag.WriteText(a.out, mission.findings, mission.sources, a.outColours)
+		fmt.Fprintf(a.out, "%s: %s\n", mission.name, counted(mission.findings))
+	}
+	if err != nil {
+		return troubleError{err}
+	}
+	if mission.refused() || strict && diag.Worst(mission.findings) >= diag.Warning {
+		return errFindings
+	}
+	return nil
+}

@@ -1,0 +1,207 @@
+// Package cli is the command line of merestone. Each command has a file of its
+// own; this one holds what they share: the root command, the streams, and how
+// an error becomes one line on standard error and an exit status.
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+
+	"github.com/mattn/go-isatty"
+	"github.com/spf13/cobra"
+
+	"merestone/internal/diag"
+	"merestone/internal/version"
+)
+
+// tool is the name of the program.
+const tool = "merestone"
+
+// The exit statuses, the same for every command.
+const (
+	exitClean    = 0 // done, and no finding of error severity
+	exitFindings = 1 // the mission has findings of error severity
+	exitTrouble  = 2 // bad usage, or a file that cannot be read or written
+)
+
+// errFindings ends a command whose findings are printed already.
+var errFindings = errors.New("findings of error severity")
+
+// troubleError is an error of the world rather than of the command line: a file
+// that cannot be read, a disk that is full.
+type troubleError struct{ error }
+
+func trouble(format string, args ...any) error {
+	return troubleError{fmt.Errorf(format, args...)}
+}
+
+// app is one run of the program.
+type app struct {
+	in         io.Reader
+	out, err   io.Writer
+	outColours bool // whether out takes colours
+	errColours bool
+}
+
+// Run runs one command line, args without the program's name, and returns the
+// exit status.
+func Run(args []string, in io.Reader, out, err io.Writer) int {
+	checked := &checkedWriter{w: out}
+	a := app{in: in, out: checked, err: err, outColours: takesColours(out), errColours: takesColours(err)}
+	root := a.root()
+	root.SetArgs(args)
+	command, failure := root.ExecuteC()
+	if checked.failed != nil { // a report cut short must not pass for a clean one
+		fmt.Fprintf(err, "%s: cannot write to standard output: %v\n", tool, plainCause(checked.failed))
+		return exitTrouble
+	}
+	var broken troubleError
+	switch {
+	case failure == nil:
+		return exitClean
+	case errors.Is(failure, errFindings):
+		return exitFindings
+	case errors.As(failure, &broken):
+		fmt.Fprintf(err, "%s: %v\n", tool, failure)
+		return exitTrouble
+	default: // all others come from reading the command line
+		fmt.Fprintf(err, "%s: %v\nSee '%s' for how to use it.\n", command.CommandPath(), failure, helpFor(command))
+		return exitTrouble
+	}
+}
+
+func helpFor(command *cobra.Command) string {
+	if !command.HasParent() {
+		return tool + " help"
+	}
+	return tool + " help " + command.Name()
+}
+
+// root builds the tree of commands.
+func (a app) root() *cobra.Command {
+	root := &cobra.Command{
+		Use:   tool + " COMMAND",
+		Short: "compile missions of small ground rovers into checked C headers",
+		Long: `One YAML file describes a drive: the marks, the route, the fence, the rover
+and its safety holds. merestone proves what can be proved about it before
+anything moves, and writes C headers that a microcontroller drives by.
+
+Findings are errors, which stop compilation, warnings, which ask for a
+person's judgement, and notes. Each names its rule; 'merestone explain
+RULE' says what is compared and why. The proofs hold for the numbers in the
+mission file: they do not replace a survey, a test drive or a safety
+assessment.
+
+Colours are used on a terminal only, never where the environment sets
+NO_COLOR or TERM=dumb, and nothing is said by colour alone.`,
+		Example: `  merestone check mission.yaml
+  merestone compile mission.yaml -o firmware/mission
+  merestone explain geometry.clearance`,
+		Version:                    version.Tool,
+		Args:                       cobra.ArbitraryArgs,
+		SilenceUsage:               true,
+		SilenceErrors:              true,
+		SuggestionsMinimumDistance: 2,
+		CompletionOptions:          cobra.CompletionOptions{DisableDefaultCmd: true},
+		RunE: func(c *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				return errors.New("no command is given")
+			}
+			return unknownCommand(c, args[0])
+		},
+	}
+	root.SetIn(a.in)
+	root.SetOut(a.out)
+	root.SetErr(a.err)
+	root.SetVersionTemplate(tool + " {{.Version}}\n")
+	root.SetHelpFunc(func(c *cobra.Command, _ []string) { writeManual(a.out, c) })
+	root.SetHelpCommand(a.helpCommand())
+	root.AddCommand(a.compileCommand(), a.checkCommand(), a.explainCommand(),
+		a.schemaCommand(), a.versionCommand(), a.completionCommand())
+	return root
+}
+
+func unknownCommand(root *cobra.Command, name string) error {
+	near := root.SuggestionsFor(name)
+	if len(near) == 0 {
+		return fmt.Errorf("there is no command %q", name)
+	}
+	return fmt.Errorf("there is no command %q; did you mean %q?", name, near[0])
+}
+
+// takesColours says whether a stream takes colours: a terminal does, unless the
+// environment declines them (the NO_COLOR convention: set and not empty).
+func takesColours(w io.Writer) bool {
+	file, ok := w.(*os.File)
+	return ok && isatty.IsTerminal(file.Fd()) && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
+}
+
+// oneMission wants exactly one mission, and says so in words.
+func oneMission(_ *cobra.Command, args []string) error {
+	switch len(args) {
+	case 0:
+		return errors.New("MISSION is missing: the mission file, or - for standard input")
+	case 1:
+		return nil
+	default:
+		return fmt.Errorf("one mission at a time, but there are %d: %q", len(args), args)
+	}
+}
+
+// completeMission offers mission files to the shell.
+func completeMission(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+	if len(args) > 0 {
+		return nil, cobra.ShellCompDirectiveNoFileComp
+	}
+	return []string{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt
+}
+
+// completeFrom offers words, each perhaps with a tab and a description, for the
+// first argument.
+func completeFrom(words func() []string) cobra.CompletionFunc {
+	return func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+		if len(args) > 0 {
+			return nil, cobra.ShellCompDirectiveNoFileComp
+		}
+		return words(), cobra.ShellCompDirectiveNoFileComp
+	}
+}
+
+// mustCompleteFlag registers the completion of a flag's value. It panics when
+// the command has no such flag, which any run of the program would show.
+func mustCompleteFlag(c *cobra.Command, flag string, f cobra.CompletionFunc) {
+	if err := c.RegisterFlagCompletionFunc(flag, f); err != nil {
+		panic(err)
+	}
+}
+
+// counted says how many findings of each severity there are.
+func counted(findings []diag.Finding) string {
+	return fmt.Sprintf("%s, %s, %s",
+		plural(diag.Count(findings, diag.Error), "error"),
+		plural(diag.Count(findings, diag.Warning), "warning"),
+		plural(diag.Count(findings, diag.Note), "note"))
+}
+
+func plural(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+// checkedWriter remembers the first failure of writing.
+type checkedWriter struct {
+	w      io.Writer
+	failed error
+}
+
+func (c *checkedWriter) Write(p []byte) (int, error) {
+	n, err := c.w.Write(p)
+	if err != nil && c.failed == nil {
+		c.failed = err
+	}
+	return n, err
+}

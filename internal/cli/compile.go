@@ -1,0 +1,101 @@
+// merestone compile: a mission into C headers, or into findings that refuse it.
+package cli
+
+import (
+	"errors"
+	"fmt"
+
+	"github.com/spf13/cobra"
+
+	"merestone/gen"
+	"merestone/internal/diag"
+	"merestone/internal/version"
+)
+
+func (a app) compileCommand() *cobra.Command {
+	var folder string
+	c := &cobra.Command{
+		Use:   "compile MISSION -o DIR",
+		Short: "check a mission and write its C headers",
+		Long: `Reads the mission file MISSION (- for standard input), runs every check,
+and writes two headers into the folder DIR, which is created where needed:
+
+  <mission>_mission.h     the data of this mission
+  merestone_guidance.h    guidance functions, the same for every mission
+
+Findings go to standard error. A mission with a finding of error severity
+is refused: nothing is written, and headers of an earlier run stay as they
+are. A header is replaced as a whole or not at all, and none is replaced
+before all are safely on the disk; one that would not change is not
+touched, so that firmware is not rebuilt for nothing.
+
+Standard output gets a summary: each file with its size in bytes, and the
+SHA-256 of the resolved plan, which the mission header carries too. With
+-o - it gets the mission header instead, and no file is written.`,
+		Example: `  merestone compile mission.yaml -o firmware/mission
+  merestone compile mission.yaml -o - | less
+  generate-mission | merestone compile - -o firmware/mission`,
+		Args:              oneMission,
+		ValidArgsFunction: completeMission,
+		RunE: func(_ *cobra.Command, args []string) error {
+			if folder == "" {
+				return errors.New("-o DIR is missing: the folder to write to, or - for standard output")
+			}
+			return a.compile(args[0], folder)
+		},
+	}
+	c.Flags().StringVarP(&folder, "output", "o", "", "write the headers into `DIR`; - prints the mission header")
+	mustCompleteFlag(c, "output", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+		return nil, cobra.ShellCompDirectiveFilterDirs
+	})
+	return c
+}
+
+func (a app) compile(path, folder string) error {
+	mission, err := load(path, a.in)
+	if err != nil {
+		return err
+	}
+	if err := diag.WriteText(a.err, mission.findings, mission.sources, a.errColours); err != nil {
+		return troubleError{err}
+	}
+	if mission.refused() {
+		fmt.Fprintf(a.err, "%s: refused (%s); nothing was written\n", mission.name, counted(mission.findings))
+		return errFindings
+	}
+	files, err := gen.Files(mission.plan, version.Tool)
+	if err != nil {
+		return trouble("cannot generate the headers of %s: %v", mission.name, err)
+	}
+	digest, err := gen.Digest(mission.plan)
+	if err != nil {
+		return trouble("cannot take the digest of %s: %v", mission.name, err)
+	}
+	if folder == "-" {
+		return a.printMissionHeader(files)
+	}
+	written, err := writeFiles(folder, files)
+	if err != nil {
+		return troubleError{err}
+	}
+	fmt.Fprintf(a.out, "%s: compiled (%s)\n", mission.name, counted(mission.findings))
+	for _, w := range written {
+		state := "written"
+		if w.unchanged {
+			state = "unchanged"
+		}
+		fmt.Fprintf(a.out, "  %s: %d bytes, %s\n", w.path, len(w.data), state)
+	}
+	fmt.Fprintf(a.out, "  SHA-256 of the plan: %x\n", digest)
+	return nil
+}
+
+func (a app) printMissionHeader(files []gen.File) error {
+	for _, f := range files {
+		if f.Name != gen.GuidanceHeader {
+			_, err := a.out.Write(f.Data)
+			return err
+		}
+	}
+	return trouble("there is no mission header among the files generated")
+}

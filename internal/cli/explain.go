@@ -1,0 +1,100 @@
+// merestone explain: the page of a rule.
+package cli
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/agnivade/levenshtein"
+	"github.com/spf13/cobra"
+
+	"merestone/internal/diag"
+)
+
+func (a app) explainCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "explain [RULE]",
+		Short: "show what a rule compares, why, and what to do",
+		Long: `Prints the page of RULE, the id that a finding ends with in square
+brackets. Without RULE, lists every rule with its title; with the part of
+an id before the dot, such as geometry, lists the rules of that group.`,
+		Example: `  merestone explain
+  merestone explain geometry
+  merestone explain geometry.clearance`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return fmt.Errorf("one rule at a time, but there are %d: %q", len(args), args)
+			}
+			return nil
+		},
+		ValidArgsFunction: completeFrom(func() []string {
+			var ids []string
+			for _, r := range rules() {
+				ids = append(ids, r.ID+"\t"+r.Title)
+			}
+			return ids
+		}),
+		RunE: func(_ *cobra.Command, args []string) error {
+			if len(args) == 0 {
+				a.listRules(rules())
+				return nil
+			}
+			return a.explain(args[0])
+		},
+	}
+}
+
+func (a app) explain(id string) error {
+	all := rules()
+	var group []diag.Rule
+	for _, r := range all {
+		if r.ID == id {
+			fmt.Fprint(a.out, rulePage(r))
+			return nil
+		}
+		if strings.HasPrefix(r.ID, id+".") {
+			group = append(group, r)
+		}
+	}
+	if len(group) > 0 {
+		a.listRules(group)
+		return nil
+	}
+	return fmt.Errorf("there is no rule %q%s", id, nearestRule(id, all))
+}
+
+// rulePage is the page of one rule, in Markdown: its help, under a heading of id
+// and title where it brings none of its own, and its severity.
+func rulePage(r diag.Rule) string {
+	help := strings.TrimSpace(r.Help)
+	if !strings.HasPrefix(help, "# ") {
+		help = fmt.Sprintf("# %s: %s\n\n%s", r.ID, r.Title, help)
+	}
+	return fmt.Sprintf("%s\n\nUsual severity: %s.\n", help, r.Severity)
+}
+
+func (a app) listRules(rules []diag.Rule) {
+	wide := 0
+	for _, r := range rules {
+		wide = max(wide, len(r.ID))
+	}
+	for _, r := range rules {
+		fmt.Fprintf(a.out, "%-*s  %-7s  %s\n", wide, r.ID, r.Severity, r.Title)
+	}
+}
+
+// nearestRule suggests a rule whose id differs by at most a third of its
+// letters.
+func nearestRule(id string, all []diag.Rule) string {
+	best, least := "", 0
+	for _, r := range all {
+		distance := levenshtein.ComputeDistance(strings.ToLower(id), r.ID)
+		if 3*distance <= len(r.ID) && (best == "" || distance < least) {
+			best, least = r.ID, distance
+		}
+	}
+	if best == "" {
+		return "; 'merestone explain' lists them all"
+	}
+	return fmt.Sprintf("; did you mean %q?", best)
+}

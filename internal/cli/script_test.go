@@ -1,0 +1,63 @@
+// The command line as a user types it: each script of testdata/script runs the
+// program in a folder of its own, with the walnut grove of the examples in it.
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"testing"
+
+	"github.com/rogpeppe/go-internal/testscript"
+	"github.com/stretchr/testify/require"
+)
+
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){
+		"merestone": func() { os.Exit(Run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) },
+	})
+}
+
+func TestScripts(t *testing.T) {
+	examples, err := filepath.Abs("../../examples")
+	require.NoError(t, err)
+	testscript.Run(t, testscript.Params{
+		Dir:                 "../../testdata/script",
+		RequireExplicitExec: true,
+		RequireUniqueNames:  true,
+		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"exits": exits},
+		Condition: func(name string) (bool, error) {
+			if name != "root" {
+				return false, fmt.Errorf("unknown condition %q", name)
+			}
+			return os.Geteuid() == 0, nil
+		},
+		Setup: func(e *testscript.Env) error {
+			return os.CopyFS(filepath.Join(e.WorkDir, "grove"), os.DirFS(filepath.Join(examples, "walnut-grove")))
+		},
+	})
+}
+
+// exits is the script command `exits STATUS PROGRAM ARGS...`: like exec, but it
+// wants one exit status.
+func exits(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) < 2 {
+		ts.Fatalf("usage: exits STATUS PROGRAM ARGS...")
+	}
+	want, err := strconv.Atoi(args[0])
+	ts.Check(err)
+	got := 0
+	if err := ts.Exec(args[1], args[2:]...); err != nil {
+		var status *exec.ExitError
+		if !errors.As(err, &status) {
+			ts.Fatalf("%v", err)
+		}
+		got = status.ExitCode()
+	}
+	if got != want {
+		ts.Fatalf("exit status %d, want %d", got, want)
+	}
+}
