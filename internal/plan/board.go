@@ -45,10 +45,7 @@ func (r *resolver) board() {
 
 func (r *resolver) boardRover(g *guidance.Mission) {
 	p := r.p
-	top := p.Rover.CruiseMMPerS
-	for _, l := range p.Legs {
-		top = max(top, l.SpeedMMPerS)
-	}
+	top := r.topSpeed()
 	// At constant deceleration the roll-out takes 2d/v; half as much again is
 	// allowed for drag that fades with speed.
 	coast := r.stopping(top).CoastMM
@@ -180,6 +177,24 @@ func (r *resolver) boardFence(g *guidance.Mission) {
 			rings = append(rings, o.Vertices)
 		}
 	}
-	_ = circles
-	_ = rings
+	// Margins are exact up to twice what any decision of the board rests on.
+	reach := min(2*g.Rover.FenceReachMM(uint16(min(r.topSpeed(), math.MaxUint16))), math.MaxUint16)
+	fence, err := guidance.BuildFence(r.p.Boundary.Vertices, rings, circles, uint16(reach))
+	if err != nil {
+		r.p.Incomplete = true
+		if r.sound() {
+			r.fail("precision.bound", "geofence", "leave out marks that bend the fence by less than its uncertainty", "the board's tables cannot hold this %v", err)
+		}
+		return
+	}
+	g.Fence = fence
+}
+
+// topSpeed is the highest speed of any leg.
+func (r *resolver) topSpeed() int64 {
+	top := r.p.Rover.CruiseMMPerS
+	for _, l := range r.p.Legs {
+		top = max(top, l.SpeedMMPerS)
+	}
+	return top
 }

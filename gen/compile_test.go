@@ -1,0 +1,129 @@
+// The written headers are read by real compilers: every example, as C and as
+// C++, under the strictest flags, and every value printed from two translation
+// units must be the plan's.
+package gen_test
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"merestone/gen"
+	"merestone/internal/plan"
+	"merestone/spec"
+)
+
+// strict are the flags of DEVELOPERS.md; a warning is an error.
+var strict = []string{"-Wall", "-Wextra", "-Wpedantic", "-Wconversion", "-Wsign-conversion", "-Wshadow", "-Wundef", "-Werror"}
+
+func resolve(t *testing.T, path string) *plan.Plan {
+	t.Helper()
+	text, err := os.ReadFile(path)
+	require.NoError(t, err)
+	result := spec.Parse(path, text, os.ReadFile)
+	require.Empty(t, result.Findings)
+	p, findings := plan.Resolve(result.Mission)
+	require.Empty(t, findings)
+	return p
+}
+
+func examples(t *testing.T) []string {
+	t.Helper()
+	paths, err := filepath.Glob("../examples/*/mission.yaml")
+	require.NoError(t, err)
+	require.GreaterOrEqual(t, len(paths), 3)
+	return paths
+}
+
+// write puts the headers of a plan into a new folder.
+func write(t *testing.T, p *plan.Plan) string {
+	t.Helper()
+	dir := t.TempDir()
+	files, err := gen.Files(p, "test")
+	require.NoError(t, err)
+	for _, f := range files {
+		require.NoError(t, os.WriteFile(filepath.Join(dir, f.Name), f.Data, 0o644))
+	}
+	return dir
+}
+
+func run(t *testing.T, dir string, name string, args ...string) string {
+	t.Helper()
+	cmd := exec.Command(name, args...)
+	cmd.Dir = dir
+	out, err := cmd.CombinedOutput()
+	require.NoErrorf(t, err, "%s %s\n%s", name, strings.Join(args, " "), out)
+	return string(out)
+}
+
+func TestHeadersCompileUnderStrictFlags(t *testing.T) {
+	for _, path := range examples(t) {
+		p := resolve(t, path)
+		dir := write(t, p)
+		source := fmt.Sprintf("#include \"%s_mission.h\"\n#include \"%s_mission.h\"\nint main(void) { return %s_mission.closed == 2u; }\n", p.Identifier, p.Identifier, p.Identifier)
+		require.NoError(t, os.WriteFile(filepath.Join(dir, "once.c"), []byte(source), 0o644))
+		require.NoError(t, os.WriteFile(filepath.Join(dir, "once.cpp"), []byte(source), 0o644))
+		for _, c := range []struct {
+			compiler, file string
+			flags          []string
+		}{
+			{"gcc", "once.c", []string{"-std=c99"}},
+			{"gcc", "once.c", []string{"-std=c11"}},
+			{"g++", "once.cpp", []string{"-std=c++17"}},
+			{"clang", "once.c", []string{"-std=c99"}},
+			{"clang", "once.c", []string{"-std=c11"}},
+			{"clang++", "once.cpp", []string{"-std=c++17"}},
+			{"arm-none-eabi-gcc", "once.c", []string{"-std=c99", "-mcpu=cortex-m3", "-mthumb"}},
+			{"arm-none-eabi-gcc", "once.c", []string{"-std=c11", "-mcpu=cortex-m3", "-mthumb", "-O2"}},
+		} {
+			args := append(append(c.flags, strict...), "-c", c.file, "-o", os.DevNull)
+			run(t, dir, c.compiler, args...)
+		}
+		run(t, dir, "cppcheck", "--error-exitcode=1", "--enable=warning,performance,portability", "--std=c99", "--inline-suppr", "--quiet", "once.c")
+	}
+}
+
+func TestEveryValueReadInTwoTranslationUnitsIsThePlans(t *testing.T) {
+	for _, path := range examples(t) {
+		p := resolve(t, path)
+		dir := write(t, p)
+		board, err := gen.Board(p, "test")
+		require.NoError(t, err)
+		header := fmt.Sprintf("#include \"%s_mission.h\"\n", p.Identifier)
+		printer, err := os.ReadFile("testdata/print.c")
+		require.NoError(t, err)
+		body := strings.ReplaceAll(string(printer), "MISSION", p.Identifier+"_mission")
+		one := header + strings.ReplaceAll(body, "PRINT", "print_one")
+		two := header + strings.ReplaceAll(body, "PRINT", "print_two")
+		main := "void print_one(void); void print_two(void); int main(void) { print_one(); print_two(); return 0; }\n"
+		for name, text := range map[string]string{"one.c": one, "two.c": two, "main.c": main} {
+			require.NoError(t, os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644))
+		}
+		run(t, dir, "gcc", "-std=c99", "-Wall", "-Wextra", "-Werror", "one.c", "two.c", "main.c", "-o", "both")
+		want := expected(board)
+		assert.Equal(t, want+want, run(t, dir, "./both"), path)
+	}
+}
+
+func TestSameInputSameBytes(t *testing.T) {
+	for _, path := range examples(t) {
+		a, err := gen.Files(resolve(t, path), "test")
+		require.NoError(t, err)
+		b, err := gen.Files(resolve(t, path), "test")
+		require.NoError(t, err)
+		for i := range a {
+			assert.True(t, bytes.Equal(a[i].Data, b[i].Data), a[i].Name)
+			assert.NotContains(t, string(a[i].Data), "\r")
+			for _, c := range a[i].Data {
+				require.Less(t, c, byte(0x80), "%s holds a byte that is not ASCII", a[i].Name)
+			}
+		}
+	}
+}
