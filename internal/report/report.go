@@ -1,0 +1,203 @@
+// Package report prints the numbers behind a plan as tables for a person: site
+// and frame for the surveyor, legs and waypoints with their budgets for whoever
+// drives, holds and their faults for whoever answers for safety. It reads a plan
+// and judges nothing: judging is internal/check's.
+package report
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+	"text/tabwriter"
+
+	"merestone/internal/circuit"
+	"merestone/internal/geodesy"
+	"merestone/internal/plan"
+)
+
+// Short prints site, legs, waypoints and a count of the holds' faults.
+func Short(w io.Writer, p *plan.Plan) error {
+	r := &printer{p: p}
+	r.site()
+	r.legs()
+	r.waypoints()
+	r.holds()
+	_, err := w.Write(r.out.Bytes())
+	return err
+}
+
+// Full prints Short, and then every part of every error budget and the whole
+// single-fault table.
+func Full(w io.Writer, p *plan.Plan) error {
+	if err := Short(w, p); err != nil {
+		return err
+	}
+	r := &printer{p: p}
+	r.budgets()
+	if err := r.faults(); err != nil {
+		return err
+	}
+	_, err := w.Write(r.out.Bytes())
+	return err
+}
+
+type printer struct {
+	p   *plan.Plan
+	out bytes.Buffer
+}
+
+func (r *printer) line(format string, args ...any) { fmt.Fprintf(&r.out, format+"\n", args...) }
+
+// table prints rows aligned, numbers to the right of their columns.
+func (r *printer) table(rows [][]string) {
+	t := tabwriter.NewWriter(&r.out, 0, 0, 2, ' ', tabwriter.AlignRight)
+	for _, row := range rows {
+		fmt.Fprintln(t, "  "+strings.Join(row, "\t")+"\t")
+	}
+	t.Flush() // writing to a buffer cannot fail
+}
+
+func (r *printer) site() {
+	p := r.p
+	r.line("SITE")
+	r.line("  origin %s %s, ellipsoidal height %.2f m (WGS 84)", geodesy.FormatLatitudeDMS(p.Origin.Latitude), geodesy.FormatLongitudeDMS(p.Origin.Longitude), p.Origin.HeightM)
+	r.line("  board's conversion of fixes within %.2f mm (proved); marks rounded to whole millimetres", float64(p.Guidance.Conversion.BoundUM)/1000)
+	if p.Magnetic.Err == nil {
+		f := p.Magnetic.Field
+		r.line("  magnetic declination %+.2f deg (east positive) on %s, give or take %.2f deg", f.DeclinationDeg, p.Date.Format("2006-01-02"), f.DeclinationUncertaintyDeg)
+	}
+	if s := p.BaseShiftMM(); s > 0 {
+		how := "no control mark is occupied"
+		if n := len(p.Base.ControlMarks); n > 0 {
+			how = fmt.Sprintf("taken out by occupying %d control marks", n)
+		}
+		r.line("  base set up anew: up to %.2f m off from one day to another (%g %%); %s", s/1000, p.Confidence*100, how)
+	}
+	r.line("")
+}
+
+func (r *printer) legs() {
+	p := r.p
+	r.line("LEGS (lengths along the ground at the site's height; bearings at the start)")
+	rows := [][]string{{"leg", "length m", "true deg", "magnetic deg", "speed m/s", "stopping m", "standoff m"}}
+	for _, l := range p.Legs {
+		compass := "-"
+		if p.Magnetic.Err == nil {
+			compass = fmt.Sprintf("%.1f", p.Magnetic.Field.MagneticBearingDeg(l.TrueAzimuthDeg))
+		}
+		rows = append(rows, []string{l.Name, fmt.Sprintf("%.3f", l.GroundM), fmt.Sprintf("%.2f", l.TrueAzimuthDeg), compass,
+			metres2(l.SpeedMMPerS), metres2(l.Stopping.TotalMM), metres2(l.Standoff.TotalMM)})
+	}
+	r.table(rows)
+	r.line("")
+}
+
+func (r *printer) waypoints() {
+	p := r.p
+	r.line("WAYPOINTS (bounds at %g %%)", p.Confidence*100)
+	rows := [][]string{{"waypoint", "tolerance m", "position m", "timing m", "coast m", "closest m", "cut m", "speed m/s", "highest m/s"}}
+	for i, w := range p.Waypoints {
+		in := p.Arriving(i)
+		row := []string{p.Marks[w.Mark].Name, metres2(w.ToleranceMM), metres3(w.Budget.TotalMM)}
+		if in == nil {
+			row = append(row, "-", "-", "-", "-", "-", "-")
+		} else {
+			cut := "-"
+			if w.Stops {
+				cut = metres2(in.CutMM)
+			}
+			row = append(row, metres3(w.Arrival.TimingMM), metres3(w.Arrival.CoastMM), metres3(w.Arrival.ClosestMM), cut, metres2(in.SpeedMMPerS), metres2(w.Arrival.HighestMMPerS))
+		}
+		rows = append(rows, row)
+	}
+	r.table(rows)
+	r.line("")
+}
+
+func (r *printer) holds() {
+	p := r.p
+	r.line("HOLDS (reaction at worst %d ms from letting go to the drive without power)", p.Timing.HoldMS)
+	if len(p.Holds) == 0 {
+		r.line("  none")
+		r.line("")
+		return
+	}
+	header := []string{"hold", "kind", "pins", "category", "faults tried"}
+	for _, o := range circuit.Outcomes()[1:] {
+		header = append(header, o.String())
+	}
+	rows := [][]string{header}
+	for _, h := range p.Holds {
+		var pins []string
+		for _, c := range h.Circuit.Channels {
+			pins = append(pins, fmt.Sprint(c.Pin))
+		}
+		counts, tried := map[circuit.Outcome]int{}, 0
+		for _, row := range p.Faults.RowsOf(h.Circuit.Name) {
+			counts[row.Outcome]++
+			tried++
+		}
+		row := []string{h.Circuit.Name, h.Circuit.Kind.String(), strings.Join(pins, "+"), fmt.Sprint(h.Circuit.StopCategory), fmt.Sprint(tried)}
+		for _, o := range circuit.Outcomes()[1:] {
+			row = append(row, fmt.Sprint(counts[o]))
+		}
+		rows = append(rows, row)
+	}
+	r.table(rows)
+	r.line("  No conformity with any standard is claimed; a risk assessment and local codes come first.")
+	r.line("")
+}
+
+// budgets prints each waypoint's error budget part by part. Waypoints with the
+// same budget are told together.
+func (r *printer) budgets() {
+	r.line("ERROR BUDGETS (random parts are one standard deviation per axis; k·√Σσ² + Σ bounds)")
+	type group struct {
+		budget plan.Budget
+		names  []string
+	}
+	var groups []group
+	seen := map[string]int{}
+	for _, w := range r.p.Waypoints {
+		key := fmt.Sprint(w.Budget)
+		i, ok := seen[key]
+		if !ok {
+			i = len(groups)
+			seen[key] = i
+			groups = append(groups, group{budget: w.Budget})
+		}
+		groups[i].names = append(groups[i].names, r.p.Marks[w.Mark].Name)
+	}
+	for _, g := range groups {
+		r.line("  %s", strings.Join(g.names, ", "))
+		rows := [][]string{{"part", "σ mm", "bound mm"}}
+		random := 0.0
+		for _, part := range g.budget.Parts {
+			random += part.StdMM * part.StdMM
+			rows = append(rows, []string{part.Name, dash(part.StdMM), dash(part.BoundMM)})
+		}
+		rows = append(rows, []string{fmt.Sprintf("together: %.4f × %.1f + bounds", g.budget.Factor, math.Sqrt(random)), "", fmt.Sprint(g.budget.TotalMM)})
+		r.table(rows)
+	}
+	r.line("")
+}
+
+func (r *printer) faults() error {
+	if r.p.FaultsErr != nil || len(r.p.Holds) == 0 {
+		return nil
+	}
+	r.line("SINGLE FAULTS OF THE HOLDS")
+	return r.p.Faults.Text(&r.out)
+}
+
+func dash(mm float64) string {
+	if mm == 0 {
+		return "-"
+	}
+	return fmt.Sprintf("%.1f", mm)
+}
+
+func metres2(mm int64) string { return fmt.Sprintf("%.2f", plan.Metres(mm)) }
+func metres3(mm int64) string { return fmt.Sprintf("%.3f", plan.Metres(mm)) }

@@ -1,0 +1,72 @@
+// The README's blocks that show what the program prints are what it prints:
+// `go test . -run README -update` rewrites them.
+package main
+
+import (
+	"bytes"
+	"flag"
+	"os"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"merestone/internal/cli"
+	"merestone/spec"
+)
+
+var update = flag.Bool("update", false, "rewrite the README's blocks")
+
+// printed runs the program and returns what it wrote to either stream.
+func printed(t *testing.T, status int, args ...string) string {
+	t.Helper()
+	var out bytes.Buffer
+	require.Equal(t, status, cli.Run(args, strings.NewReader(""), &out, &out), out.String())
+	return out.String()
+}
+
+// block puts text between the marker comments of a name.
+func block(t *testing.T, readme, name, text string) string {
+	t.Helper()
+	begin, end := "<!-- "+name+":begin -->\n", "<!-- "+name+":end -->"
+	before, rest, ok := strings.Cut(readme, begin)
+	require.True(t, ok, "the README has no block %s", name)
+	_, after, ok := strings.Cut(rest, end)
+	require.True(t, ok, "the README's block %s has no end", name)
+	return before + begin + text + end + after
+}
+
+func fenced(language, text string) string { return "```" + language + "\n" + text + "```\n" }
+
+func TestREADMEShowsWhatIsPrinted(t *testing.T) {
+	written, err := os.ReadFile("README.md")
+	require.NoError(t, err)
+
+	header := printed(t, 0, "compile", "examples/walnut-grove/mission.yaml", "-o", "-")
+	start := strings.Index(header, " * LEGS")
+	require.Positive(t, start)
+	stop := strings.Index(header[start:], " * MEMORY")
+	require.Positive(t, stop)
+	table := strings.Index(header, "/* start east")
+	require.Positive(t, table)
+	rows := strings.SplitN(header[table:], "\n", 8)
+	excerpt := header[start:start+stop] + " * ...\n */\n" + strings.Join(rows[:7], "\n") + "\n    ...\n"
+
+	refused := "$ merestone check examples/refused/clearance-coast/mission.yaml\n"
+	for _, line := range strings.SplitAfter(printed(t, 1, "check", "examples/refused/clearance-coast/mission.yaml"), "\n") {
+		if line == "\n" || strings.Contains(line, ": note: ") {
+			break
+		}
+		refused += line
+	}
+
+	want := block(t, string(written), "excerpt", fenced("c", excerpt))
+	want = block(t, want, "refused", fenced("", refused))
+	want = block(t, want, "reference", spec.Reference())
+	if *update {
+		require.NoError(t, os.WriteFile("README.md", []byte(want), 0o644))
+		return
+	}
+	assert.Equal(t, want, string(written), "run: go test . -run README -update")
+}
