@@ -119,7 +119,7 @@ NO_COLOR or TERM=dumb, and nothing is said by colour alone.`,
 	root.SetHelpFunc(func(c *cobra.Command, _ []string) { writeManual(a.out, c) })
 	root.SetHelpCommand(a.helpCommand())
 	root.AddCommand(a.compileCommand(), a.checkCommand(), a.explainCommand(),
-		a.schemaCommand(), a.versionCommand(), a.completionCommand())
+		a.shiftCommand(), a.schemaCommand(), a.versionCommand(), a.completionCommand())
 	return root
 }
 

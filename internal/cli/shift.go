@@ -1,0 +1,230 @@
+// merestone shift: today's site shift from control marks occupied today.
+package cli
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"text/tabwriter"
+
+	"github.com/spf13/cobra"
+
+	"merestone/gen"
+	"merestone/internal/diag"
+	"merestone/internal/geodesy"
+	"merestone/internal/guidance"
+	"merestone/internal/plan"
+	"merestone/internal/quantity"
+	"merestone/internal/shift"
+)
+
+func (a app) shiftCommand() *cobra.Command {
+	var out string
+	var options shift.Options
+	c := &cobra.Command{
+		Use:   "shift MISSION OCCUPATIONS [-o FILE]",
+		Short: "compute today's site shift from occupied control marks",
+		Long: `A base that averages its own position comes up somewhere else each day, and
+the whole mission with it. Stand the rover's antenna on one or more marks of
+the mission, record the fixes, and this command computes what is to be added
+to today's fixes so that they agree with the mission: a translation from one
+mark, and with two or more a rotation as well where it is significant, by
+least squares, with the residuals and the tests of their worth.
+
+OCCUPATIONS is a CSV file with a header line and one line for each fix:
+
+  name,latitude,longitude,uncertainty
+  K1,45.301173011,6.123349017,
+  K1,45.301173015,6.123349012,
+
+Several fixes on one mark are averaged. uncertainty may be left out where a
+mark has several fixes; it is one standard deviation in each axis.
+
+The board takes the shift by mere_set_shift before the drive. With -o the
+three numbers are written as a small C header as well.`,
+		Example: `  merestone shift mission.yaml today.csv
+  merestone shift mission.yaml today.csv -o firmware/site_shift.h`,
+		Args: cobra.ExactArgs(2),
+		RunE: func(_ *cobra.Command, args []string) error { return a.shift(args[0], args[1], out, options) },
+	}
+	c.Flags().StringVarP(&out, "output", "o", "", "write the shift to the header `FILE`, too")
+	c.Flags().BoolVar(&options.TranslationOnly, "translation-only", false, "use no rotation even where it is significant")
+	c.Flags().BoolVar(&options.EstimateVariance, "estimate-variance", false, "judge by the scatter of the marks, not by their stated uncertainties")
+	return c
+}
+
+func (a app) shift(path, occupations, out string, options shift.Options) error {
+	mission, err := load(path, a.in)
+	if err != nil {
+		return err
+	}
+	if mission.plan == nil || mission.refused() {
+		if err := diag.WriteText(a.err, mission.findings, mission.sources, a.errColours); err != nil {
+			return troubleError{err}
+		}
+		return errFindings
+	}
+	p := mission.plan
+	file, err := os.Open(occupations)
+	if err != nil {
+		return trouble("cannot read %s: %v", occupations, plainCause(err))
+	}
+	defer file.Close()
+	rows, err := shift.ReadRows(file)
+	if err != nil {
+		return linesOf(occupations, err)
+	}
+	means, warnings, err := shift.Average(rows, converter(p))
+	if err != nil {
+		return linesOf(occupations, err)
+	}
+	for _, w := range warnings {
+		fmt.Fprintf(a.err, "%s:%d: warning: mark %s: %s\n", occupations, w.Line, w.Mark, w.Text)
+	}
+	occupied, err := shift.Occupations(means, known(p))
+	if err != nil {
+		return linesOf(occupations, err)
+	}
+	solution, err := shift.Fit(occupied, p.Confidence, options)
+	if err != nil {
+		return trouble("no shift from %s: %v", occupations, err)
+	}
+	board := boardShift(solution)
+	a.printShift(p, solution, board)
+	if limit := int64(p.Guidance.Rover.MaxShiftMM); abs64(board.EastMM) > limit || abs64(board.NorthMM) > limit || abs64(board.SineQ30) > guidance.MaxRotationQ30 {
+		return trouble("the board takes at most %d mm of shift and 1 deg of rotation: occupy the marks again, and check that they are the mission's", limit)
+	}
+	if out == "" {
+		return nil
+	}
+	header := gen.File{Name: filepath.Base(out), Data: []byte(shiftHeader(p, board))}
+	if _, err := writeFiles(filepath.Dir(out), []gen.File{header}); err != nil {
+		return troubleError{err}
+	}
+	return nil
+}
+
+// converter reads an occupation as the mission's marks are read: latitude and
+// longitude exactly, at the origin's height, as the board converts fixes.
+func converter(p *plan.Plan) shift.Converter {
+	return shift.Converter{
+		Local: func(r shift.Row) (eastMM, northMM float64, err error) {
+			latitude, err := geodesy.ParseLatitude(r.Latitude)
+			if err != nil {
+				return 0, 0, err
+			}
+			longitude, err := geodesy.ParseLongitude(r.Longitude)
+			if err != nil {
+				return 0, 0, err
+			}
+			local := p.Frame.ToLocal(geodesy.Geodetic{Latitude: latitude.Value, Longitude: longitude.Value, HeightM: p.Origin.HeightM})
+			return local.EastM * 1000, local.NorthM * 1000, nil
+		},
+		Uncertainty: func(text string) (float64, error) {
+			v, err := quantity.Parse(text, quantity.LengthDimension())
+			return quantity.Length(v).Metres() * 1000, err
+		},
+	}
+}
+
+func known(p *plan.Plan) func(string) (shift.Known, bool) {
+	marks := map[string]shift.Known{}
+	for _, m := range p.Marks {
+		marks[m.Name] = shift.Known{EastMM: float64(m.Point.E), NorthMM: float64(m.Point.N), StdMM: m.StdMM}
+	}
+	return func(name string) (shift.Known, bool) {
+		k, ok := marks[name]
+		return k, ok
+	}
+}
+
+// shiftNumbers are what mere_set_shift takes.
+type shiftNumbers struct{ EastMM, NorthMM, SineQ30 int64 }
+
+func boardShift(s shift.Solution) shiftNumbers {
+	return shiftNumbers{
+		EastMM: int64(math.Round(s.EastMM)), NorthMM: int64(math.Round(s.NorthMM)),
+		SineQ30: int64(math.Round(math.Sin(s.RotationRad) * (1 << 30))),
+	}
+}
+
+func (a app) printShift(p *plan.Plan, s shift.Solution, n shiftNumbers) {
+	fmt.Fprintf(a.out, "shift: %+.1f mm east, %+.1f mm north (± %.1f, %.1f mm, one standard deviation)\n", s.EastMM, s.NorthMM, s.EastStdMM, s.NorthStdMM)
+	if s.Rotated {
+		fmt.Fprintf(a.out, "rotation about the site origin: %+.5f deg from east towards north (± %.5f deg)\n", s.RotationRad*180/math.Pi, s.RotationStdRad*180/math.Pi)
+	}
+	t := tabwriter.NewWriter(a.out, 0, 0, 2, ' ', tabwriter.AlignRight)
+	fmt.Fprintln(t, "mark\tresidual east mm\tnorth mm\tstated mm\tredundancy\t")
+	for _, r := range s.Residuals {
+		fmt.Fprintf(t, "%s\t%+.1f\t%+.1f\t%.1f\t%.2f\t\n", r.Name, r.EastMM, r.NorthMM, r.StdMM, r.Redundancy)
+	}
+	t.Flush() // a failure shows when the run ends
+	for _, test := range []struct {
+		name string
+		shift.Test
+	}{{"translation", s.TranslationTest}, {"rotation", s.RotationTest}, {"fit", s.ModelTest}} {
+		if !test.Made {
+			fmt.Fprintf(a.out, "test of the %s: not made, too few marks\n", test.name)
+			continue
+		}
+		verdict := "not significant"
+		if test.Rejected {
+			verdict = "significant"
+		}
+		fmt.Fprintf(a.out, "test of the %s: %.2f against %.2f at %g %%, %s\n", test.name, test.Statistic, test.Critical, s.Confidence*100, verdict)
+	}
+	for _, note := range s.Notes {
+		fmt.Fprintf(a.out, "note: %s\n", note)
+	}
+	fmt.Fprintf(a.out, "board: mere_set_shift(&%s_mission, &state, %d, %d, %d)\n", p.Identifier, n.EastMM, n.NorthMM, n.SineQ30)
+}
+
+// shiftHeader is the shift as C constants.
+func shiftHeader(p *plan.Plan, n shiftNumbers) string {
+	guard := strings.ToUpper(p.Identifier) + "_SHIFT_H"
+	return fmt.Sprintf(`/*
+ * Site shift of one day for mission "%s": occupy the control marks anew on the
+ * next. Before the drive:
+ *
+ *     mere_set_shift(&%s_mission, &state, %s_shift_east_mm,
+ *                    %s_shift_north_mm, %s_shift_sine_q30)
+ */
+#ifndef %s
+#define %s
+
+#include <stdint.h>
+
+static const int32_t %s_shift_east_mm = %d;
+static const int32_t %s_shift_north_mm = %d;
+static const int32_t %s_shift_sine_q30 = %d; /* rotation from east towards north */
+
+#endif /* %s */
+`, p.Mission, p.Identifier, p.Identifier, p.Identifier, p.Identifier, guard, guard,
+		p.Identifier, n.EastMM, p.Identifier, n.NorthMM, p.Identifier, n.SineQ30, guard)
+}
+
+// linesOf puts the file's name before each fault of one of its lines.
+func linesOf(file string, err error) error {
+	var lines []string
+	for _, one := range joined(err) {
+		var at *shift.LineError
+		if errors.As(one, &at) {
+			lines = append(lines, fmt.Sprintf("%s:%d: %s", file, at.Line, at.Message))
+		} else {
+			lines = append(lines, fmt.Sprintf("%s: %v", file, one))
+		}
+	}
+	return troubleError{errors.New(strings.Join(lines, "\n"))}
+}
+
+func joined(err error) []error {
+	if many, ok := err.(interface{ Unwrap() []error }); ok {
+		return many.Unwrap()
+	}
+	return []error{err}
+}
+
+func abs64(v int64) int64 { return max(v, -v) }
