@@ -19,17 +19,18 @@ func toleranceRule() Rule {
 				continue
 			}
 			a := w.Arrival
-			f := at(w.Source, "waypoint %s: an arrival tolerance of %s cannot be met at %.2f m/s; the closest is %s (position %.3f + timing %.3f + coast %.3f, at %g %%)",
-				v.Marks[w.Mark].Name, metres(w.ToleranceMM), plan.Metres(in.SpeedMMPerS), metresUp(a.ClosestMM),
-				plan.Metres(a.PositionMM), plan.Metres(a.TimingMM), plan.Metres(a.CoastMM), v.Confidence*100)
+			f := at(w.Source, "waypoint %s: an arrival tolerance of %s cannot be met at %s; the closest is %s (position %s + timing %s + coast %s, at %s)",
+				v.Marks[w.Mark].Name, metres(w.ToleranceMM), speed(in.SpeedMMPerS), metres(a.ClosestMM),
+				thousandths(a.PositionMM), thousandths(a.TimingMM), thousandths(a.CoastMM), percent(v.Confidence))
 			f.Numbers = []diag.Number{metre("tolerance", float64(w.ToleranceMM)), metre("closest", float64(a.ClosestMM)), {Name: "highest speed", Value: plan.Metres(a.HighestMMPerS), Unit: "m/s"}}
+			widen := "widen the tolerance to at least " + metres(a.ClosestMM)
 			switch {
-			case a.HighestMMPerS == 0:
-				f.Remedy = fmt.Sprintf("widen the tolerance to at least %s, or survey the mark better: no speed meets it", metresUp(a.ClosestMM))
+			case a.HighestMMPerS <= 0:
+				f.Remedy = widen + ", or survey the mark better: no speed meets it"
 			case a.HighestMMPerS < v.Rover.MinimumMMPerS:
-				f.Remedy = fmt.Sprintf("widen the tolerance to at least %s: it would take %.2f m/s, below the rover's minimum of %.2f m/s", metresUp(a.ClosestMM), plan.Metres(a.HighestMMPerS), plan.Metres(v.Rover.MinimumMMPerS))
+				f.Remedy = fmt.Sprintf("%s: it would take %s, below the rover's minimum of %s", widen, speed(a.HighestMMPerS), speed(v.Rover.MinimumMMPerS))
 			default:
-				f.Remedy = fmt.Sprintf("drive this leg at %.2f m/s or less, or widen the tolerance to at least %s", plan.Metres(a.HighestMMPerS), metresUp(a.ClosestMM))
+				f.Remedy = fmt.Sprintf("drive this leg at %s or less, or %s", speed(a.HighestMMPerS), widen)
 			}
 			findings = append(findings, f)
 		}
@@ -37,79 +38,163 @@ func toleranceRule() Rule {
 	})
 }
 
-// turnRule: a rover that cannot turn on the spot cuts a corner of θ by
-// R·(1/cos(θ/2) - 1), the external distance of a circular curve (road and rail
-// surveying). The waypoint counts as reached only within its tolerance.
+// turnRule is for rovers that cannot turn on the spot.
+//
+// Driven through, a corner of θ is cut by R·(1/cos(θ/2) - 1), the external
+// distance of a circular curve (road and rail surveying). The waypoint counts as
+// reached only within its tolerance.
+//
+// Stopped at, the arc begins on the mark, along the leg that arrived. After
+// turning by α its distance from the next leg's line is R·(cos(θ-α) - cos θ),
+// greatest at α = θ: R·(1 - cos θ). The next leg's standoff holds the larger of
+// cross-track allowance and tolerance.
 func turnRule() Rule {
 	return newRule("arrival.turn", diag.Error, "turns pass within the arrival tolerance", func(v *view) []diag.Finding {
+		if v.Rover.TurnRadiusMM == 0 {
+			return nil
+		}
 		var findings []diag.Finding
-		for _, w := range v.Waypoints {
-			if w.Stops && v.Rover.TurnRadiusMM == 0 || w.TurnDeg == 0 || v.Rover.TurnRadiusMM == 0 {
-				continue
+		radius := float64(v.Rover.TurnRadiusMM)
+		for i, w := range v.Waypoints {
+			in, out := v.Arriving(i), v.Leaving(i)
+			if i == 0 || in == nil || out == nil || in.LengthMM == 0 || out.LengthMM == 0 {
+				continue // the rover is placed at the start; geometry.zero-leg has the rest
 			}
-			half := math.Abs(w.TurnDeg) / 2 * math.Pi / 180
-			cut := math.Inf(1)
-			if half < math.Pi/2-1e-9 {
-				cut = float64(v.Rover.TurnRadiusMM) * (1/math.Cos(half) - 1)
+			turn := math.Abs(w.TurnDeg)
+			f := at(w.Source, "waypoint %s: ", v.Marks[w.Mark].Name)
+			f.Numbers = []diag.Number{metre("tolerance", float64(w.ToleranceMM)), {Name: "turn", Value: w.TurnDeg, Unit: "deg"}}
+			switch {
+			case w.Stops:
+				swing, room := radius*(1-math.Cos(turn*math.Pi/180)), max(v.Rover.CrossTrackMM, w.ToleranceMM)
+				if swing <= float64(room)+hairMM {
+					continue
+				}
+				f.Message += fmt.Sprintf("setting off from rest, a turn of %.0f deg with a radius of %s swings %s wide of leg %s, beyond the %s that its standoff holds",
+					turn, metres(v.Rover.TurnRadiusMM), metres(ceilMM(swing-hairMM)), out.Name, metres(room))
+				f.Remedy = "split the turn over several waypoints, or widen the tolerance"
+				f.Numbers = append(f.Numbers, metre("swings", swing))
+			case turn > turnedBackDeg:
+				f.Message += fmt.Sprintf("a turn of %.0f deg with a radius of %s cannot be driven through", turn, metres(v.Rover.TurnRadiusMM))
+				f.Remedy = "lead the route around in a loop of several waypoints"
+			default:
+				cut := radius * (1/math.Cos(turn/2*math.Pi/180) - 1)
+				if cut <= float64(w.ToleranceMM)+hairMM {
+					continue
+				}
+				f.Message += fmt.Sprintf("a turn of %.0f deg with a radius of %s passes %s from the mark, beyond the tolerance of %s",
+					turn, metres(v.Rover.TurnRadiusMM), metres(ceilMM(cut-hairMM)), metres(w.ToleranceMM))
+				f.Remedy = "split the turn over several waypoints, or widen the tolerance"
+				f.Numbers = append(f.Numbers, metre("passes at", cut))
 			}
-			if cut <= float64(w.ToleranceMM) {
-				continue
-			}
-			f := at(w.Source, "waypoint %s: a turn of %.0f deg with a radius of %s passes %.2f m from the mark, beyond the tolerance of %s",
-				v.Marks[w.Mark].Name, math.Abs(w.TurnDeg), metres(v.Rover.TurnRadiusMM), min(cut, 1e9)/1000, metres(w.ToleranceMM))
-			f.Remedy = "split the turn over several waypoints, or widen the tolerance"
-			f.Numbers = []diag.Number{metre("passes at", min(cut, 1e9)), metre("tolerance", float64(w.ToleranceMM)), {Name: "turn", Value: w.TurnDeg, Unit: "deg"}}
 			findings = append(findings, f)
 		}
 		return findings
 	})
 }
 
+// hairMM is taken off computed lengths before they are compared or rounded up,
+// so that an exact 1000 mm that the floats make 1000.0000000001 stays one.
+const hairMM = 1e-6
+
+// turnedBackDeg is the turn beyond which the tangent of half of it means nothing:
+// at 175 degrees a curve already takes 23 times its radius of each leg.
+const turnedBackDeg = 175
+
+// speedRule makes one finding of all legs with the same fault and speed: most
+// often they have it from one key of the mission.
 func speedRule() Rule {
 	return newRule("arrival.speed", diag.Error, "leg speeds are speeds the rover can hold", func(v *view) []diag.Finding {
-		var findings []diag.Finding
+		type group struct {
+			fault       int
+			speedMMPerS int64
+		}
+		const tooSlow, tooFast, notMeasured = 1, 2, 3
+		var order []group
+		legs := map[group][]string{}
+		first := map[group]plan.Source{}
 		for _, l := range v.Legs {
+			fault := 0
 			switch {
 			case l.SpeedMMPerS < v.Rover.MinimumMMPerS:
-				f := at(l.Source, "leg %s is to be driven at %.2f m/s, below the rover's minimum of %.2f m/s", l.Name, plan.Metres(l.SpeedMMPerS), plan.Metres(v.Rover.MinimumMMPerS))
-				f.Remedy = fmt.Sprintf("drive it at %.2f m/s or more", plan.Metres(v.Rover.MinimumMMPerS))
-				findings = append(findings, f)
+				fault = tooSlow
 			case l.SpeedMMPerS > v.Rover.CruiseMMPerS:
-				f := at(l.Source, "leg %s is to be driven at %.2f m/s, above the rover's cruise of %.2f m/s", l.Name, plan.Metres(l.SpeedMMPerS), plan.Metres(v.Rover.CruiseMMPerS))
-				f.Remedy = "raise rover.speed.cruise only after measuring the coast from that speed"
-				findings = append(findings, f)
+				fault = tooFast
 			case l.SpeedMMPerS > v.Rover.CoastFromMMPerS:
-				f := at(l.Source, "leg %s is driven at %.2f m/s, faster than the %.2f m/s from which the coast was measured", l.Name, plan.Metres(l.SpeedMMPerS), plan.Metres(v.Rover.CoastFromMMPerS))
-				f.Severity = diag.Warning
-				f.Remedy = "measure the coast from the highest speed; it grows with the square of the speed"
-				findings = append(findings, f)
+				fault = notMeasured
+			default:
+				continue
 			}
+			g := group{fault, l.SpeedMMPerS}
+			if len(legs[g]) == 0 {
+				order = append(order, g)
+				first[g] = l.Source
+			}
+			legs[g] = append(legs[g], l.Name)
+		}
+		var findings []diag.Finding
+		for _, g := range order {
+			what := "leg " + legs[g][0] + " is to be driven at "
+			if len(legs[g]) > 1 {
+				what = "legs " + some(legs[g]) + " are to be driven at "
+			}
+			f := at(first[g], "%s%s, ", what, speed(g.speedMMPerS))
+			f.Numbers = []diag.Number{{Name: "speed", Value: plan.Metres(g.speedMMPerS), Unit: "m/s"}}
+			limit := int64(0)
+			switch g.fault {
+			case tooSlow:
+				limit = v.Rover.MinimumMMPerS
+				f.Message += "below the rover's minimum of " + speed(limit)
+				f.Remedy = "drive at " + speed(limit) + " or more"
+			case tooFast:
+				limit = v.Rover.CruiseMMPerS
+				f.Message += "above the rover's cruise of " + speed(limit)
+				f.Remedy = "drive at " + speed(limit) + " or less, or raise rover.speed.cruise and measure the coast from there"
+			case notMeasured:
+				limit = v.Rover.CoastFromMMPerS
+				f.Severity = diag.Warning
+				f.Message += "faster than the " + speed(limit) + " from which the coast was measured"
+				f.Remedy = "measure the coast from the highest speed; until then it is reckoned to grow with the square of the speed"
+			}
+			f.Numbers = append(f.Numbers, diag.Number{Name: "limit", Value: plan.Metres(limit), Unit: "m/s"})
+			findings = append(findings, f)
 		}
 		return findings
 	})
 }
 
-// staleRule: the watchdog must outlast the ordinary gap between fixes, and the
-// rover drives blind until it acts.
+// staleRule: the watchdog must outlast the ordinary gap between fixes. Until it
+// acts the rover drives blind, by its last steering command, for
+//
+//	speed·(stale_after + loop + output delay),
+//
+// of which the standoff holds speed·reaction. The rest must be to spare.
 func staleRule() Rule {
 	return newRule("arrival.stale", diag.Error, "the watchdog on fixes neither trips by itself nor too late", func(v *view) []diag.Finding {
 		r := v.Receiver
 		if least := r.FixIntervalMS + r.LatencyMS + v.Timing.LoopMS; r.StaleAfterMS < least {
-			f := diag.Finding{At: v.ReceiverSource.At, Message: fmt.Sprintf("receiver.stale_after of %d ms is shorter than one fix interval, the latency and one loop together, %d ms: the drive would stop all the time", r.StaleAfterMS, least)}
+			f := at(v.ReceiverSource, "receiver.stale_after of %d ms is shorter than one fix interval, the latency and one loop together, %d ms: the drive would stop all the time", r.StaleAfterMS, least)
 			f.Remedy = fmt.Sprintf("write %d ms or more", least)
+			f.Numbers = []diag.Number{{Name: "stale after", Value: float64(r.StaleAfterMS) / 1000, Unit: "s"}, {Name: "least", Value: float64(least) / 1000, Unit: "s"}}
 			return []diag.Finding{f}
 		}
-		blind := int64(0)
-		for _, l := range v.Legs {
-			blind = max(blind, (l.SpeedMMPerS*r.StaleAfterMS+999)/1000)
+		blindMS := r.StaleAfterMS + v.Timing.LoopMS + v.Timing.OutputDelayMS
+		blind := func(speedMMPerS int64) int64 { return (speedMMPerS*blindMS + 999) / 1000 }
+		more := func(speedMMPerS int64) int64 {
+			return blind(speedMMPerS) - (speedMMPerS*max(v.Timing.HoldMS, v.Timing.FixMS)+999)/1000
 		}
-		const tooFarMM = 1000 // common practice, no source
-		if blind <= tooFarMM {
+		missing := v.lacking(more)
+		if missing.mm == 0 {
 			return nil
 		}
-		f := diag.Finding{At: v.ReceiverSource.At, Severity: diag.Warning, Message: fmt.Sprintf("when fixes stop coming the rover drives on for %s before the watchdog cuts the drive", metresUp(blind))}
-		f.Remedy = "shorten receiver.stale_after or drive slower"
-		f.Numbers = []diag.Number{metre("driven blind", float64(blind))}
+		fastest := int64(0)
+		for _, l := range v.Legs {
+			fastest = max(fastest, l.SpeedMMPerS)
+		}
+		f := at(v.ReceiverSource, "when fixes stop coming the rover drives on for up to %s before the watchdog cuts the drive, and then coasts; between %s the clearance is %s short of that",
+			metres(blind(fastest)), missing.between, metres(missing.mm))
+		f.Severity = diag.Warning
+		f.Remedy = "write a shorter receiver.stale_after, drive slower, or move the leg away"
+		f.Numbers = []diag.Number{metre("driven blind", float64(blind(fastest))), metre("lacking", float64(missing.mm))}
 		return []diag.Finding{f}
 	})
 }

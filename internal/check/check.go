@@ -8,6 +8,7 @@ package check
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"merestone/docs"
@@ -21,10 +22,24 @@ type Rule struct {
 	run func(*view) []diag.Finding
 }
 
-// view is what rules look at: the plan, and the fence indexed once for all.
+// view is what rules look at: the plan, and what several rules need of it, worked
+// out once for all.
 type view struct {
 	*plan.Plan
-	fence *fence
+	fence  *fence
+	legs   []passage // of every leg
+	places []passage // of every waypoint
+}
+
+func newView(p *plan.Plan) *view {
+	v := &view{Plan: p, fence: newFence(p)}
+	for _, l := range p.Legs {
+		v.legs = append(v.legs, v.fence.passage(p, l.Segment))
+	}
+	for _, w := range p.Waypoints {
+		v.places = append(v.places, v.fence.passage(p, place(p.Marks[w.Mark])))
+	}
+	return v
 }
 
 // list returns every rule, in the order of the report.
@@ -82,7 +97,7 @@ func page(id string) string {
 
 // All runs every rule over the plan and sorts the findings by place.
 func All(p *plan.Plan) []diag.Finding {
-	v := &view{Plan: p, fence: newFence(p)}
+	v := newView(p)
 	var findings []diag.Finding
 	for _, r := range list() {
 		for _, f := range r.run(v) {
@@ -107,26 +122,44 @@ func at(s plan.Source, format string, args ...any) diag.Finding {
 	return diag.Finding{At: s.At, Message: fmt.Sprintf(format, args...)}
 }
 
-// metres writes whole millimetres as metres with two decimals, rounded down, so
-// that a clearance never reads larger than it is. Up to 10 cm it keeps
-// millimetres.
-func metres(mm int64) string {
-	if mm < 100 && mm > -100 {
-		return fmt.Sprintf("%.3f m", float64(mm)/1000)
+// metres writes whole millimetres as metres, exactly: to the centimetre where
+// that says all, else to the millimetre. Nothing is rounded, so that the parts
+// of a sum add up as printed and a clearance never reads larger than it is.
+func metres(mm int64) string { return thousandths(mm) + " m" }
+
+// speed writes millimetres a second as metres a second, as metres does.
+func speed(mmPerS int64) string { return thousandths(mmPerS) + " m/s" }
+
+func thousandths(n int64) string {
+	if n%10 == 0 {
+		return fmt.Sprintf("%.2f", float64(n)/1000)
 	}
-	cm := mm / 10
-	if mm < 0 && mm%10 != 0 {
-		cm--
-	}
-	return fmt.Sprintf("%.2f m", float64(cm)/100)
+	return fmt.Sprintf("%.3f", float64(n)/1000)
 }
 
-// metresUp is metres for what is needed: rounded up.
-func metresUp(mm int64) string {
-	if mm < 100 && mm > -100 {
-		return fmt.Sprintf("%.3f m", float64(mm)/1000)
+// percent writes a fraction of one.
+func percent(fraction float64) string { return fmt.Sprintf("%.4g %%", fraction*100) }
+
+// ceilMM rounds millimetres up, and bounds what is absurd or infinite.
+func ceilMM(mm float64) int64 { return int64(math.Ceil(min(mm, 1e12))) }
+
+// some lists the first few names.
+func some(names []string) string { return someApart(names, ", ") }
+
+func someApart(names []string, by string) string {
+	const few = 4
+	if len(names) > few+1 {
+		return fmt.Sprintf("%s and %d more", strings.Join(names[:few], by), len(names)-few)
 	}
-	return metres((mm + 9) / 10 * 10)
+	return strings.Join(names, by)
+}
+
+// count is a number with its noun: "1 leg", "2 legs".
+func count(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
 }
 
 // metre is a Number in metres.

@@ -1,6 +1,6 @@
 // Rule: every leg and waypoint keeps its standoff from the fence. Decided
-// exactly on the board's integers; the clearance in the message is rounded down
-// and the need rounded up.
+// exactly on the board's integers; the clearance is rounded down to whole
+// millimetres, the parts of the standoff are whole and rounded up.
 package check
 
 import (
@@ -13,18 +13,25 @@ import (
 
 func clearanceRule() Rule {
 	return newRule("geometry.clearance", diag.Error, "legs and waypoints keep their standoff from the fence", func(v *view) []diag.Finding {
+		if !v.fence.sound() {
+			return nil
+		}
 		var findings []diag.Finding
-		short := make([]bool, len(v.Waypoints)) // a leg there is too near by itself
-		for _, l := range v.Legs {
-			if f, ok := v.tooNear("leg "+l.Name+" passes", l.Source, l.Segment, l.Standoff, "half-width", "cross-track"); ok {
-				short[l.From], short[l.To] = true, true
+		said := make([][]neighbour, len(v.Waypoints)) // by a leg that begins or ends there
+		for i, l := range v.Legs {
+			f, n, ok := v.tooNear("leg "+l.Name+" passes", l.Source, l.Segment, v.legs[i], l.Standoff, "half-width", "cross-track")
+			if ok {
+				said[l.From], said[l.To] = append(said[l.From], n), append(said[l.To], n)
 				findings = append(findings, f)
 			}
 		}
 		for i, w := range v.Waypoints {
 			m := v.Marks[w.Mark]
-			f, ok := v.tooNear("waypoint "+m.Name+" is", w.Source, place(m), w.Standoff, "half-diagonal", "arrival")
-			if ok && !short[i] {
+			f, n, ok := v.tooNear("waypoint "+m.Name+" is", w.Source, place(m), v.places[i], w.Standoff, "half-diagonal", "arrival")
+			for _, other := range said[i] {
+				ok = ok && (other.edge != n.edge || other.obstacle != n.obstacle)
+			}
+			if ok {
 				findings = append(findings, f)
 			}
 		}
@@ -32,23 +39,26 @@ func clearanceRule() Rule {
 	})
 }
 
-func (v *view) tooNear(what string, source plan.Source, s planar.Segment, need plan.Standoff, body, offLine string) (diag.Finding, bool) {
-	if !v.fence.sound() || v.outside(s) || len(v.struck(s)) > 0 {
-		return diag.Finding{}, false // reported by their own rules
+func (v *view) tooNear(what string, source plan.Source, s planar.Segment, p passage, need plan.Standoff, body, offLine string) (diag.Finding, neighbour, bool) {
+	if !p.clear() {
+		return diag.Finding{}, neighbour{}, false // reported by their own rules
 	}
-	n, ok := v.fence.nearestWithin(v.Plan, s, need.TotalMM)
+	n, ok := v.fence.nearest(v.Plan, s, need.TotalMM)
 	if !ok {
-		return diag.Finding{}, false
+		return diag.Finding{}, neighbour{}, false
 	}
-	f := at(source, "%s %s from %s; it needs %s (%s %.2f + position %.2f + %s %.2f + stopping %.2f)",
-		what, metres(n.floorMM), v.fence.name(v.Plan, n), metresUp(need.TotalMM),
-		body, plan.Metres(need.BodyMM), plan.Metres(need.PositionMM), offLine, plan.Metres(need.OffLineMM), plan.Metres(need.StoppingMM))
-	f.Remedy = fmt.Sprintf("move it %s away, or drive slower there: stopping takes %s of the need", metresUp(need.TotalMM-n.floorMM), metresUp(need.StoppingMM))
+	f := at(source, "%s %s from %s; it needs %s (%s %s + position %s + %s %s + stopping %s)",
+		what, metres(n.floorMM), v.fence.name(v.Plan, n), metres(need.TotalMM),
+		body, thousandths(need.BodyMM), thousandths(need.PositionMM), offLine, thousandths(need.OffLineMM), thousandths(need.StoppingMM))
+	f.Remedy = fmt.Sprintf("move it %s away", metres(need.TotalMM-n.floorMM))
+	if need.StoppingMM > 0 {
+		f.Remedy += fmt.Sprintf(", or drive slower there: stopping takes %s of the need", metres(need.StoppingMM))
+	}
 	f.Numbers = []diag.Number{
 		metre("clearance", float64(n.floorMM)), metre("standoff", float64(need.TotalMM)),
 		metre(body, float64(need.BodyMM)), metre("position", float64(need.PositionMM)),
 		metre(offLine, float64(need.OffLineMM)), metre("stopping", float64(need.StoppingMM)),
 	}
 	f.Related = []diag.Related{{At: v.fence.where(v.Plan, n).At, Message: v.fence.name(v.Plan, n)}}
-	return f, true
+	return f, n, true
 }

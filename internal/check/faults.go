@@ -15,16 +15,15 @@ func wireBreakRule() Rule {
 	return newRule("holds.wire-break", diag.Error, "a broken wire stops the drive", func(v *view) []diag.Finding {
 		var findings []diag.Finding
 		for _, h := range v.Holds {
-			for _, row := range v.Faults.RowsOf(h.Circuit.Name) {
-				wire := row.Fault.Kind == circuit.SignalOpen || row.Fault.Kind == circuit.ReturnOpen
-				if row.Circuits[0] != h.Circuit.Name || !(row.Outcome == circuit.Indistinct || wire && row.Outcome.Dangerous()) {
+			for _, row := range v.rowsOf(h.Circuit.Name) {
+				if !wireBreaks(row) {
 					continue
 				}
-				f := at(h.Source, "hold %s: %v: %s", h.Circuit.Name, row.Fault, sentence(row.Sentence))
+				f := at(h.Source, "hold %s: %v: %s", h.Circuit.Name, row.Fault, within(row.Sentence))
 				if row.Outcome == circuit.Indistinct {
-					f.Message = fmt.Sprintf("hold %s cannot work: %s", h.Circuit.Name, sentence(row.Sentence))
+					f.Message = fmt.Sprintf("hold %s cannot work: %s", h.Circuit.Name, within(row.Sentence))
 				}
-				f.Remedy = row.Advice
+				f.Remedy = within(row.Advice)
 				findings = append(findings, f)
 			}
 		}
@@ -32,40 +31,77 @@ func wireBreakRule() Rule {
 	})
 }
 
+// wireBreaks reports whether a row is of a broken wire that leaves the drive
+// running, or of a circuit that cannot work at all.
+func wireBreaks(row circuit.Row) bool {
+	wire := row.Fault.Kind == circuit.SignalOpen || row.Fault.Kind == circuit.ReturnOpen
+	return row.Outcome == circuit.Indistinct || wire && row.Outcome.Dangerous()
+}
+
 func singleFaultRule() Rule {
 	return newRule("holds.single-fault", diag.Warning, "which other single faults would leave the drive running", func(v *view) []diag.Finding {
 		var findings []diag.Finding
 		for _, h := range v.Holds {
-			var faults []string
-			advice, rows := "", 0
-			for _, row := range v.Faults.RowsOf(h.Circuit.Name) {
-				wire := row.Fault.Kind == circuit.SignalOpen || row.Fault.Kind == circuit.ReturnOpen
-				if row.Circuits[0] != h.Circuit.Name {
-					continue // told at the first circuit the fault touches
+			var running, shorted []string
+			advice := map[bool]string{} // the first, by whether the drive is left running
+			tried := 0
+			for _, row := range v.rowsOf(h.Circuit.Name) {
+				if row.Fault.Kind != circuit.NoFault {
+					tried++
 				}
-				rows++
-				if row.Outcome.Credited() || row.Outcome == circuit.Indistinct || wire && row.Outcome.Dangerous() {
+				if row.Outcome.Credited() || row.Outcome == circuit.Healthy || wireBreaks(row) {
 					continue
 				}
-				name := row.Fault.String()
-				if row.Outcome == circuit.ShortCircuit {
-					name += " (shorts the supply)"
+				dangerous := row.Outcome.Dangerous()
+				if dangerous {
+					running = append(running, row.Fault.String())
+				} else {
+					shorted = append(shorted, row.Fault.String())
 				}
-				faults = append(faults, name)
-				if advice == "" {
-					advice = row.Advice
+				if advice[dangerous] == "" {
+					advice[dangerous] = within(row.Advice)
 				}
 			}
-			if len(faults) == 0 {
+			if len(running)+len(shorted) == 0 {
 				continue
 			}
-			f := at(h.Source, "hold %s: %d of %d single faults leave the drive running or short the supply: %s", h.Circuit.Name, len(faults), rows, strings.Join(faults, "; "))
-			f.Remedy = advice
-			f.Numbers = []diag.Number{{Name: "faults", Value: float64(len(faults)), Unit: "1"}, {Name: "faults tried", Value: float64(rows), Unit: "1"}}
+			var parts []string
+			if len(running) > 0 {
+				parts = append(parts, fmt.Sprintf("%d leave the drive running (%s)", len(running), someApart(running, "; ")))
+			}
+			if len(shorted) > 0 {
+				parts = append(parts, fmt.Sprintf("%d short the supply (%s)", len(shorted), someApart(shorted, "; ")))
+			}
+			f := at(h.Source, "hold %s: of %d single faults %s", h.Circuit.Name, tried, strings.Join(parts, " and "))
+			f.Remedy = advice[len(running) > 0]
+			f.Numbers = []diag.Number{
+				{Name: "leave running", Value: float64(len(running)), Unit: "1"},
+				{Name: "short the supply", Value: float64(len(shorted)), Unit: "1"},
+				{Name: "faults tried", Value: float64(tried), Unit: "1"},
+			}
 			findings = append(findings, f)
 		}
 		return findings
 	})
 }
 
-func sentence(s string) string { return strings.TrimSuffix(s, ".") }
+// rowsOf lists the rows that are told of with a hold: a fault that touches
+// several circuits is told of with the first.
+func (v *view) rowsOf(hold string) []circuit.Row {
+	var rows []circuit.Row
+	for _, row := range v.Faults.RowsOf(hold) {
+		if len(row.Circuits) > 0 && row.Circuits[0] == hold {
+			rows = append(rows, row)
+		}
+	}
+	return rows
+}
+
+// within makes a sentence part of another.
+func within(sentence string) string {
+	sentence = strings.TrimSuffix(sentence, ".")
+	if sentence == "" || sentence[0] < 'A' || sentence[0] > 'Z' {
+		return sentence
+	}
+	return strings.ToLower(sentence[:1]) + sentence[1:]
+}

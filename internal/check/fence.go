@@ -3,12 +3,15 @@
 package check
 
 import (
+	"fmt"
+	"slices"
+
 	"merestone/internal/plan"
 	"merestone/internal/planar"
 )
 
 // fence is the boundary and the obstacles, indexed. Rings with faults have no
-// region: rules that need one pass over them, and ringRule reports them.
+// region and no edges here: rules pass over them, and ringRule reports them.
 type fence struct {
 	faults    map[int][]planar.RingFault // by ring: -1 the boundary, else the obstacle
 	boundary  *planar.Region             // nil when it has faults
@@ -16,6 +19,11 @@ type fence struct {
 
 	edges     []fenceEdge
 	edgeIndex *planar.Index // over edges
+	// ringIndex is over the edges of obstacles alone, ringEdges their places in
+	// edges; widestMM is the east-west extent of the widest of them.
+	ringEdges []int
+	ringIndex *planar.Index
+	widestMM  int64
 
 	circles       []int         // obstacles that are circles
 	circleIndex   *planar.Index // over their centres
@@ -43,11 +51,17 @@ func newFence(p *plan.Plan) *fence {
 		}
 		f.obstacles[i] = f.addRing(i, o.Vertices)
 	}
-	segments := make([]planar.Segment, len(f.edges))
+	all := make([]planar.Segment, len(f.edges))
+	var rings []planar.Segment
 	for i, e := range f.edges {
-		segments[i] = e.segment
+		all[i] = e.segment
+		if e.ring != boundaryRing {
+			f.ringEdges = append(f.ringEdges, i)
+			rings = append(rings, e.segment)
+		}
 	}
-	f.edgeIndex = planar.NewIndex(segments)
+	f.edgeIndex = planar.NewIndex(all)
+	f.ringIndex = planar.NewIndex(rings)
 	f.circleIndex = planar.NewIndex(centres)
 	return f
 }
@@ -57,8 +71,13 @@ func (f *fence) addRing(ring int, vertices planar.Ring) *planar.Region {
 		f.faults[ring] = faults
 		return nil
 	}
-	for i := range vertices {
+	west, east := vertices[0].E, vertices[0].E
+	for i, p := range vertices {
+		west, east = min(west, p.E), max(east, p.E)
 		f.edges = append(f.edges, fenceEdge{ring, i, vertices.Edge(i)})
+	}
+	if ring != boundaryRing {
+		f.widestMM = max(f.widestMM, east-west)
 	}
 	return planar.NewRegion(vertices)
 }
@@ -66,22 +85,42 @@ func (f *fence) addRing(ring int, vertices planar.Ring) *planar.Region {
 // sound reports whether the boundary can be reckoned with.
 func (f *fence) sound() bool { return f.boundary != nil }
 
+// passage is how a leg or a waypoint lies with regard to the fence.
+type passage struct {
+	outside bool  // it leaves a sound boundary somewhere
+	struck  []int // the obstacles that it meets, in ascending order
+}
+
+// clear reports whether it makes sense to ask for a clearance.
+func (p passage) clear() bool { return !p.outside && len(p.struck) == 0 }
+
+func (f *fence) passage(p *plan.Plan, s planar.Segment) passage {
+	return passage{outside: f.sound() && !f.boundary.Covers(s), struck: f.struck(p, s)}
+}
+
+func (f *fence) struck(p *plan.Plan, s planar.Segment) []int {
+	struck := f.circlesNear(p, s, 0)
+	for _, id := range f.ringIndex.Crossing(s) {
+		struck = append(struck, f.edges[f.ringEdges[id]].ring)
+	}
+	// A leg wholly within a ring crosses none of its edges, but a line due east
+	// from its start does, and no further away than that ring is wide.
+	ray := planar.Segment{A: s.A, B: planar.Point{E: min(s.A.E+f.widestMM, planar.MaxCoordinate), N: s.A.N}}
+	for _, id := range f.ringIndex.Crossing(ray) {
+		ring := f.edges[f.ringEdges[id]].ring
+		if f.obstacles[ring].Contains(s.A) != planar.Outside {
+			struck = append(struck, ring)
+		}
+	}
+	slices.Sort(struck)
+	return slices.Compact(struck)
+}
+
 // neighbour is a part of the fence near a leg.
 type neighbour struct {
 	edge     int // index of fence.edges, -1 for a circle
 	obstacle int // obstacle number, boundaryRing for the boundary
 	floorMM  int64
-}
-
-// nearest is the part of the fence that comes nearest to a segment, if any is
-// nearer than within millimetres.
-func (f *fence) nearest(s planar.Segment, within int64) (neighbour, bool) {
-	found := neighbour{floorMM: within}
-	ok := false
-	if id, mm, _ := f.edgeIndex.Nearest(s); id >= 0 && planar.SegmentDistanceLess(f.edges[id].segment, s, within) {
-		found, ok = neighbour{edge: id, obstacle: f.edges[id].ring, floorMM: mm}, true
-	}
-	return found, ok
 }
 
 // circlesNear lists the round obstacles that come within less than mm of s.
@@ -95,9 +134,13 @@ func (f *fence) circlesNear(p *plan.Plan, s planar.Segment, mm int64) []int {
 	return near
 }
 
-// nearestWithin is nearest over edges and circles together.
-func (f *fence) nearestWithin(p *plan.Plan, s planar.Segment, mm int64) (neighbour, bool) {
-	found, ok := f.nearest(s, mm)
+// nearest is the part of the fence that comes nearest to a segment, if any comes
+// nearer than mm.
+func (f *fence) nearest(p *plan.Plan, s planar.Segment, mm int64) (neighbour, bool) {
+	found, ok := neighbour{}, false
+	if id, floor, _ := f.edgeIndex.Nearest(s); id >= 0 && floor < mm { // d < m if and only if floor(d) < m
+		found, ok = neighbour{edge: id, obstacle: f.edges[id].ring, floorMM: floor}, true
+	}
 	for _, o := range f.circlesNear(p, s, mm) {
 		if d := p.Obstacles[o].Circle.FloorDistanceMM(s); !ok || d < found.floorMM {
 			found, ok = neighbour{edge: -1, obstacle: o, floorMM: d}, true
@@ -121,7 +164,20 @@ func (f *fence) name(p *plan.Plan, n neighbour) string {
 }
 
 func edgeName(p *plan.Plan, ring plan.Ring, i int) string {
-	return p.Marks[ring.Marks[i]].Name + "–" + p.Marks[ring.Marks[(i+1)%len(ring.Marks)]].Name
+	next := i + 1
+	if next == len(ring.Vertices) {
+		next = 0
+	}
+	return vertexName(p, ring, i) + "–" + vertexName(p, ring, next)
+}
+
+// vertexName is the name of the mark at a vertex, or its number where a plan
+// made by hand has no marks.
+func vertexName(p *plan.Plan, ring plan.Ring, i int) string {
+	if i < 0 || i >= len(ring.Marks) {
+		return fmt.Sprintf("%d", i+1)
+	}
+	return p.Marks[ring.Marks[i]].Name
 }
 
 // where is the source of the part of the fence.
@@ -130,4 +186,50 @@ func (f *fence) where(p *plan.Plan, n neighbour) plan.Source {
 		return p.Boundary.Source
 	}
 	return p.Obstacles[n.obstacle].Source
+}
+
+// lack is what is missing between clearance and standoff when the standoff is
+// made larger.
+type lack struct {
+	mm      int64  // the most that is missing anywhere, 0 when nothing is
+	between string // "leg A–B and obstacle well"
+	// judged is false when something could not be looked at: the boundary is at
+	// fault, or a leg leaves it or strikes an obstacle.
+	judged bool
+}
+
+// lacking asks every leg and waypoint for its standoff and extra millimetres
+// more; extra is told the speed at which it is driven, or arrived at (0 for the
+// first waypoint of an open route).
+func (v *view) lacking(extra func(speedMMPerS int64) int64) lack {
+	worst := lack{judged: v.fence.sound()}
+	if !worst.judged {
+		return worst
+	}
+	look := func(name string, s planar.Segment, p passage, need plan.Standoff, more int64) {
+		if !p.clear() {
+			worst.judged = false
+			return
+		}
+		need.TotalMM += more
+		n, near := v.fence.nearest(v.Plan, s, need.TotalMM)
+		if more <= 0 || !near {
+			return
+		}
+		if short := need.TotalMM - n.floorMM; short > worst.mm {
+			worst.mm, worst.between = short, name+" and "+v.fence.name(v.Plan, n)
+		}
+	}
+	for i, l := range v.Legs {
+		look("leg "+l.Name, l.Segment, v.legs[i], l.Standoff, extra(l.SpeedMMPerS))
+	}
+	for i, w := range v.Waypoints {
+		arriving := int64(0)
+		if in := v.Arriving(i); in != nil {
+			arriving = in.SpeedMMPerS
+		}
+		m := v.Marks[w.Mark]
+		look("waypoint "+m.Name, place(m), v.places[i], w.Standoff, extra(arriving))
+	}
+	return worst
 }

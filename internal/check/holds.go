@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
@@ -27,7 +28,7 @@ func noHoldRule() Rule {
 			f.Remedy = "add a hold, such as {name: thumb switch, kind: hold-to-run, pin: 22, contact: normally-open, wired_to: ground, pull: up, debounce: 20 ms, stop_category: 0}"
 			return []diag.Finding{f}
 		case !run:
-			f := diag.Finding{At: v.HoldsSource.At, Severity: diag.Note, Message: "the rover drives without anyone holding it to: there is an emergency stop but no hold-to-run"}
+			f := diag.Finding{At: v.HoldsSource.At, Severity: diag.Warning, Message: "the rover drives with nobody holding a switch: there is an emergency stop but no hold-to-run"}
 			f.Remedy = "keep everybody out of the reach of the rover, or add a hold-to-run"
 			return []diag.Finding{f}
 		case !stop:
@@ -75,7 +76,7 @@ func pinRule() Rule {
 		}
 		if v.FaultsErr != nil && !clash {
 			var input *circuit.InputError
-			f := at(v.HoldsSource, "the hold circuits cannot be modelled: %v", v.FaultsErr)
+			f := at(v.HoldsSource, "the hold circuits cannot be modelled: %s", strings.ReplaceAll(v.FaultsErr.Error(), "\n", "; "))
 			if errors.As(v.FaultsErr, &input) && input.Circuit >= 0 && input.Circuit < len(v.Holds) {
 				f.At = v.Holds[input.Circuit].At
 			}
@@ -121,9 +122,9 @@ func stoppingRule() Rule {
 		}
 		s := fastest.Stopping
 		f := diag.Finding{At: v.HoldsSource.At, Message: fmt.Sprintf(
-			"from letting go of a hold to rest: %d ms until the drive is without power, then a coast of %s; %s in all at %.2f m/s (leg %s)",
-			v.Timing.HoldMS, metresUp(s.CoastMM), metresUp(s.FromHoldMM), plan.Metres(s.SpeedMMPerS), fastest.Name)}
-		f.Remedy = fmt.Sprintf("keep everybody at least %s ahead of the rover, and more for a person who walks towards it", metresUp(s.FromHoldMM+v.Rover.LengthMM/2))
+			"from letting go of a hold to rest: %d ms until the drive is without power, then a coast of %s; %s in all at %s (leg %s)",
+			v.Timing.HoldMS, metres(s.CoastMM), metres(s.FromHoldMM), speed(s.SpeedMMPerS), fastest.Name)}
+		f.Remedy = fmt.Sprintf("keep everybody at least %s ahead of its front, and more for the holder's own reaction and for a person who walks towards it", metres(s.FromHoldMM))
 		f.Numbers = []diag.Number{{Name: "reaction", Value: float64(v.Timing.HoldMS) / 1000, Unit: "s"}, metre("coast", float64(s.CoastMM)), metre("stopping distance", float64(s.FromHoldMM))}
 		return []diag.Finding{f}
 	})

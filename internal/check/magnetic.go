@@ -4,6 +4,8 @@ package check
 
 import (
 	"errors"
+	"fmt"
+	"math"
 
 	"merestone/internal/diag"
 	"merestone/internal/magnetic"
@@ -13,22 +15,23 @@ func declinationRule() Rule {
 	return newRule("magnetic.declination", diag.Note, "the magnetic declination is known and steady enough", func(v *view) []diag.Finding {
 		m := v.Magnetic
 		if m.Err != nil {
+			// An error, for a declination of nothing would be taken for one of 0.
 			f := at(v.SiteSource, "no magnetic declination: %v", m.Err)
-			f.Severity = diag.Warning
+			f.Severity = diag.Error
+			f.Remedy = "correct site.origin"
 			var date *magnetic.DateError
 			if errors.As(m.Err, &date) {
-				f.Severity = diag.Error
 				f.Remedy = "correct site.date; for later years use a version of merestone with the model of those years"
 			}
 			return []diag.Finding{f}
 		}
 		d := m.Field.DeclinationDeg
-		f := at(v.SiteSource, "magnetic declination %.2f deg %s on %s, give or take %.2f deg, changing by %+.2f deg a year (World Magnetic Model 2025)",
-			abs(d), eastWest(d), v.Date.Format("2006-01-02"), m.Field.DeclinationUncertaintyDeg, m.Field.AnnualChangeDeg)
+		f := at(v.SiteSource, "magnetic declination %.2f deg %s on %s, standard deviation %.2f deg, changing by %+.2f deg a year (World Magnetic Model 2025)",
+			math.Abs(d), eastWest(d), v.Date.Format("2006-01-02"), m.Field.DeclinationUncertaintyDeg, m.Field.AnnualChangeDeg)
 		f.Numbers = []diag.Number{{Name: "declination", Value: d, Unit: "deg"}, {Name: "uncertainty", Value: m.Field.DeclinationUncertaintyDeg, Unit: "deg"}, {Name: "horizontal field", Value: m.Field.HorizontalNT, Unit: "nT"}}
 		if m.Field.Zone() != magnetic.Reliable {
 			f.Severity = diag.Warning
-			f.Message += "; the horizontal field is only " + nanotesla(m.Field.HorizontalNT) + ", near a magnetic pole"
+			f.Message += fmt.Sprintf("; the horizontal field is only %.0f nT, near a magnetic pole", m.Field.HorizontalNT)
 			f.Remedy = "do not steer by a magnetic compass here"
 		}
 		return []diag.Finding{f}
@@ -50,8 +53,6 @@ func compassRule() Rule {
 		return []diag.Finding{f}
 	})
 }
-
-func abs(x float64) float64 { return max(x, -x) }
 
 func eastWest(deg float64) string {
 	if deg < 0 {

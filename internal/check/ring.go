@@ -3,6 +3,8 @@
 package check
 
 import (
+	"fmt"
+
 	"merestone/internal/diag"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
@@ -15,7 +17,11 @@ func ringRule() Rule {
 			faults := v.fence.faults[number]
 			for i, fault := range faults {
 				if i == 5 {
-					findings = append(findings, at(ring.Source, "%s: %d more faults of this ring are left out", what, len(faults)-i))
+					more := fmt.Sprint(len(faults) - i)
+					if len(faults) == planar.MaxFaults {
+						more += " or"
+					}
+					findings = append(findings, at(ring.Source, "%s: %s more faults of this ring are left out", what, more))
 					break
 				}
 				f := at(ring.Source, "%s: %s", what, ringFault(v.Plan, ring, fault))
@@ -33,7 +39,7 @@ func ringRule() Rule {
 
 // ringFault says a fault with the marks' names in place of numbers.
 func ringFault(p *plan.Plan, ring plan.Ring, f planar.RingFault) string {
-	vertex := func(i int) string { return p.Marks[ring.Marks[i]].Name }
+	vertex := func(i int) string { return vertexName(p, ring, i) }
 	edge := func(i int) string { return edgeName(p, ring, i) }
 	switch f.Kind {
 	case planar.TooFewVertices:

@@ -26,9 +26,11 @@ func zeroLegRule() Rule {
 	})
 }
 
+// duplicateLegRule makes one finding of all, since out and back is often meant.
 func duplicateLegRule() Rule {
 	return newRule("geometry.duplicate-leg", diag.Warning, "no leg is driven twice", func(v *view) []diag.Finding {
-		var findings []diag.Finding
+		var driven []string
+		var f diag.Finding
 		first := map[planar.Segment]int{}
 		for i, l := range v.Legs {
 			if l.Segment.A == l.Segment.B {
@@ -42,15 +44,24 @@ func duplicateLegRule() Rule {
 				}
 			}
 			if seen {
-				f := at(l.Source, "leg %s drives leg %s %s", l.Name, v.Legs[j].Name, how)
-				f.Remedy = "nothing, if that is meant"
-				f.Related = []diag.Related{{At: v.Legs[j].At, Message: "leg " + v.Legs[j].Name}}
-				findings = append(findings, f)
+				if len(driven) == 0 {
+					f = at(l.Source, "leg %s drives leg %s %s", l.Name, v.Legs[j].Name, how)
+					f.Remedy = "nothing, if that is meant"
+					f.Related = []diag.Related{{At: v.Legs[j].At, Message: "leg " + v.Legs[j].Name}}
+				}
+				driven = append(driven, l.Name)
 				continue
 			}
 			first[l.Segment] = i
 		}
-		return findings
+		switch {
+		case len(driven) == 0:
+			return nil
+		case len(driven) > 1:
+			f.Message += "; driven before are also " + some(driven[1:])
+		}
+		f.Numbers = []diag.Number{{Name: "legs driven before", Value: float64(len(driven)), Unit: "1"}}
+		return []diag.Finding{f}
 	})
 }
 
@@ -63,10 +74,11 @@ func shortLegRule() Rule {
 		var findings []diag.Finding
 		tangent := func(i int) float64 {
 			w := v.Waypoints[i]
-			if w.Stops || v.Rover.TurnRadiusMM == 0 {
-				return 0
+			turn := math.Abs(w.TurnDeg)
+			if w.Stops || v.Rover.TurnRadiusMM == 0 || turn > turnedBackDeg {
+				return 0 // arrival.turn refuses to turn right back
 			}
-			return float64(v.Rover.TurnRadiusMM) * math.Tan(math.Abs(w.TurnDeg)/2*math.Pi/180)
+			return float64(v.Rover.TurnRadiusMM) * math.Tan(turn/2*math.Pi/180)
 		}
 		for _, l := range v.Legs {
 			if l.LengthMM == 0 {
@@ -77,9 +89,9 @@ func shortLegRule() Rule {
 				cut = float64(l.CutMM)
 			}
 			turns := tangent(l.From) + tangent(l.To)
-			if need := cut + turns; l.LengthMM < need {
-				f := at(l.Source, "leg %s is %.2f m long; it needs %s (cut distance %.2f + turns %.2f)",
-					l.Name, l.LengthMM/1000, metresUp(int64(math.Ceil(min(need, 1e12)))), cut/1000, min(turns, 1e12)/1000)
+			if need := cut + turns; l.LengthMM < need-hairMM {
+				f := at(l.Source, "leg %s is %s long; it needs %s (cut distance %.3f + turns %.3f)",
+					l.Name, metres(int64(l.LengthMM)), metres(ceilMM(need-hairMM)), cut/1000, turns/1000)
 				f.Remedy = "drive this leg slower, lengthen it, or leave a waypoint out"
 				f.Numbers = []diag.Number{metre("length", l.LengthMM), metre("cut distance", cut), metre("turns", turns)}
 				findings = append(findings, f)

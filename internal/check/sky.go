@@ -1,102 +1,228 @@
-// Rules on the satellites' view: how high obstacles stand above the horizon of
-// each waypoint, and what reflects signals nearby.
+// Rules on the satellites' view: how much of the sky is hidden at each waypoint,
+// and what reflects signals nearby.
 package check
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"merestone/internal/diag"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
 )
 
-// skyRule: above an elevation of 15 degrees the sky should be clear all round;
-// common practice, no source.
+// maskDeg: above this elevation the sky should be clear all round; common
+// practice, no source.
+const maskDeg = 15
+
+// skyRule makes one finding of all waypoints: among trees it is every one.
 func skyRule() Rule {
 	return newRule("site.sky", diag.Warning, "waypoints have a clear view of the sky above 15 degrees", func(v *view) []diag.Finding {
-		const maskDeg = 15
-		var findings []diag.Finding
-		for _, w := range v.Waypoints {
-			m := v.Marks[w.Mark]
-			var over []blocker
-			for _, b := range v.tall() {
-				rise := b.heightMM - v.Rover.AntennaHeightMM
-				if rise <= 0 {
-					continue
-				}
-				b.deg = math.Atan2(float64(rise), max(b.distance(m.Point), 1)) * 180 / math.Pi
-				if b.deg > maskDeg {
-					over = append(over, b)
-				}
-			}
-			if len(over) == 0 {
+		tall := v.tallThings()
+		var worst hiddenSky
+		var names []string // of the marks with hidden sky, each once
+		told := map[int]bool{}
+		worstAt := 0
+		for i, w := range v.Waypoints {
+			if told[w.Mark] {
 				continue
 			}
-			slices.SortStableFunc(over, func(a, b blocker) int { return -compare(a.deg, b.deg) })
-			var names []string
-			for i, b := range over {
-				if i == 3 {
-					names = append(names, fmt.Sprintf("%d more", len(over)-i))
-					break
-				}
-				names = append(names, fmt.Sprintf("%s %.0f deg", b.name, b.deg))
+			told[w.Mark] = true
+			h := tall.from(v.Marks[w.Mark].Point)
+			if len(h.by) == 0 {
+				continue
 			}
-			f := at(w.Source, "waypoint %s: the sky is hidden above %d deg by %s", m.Name, maskDeg, strings.Join(names, ", "))
-			f.Remedy = "move the mark into the open, or expect the fix to be lost there; occupy it at several hours before trusting it"
-			f.Numbers = []diag.Number{{Name: "highest", Value: over[0].deg, Unit: "deg"}, {Name: "obstacles above", Value: float64(len(over)), Unit: "1"}}
-			findings = append(findings, f)
+			names = append(names, v.Marks[w.Mark].Name)
+			if len(names) == 1 || h.horizonDeg > worst.horizonDeg {
+				worst, worstAt = h, i
+			}
 		}
-		return findings
+		if len(names) == 0 {
+			return nil
+		}
+		var things []string
+		for _, b := range worst.by {
+			things = append(things, fmt.Sprintf("%s (%.0f deg high)", b.name, b.deg))
+		}
+		w := v.Waypoints[worstAt]
+		name := v.Marks[w.Mark].Name
+		f := at(w.Source, "waypoint %s: the sky is hidden above %d deg over at least %.0f deg of the horizon, by %s", name, maskDeg, worst.horizonDeg, some(things))
+		if others := slices.DeleteFunc(names, func(n string) bool { return n == name }); len(others) > 0 {
+			f.Message += "; less or as much at " + some(others)
+		}
+		f.Remedy = "drive there by hand first, at the hour of the mission, and watch the fix; move marks into the open where it is lost"
+		f.Numbers = []diag.Number{{Name: "horizon", Value: worst.horizonDeg, Unit: "deg"}, {Name: "highest", Value: worst.by[0].deg, Unit: "deg"}, {Name: "marks", Value: float64(len(told)), Unit: "1"}, {Name: "marks with hidden sky", Value: float64(len(names)), Unit: "1"}}
+		return []diag.Finding{f}
 	})
 }
 
-// blocker is something tall.
-type blocker struct {
-	name     string
-	heightMM int64
-	distance func(planar.Point) float64 // mm
-	deg      float64
+// tallThings is what rises above the antenna, indexed by where it stands.
+type tallThings struct {
+	parts  []tallPart
+	index  *planar.Index
+	reach  int64 // no part further from a point than this matters there
+	names  []string
+	riseMM []float64 // above the antenna, by thing
 }
 
-func (v *view) tall() []blocker {
-	var list []blocker
-	ringDistance := func(r plan.Ring) func(planar.Point) float64 {
-		return func(p planar.Point) float64 {
-			best := math.Inf(1)
-			for _, e := range r.Vertices.Edges() {
-				best = min(best, e.DistanceMM(planar.Segment{A: p, B: p}))
-			}
-			return best
+// tallPart is one edge of a ring, or a circle with its radius.
+type tallPart struct {
+	thing    int
+	segment  planar.Segment
+	radiusMM float64
+}
+
+// shadowMM is how far away a thing's top is at the mask.
+func shadowMM(rise float64) float64 { return rise / math.Tan(maskDeg*math.Pi/180) }
+
+func (v *view) tallThings() *tallThings {
+	t := &tallThings{}
+	ringThing := map[int]int{}
+	add := func(name string, heightMM int64) bool {
+		rise := float64(heightMM - v.Rover.AntennaHeightMM)
+		if rise <= 0 || heightMM == 0 {
+			return false
 		}
+		t.names, t.riseMM = append(t.names, name), append(t.riseMM, rise)
+		return true
 	}
-	if v.Boundary.HeightMM > 0 {
-		list = append(list, blocker{name: "boundary", heightMM: v.Boundary.HeightMM, distance: ringDistance(v.Boundary)})
+	if add("the boundary", v.Boundary.HeightMM) {
+		ringThing[boundaryRing] = len(t.names) - 1
 	}
-	for _, o := range v.Obstacles {
-		if o.HeightMM == 0 {
+	for i, o := range v.Obstacles {
+		if !add(o.Name, o.HeightMM) {
 			continue
 		}
-		distance := ringDistance(o.Ring)
+		thing := len(t.names) - 1
+		ringThing[i] = thing
 		if o.IsCircle {
-			circle := o.Circle
-			distance = func(p planar.Point) float64 { return circle.DistanceMM(planar.Segment{A: p, B: p}) }
+			t.parts = append(t.parts, tallPart{thing, planar.Segment{A: o.Circle.Centre, B: o.Circle.Centre}, float64(o.Circle.RadiusMM)})
 		}
-		list = append(list, blocker{name: o.Name, heightMM: o.HeightMM, distance: distance})
 	}
-	return list
+	for _, e := range v.fence.edges {
+		if thing, ok := ringThing[e.ring]; ok {
+			t.parts = append(t.parts, tallPart{thing, e.segment, 0})
+		}
+	}
+	segments := make([]planar.Segment, len(t.parts))
+	for i, p := range t.parts {
+		segments[i] = p.segment
+		t.reach = max(t.reach, ceilMM(shadowMM(t.riseMM[p.thing])+p.radiusMM)+1)
+	}
+	t.index = planar.NewIndex(segments)
+	return t
 }
 
-func compare(a, b float64) int {
-	switch {
-	case a < b:
-		return -1
-	case a > b:
-		return 1
+// hiddenSky is what hides the sky above the mask from one place.
+type hiddenSky struct {
+	by         []blocker // the highest first
+	horizonDeg float64   // over how much of the horizon, of 360
+}
+
+type blocker struct {
+	name string
+	deg  float64 // elevation of its top where it is nearest
+}
+
+// from looks around from a point, at the antenna's height over level ground.
+func (t *tallThings) from(p planar.Point) hiddenSky {
+	var arcs []arc
+	nearest := map[int]float64{}
+	for _, id := range t.index.Within(planar.Segment{A: p, B: p}, t.reach) {
+		part := t.parts[id]
+		a, ok := part.arc(p, shadowMM(t.riseMM[part.thing]))
+		if !ok {
+			continue
+		}
+		arcs = append(arcs, a)
+		d := max(part.segment.DistanceMM(planar.Segment{A: p, B: p})-part.radiusMM, 0)
+		if was, seen := nearest[part.thing]; !seen || d < was {
+			nearest[part.thing] = d
+		}
 	}
-	return 0
+	h := hiddenSky{horizonDeg: union(arcs) * 180 / math.Pi}
+	for thing, name := range t.names {
+		if d, ok := nearest[thing]; ok {
+			h.by = append(h.by, blocker{name, math.Atan2(t.riseMM[thing], d) * 180 / math.Pi})
+		}
+	}
+	slices.SortStableFunc(h.by, func(a, b blocker) int { return cmp.Compare(b.deg, a.deg) })
+	return h
+}
+
+// arc is a part of the horizon, in radians: from begins in [-π, π), and to is
+// less than 2π further on.
+type arc struct{ from, to float64 }
+
+// arc is the part of the horizon over which a part is nearer than shadow, and so
+// higher than the mask; false when it is nowhere.
+func (part tallPart) arc(p planar.Point, shadow float64) (arc, bool) {
+	x, y := float64(part.segment.A.E-p.E), float64(part.segment.A.N-p.N)
+	if part.segment.A == part.segment.B {
+		return discArc(x, y, part.radiusMM, shadow)
+	}
+	// The points a + t·u with |a + t·u| < shadow: a quadratic in t.
+	u, w := float64(part.segment.B.E-part.segment.A.E), float64(part.segment.B.N-part.segment.A.N)
+	uu, au, aa := u*u+w*w, x*u+y*w, x*x+y*y
+	root := au*au - uu*(aa-shadow*shadow)
+	if root <= 0 {
+		return arc{}, false
+	}
+	root = math.Sqrt(root)
+	t0, t1 := max((-au-root)/uu, 0), min((-au+root)/uu, 1)
+	if t0 >= t1 {
+		return arc{}, false
+	}
+	begin := math.Atan2(x+t0*u, y+t0*w)
+	// A straight edge is seen over less than half the horizon.
+	turn := math.Remainder(math.Atan2(x+t1*u, y+t1*w)-begin, 2*math.Pi)
+	if turn < 0 {
+		begin, turn = begin+turn, -turn
+	}
+	return newArc(begin, turn), true
+}
+
+// discArc is that of a disc: bounded by the tangents from p, or by where its edge
+// comes within the shadow if the tangents touch it further away.
+func discArc(x, y, radius, shadow float64) (arc, bool) {
+	d := math.Hypot(x, y)
+	switch {
+	case d <= radius:
+		return arc{-math.Pi, math.Pi}, true
+	case d-radius >= shadow:
+		return arc{}, false
+	}
+	half := math.Asin(radius / d)
+	if d*d-radius*radius > shadow*shadow {
+		half = math.Acos(min((d*d+shadow*shadow-radius*radius)/(2*d*shadow), 1))
+	}
+	return newArc(math.Atan2(x, y)-half, 2*half), true
+}
+
+func newArc(begin, turn float64) arc {
+	begin = math.Remainder(begin, 2*math.Pi)
+	return arc{begin, begin + turn}
+}
+
+// union is the total of the horizon that the arcs cover, in radians.
+func union(arcs []arc) float64 {
+	var flat []arc // cut where they pass south
+	for _, a := range arcs {
+		if a.to > math.Pi {
+			flat = append(flat, arc{-math.Pi, a.to - 2*math.Pi})
+			a.to = math.Pi
+		}
+		flat = append(flat, a)
+	}
+	slices.SortFunc(flat, func(a, b arc) int { return cmp.Compare(a.from, b.from) })
+	total, covered := 0.0, math.Inf(-1)
+	for _, a := range flat {
+		total += max(a.to-max(a.from, covered), 0)
+		covered = max(covered, a.to)
+	}
+	return total
 }
 
 // reflectionRule: signals reflected by metal fences and walls spoil fixes near
@@ -104,45 +230,46 @@ func compare(a, b float64) int {
 func reflectionRule() Rule {
 	return newRule("site.reflection", diag.Warning, "legs keep away from what reflects satellite signals", func(v *view) []diag.Finding {
 		const nearMM = 3000
+		reflects := func(ring int) bool {
+			if ring == boundaryRing {
+				return v.Boundary.Reflects
+			}
+			return v.Obstacles[ring].Reflects
+		}
+		var edges []int
+		var segments []planar.Segment
+		for i, e := range v.fence.edges {
+			if reflects(e.ring) {
+				edges, segments = append(edges, i), append(segments, e.segment)
+			}
+		}
+		index := planar.NewIndex(segments)
 		near := map[int][]string{}
 		for _, l := range v.Legs {
-			seen := map[int]bool{}
-			for _, id := range v.fence.edgeIndex.Within(l.Segment, nearMM) {
-				seen[v.fence.edges[id].ring] = true
+			rings := slices.DeleteFunc(v.fence.circlesNear(v.Plan, l.Segment, nearMM), func(o int) bool { return !reflects(o) })
+			for _, id := range index.Within(l.Segment, nearMM) {
+				rings = append(rings, v.fence.edges[edges[id]].ring)
 			}
-			for _, o := range v.fence.circlesNear(v.Plan, l.Segment, nearMM) {
-				seen[o] = true
-			}
-			for ring := range seen {
+			slices.Sort(rings)
+			for _, ring := range slices.Compact(rings) {
 				near[ring] = append(near[ring], l.Name)
 			}
 		}
 		var findings []diag.Finding
 		report := func(ring int, s plan.Source, what string) {
-			if legs := near[ring]; len(legs) > 0 {
-				f := at(s, "%s reflects satellite signals and %d legs pass within %s of it: %s", what, len(legs), metres(nearMM), some(legs))
-				f.Remedy = "watch the fix there on a first drive by hand; a fixed solution can still be wrong beside metal"
-				findings = append(findings, f)
+			legs := near[ring]
+			if len(legs) == 0 {
+				return
 			}
+			f := at(s, "%s reflects satellite signals and is within %s of %s: %s", what, metres(nearMM), count(len(legs), "leg"), some(legs))
+			f.Remedy = "watch the fix there on a first drive by hand; a fixed solution can still be wrong beside metal"
+			f.Numbers = []diag.Number{{Name: "legs", Value: float64(len(legs)), Unit: "1"}}
+			findings = append(findings, f)
 		}
-		if v.Boundary.Reflects {
-			report(boundaryRing, v.Boundary.Source, "the boundary")
-		}
+		report(boundaryRing, v.Boundary.Source, "the boundary")
 		for i, o := range v.Obstacles {
-			if o.Reflects {
-				report(i, o.Source, "obstacle "+o.Name)
-			}
+			report(i, o.Source, "obstacle "+o.Name)
 		}
 		return findings
 	})
 }
-
-// some lists the first few names.
-func some(names []string) string {
-	if len(names) > 4 {
-		return strings.Join(names[:4], ", ") + fmt.Sprintf(" and %d more", len(names)-4)
-	}
-	return strings.Join(names, ", ")
-}
-
-func nanotesla(nt float64) string { return fmt.Sprintf("%.0f nT", nt) }
