@@ -42,6 +42,9 @@ func TestGoodSitesAreWhereTheyWereDrawn(t *testing.T) {
 			if *update {
 				writeSite(t, site)
 			}
+			text, err := os.ReadFile(examples(site.Folder, "mission.yaml"))
+			require.NoError(t, err)
+			requireSameText(t, withMarks(t, string(text), site), string(text))
 			path := examples(site.Folder, "mission.yaml")
 			requireOrigin(t, site.Origin, path)
 			requireDrawn(t, site, path)
@@ -75,11 +78,22 @@ func TestRefusedMissionsAreTheYardWithOneChange(t *testing.T) {
 			}
 			got, err := os.ReadFile(path)
 			require.NoError(t, err)
-			require.Equal(t, want, string(got))
+			requireSameText(t, want, string(got))
 			requireOrigin(t, origin, path)
 			requireDrawn(t, drawn, path)
 		})
 	}
+}
+
+// requireSameText compares a committed file with what it should be, and names
+// the first line that differs.
+func requireSameText(t *testing.T, want, got string) {
+	t.Helper()
+	wanted, have := strings.Split(want, "\n"), strings.Split(got, "\n")
+	for i := range min(len(wanted), len(have)) {
+		require.Equalf(t, wanted[i], have[i], "line %d; rewrite the file with -update", i+1)
+	}
+	require.Len(t, have, len(wanted))
 }
 
 func writeMarks(t *testing.T, path string, site Layout) {

@@ -17,12 +17,6 @@ func at(name string, acrossM, alongM float64) Point {
 	return Point{Name: name, AcrossMM: int64(math.Round(acrossM * 1000)), AlongMM: int64(math.Round(alongM * 1000))}
 }
 
-// raised is a point above the height of the origin.
-func (p Point) raised(riseM float64) Point {
-	p.RiseMM = int64(math.Round(riseM * 1000))
-	return p
-}
-
 // WalnutGrove is 40 m by 68 m: four rows of seven trees, 8 m apart both ways,
 // with 5 m or more of headland at each end. The lanes lie halfway between the
 // rows, 4 m from the trunks. The ground rises by 1 cm in a metre along the rows.

@@ -1,0 +1,222 @@
+// Package examples holds the example missions. This test takes each through the
+// whole pipeline.
+//
+// The good sites must compile. Every mission under refused must be refused for
+// one reason, the rule that its first line names, and every mission under warned
+// must compile and be warned of by that rule alone. What is said of each is in
+// its want.txt, as `merestone check` prints it; after a change of words,
+//
+//	go test ./examples -update
+//
+// rewrites those files and the tables of README.md, and the difference is for
+// review.
+package examples
+
+import (
+	"bytes"
+	"flag"
+	"fmt"
+	"os"
+	"path"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"merestone/internal/check"
+	"merestone/internal/diag"
+	"merestone/internal/plan"
+	"merestone/spec"
+)
+
+var update = flag.Bool("update", false, "rewrite want.txt of every mission, and the tables of README.md")
+
+const base = "refused/base.yaml"
+
+// judge takes a mission through parsing, resolving and checking, as far as each
+// stage lets it.
+func judge(t *testing.T, name string) ([]diag.Finding, diag.Sources) {
+	t.Helper()
+	text, err := os.ReadFile(filepath.FromSlash(name))
+	require.NoError(t, err)
+	parsed := spec.Parse(name, text, func(file string) ([]byte, error) { return os.ReadFile(filepath.FromSlash(file)) })
+	findings := parsed.Findings
+	if diag.Worst(findings) == diag.Error {
+		return findings, parsed.Sources
+	}
+	resolved, more := plan.Resolve(parsed.Mission)
+	findings = append(findings, more...)
+	if diag.Worst(findings) != diag.Error {
+		findings = append(findings, check.All(resolved)...)
+	}
+	diag.Sort(findings)
+	return findings, parsed.Sources
+}
+
+func printed(t *testing.T, findings []diag.Finding, sources diag.Sources) string {
+	t.Helper()
+	var text bytes.Buffer
+	require.NoError(t, diag.WriteText(&text, findings, sources, false))
+	return text.String()
+}
+
+// requireWant compares the findings with want.txt beside the mission.
+func requireWant(t *testing.T, mission string, findings []diag.Finding, sources diag.Sources) {
+	t.Helper()
+	file := filepath.Join(filepath.FromSlash(path.Dir(mission)), "want.txt")
+	got := printed(t, findings, sources)
+	if *update {
+		require.NoError(t, os.WriteFile(file, []byte(got), 0o644))
+	}
+	want, err := os.ReadFile(file)
+	require.NoError(t, err)
+	assert.Equal(t, string(want), got)
+}
+
+// rules are the ids among findings of one severity, each once.
+func rules(findings []diag.Finding, severity diag.Severity) []string {
+	var ids []string
+	for _, f := range findings {
+		if f.Severity == severity {
+			ids = append(ids, f.Rule)
+		}
+	}
+	slices.Sort(ids)
+	return slices.Compact(ids)
+}
+
+func only(findings []diag.Finding, severity diag.Severity) []diag.Finding {
+	return slices.DeleteFunc(slices.Clone(findings), func(f diag.Finding) bool { return f.Severity != severity })
+}
+
+// folders lists the folders of missions within a folder.
+func folders(t *testing.T, within string) []string {
+	t.Helper()
+	found, err := filepath.Glob(filepath.Join(within, "*", "mission.yaml"))
+	require.NoError(t, err)
+	require.NotEmpty(t, found)
+	for i := range found {
+		found[i] = filepath.ToSlash(found[i])
+	}
+	return found
+}
+
+func TestGoodSitesCompile(t *testing.T) {
+	for _, mission := range folders(t, ".") {
+		t.Run(path.Dir(mission), func(t *testing.T) {
+			findings, sources := judge(t, mission)
+			assert.Empty(t, rules(findings, diag.Error))
+			requireWant(t, mission, findings, sources)
+		})
+	}
+}
+
+func TestTheYardItselfCompiles(t *testing.T) {
+	findings, sources := judge(t, base)
+	assert.Empty(t, printed(t, only(findings, diag.Error), sources))
+}
+
+func TestRefusedMissionsAreRefusedForOneReason(t *testing.T) {
+	for _, mission := range folders(t, "refused") {
+		t.Run(path.Dir(mission), func(t *testing.T) {
+			rule, _ := reason(t, mission, "refused")
+			findings, sources := judge(t, mission)
+			assert.Equal(t, []string{rule}, rules(findings, diag.Error))
+			requireWant(t, mission, only(findings, diag.Error), sources)
+		})
+	}
+}
+
+// Warnings that the yard has anyway do not count: what is left is what the one
+// change has done.
+func TestWarnedMissionsAreWarnedOfForOneReason(t *testing.T) {
+	usual, _ := judge(t, base)
+	known := map[string]bool{}
+	for _, f := range usual {
+		known[f.Rule+f.Message] = true
+	}
+	for _, mission := range folders(t, "warned") {
+		t.Run(path.Dir(mission), func(t *testing.T) {
+			rule, _ := reason(t, mission, "warned")
+			findings, sources := judge(t, mission)
+			assert.Empty(t, rules(findings, diag.Error))
+			own := slices.DeleteFunc(only(findings, diag.Warning), func(f diag.Finding) bool { return known[f.Rule+f.Message] })
+			assert.Equal(t, []string{rule}, rules(own, diag.Warning))
+			requireWant(t, mission, own, sources)
+		})
+	}
+}
+
+// unreachable are the rules that no mission file can break: the parser refuses
+// the figure first, by spec.out-of-range. They guard plans made by other means.
+var unreachable = []string{
+	"geometry.origin", // a height far from the ground
+	"holds.timing",    // a debounce or a loop of minutes
+}
+
+// Every rule that can refuse a mission has a mission that it refuses, and every
+// rule that can warn has one of either kind.
+func TestEveryRuleHasAMission(t *testing.T) {
+	shown := map[string]bool{}
+	for _, kind := range []string{"refused", "warned"} {
+		for _, mission := range folders(t, kind) {
+			rule, _ := reason(t, mission, kind)
+			shown[rule] = true
+		}
+	}
+	for _, rule := range check.Rules() {
+		if rule.Severity != diag.Note && !slices.Contains(unreachable, rule.ID) {
+			assert.Truef(t, shown[rule.ID], "no mission under refused or warned for the rule %s", rule.ID)
+		}
+	}
+}
+
+// reason reads the comment at the head of a mission: the rule, and why.
+func reason(t *testing.T, mission, kind string) (rule, why string) {
+	t.Helper()
+	text, err := os.ReadFile(filepath.FromSlash(mission))
+	require.NoError(t, err)
+	lines := strings.Split(string(text), "\n")
+	rule, found := strings.CutPrefix(lines[0], "# "+kind+" by: ")
+	require.Truef(t, found, "the first line of %s does not say what it is %s by", mission, kind)
+	var words []string
+	for _, line := range lines[1:] {
+		rest, found := strings.CutPrefix(line, "# ")
+		if !found {
+			break
+		}
+		words = append(words, rest)
+	}
+	require.NotEmpty(t, words, "%s does not say what is wrong with it", mission)
+	return rule, strings.Join(words, " ")
+}
+
+// The tables of README.md have a line for every mission.
+func TestReadmeListsEveryMission(t *testing.T) {
+	text, err := os.ReadFile("README.md")
+	require.NoError(t, err)
+	readme := string(text)
+	for _, kind := range []string{"refused", "warned"} {
+		var table strings.Builder
+		table.WriteString("| mission | rule | what is wrong |\n| --- | --- | --- |\n")
+		for _, mission := range folders(t, kind) {
+			rule, why := reason(t, mission, kind)
+			why = strings.TrimPrefix(why, "The yard of refused/base.yaml, but ")
+			fmt.Fprintf(&table, "| [%s](%s) | `%s` | %s |\n", path.Base(path.Dir(mission)), path.Dir(mission), rule, strings.ReplaceAll(why, "|", `\|`))
+		}
+		begin, end := "<!-- "+kind+":begin -->\n", "<!-- "+kind+":end -->\n"
+		before, rest, found := strings.Cut(readme, begin)
+		require.True(t, found, begin)
+		_, after, found := strings.Cut(rest, end)
+		require.True(t, found, end)
+		readme = before + begin + table.String() + end + after
+	}
+	if *update {
+		require.NoError(t, os.WriteFile("README.md", []byte(readme), 0o644))
+		return
+	}
+	assert.Equal(t, string(text), readme)
+}
