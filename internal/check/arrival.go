@@ -182,7 +182,7 @@ func staleRule() Rule {
 		more := func(speedMMPerS int64) int64 {
 			return blind(speedMMPerS) - (speedMMPerS*max(v.Timing.HoldMS, v.Timing.FixMS)+999)/1000
 		}
-		missing := v.lacking(more)
+		missing := v.lacking(false, more)
 		if missing.mm == 0 {
 			return nil
 		}
@@ -190,7 +190,7 @@ func staleRule() Rule {
 		for _, l := range v.Legs {
 			fastest = max(fastest, l.SpeedMMPerS)
 		}
-		f := at(v.ReceiverSource, "when fixes stop coming the rover drives on for up to %s before the watchdog cuts the drive, and then coasts; between %s the clearance is %s short of that",
+		f := at(v.ReceiverSource, "when fixes stop coming the rover drives on for up to %s before the watchdog cuts the drive, and then coasts; the clearance between %s is %s too small for that",
 			metres(blind(fastest)), missing.between, metres(missing.mm))
 		f.Severity = diag.Warning
 		f.Remedy = "write a shorter receiver.stale_after, drive slower, or move the leg away"

@@ -14,7 +14,7 @@ func baseShiftRule() Rule {
 		if shift == 0 || len(v.Base.ControlMarks) > 0 {
 			return nil
 		}
-		missing := v.lacking(func(int64) int64 { return shift })
+		missing := v.lacking(true, func(int64) int64 { return shift })
 		f := at(v.Base.Source, "the base averages its position anew, so the whole mission may come up %s away (%s, two averages of %s each)",
 			metres(shift), percent(v.Confidence), metres(ceilMM(v.Base.StdMM)))
 		f.Numbers = []diag.Number{metre("shift", float64(shift)), metre("lacking", float64(missing.mm))}

@@ -67,13 +67,16 @@ func singleFaultRule() Rule {
 			}
 			var parts []string
 			if len(running) > 0 {
-				parts = append(parts, fmt.Sprintf("%d leave the drive running (%s)", len(running), someApart(running, "; ")))
+				parts = append(parts, fmt.Sprintf("%s the drive running (%s)", verb(len(running), "leave"), someApart(running, "; ")))
 			}
 			if len(shorted) > 0 {
-				parts = append(parts, fmt.Sprintf("%d short the supply (%s)", len(shorted), someApart(shorted, "; ")))
+				parts = append(parts, fmt.Sprintf("%s the supply (%s)", verb(len(shorted), "short"), someApart(shorted, "; ")))
 			}
 			f := at(h.Source, "hold %s: of %d single faults %s", h.Circuit.Name, tried, strings.Join(parts, " and "))
 			f.Remedy = advice[len(running) > 0]
+			if len(running) == 0 {
+				f.Severity = diag.Note // a short is for the fuse
+			}
 			f.Numbers = []diag.Number{
 				{Name: "leave running", Value: float64(len(running)), Unit: "1"},
 				{Name: "short the supply", Value: float64(len(shorted)), Unit: "1"},
@@ -83,6 +86,14 @@ func singleFaultRule() Rule {
 		}
 		return findings
 	})
+}
+
+// verb is a number with what that many do: "1 leaves", "2 leave".
+func verb(n int, infinitive string) string {
+	if n == 1 {
+		return "1 " + infinitive + "s"
+	}
+	return fmt.Sprintf("%d %s", n, infinitive)
 }
 
 // rowsOf lists the rows that are told of with a hold: a fault that touches

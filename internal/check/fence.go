@@ -201,7 +201,9 @@ type lack struct {
 // lacking asks every leg and waypoint for its standoff and extra millimetres
 // more; extra is told the speed at which it is driven, or arrived at (0 for the
 // first waypoint of an open route).
-func (v *view) lacking(extra func(speedMMPerS int64) int64) lack {
+//
+// What lacks its standoff as it is, is counted too where withShort says so.
+func (v *view) lacking(withShort bool, extra func(speedMMPerS int64) int64) lack {
 	worst := lack{judged: v.fence.sound()}
 	if !worst.judged {
 		return worst
@@ -211,12 +213,11 @@ func (v *view) lacking(extra func(speedMMPerS int64) int64) lack {
 			worst.judged = false
 			return
 		}
-		need.TotalMM += more
-		n, near := v.fence.nearest(v.Plan, s, need.TotalMM)
-		if more <= 0 || !near {
+		n, near := v.fence.nearest(v.Plan, s, need.TotalMM+more)
+		if more <= 0 || !near || n.floorMM < need.TotalMM && !withShort {
 			return
 		}
-		if short := need.TotalMM - n.floorMM; short > worst.mm {
+		if short := need.TotalMM + more - n.floorMM; short > worst.mm {
 			worst.mm, worst.between = short, name+" and "+v.fence.name(v.Plan, n)
 		}
 	}

@@ -49,17 +49,14 @@ func pinRule() Rule {
 			findings = append(findings, f)
 		}
 		users := map[int]string{}
-		clash := false
 		for _, h := range v.Holds {
 			for _, c := range h.Circuit.Channels {
 				if other, taken := users[c.Pin]; taken {
-					clash = true
 					report(h.Source, "give every channel a pin of its own", "hold %s reads pin %d, which hold %s reads already", h.Circuit.Name, c.Pin, other)
 				}
 				users[c.Pin] = h.Circuit.Name
 				switch {
 				case c.Pin == v.Inputs.DriveEnable:
-					clash = true
 					report(h.Source, "use another input", "hold %s reads pin %d, which is the output drive_enable", h.Circuit.Name, c.Pin)
 				case !slices.Contains(v.Inputs.Pins, c.Pin):
 					report(h.Source, "use one of board.input_pins, or add the pin there if the board has it", "hold %s reads pin %d, which is not one of board.input_pins %v", h.Circuit.Name, c.Pin, v.Inputs.Pins)
@@ -74,17 +71,69 @@ func pinRule() Rule {
 				report(v.Inputs.Source, "list every pin once", "board.input_pins lists pin %d, which is listed twice or is the output drive_enable", pin)
 			}
 		}
-		if v.FaultsErr != nil && !clash {
-			var input *circuit.InputError
-			f := at(v.HoldsSource, "the hold circuits cannot be modelled: %s", strings.ReplaceAll(v.FaultsErr.Error(), "\n", "; "))
-			if errors.As(v.FaultsErr, &input) && input.Circuit >= 0 && input.Circuit < len(v.Holds) {
-				f.At = v.Holds[input.Circuit].At
-			}
-			f.Remedy = "correct the figure named"
-			findings = append(findings, f)
+		for _, f := range v.notModelled() {
+			report(f.source, "correct what is named", "%s: %s: %s", f.of, f.key, f.reason)
 		}
 		return findings
 	})
+}
+
+// modelError is a figure that the electrical model of the holds refuses.
+type modelError struct {
+	source          plan.Source
+	of, key, reason string
+}
+
+// notModelled lists what keeps the holds from being modelled, in the words of
+// the mission file, but for what other findings say: pins, and stop categories.
+func (v *view) notModelled() []modelError {
+	all := []error{v.FaultsErr}
+	if joined, ok := v.FaultsErr.(interface{ Unwrap() []error }); ok {
+		all = joined.Unwrap()
+	}
+	var list []modelError
+	for _, err := range all {
+		var input *circuit.InputError
+		switch {
+		case err == nil:
+		case !errors.As(err, &input):
+			list = append(list, modelError{v.HoldsSource, "holds", "circuits", err.Error()})
+		case input.Field == "Pin" || input.Field == "Outputs":
+		case input.Circuit < 0 || input.Circuit >= len(v.Holds):
+			list = append(list, modelError{v.Inputs.Source, "board", missionKey(input.Field), input.Reason})
+		default:
+			h := v.Holds[input.Circuit]
+			if c := h.Circuit; c.StopCategory == 2 && c.Kind == circuit.EmergencyStop && (input.Field == "StopCategory" || input.Field == "BreaksDriveSupply") {
+				continue
+			}
+			list = append(list, modelError{h.Source, "hold " + h.Circuit.Name, missionKey(input.Field), input.Reason})
+		}
+	}
+	return list
+}
+
+// missionKey is what a field of the electrical model is called in a mission.
+func missionKey(field string) string {
+	switch field {
+	case "Name":
+		return "name"
+	case "DiscrepancyMS":
+		return "discrepancy"
+	case "StopCategory":
+		return "stop_category"
+	case "BreaksDriveSupply":
+		return "breaks_drive_supply"
+	case "PullOhm":
+		return "pull_resistor"
+	case "SupplyMV":
+		return "logic.supply"
+	case "LowBelowMV, HighAboveMV":
+		return "logic.low_below, high_above"
+	case "PullMinOhm, PullMaxOhm":
+		return "logic.pull_least, pull_most"
+	default:
+		return strings.ToLower(field)
+	}
 }
 
 // categoryRule: an emergency stop is of category 0 or 1 (ISO 13850, 4.1.4, and

@@ -50,7 +50,7 @@ func skyRule() Rule {
 		name := v.Marks[w.Mark].Name
 		f := at(w.Source, "waypoint %s: the sky is hidden above %d deg over at least %.0f deg of the horizon, by %s", name, maskDeg, worst.horizonDeg, some(things))
 		if others := slices.DeleteFunc(names, func(n string) bool { return n == name }); len(others) > 0 {
-			f.Message += "; less or as much at " + some(others)
+			f.Message += "; also at " + some(others)
 		}
 		f.Remedy = "drive there by hand first, at the hour of the mission, and watch the fix; move marks into the open where it is lost"
 		f.Numbers = []diag.Number{{Name: "horizon", Value: worst.horizonDeg, Unit: "deg"}, {Name: "highest", Value: worst.by[0].deg, Unit: "deg"}, {Name: "marks", Value: float64(len(told)), Unit: "1"}, {Name: "marks with hidden sky", Value: float64(len(names)), Unit: "1"}}
