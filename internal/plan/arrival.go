@@ -14,9 +14,12 @@ import (
 type Arrival struct {
 	// PositionMM is the error budget of the mark under the antenna.
 	PositionMM int64
-	// TimingMM is how far either side of the planned place the cut can fall: the
-	// fix may be up to half an interval older or younger than the middle that
-	// the cut distance reckons with, and so may the loop.
+	// TimingMM is how far either side of the planned place the cut can fall. The
+	// board takes the longest wait of a fix for its step and half a loop to the
+	// cut; either may differ by a loop and a half together. And it reckons the way
+	// since the fix from the leg's speed; by how much the true speed differs is
+	// not known, and the way in half a fix interval is allowed for it (common
+	// practice, no source).
 	TimingMM int64
 	// CoastMM is how far the roll-out can differ from the measured one.
 	CoastMM int64
@@ -49,8 +52,8 @@ func (p *Plan) arrival(i int) Arrival {
 
 func (p *Plan) arrivalAt(w Waypoint, speed int64) Arrival {
 	a := Arrival{PositionMM: w.Budget.TotalMM}
-	jitterMS := p.Receiver.FixIntervalMS/2 + p.Timing.LoopMS/2
-	a.TimingMM = ceilDiv(speed*jitterMS, 1000)
+	jitterTwiceMS := p.Receiver.FixIntervalMS + 3*p.Timing.LoopMS
+	a.TimingMM = ceilDiv(speed*jitterTwiceMS, 2000)
 	if w.Stops {
 		coast, err := circuit.Coast{FromMMPerS: p.Rover.CoastFromMMPerS, DistanceMM: p.Rover.CoastMM}.AtMM(speed)
 		if err == nil {

@@ -32,20 +32,11 @@ const (
 	leastShiftMM     = 1000 // of site shift that is taken without question
 )
 
-// board puts together what the header holds. Lengths that protect are rounded
-// up, tolerances have been rounded down.
-func (r *resolver) board() {
-	p, g := r.p, &r.p.Guidance
-	g.Closed = p.Closed
-	r.boardRover(g)
-	r.boardLegs(g)
-	r.boardHolds(g)
-	r.boardFence(g)
-}
-
-func (r *resolver) boardRover(g *guidance.Mission) {
-	p := r.p
-	top := r.topSpeed()
+// boardRover gives the board the rover. Lengths that protect are rounded up,
+// tolerances have been rounded down. It comes before the legs: their stopping
+// and cut distances are asked of the board's own functions.
+func (r *resolver) boardRover() {
+	p, top := r.p, r.topSpeed
 	// At constant deceleration the roll-out takes 2d/v; half as much again is
 	// allowed for drag that fades with speed.
 	coast := r.stopping(top).CoastMM
@@ -59,7 +50,9 @@ func (r *resolver) boardRover(g *guidance.Mission) {
 	}
 	rover, err := guidance.NewRover(guidance.Rover{
 		CoastMM: r.small("rover.coast", "the coast in mm", p.Rover.CoastMM), CoastFromMMPerS: r.small("rover.coast", "the coast's speed in mm/s", p.Rover.CoastFromMMPerS),
-		LatencyMS:        r.small("receiver.latency", "the latency in ms", p.Receiver.LatencyMS),
+		// The board counts from the instant a fix holds for to the step that sees
+		// it, which may begin up to one loop after the fix has come in.
+		LatencyMS:        r.small("receiver.latency", "latency and loop in ms", p.Receiver.LatencyMS+p.Timing.LoopMS),
 		FixIntervalMS:    r.small("receiver.fix_rate", "the fix interval in ms", p.Receiver.FixIntervalMS),
 		LoopMS:           r.small("board.loop", "the loop time in ms", p.Timing.LoopMS),
 		OutputDelayMS:    r.small("board.output_delay", "the output delay in ms", p.Timing.OutputDelayMS+p.Rover.MotorLagMS),
@@ -67,7 +60,7 @@ func (r *resolver) boardRover(g *guidance.Mission) {
 		SettleMS:         r.small("rover.coast", "the time to come to rest in ms", settle),
 		ResetPressMS:     resetPressMS,
 		LookAheadMM:      r.small("rover.speed", "the look-ahead in mm", lookAheadMM(top)),
-		FenceAllowanceMM: r.small("rover", "the fence allowance in mm", p.Rover.HalfWidthMM+p.fenceBudget().TotalMM),
+		FenceAllowanceMM: r.small("rover", "the fence allowance in mm", p.Rover.HalfWidthMM+p.boardBudget().TotalMM),
 		StoppingShareQ8:  256,
 		MaxShiftMM:       uint16(min(shift, guidance.MaxShiftMM)),
 		RequiredQuality:  p.Receiver.Required,
@@ -75,7 +68,7 @@ func (r *resolver) boardRover(g *guidance.Mission) {
 	if err != nil && r.sound() {
 		r.fail("precision.bound", "rover", "check the figures of rover and receiver", "the board's tables cannot hold this %v", err)
 	}
-	g.Rover = rover
+	p.Guidance.Rover = rover
 }
 
 func lookAheadMM(speed int64) int64 {
@@ -95,7 +88,9 @@ func (r *resolver) small(path, what string, v int64) uint16 {
 	return uint16(v)
 }
 
-func (r *resolver) boardLegs(g *guidance.Mission) {
+func (r *resolver) boardLegs() {
+	g := &r.p.Guidance
+	g.Closed = r.p.Closed
 	for _, l := range r.p.Legs {
 		leg, err := guidance.NewLeg(l.Segment.A, l.Segment.B)
 		if err != nil {
@@ -116,10 +111,15 @@ func (r *resolver) boardLegs(g *guidance.Mission) {
 }
 
 // boardHolds gives every channel the level that means run, as the circuit model
-// derived it from the wiring.
-func (r *resolver) boardHolds(g *guidance.Mission) {
-	if r.p.FaultsErr != nil || len(r.p.Holds) == 0 {
-		return // check reports the fault
+// derived it from the wiring. A header must never go without a hold that the
+// mission speaks of, so the plan is incomplete when one cannot be resolved.
+func (r *resolver) boardHolds() {
+	if len(r.p.Holds) == 0 {
+		return // check reports it
+	}
+	if r.p.FaultsErr != nil {
+		r.p.Incomplete = true // check reports the fault
+		return
 	}
 	kinds := map[circuit.Kind]guidance.HoldKind{circuit.HoldToRun: guidance.HoldToRun, circuit.EmergencyStop: guidance.EmergencyStop, circuit.Interlock: guidance.Interlock}
 	var circuits [][]guidance.Hold
@@ -140,6 +140,7 @@ func (r *resolver) boardHolds(g *guidance.Mission) {
 			case circuit.High:
 				entry.RunLevel = 1
 			default:
+				r.p.Incomplete = true
 				return // the wiring cannot tell run from stop; check reports it
 			}
 			channels = append(channels, entry)
@@ -154,12 +155,13 @@ func (r *resolver) boardHolds(g *guidance.Mission) {
 		}
 		return
 	}
-	g.Holds = holds
+	r.p.Guidance.Holds = holds
 }
 
 // boardFence builds the search structure over the boundary and the obstacles.
 // Rings with faults are left to check.
-func (r *resolver) boardFence(g *guidance.Mission) {
+func (r *resolver) boardFence() {
+	g := &r.p.Guidance
 	if len(r.p.Boundary.Vertices.Faults()) > 0 {
 		r.p.Incomplete = true
 		return
@@ -178,7 +180,7 @@ func (r *resolver) boardFence(g *guidance.Mission) {
 		}
 	}
 	// Margins are exact up to twice what any decision of the board rests on.
-	reach := min(2*g.Rover.FenceReachMM(uint16(min(r.topSpeed(), math.MaxUint16))), math.MaxUint16)
+	reach := min(2*g.Rover.FenceReachMM(uint16(min(r.topSpeed, math.MaxUint16))), math.MaxUint16)
 	fence, err := guidance.BuildFence(r.p.Boundary.Vertices, rings, circles, uint16(reach))
 	if err != nil {
 		r.p.Incomplete = true
@@ -188,13 +190,4 @@ func (r *resolver) boardFence(g *guidance.Mission) {
 		return
 	}
 	g.Fence = fence
-}
-
-// topSpeed is the highest speed of any leg.
-func (r *resolver) topSpeed() int64 {
-	top := r.p.Rover.CruiseMMPerS
-	for _, l := range r.p.Legs {
-		top = max(top, l.SpeedMMPerS)
-	}
-	return top
 }

@@ -107,15 +107,31 @@ func (p *Plan) waypointBudget(mark int) Budget {
 	return newBudget(p.Confidence, parts...)
 }
 
+// crossRoundingMM is how far beyond the allowed cross-track the rover can be
+// before the board, which rounds to whole millimetres, notices.
+const crossRoundingMM = 1
+
 // fenceBudget bounds the error of the distance between the rover and the fence
-// on a leg: the receiver's, and the fence marks'. The leg's own marks do not
-// count: their coordinates are what the board steers by.
+// on a leg: what the board allows for, and by how much the margin that it reads
+// from its table can be too small. With both in the standoff, a leg that keeps
+// it does not trip the board's guard in ordinary driving.
 func (p *Plan) fenceBudget() Budget {
+	parts := append(p.fenceParts(), Part{Name: "fence table on the board", BoundMM: float64(p.Guidance.Fence.SlackMM) + crossRoundingMM})
+	return newBudget(p.Confidence, parts...)
+}
+
+// boardBudget is what the board allows for the error of its distance from the
+// fence.
+func (p *Plan) boardBudget() Budget { return newBudget(p.Confidence, p.fenceParts()...) }
+
+// fenceParts are the receiver's errors and the fence marks'. The leg's own marks
+// do not count: their coordinates are what the board steers by.
+func (p *Plan) fenceParts() []Part {
 	worst := 0.0
 	for _, m := range p.fenceMarks() {
 		worst = max(worst, p.Marks[m].StdMM)
 	}
-	return newBudget(p.Confidence, append(p.positionParts(), Part{Name: "fence marks", StdMM: worst})...)
+	return append(p.positionParts(), Part{Name: "fence marks", StdMM: worst})
 }
 
 func (p *Plan) fenceMarks() []int {
@@ -145,7 +161,7 @@ func newStandoff(body, position, offLine, stopping int64) Standoff {
 // Stopping is what happens between a reason to stop and rest, at one speed.
 type Stopping struct {
 	SpeedMMPerS int64
-	ReactionMS  int64 // the slowest of hold and fix
+	ReactionMS  int64 // the slower of hold and fix
 	ReactionMM  int64 // travelled meanwhile
 	CoastMM     int64 // after drive power is cut
 	TotalMM     int64

@@ -57,9 +57,10 @@ func (r *resolver) hardware() {
 	}
 	r.p.Faults, r.p.FaultsErr = circuit.Analyse(in.Electrical, circuits)
 
-	// A fix is acted on at the next loop after it has come in, up to one fix
-	// interval after the rover was where the fix says.
-	t.FixMS = r.p.Receiver.LatencyMS + r.p.Receiver.FixIntervalMS + t.LoopMS + t.OutputDelayMS
+	// A fix comes in after the latency and waits for the next step, up to one
+	// loop. It is used for up to one fix interval. What the board decides then is
+	// decided with the next step in mind, one more loop away.
+	t.FixMS = r.p.Receiver.LatencyMS + t.LoopMS + r.p.Receiver.FixIntervalMS + t.LoopMS + t.OutputDelayMS
 	r.p.Timing = t
 }
 

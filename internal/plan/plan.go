@@ -127,7 +127,9 @@ type Leg struct {
 	Budget         Budget
 	Standoff       Standoff
 	Stopping       Stopping
-	// CutMM is how far before its end drive is cut so that the coast ends there.
+	// CutMM is how far before its end drive is cut so that the coast ends there,
+	// counted from the last fix when that is half a fix interval old: what the
+	// board's own function says.
 	CutMM int64
 }
 
@@ -206,7 +208,8 @@ type Inputs struct {
 type Timing struct {
 	LoopMS, OutputDelayMS int64
 	// HoldMS is from a hold let go to the drive without power, for the slowest
-	// hold; FixMS from the instant a fix holds for.
+	// hold; FixMS the same from the instant that a fix holds for, in ordinary
+	// driving, when no fix is missed.
 	HoldMS, FixMS int64
 }
 

@@ -40,8 +40,13 @@ func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 	r.fence()
 	r.domain()
 	r.tapes()
-	r.route()
-	r.board()
+	r.waypoints()
+	r.conversion()
+	r.boardRover()
+	r.boardFence()
+	r.legs()
+	r.boardLegs()
+	r.boardHolds()
 	r.p.Incomplete = r.p.Incomplete || !r.sound()
 	return r.p, r.findings
 }
@@ -51,6 +56,8 @@ type resolver struct {
 	m        *spec.Mission
 	p        *Plan
 	byName   map[string]int
+	speeds   []int64 // of the leg that ends at each waypoint
+	topSpeed int64   // the highest of cruise and any leg
 	findings []diag.Finding
 }
 
@@ -205,11 +212,13 @@ func (r *resolver) receiver() {
 
 func (r *resolver) rover() {
 	in := r.m.Rover
+	// The speed that the coast was measured from is rounded down: the coast from
+	// a given speed comes out longer so.
 	out := Rover{
 		Source:  r.source("rover"),
 		WidthMM: in.Width.CeilMM(), LengthMM: in.Length.CeilMM(),
 		CruiseMMPerS: in.Speed.Cruise.MMPerSecond(), MinimumMMPerS: in.Speed.Minimum.MMPerSecond(),
-		CoastFromMMPerS: in.Coast.From.MMPerSecond(), CoastMM: in.Coast.Distance.CeilMM(),
+		CoastFromMMPerS: int64(in.Coast.From) / 1000, CoastMM: in.Coast.Distance.CeilMM(),
 		TurnRadiusMM: in.TurnRadius.CeilMM(), CrossTrackMM: in.CrossTrack.CeilMM(),
 	}
 	if in.MotorLag != nil {

@@ -10,10 +10,11 @@ import (
 	"merestone/internal/planar"
 )
 
-func (r *resolver) route() {
+// waypoints reads the route.
+func (r *resolver) waypoints() {
 	route := r.m.Route
 	r.p.Closed = route.Closed
-	speeds := make([]int64, 0, len(route.Waypoints)) // of the leg that ends at each waypoint
+	r.topSpeed = r.p.Rover.CruiseMMPerS
 	for i, w := range route.Waypoints {
 		path := fmt.Sprintf("route.waypoints[%d]", i)
 		mark, ok := r.mark(w.Mark)
@@ -39,9 +40,16 @@ func (r *resolver) route() {
 			waypoint.DwellMS = w.Dwell.MS()
 		}
 		r.p.Waypoints = append(r.p.Waypoints, waypoint)
-		speeds = append(speeds, speed)
+		r.speeds = append(r.speeds, speed)
+		if len(r.speeds) > 1 || route.Closed {
+			r.topSpeed = max(r.topSpeed, speed)
+		}
 	}
-	r.conversion() // budgets need its bound
+}
+
+// legs joins the waypoints. Budgets need the bound of the board's conversion and
+// the slack of its fence.
+func (r *resolver) legs() {
 	fence := r.p.fenceBudget()
 	for i := range r.p.Waypoints {
 		r.p.Waypoints[i].Budget = r.p.waypointBudget(r.p.Waypoints[i].Mark)
@@ -55,7 +63,7 @@ func (r *resolver) route() {
 			}
 			to = 0
 		}
-		r.p.Legs = append(r.p.Legs, r.leg(i, to, speeds[to], fence))
+		r.p.Legs = append(r.p.Legs, r.leg(i, to, r.speeds[to], fence))
 	}
 	for i := range r.p.Waypoints {
 		r.turn(i)
@@ -127,12 +135,15 @@ func (r *resolver) leg(from, to int, speed int64, fence Budget) Leg {
 	leg.Stopping = r.stopping(speed)
 	leg.Standoff = newStandoff(r.p.Rover.HalfWidthMM, fence.TotalMM,
 		max(r.p.Rover.CrossTrackMM, start.ToleranceMM), leg.Stopping.TotalMM)
-	leg.CutMM = r.p.CutMM(speed)
+	if speed <= math.MaxUint16 { // else boardLegs refuses the leg
+		leg.CutMM = int64(r.p.Guidance.Rover.CutMM(uint32(speed), uint32(r.p.Receiver.FixIntervalMS/2)))
+	}
 	return leg
 }
 
 // stopping bounds the way from a reason to stop to rest. The coast is bounded
-// above, not estimated: see circuit.Coast.BoundMM.
+// above, not estimated: see circuit.Coast.BoundMM. It is never less than what the
+// board reckons with, which rounds up in other places.
 func (r *resolver) stopping(speed int64) Stopping {
 	t, rover := r.p.Timing, r.p.Rover
 	coast, err := circuit.Coast{FromMMPerS: rover.CoastFromMMPerS, DistanceMM: rover.CoastMM}.BoundMM(speed)
@@ -144,27 +155,19 @@ func (r *resolver) stopping(speed int64) Stopping {
 	coast += ceilDiv(speed*rover.MotorLagMS, 1000)
 	s := Stopping{SpeedMMPerS: speed, ReactionMS: max(t.HoldMS, t.FixMS), CoastMM: coast}
 	s.ReactionMM = ceilDiv(speed*s.ReactionMS, 1000)
+	if board := r.p.Guidance.Rover; speed <= math.MaxUint16 {
+		ownMM := int64(board.StoppingMM(uint32(speed), uint32(r.p.Receiver.FixIntervalMS)))
+		s.CoastMM = max(s.CoastMM, ownMM-s.ReactionMM)
+	}
 	s.TotalMM = s.ReactionMM + s.CoastMM
 	s.FromHoldMM = ceilDiv(speed*t.HoldMS, 1000) + s.CoastMM
 	return s
 }
 
-// CutMM is how far before a mark drive is to be cut at a speed, so that the
-// coast ends on it: the way during latency, half a fix interval (the middle of
-// what it can be), one loop and the output's delay, and the coast as it most
-// likely is, d = v²/2a (mechanics, constant deceleration).
-func (p *Plan) CutMM(speed int64) int64 {
-	reaction := p.Receiver.LatencyMS + p.Receiver.FixIntervalMS/2 + p.Timing.LoopMS/2 + p.Timing.OutputDelayMS
-	coast, err := circuit.Coast{FromMMPerS: p.Rover.CoastFromMMPerS, DistanceMM: p.Rover.CoastMM}.AtMM(speed)
-	if err != nil {
-		return 0
-	}
-	return ceilDiv(speed*(reaction+p.Rover.MotorLagMS), 1000) + coast
-}
-
 // waypointStandoff is that of the rover at a waypoint, where it may turn on the
 // spot: half its diagonal in place of half its width, and the arrival tolerance
-// off the mark. The stopping distance is that of the leg that arrives.
+// off the mark. The stopping distance is that of the leg that arrives: it also
+// covers the first part of a slower leg that follows without a stop.
 func (r *resolver) waypointStandoff(i int, fence Budget) Standoff {
 	stopping := int64(0) // the first waypoint of an open route is not driven to
 	if in := r.p.Arriving(i); in != nil {
