@@ -1,0 +1,235 @@
+// Package diff compares two plans of a mission and says what a reviewer wants
+// to know: what was changed, what follows from it, and whether safety got
+// looser.
+//
+// Plans are compared, not text: the order of keys, comments, quoting and the
+// spelling of units make no difference, because two plans of the same meaning
+// are equal. What follows from a change (a leg's length, its clearance) stands
+// under its cause. Every change has a kind, by the table in direction.go.
+//
+// The parts:
+//
+//	diff.go       the result, and Compare
+//	direction.go  which way each quantity loosens
+//	tree.go       causes and the effects under them
+//	match.go      what in one plan is what in the other
+//	clearance.go  distances of legs and waypoints from the fence
+//	inputs.go     mission, site, base, receiver, rover, board
+//	marks.go, route.go, fence.go, holds.go, findings.go, follow.go
+//	value.go      quantities in words
+//	text.go, json.go, markdown.go   the writers
+//	canonical.go  one mission as text, for a textual diff
+//	gitsource.go  missions out of git
+package diff
+
+import (
+	"reflect"
+
+	"merestone/internal/diag"
+	"merestone/internal/plan"
+)
+
+// Kind says what a change does to safety.
+type Kind uint8
+
+// The kinds of change.
+const (
+	Neutral Kind = iota
+	Tightens
+	Loosens
+)
+
+// String is the kind in one word, as printed.
+func (k Kind) String() string {
+	switch k {
+	case Tightens:
+		return "tightens"
+	case Loosens:
+		return "loosens"
+	default:
+		return "neutral"
+	}
+}
+
+// MarshalText writes the word, for JSON.
+func (k Kind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
+
+// reverse is the kind of the change made backwards.
+func (k Kind) reverse() Kind {
+	switch k {
+	case Tightens:
+		return Loosens
+	case Loosens:
+		return Tightens
+	default:
+		return Neutral
+	}
+}
+
+// Number is a change of one number, in the unit named.
+type Number struct {
+	Before float64 `json:"before"`
+	After  float64 `json:"after"`
+	Delta  float64 `json:"delta"`
+	Unit   string  `json:"unit"` // m, m/s, ms, s, deg, %, or empty for a count
+}
+
+// Move is how far a place moved: metres in the horizontal plane and the true
+// bearing in degrees, 0 to 360.
+type Move struct {
+	DistanceM  float64 `json:"distance_m"`
+	BearingDeg float64 `json:"bearing_deg"`
+}
+
+// Change is one difference between two missions, with what follows from it.
+type Change struct {
+	Kind    Kind   `json:"kind"`
+	Subject string `json:"subject"` // "mark B", "leg A–B", "hold thumb switch"
+	What    string `json:"what"`    // "moved", "clearance", "removed"
+	// Before and After are in words with units; one is empty for what was added
+	// or removed.
+	Before string  `json:"before,omitempty"`
+	After  string  `json:"after,omitempty"`
+	Number *Number `json:"number,omitempty"`
+	Move   *Move   `json:"move,omitempty"`
+	// Also names the other causes of an effect that has several.
+	Also []string `json:"also,omitempty"`
+	// Path is where in the mission it is written: in the new one, or in the old
+	// one for what was removed.
+	Path    string   `json:"path,omitempty"`
+	Effects []Change `json:"effects,omitempty"`
+}
+
+// Side is one of the two missions.
+type Side struct {
+	// Name says where the mission came from: a file, REV:path. Set by the
+	// caller, for the writers.
+	Name    string `json:"name"`
+	Mission string `json:"mission,omitempty"`
+	// Resolved is false when there was no plan, Complete when parts of it are
+	// missing; the comparison is then of what is there.
+	Resolved bool `json:"resolved"`
+	Complete bool `json:"complete"`
+}
+
+// Result is what differs between two missions, in the order of a mission file.
+type Result struct {
+	Old     Side     `json:"old"`
+	New     Side     `json:"new"`
+	Changes []Change `json:"changes"`
+}
+
+// Same reports whether nothing differs.
+func (r Result) Same() bool { return len(r.Changes) == 0 }
+
+// Looser reports whether any change, or anything that follows from one, loosens
+// safety. A mission that cannot be resolved, or only in part, is no proof of
+// being as tight as before; Unproved says so.
+func (r Result) Looser() bool { return r.Count(Loosens) > 0 }
+
+// Unproved reports whether some part of either mission could not be compared,
+// so that no answer of Looser can be relied on.
+func (r Result) Unproved() bool { return !r.Old.Complete || !r.New.Complete }
+
+// Count counts the changes of one kind, effects included.
+func (r Result) Count(k Kind) int { return count(r.Changes, k) }
+
+func count(changes []Change, k Kind) int {
+	n := 0
+	for _, c := range changes {
+		if c.Kind == k {
+			n++
+		}
+		n += count(c.Effects, k)
+	}
+	return n
+}
+
+// Compare says what differs between two plans and their findings. Either plan
+// may be nil or incomplete; what is there is compared. It takes time and memory
+// in proportion to the two plans, up to a logarithm.
+func Compare(before, after *plan.Plan, oldFindings, newFindings []diag.Finding) Result {
+	r := Result{Old: side(before), New: side(after), Changes: []Change{}}
+	b := newBuilder(before, after)
+	switch {
+	case before == nil && after == nil:
+	case before == nil || after == nil:
+		b.plans()
+	default:
+		b.compare()
+	}
+	b.findings(oldFindings, newFindings)
+	r.Changes = b.tree()
+	return r
+}
+
+func side(p *plan.Plan) Side {
+	if p == nil {
+		return Side{}
+	}
+	return Side{Mission: p.Mission, Resolved: true, Complete: !p.Incomplete}
+}
+
+// plans reports that one of the two missions has no plan.
+func (b *builder) plans() {
+	words := func(p *plan.Plan) string {
+		if p == nil {
+			return "cannot be resolved"
+		}
+		return "resolved"
+	}
+	b.cause(key{"mission", 0}, order{section: missionSection}, Change{
+		Subject: "mission", What: "plan", Before: words(b.old), After: words(b.new),
+	})
+}
+
+func (b *builder) compare() {
+	b.mission()
+	b.site()
+	b.base()
+	b.receiver()
+	b.rover()
+	b.board()
+	b.marks()
+	b.tapes()
+	b.boundary()
+	b.obstacles()
+	b.holds()
+	// From here on, what was found above is there as a cause.
+	b.route()
+	b.consequences()
+	b.tables()
+}
+
+// tables is the net below all of the above: should the board's tables differ
+// although nothing was found to, that is said, and a difference is never taken
+// for sameness.
+func (b *builder) tables() {
+	if len(b.nodes) > 0 {
+		return
+	}
+	before, after := b.old.Guidance, b.new.Guidance
+	before.Record.Tool, after.Record.Tool = "", ""
+	if reflect.DeepEqual(before, after) {
+		return
+	}
+	parts := []struct {
+		name          string
+		before, after any
+	}{
+		{"record", before.Record, after.Record},
+		{"conversion", before.Conversion, after.Conversion},
+		{"rover", before.Rover, after.Rover},
+		{"legs", before.Legs, after.Legs},
+		{"fence", before.Fence, after.Fence},
+		{"holds", before.Holds, after.Holds},
+		{"route", before.Closed, after.Closed},
+	}
+	for i, p := range parts {
+		if !reflect.DeepEqual(p.before, p.after) {
+			b.cause(key{"table", i}, order{section: boardSection, index: i}, Change{
+				Subject: "board", What: "table of " + p.name, Before: "as it was", After: "other numbers",
+			})
+		}
+	}
+}

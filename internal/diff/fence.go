@@ -1,0 +1,284 @@
+// The geofence: boundary and obstacles, as ground that the rover may enter. A
+// fence that moves sideways gives ground on one side and takes it on the other;
+// both are said, each with its own kind.
+package diff
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"merestone/internal/plan"
+	"merestone/internal/planar"
+)
+
+func (b *builder) boundary() {
+	before, after := b.old.Boundary, b.new.Boundary
+	was, is := b.corners(before, b.markIDs.oldID), b.corners(after, b.markIDs.newID)
+	o := order{section: fenceSection, index: -1}
+	var causes []*node
+	if !slices.Equal(was, is) {
+		c := Change{Subject: "boundary", What: "corners", Path: "geofence.boundary",
+			Before: list(b.cornerNames(b.old, before)), After: list(b.cornerNames(b.new, after))}
+		if slices.Equal(fromLeast(was), fromLeast(is)) {
+			c.What = "corners, listed from another one or the other way"
+		}
+		causes = []*node{b.cause(key{"boundary", 0}, o, c)}
+	}
+	b.ground(o, "boundary", "boundary.ground", before.Vertices, after.Vertices, merge(causes, b.cornerCauses(before, after)))
+	b.ringDetails(o, "boundary", "boundary.height", "geofence", before, after)
+}
+
+// corners is a ring as ids of marks.
+func (b *builder) corners(r plan.Ring, ids []int) []int {
+	out := make([]int, len(r.Marks))
+	for i, m := range r.Marks {
+		out[i] = ids[m]
+	}
+	return out
+}
+
+func (b *builder) cornerNames(p *plan.Plan, r plan.Ring) []string {
+	out := make([]string, len(r.Marks))
+	for i, m := range r.Marks {
+		out[i] = p.Marks[m].Name
+	}
+	return out
+}
+
+// cornerCauses are the changes of the marks of a ring.
+func (b *builder) cornerCauses(before, after plan.Ring) []*node {
+	var keys []key
+	for _, m := range before.Marks {
+		keys = append(keys, key{"mark", b.markIDs.oldID[m]})
+	}
+	for _, m := range after.Marks {
+		keys = append(keys, key{"mark", b.markIDs.newID[m]})
+	}
+	return b.present(append(keys, key{"site.origin", 0})...)
+}
+
+// fromLeast turns a ring to begin at its least corner and to go on to the lesser
+// neighbour, so that two listings of one ring are equal.
+func fromLeast(ring []int) []int {
+	n := len(ring)
+	if n == 0 {
+		return nil
+	}
+	at := 0
+	for i, v := range ring {
+		if v < ring[at] {
+			at = i
+		}
+	}
+	step := 1
+	if ring[(at+n-1)%n] < ring[(at+1)%n] {
+		step = n - 1
+	}
+	out := make([]int, n)
+	for i := range out {
+		out[i] = ring[(at+i*step)%n]
+	}
+	return out
+}
+
+// ground compares the ground within two rings. name is that of the quantity of
+// which more is the ground within.
+func (b *builder) ground(o order, subject, name string, before, after planar.Ring, causes []*node) {
+	if slices.Equal(before, after) {
+		return
+	}
+	if len(before.Faults()) > 0 || len(after.Faults()) > 0 {
+		o.rank = 3
+		b.effect(o, Change{Subject: subject, What: "ground within", Before: ringWords(before), After: ringWords(after)}, causes)
+		return
+	}
+	was, is := planar.NewRegion(before), planar.NewRegion(after)
+	area := metreSquare.number(areaM2(before), areaM2(after))
+	if !was.CoversRing(after) {
+		o.rank = 4
+		b.effect(o, Change{
+			Kind: b.judge(name, 0, 1), Subject: subject, What: "takes in ground" + reach(was, after), Before: ringWords(before), After: ringWords(after), Number: area,
+		}, causes)
+	}
+	if !is.CoversRing(before) {
+		o.rank = 5
+		b.effect(o, Change{
+			Kind: b.judge(name, 1, 0), Subject: subject, What: "gives up ground" + reach(is, before), Before: ringWords(before), After: ringWords(after), Number: area,
+		}, causes)
+	}
+}
+
+var metreSquare = unit{"m2", 1, 1}
+
+func areaM2(r planar.Ring) float64 {
+	return round(math.Abs(float64(r.SignedArea2()))/2e6, 6)
+}
+
+// reach says how far outside a region the corners of a ring are, where any are.
+func reach(g *planar.Region, r planar.Ring) string {
+	farthest := int64(0)
+	for _, p := range r {
+		if g.Contains(p) == planar.Outside {
+			_, mm, _ := g.Edges().Nearest(planar.Segment{A: p, B: p})
+			farthest = max(farthest, mm)
+		}
+	}
+	if farthest == 0 {
+		return ""
+	}
+	return ", up to " + movedBy(float64(farthest)/1000)
+}
+
+func ringWords(r planar.Ring) string {
+	if len(r) == 0 {
+		return "none"
+	}
+	if n := len(r.Faults()); n > 0 {
+		return fmt.Sprintf("a ring with faults, %d corners", len(r))
+	}
+	return fmt.Sprintf("%.1f m2", areaM2(r))
+}
+
+// ringDetails compares what is only for the view of the sky.
+func (b *builder) ringDetails(o order, subject, name, path string, before, after plan.Ring) {
+	words := func(mm int64) string {
+		if mm == 0 {
+			return "not said"
+		}
+		return millimetre.words(float64(mm))
+	}
+	o.rank = 6
+	b.text(key{name, o.index}, o, Change{Kind: b.judge(name, float64(before.HeightMM), float64(after.HeightMM)), Subject: subject, What: "height", Path: path},
+		words(before.HeightMM), words(after.HeightMM))
+	o.rank = 7
+	b.text(key{"reflects", o.index}, o, Change{Kind: b.appears("reflects", before.Reflects, after.Reflects), Subject: subject, What: "reflects satellite signals", Path: path},
+		yesNo(before.Reflects), yesNo(after.Reflects))
+}
+
+func (b *builder) obstacles() {
+	names := func(p *plan.Plan, ids []int) (names, places []string) {
+		for _, o := range p.Obstacles {
+			names = append(names, o.Name)
+			if o.IsCircle {
+				places = append(places, fmt.Sprint("circle ", ids[o.Centre]))
+			} else {
+				places = append(places, fmt.Sprint("ring ", fromLeast(b.corners(o.Ring, ids))))
+			}
+		}
+		return names, places
+	}
+	oldNames, oldPlaces := names(b.old, b.markIDs.oldID)
+	newNames, newPlaces := names(b.new, b.markIDs.newID)
+	b.obstacleIDs = match(oldNames, newNames, oldPlaces, newPlaces)
+	for id, q := range b.obstacleIDs.pairs {
+		o := order{section: fenceSection, index: q.index()}
+		switch {
+		case q.new < 0:
+			x := b.old.Obstacles[q.old]
+			o.name = x.Name
+			b.cause(key{"obstacle", id}, o, Change{Kind: b.appears("obstacle", true, false), Subject: "obstacle " + x.Name, What: "removed", Before: b.shape(b.old, x), Path: x.Path})
+		case q.old < 0:
+			x := b.new.Obstacles[q.new]
+			o.name = x.Name
+			b.cause(key{"obstacle", id}, o, Change{Kind: b.appears("obstacle", false, true), Subject: "obstacle " + x.Name, What: "added", After: b.shape(b.new, x), Path: x.Path})
+		default:
+			b.obstacle(id, o, b.old.Obstacles[q.old], b.new.Obstacles[q.new])
+		}
+	}
+	if b.obstacleIDs.reordered() {
+		b.cause(key{"obstacle.order", 0}, order{section: fenceSection, index: math.MaxInt}, Change{Subject: "obstacles", What: "order in the list", Before: list(oldNames), After: list(newNames), Path: "geofence.obstacles"})
+	}
+}
+
+func (b *builder) shape(p *plan.Plan, o plan.Obstacle) string {
+	if o.IsCircle {
+		return fmt.Sprintf("circle around %s, radius %s", p.Marks[o.Centre].Name, millimetre.words(float64(o.Circle.RadiusMM)))
+	}
+	return "ring " + list(b.cornerNames(p, o.Ring))
+}
+
+func (b *builder) obstacle(id int, o order, before, after plan.Obstacle) {
+	o.name = lesser(before.Name, after.Name)
+	subject := "obstacle " + after.Name
+	if before.Name != after.Name {
+		b.cause(key{"obstacle.name", id}, o, Change{Subject: "obstacle " + before.Name, What: "renamed", Before: before.Name, After: after.Name, Path: after.Path})
+	}
+	var causes []*node
+	o.rank = 1
+	switch {
+	case before.IsCircle != after.IsCircle:
+		causes = append(causes, b.cause(key{"obstacle", id}, o, Change{Subject: subject, What: "shape", Before: b.shape(b.old, before), After: b.shape(b.new, after), Path: after.Path}))
+	case before.IsCircle:
+		was, is := b.markIDs.oldID[before.Centre], b.markIDs.newID[after.Centre]
+		if was != is {
+			causes = append(causes, b.cause(key{"obstacle", id}, o, Change{Subject: subject, What: "centre", Before: b.old.Marks[before.Centre].Name, After: b.new.Marks[after.Centre].Name, Path: after.Path}))
+		}
+		if r, s := before.Circle.RadiusMM, after.Circle.RadiusMM; r != s {
+			o.rank = 2
+			n := b.cause(key{"obstacle", id}, o, Change{Subject: subject, What: "radius", Before: millimetre.words(float64(r)), After: millimetre.words(float64(s)), Number: millimetre.number(float64(r), float64(s)), Path: after.Path})
+			causes = append(causes, n)
+			if before.Circle.Centre == after.Circle.Centre {
+				n.change.Kind = b.judge("obstacle.ground", float64(r), float64(s))
+			}
+		}
+		b.circleGround(o, subject, before, after, merge(causes, b.present(key{"mark", was}, key{"mark", is}, key{"site.origin", 0})))
+	default:
+		was, is := b.corners(before.Ring, b.markIDs.oldID), b.corners(after.Ring, b.markIDs.newID)
+		if !slices.Equal(was, is) {
+			c := Change{Subject: subject, What: "corners", Before: list(b.cornerNames(b.old, before.Ring)), After: list(b.cornerNames(b.new, after.Ring)), Path: after.Path}
+			if slices.Equal(fromLeast(was), fromLeast(is)) {
+				c.What = "corners, listed from another one or the other way"
+			}
+			causes = append(causes, b.cause(key{"obstacle", id}, o, c))
+		}
+		b.ground(o, subject, "obstacle.ground", before.Vertices, after.Vertices, merge(causes, b.cornerCauses(before.Ring, after.Ring)))
+	}
+	if before.IsCircle != after.IsCircle {
+		b.shapeGround(o, subject, before, after, causes)
+	}
+	b.ringDetails(o, subject, "obstacle.height", after.Path, before.Ring, after.Ring)
+}
+
+// circleGround judges a circle whose centre is elsewhere. One circle covers
+// another when its radius is at least the other's and the distance of the
+// centres together.
+func (b *builder) circleGround(o order, subject string, before, after plan.Obstacle, causes []*node) {
+	if before.Circle.Centre == after.Circle.Centre {
+		return // the radius has been judged
+	}
+	covers := func(c, d planar.Circle) bool {
+		spare := c.RadiusMM - d.RadiusMM
+		v := d.Centre.Sub(c.Centre)
+		return spare >= 0 && v.Dot(v) <= spare*spare
+	}
+	b.givesAndTakes(o, subject, covers(before.Circle, after.Circle), covers(after.Circle, before.Circle), causes)
+}
+
+// shapeGround judges a circle that became a ring, or the other way.
+func (b *builder) shapeGround(o order, subject string, before, after plan.Obstacle, causes []*node) {
+	covers := func(x, y plan.Obstacle) bool {
+		if x.IsCircle {
+			for _, p := range y.Vertices {
+				v := p.Sub(x.Circle.Centre)
+				if v.Dot(v) > x.Circle.RadiusMM*x.Circle.RadiusMM {
+					return false
+				}
+			}
+			return len(y.Vertices) > 0
+		}
+		return len(x.Vertices.Faults()) == 0 && planar.NewRegion(x.Vertices).CoversCircle(y.Circle)
+	}
+	b.givesAndTakes(o, subject, covers(before, after), covers(after, before), causes)
+}
+
+func (b *builder) givesAndTakes(o order, subject string, beforeCovers, afterCovers bool, causes []*node) {
+	if !beforeCovers {
+		o.rank = 4
+		b.effect(o, Change{Kind: b.judge("obstacle.ground", 0, 1), Subject: subject, What: "takes in ground"}, causes)
+	}
+	if !afterCovers {
+		o.rank = 5
+		b.effect(o, Change{Kind: b.judge("obstacle.ground", 1, 0), Subject: subject, What: "gives up ground"}, causes)
+	}
+}

@@ -1,0 +1,292 @@
+// What follows from the changes: lengths, bearings and clearances of the legs,
+// standoffs, cut distances, what can be reached at the waypoints, the reaction
+// times and the bound of the board's conversion.
+//
+// All but clearance is neutral here, because it was judged at its cause.
+package diff
+
+import (
+	"fmt"
+	"math"
+
+	"merestone/internal/plan"
+)
+
+// globals are the causes that act on every leg, looked up once.
+type globals struct {
+	body, position, crossTrack, stopping, cut, origin, timing []*node
+}
+
+func (b *builder) globals() globals {
+	names := func(list ...string) []*node {
+		keys := make([]key, len(list))
+		for i, name := range list {
+			keys[i] = key{name, 0}
+		}
+		return b.present(keys...)
+	}
+	coast := []string{"rover.coast.from", "rover.coast.distance", "rover.motor_lag"}
+	reaction := []string{"receiver.fix_interval", "receiver.latency", "board.loop", "board.output_delay"}
+	return globals{
+		body: names("rover.width", "rover.length", "rover.antenna.forward", "rover.antenna.right"),
+		position: names("confidence", "site.origin", "site.height", "receiver.uncertainty.fixed", "receiver.uncertainty.float", "receiver.required",
+			"rover.heading_uncertainty", "rover.tilt", "rover.antenna.forward", "rover.antenna.right", "rover.antenna.height",
+			"base", "base.averaged", "base.control_mark", "mark.uncertainty", "boundary"),
+		crossTrack: names("rover.cross_track"),
+		stopping:   names(append(append(coast, reaction...), "hold.debounce", "hold")...),
+		cut:        names(append(coast, reaction...)...),
+		origin:     names("site.origin", "site.height"),
+		timing:     names(append(reaction, "hold.debounce", "hold")...),
+	}
+}
+
+func (b *builder) follow(r *routes) {
+	g := b.globals()
+	shown := map[int][2]int64{} // clearances reported, by waypoint of new
+	for _, q := range r.legs {
+		before, after := b.old.Legs[q.old], b.new.Legs[q.new]
+		ends := b.markCauses(after.From, after.To)
+		b.lengths(r, q, merge(ends, g.origin))
+		b.legClearance(q, ends, g, shown)
+		b.standoff(q, g)
+		if before.CutMM != after.CutMM {
+			b.measure(b.legOrder(q, 14), "leg "+after.Name, "cut distance", millimetre, float64(before.CutMM), float64(after.CutMM),
+				merge(b.present(key{"speed", q.old}), g.cut))
+		}
+	}
+	for _, pairs := range [][]pair{r.kept, r.moved} {
+		for _, q := range pairs {
+			b.waypointFollows(r, q, g, shown)
+		}
+	}
+}
+
+// measure puts a neutral number under its causes.
+func (b *builder) measure(o order, subject, what string, u unit, before, after float64, causes []*node) {
+	b.effect(o, Change{
+		Subject: subject, What: what, Before: u.words(before), After: u.words(after), Number: u.number(before, after),
+	}, causes)
+}
+
+// markCauses are the changes of the marks of two waypoints of the new route.
+func (b *builder) markCauses(waypoints ...int) []*node {
+	var keys []key
+	for _, w := range waypoints {
+		keys = append(keys, key{"mark", b.markIDs.newID[b.new.Waypoints[w].Mark]})
+	}
+	return b.present(keys...)
+}
+
+func (b *builder) lengths(r *routes, q pair, causes []*node) {
+	before, after := b.old.Legs[q.old], b.new.Legs[q.new]
+	subject := "leg " + after.Name
+	if l, m := math.Round(before.LengthMM), math.Round(after.LengthMM); l != m {
+		b.measure(b.legOrder(q, 10), subject, "length", millimetre, l, m, causes)
+	}
+	// Hundredths of a degree are what the board holds.
+	cdeg := func(deg float64) float64 { return math.Mod(math.Round(deg*100), 36000) / 100 }
+	if d, e := cdeg(before.BearingDeg), cdeg(after.BearingDeg); d != e && !r.reversed {
+		c := Change{Subject: subject, What: "bearing", Before: fmt.Sprintf("%06.2f deg", d), After: fmt.Sprintf("%06.2f deg", e), Number: degree.number(d, e)}
+		c.Number.Delta = round(math.Remainder(e-d, 360), 9)
+		b.effect(b.legOrder(q, 11), c, causes)
+	}
+}
+
+// legClearance judges the clearance of a leg that is on both routes.
+func (b *builder) legClearance(q pair, ends []*node, g globals, shown map[int][2]int64) {
+	before, after := b.old.Legs[q.old], b.new.Legs[q.new]
+	if b.sameFence && before.Segment == after.Segment {
+		return
+	}
+	c, d := b.clear(0, q.old), b.clear(1, q.new)
+	if !c.known || !d.known || c.mm == d.mm {
+		return
+	}
+	for _, w := range []int{after.From, after.To} {
+		shown[w] = [2]int64{c.mm, d.mm}
+	}
+	b.clearanceChange(b.legOrder(q, 12), "leg "+after.Name, c, d, ends, g)
+}
+
+func (b *builder) clearanceChange(o order, subject string, c, d clearance, own []*node, g globals) {
+	change := Change{
+		Kind: b.judge("leg.clearance", float64(c.mm), float64(d.mm)), Subject: subject, What: "clearance",
+		Before: c.words(), After: d.words(), Number: clearanceNumber(c, d),
+	}
+	if name := b.fences[0].name(c); name != "" {
+		change.Before += " from " + name
+	}
+	if name := b.fences[1].name(d); name != "" {
+		change.After += " from " + name
+	}
+	b.effect(o, change, merge(own, b.fenceCauses(c, b.markIDs.oldID, b.obstacleIDs.oldID), b.fenceCauses(d, b.markIDs.newID, b.obstacleIDs.newID), b.originIfAlone(own, g)))
+}
+
+// originIfAlone is the origin as a cause where no mark is one: a moved origin
+// changes every clearance by a rounding.
+func (b *builder) originIfAlone(own []*node, g globals) []*node {
+	if len(own) > 0 {
+		return nil
+	}
+	return g.origin
+}
+
+// fenceCauses are the changes of the part of the fence that a clearance is
+// measured to.
+func (b *builder) fenceCauses(c clearance, markIDs, obstacleIDs []int) []*node {
+	var keys []key
+	for _, m := range c.ends {
+		if m >= 0 {
+			keys = append(keys, key{"mark", markIDs[m]})
+		}
+	}
+	switch {
+	case c.part == boundaryPart:
+		keys = append(keys, key{"boundary", 0})
+	case c.part >= 0:
+		keys = append(keys, key{"obstacle", obstacleIDs[c.part]})
+	}
+	return b.present(keys...)
+}
+
+// standoff compares what a leg needs, and puts it under the causes of the parts
+// that differ.
+func (b *builder) standoff(q pair, g globals) {
+	before, after := b.old.Legs[q.old], b.new.Legs[q.new]
+	if before.Standoff.TotalMM == after.Standoff.TotalMM {
+		return
+	}
+	b.measure(b.legOrder(q, 13), "leg "+after.Name, "standoff needed", millimetre, float64(before.Standoff.TotalMM), float64(after.Standoff.TotalMM),
+		b.standoffCauses(before.Standoff, after.Standoff, g, b.present(key{"tolerance", before.From}), b.present(key{"speed", q.old})))
+}
+
+func (b *builder) standoffCauses(before, after plan.Standoff, g globals, tolerance, speed []*node) []*node {
+	var causes []*node
+	if before.BodyMM != after.BodyMM {
+		causes = merge(causes, g.body)
+	}
+	if before.PositionMM != after.PositionMM {
+		causes = merge(causes, g.position)
+	}
+	if before.OffLineMM != after.OffLineMM {
+		causes = merge(causes, g.crossTrack, tolerance)
+	}
+	if before.StoppingMM != after.StoppingMM {
+		causes = merge(causes, g.stopping, speed)
+	}
+	return causes
+}
+
+// waypointFollows compares what follows at a waypoint that is on both routes.
+func (b *builder) waypointFollows(r *routes, q pair, g globals, shown map[int][2]int64) {
+	before, after := b.old.Waypoints[q.old], b.new.Waypoints[q.new]
+	m, n := b.old.Marks[before.Mark], b.new.Marks[after.Mark]
+	o := order{section: routeSection, index: q.index(), name: lesser(m.Name, n.Name), rank: 20}
+	subject := "waypoint " + n.Name
+	own := b.markCauses(q.new)
+	if !b.sameFence || m.Point != n.Point {
+		c, d := b.fences[0].of(atPoint(m)), b.fences[1].of(atPoint(n))
+		// Mostly the end of a leg is what is nearest, and it has been said.
+		if c.known && d.known && c.mm != d.mm && shown[q.new] != [2]int64{c.mm, d.mm} {
+			b.clearanceChange(o, subject, c, d, own, g)
+		}
+	}
+	if before.Stops != after.Stops {
+		o.rank = 21
+		b.effect(o, Change{Subject: subject, What: "the rover stops there", Before: yesNo(before.Stops), After: yesNo(after.Stops)},
+			merge(b.present(key{"dwell", q.old}, key{"rover.turn_radius", 0}), r.near(q), own))
+	}
+	if x, y := before.Arrival.ClosestMM, after.Arrival.ClosestMM; x != y && x != 0 && y != 0 {
+		o.rank = 22
+		speed := b.present(key{"speed", q.old - 1})
+		b.measure(o, subject, "least tolerance that can be met", millimetre, float64(x), float64(y),
+			merge(b.present(key{"mark.uncertainty", b.markIDs.newID[after.Mark] + 1}), g.position, g.cut, speed))
+	}
+}
+
+// near are the changes of the route on either side of a waypoint.
+func (r *routes) near(q pair) []*node {
+	if r.reversed {
+		return nil
+	}
+	at := r.newGap[q.new]
+	if at == 0 {
+		return r.gaps[0]
+	}
+	return merge(r.gaps[at-1], r.gaps[at])
+}
+
+// consequences are those for the mission as a whole.
+func (b *builder) consequences() {
+	g := b.globals()
+	o := order{section: limitSection}
+	rows := []struct {
+		what          string
+		unit          unit
+		before, after float64
+		causes        []*node
+	}{
+		{"reaction to a hold, slowest", milli, float64(b.old.Timing.HoldMS), float64(b.new.Timing.HoldMS), g.timing},
+		{"reaction to a fix, slowest", milli, float64(b.old.Timing.FixMS), float64(b.new.Timing.FixMS), g.timing},
+		{"bound of the conversion on the board", micrometre, float64(b.old.Guidance.Conversion.BoundUM), float64(b.new.Guidance.Conversion.BoundUM), b.domainCauses()},
+		{"shift between two set-ups of the base", millimetre, math.Round(b.old.BaseShiftMM()), math.Round(b.new.BaseShiftMM()),
+			b.present(key{"base", 0}, key{"base.averaged", 0}, key{"base.uncertainty", 0}, key{"confidence", 0})},
+	}
+	for i, r := range rows {
+		if r.before != r.after {
+			o.rank = i
+			b.measure(o, "mission", r.what, r.unit, r.before, r.after, r.causes)
+		}
+	}
+}
+
+// domainCauses are the changes that can have moved the limits of the domain in
+// which the board converts fixes: marks of the fence and the route, and the
+// coast that is added as a margin.
+func (b *builder) domainCauses() []*node {
+	keys := []key{{"site.origin", 0}, {"site.height", 0}, {"rover.coast.distance", 0}, {"boundary", 0}}
+	for side, p := range []*plan.Plan{b.old, b.new} {
+		ids := [][]int{b.markIDs.oldID, b.markIDs.newID}[side]
+		limit := b.outermost(p)
+		for _, m := range limit {
+			keys = append(keys, key{"mark", ids[m]})
+		}
+	}
+	return b.present(keys...)
+}
+
+// outermost are the marks of the fence and the route that reach farthest west,
+// south, east and north.
+func (b *builder) outermost(p *plan.Plan) []int {
+	var used []int
+	used = append(used, p.Boundary.Marks...)
+	for _, o := range p.Obstacles {
+		used = append(used, o.Marks...)
+		if o.IsCircle {
+			used = append(used, o.Centre)
+		}
+	}
+	for _, w := range p.Waypoints {
+		used = append(used, w.Mark)
+	}
+	if len(used) == 0 {
+		return nil
+	}
+	limit := []int{used[0], used[0], used[0], used[0]}
+	for _, m := range used {
+		at := p.Marks[m].Point
+		if at.E < p.Marks[limit[0]].Point.E {
+			limit[0] = m
+		}
+		if at.N < p.Marks[limit[1]].Point.N {
+			limit[1] = m
+		}
+		if at.E > p.Marks[limit[2]].Point.E {
+			limit[2] = m
+		}
+		if at.N > p.Marks[limit[3]].Point.N {
+			limit[3] = m
+		}
+	}
+	return limit
+}

@@ -1,0 +1,197 @@
+// Hold circuits: added, removed, rewired; and what the single-fault table says
+// of them then.
+package diff
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"merestone/internal/circuit"
+	"merestone/internal/plan"
+)
+
+func (b *builder) holds() {
+	names := func(p *plan.Plan) (names, places []string) {
+		for _, h := range p.Holds {
+			names = append(names, h.Circuit.Name)
+			places = append(places, fmt.Sprint(h.Circuit.Kind, pinsOf(h)))
+		}
+		return names, places
+	}
+	oldNames, oldPlaces := names(b.old)
+	newNames, newPlaces := names(b.new)
+	b.holdIDs = match(oldNames, newNames, oldPlaces, newPlaces)
+	for id, q := range b.holdIDs.pairs {
+		o := order{section: holdSection, index: q.index()}
+		switch {
+		case q.new < 0:
+			h := b.old.Holds[q.old]
+			o.name = h.Circuit.Name
+			n := b.cause(key{"hold", id + 1}, o, Change{Kind: b.appears("hold", true, false), Subject: "hold " + o.name, What: "removed", Before: holdWords(h), Path: h.Path})
+			b.alias(key{"hold", 0}, n)
+		case q.old < 0:
+			h := b.new.Holds[q.new]
+			o.name = h.Circuit.Name
+			n := b.cause(key{"hold", id + 1}, o, Change{Kind: b.appears("hold", false, true), Subject: "hold " + o.name, What: "added", After: holdWords(h), Path: h.Path})
+			b.alias(key{"hold", 0}, n)
+		default:
+			b.hold(id, o, b.old.Holds[q.old], b.new.Holds[q.new])
+		}
+	}
+	if b.holdIDs.reordered() {
+		b.cause(key{"hold.order", 0}, order{section: holdSection, index: math.MaxInt}, Change{Subject: "holds", What: "order in the list", Before: list(oldNames), After: list(newNames), Path: "holds"})
+	}
+	b.faults()
+}
+
+func pinsOf(h plan.Hold) []int {
+	var out []int
+	for _, c := range h.Circuit.Channels {
+		out = append(out, c.Pin)
+	}
+	return out
+}
+
+func holdWords(h plan.Hold) string {
+	words := "pin"
+	if len(h.Circuit.Channels) > 1 {
+		words = "pins"
+	}
+	return fmt.Sprintf("%v, %s %s", h.Circuit.Kind, words, pins(pinsOf(h)))
+}
+
+func (b *builder) hold(id int, o order, before, after plan.Hold) {
+	x, y := before.Circuit, after.Circuit
+	o.name = lesser(x.Name, y.Name)
+	subject, path := "hold "+y.Name, after.Path
+	k := key{"hold", id + 1}
+	if x.Name != y.Name {
+		b.cause(key{"hold.name", id}, o, Change{Subject: "hold " + x.Name, What: "renamed", Before: x.Name, After: y.Name, Path: path})
+	}
+	if x.Kind != y.Kind {
+		o.rank = 1
+		n := b.cause(k, o, Change{Subject: subject, What: "kind", Before: x.Kind.String(), After: y.Kind.String(), Path: path})
+		b.effect(o, Change{Kind: b.appears("hold.duty", true, false), Subject: subject, What: "duty of " + x.Kind.String(), Before: "yes", After: "no"}, []*node{n})
+		o.name = "~" // after the duty that is lost
+		b.effect(o, Change{Kind: b.appears("hold.duty", false, true), Subject: subject, What: "duty of " + y.Kind.String(), Before: "no", After: "yes"}, []*node{n})
+		o.name = lesser(x.Name, y.Name)
+	}
+	o.rank = 2
+	if n, m := len(x.Channels), len(y.Channels); n != m {
+		b.cause(k, o, Change{Kind: b.judge("hold.channel", float64(n), float64(m)), Subject: subject, What: "channels", Before: fmt.Sprint(n), After: fmt.Sprint(m), Number: plain.number(float64(n), float64(m)), Path: path})
+	}
+	for i := range min(len(x.Channels), len(y.Channels)) {
+		b.channel(k, order{o.section, o.index, o.name, 3 + 10*i}, subject, path, i, x.Channels[i], y.Channels[i])
+	}
+	rows := []struct {
+		in            input
+		before, after float64
+	}{
+		{input{"hold.debounce", "debounce", path, milli}, float64(before.DebounceMS), float64(after.DebounceMS)},
+		{input{"hold.stop_category", "stop category", path, plain}, float64(x.StopCategory), float64(y.StopCategory)},
+	}
+	if len(x.Channels) > 1 && len(y.Channels) > 1 {
+		rows = append(rows, struct {
+			in            input
+			before, after float64
+		}{input{"hold.discrepancy", "discrepancy time", path, milli}, float64(x.DiscrepancyMS), float64(y.DiscrepancyMS)})
+	}
+	for i, r := range rows {
+		o.rank = 30 + i
+		b.number(o, subject, r.in, r.before, r.after)
+	}
+	o.rank = 40
+	b.text(k, o, Change{Kind: b.appears("hold.breaks_drive_supply", x.BreaksDriveSupply, y.BreaksDriveSupply), Subject: subject, What: "breaks the drive's supply", Path: path},
+		yesNo(x.BreaksDriveSupply), yesNo(y.BreaksDriveSupply))
+}
+
+func (b *builder) channel(k key, o order, subject, path string, i int, x, y circuit.Channel) {
+	prefix := ""
+	if i > 0 {
+		prefix = "second channel, "
+	}
+	pull := func(c circuit.Channel) string {
+		if c.PullOhm > 0 {
+			return fmt.Sprintf("%v of %d ohm", c.Pull, c.PullOhm)
+		}
+		return c.Pull.String()
+	}
+	rows := []struct{ name, what, before, after string }{
+		{"hold.pin", "pin", fmt.Sprint(x.Pin), fmt.Sprint(y.Pin)},
+		{"hold.contact", "contact", x.Contact.String(), y.Contact.String()},
+		{"hold.wiring", "wired to", x.WiredTo.String(), y.WiredTo.String()},
+		{"hold.wiring", "pull", pull(x), pull(y)},
+	}
+	for _, r := range rows {
+		o.rank++
+		b.text(k, o, Change{Kind: b.appears(r.name, r.before != r.after, false), Subject: subject, What: prefix + r.what, Path: path}, r.before, r.after)
+	}
+}
+
+// faults compares the single-fault tables, fault by fault: outcomes that got
+// worse are what a hold made fail-unsafe looks like. Faults that only one table
+// has come and go with channels and circuits, which were judged.
+func (b *builder) faults() {
+	words := func(err error) string {
+		if err != nil {
+			return "cannot be worked out: " + strings.ReplaceAll(err.Error(), "\n", "; ")
+		}
+		return "worked out"
+	}
+	b.text(key{"hold.table", 0}, order{section: holdSection, index: math.MaxInt, rank: 1}, Change{Subject: "holds", What: "single-fault table"},
+		words(b.old.FaultsErr), words(b.new.FaultsErr))
+	if b.old.FaultsErr != nil || b.new.FaultsErr != nil {
+		return
+	}
+	was := map[string]circuit.Row{}
+	for _, r := range b.old.Faults.Rows {
+		was[faultKey(r, b.old, b.holdIDs.oldID)] = r
+	}
+	for i, after := range b.new.Faults.Rows {
+		before, ok := was[faultKey(after, b.new, b.holdIDs.newID)]
+		if !ok || before.Outcome == after.Outcome {
+			continue
+		}
+		var keys []key
+		for _, p := range after.Fault.Places {
+			keys = append(keys, key{"hold", b.holdIDs.newID[p.Circuit] + 1})
+		}
+		for _, name := range after.Circuits {
+			keys = append(keys, b.holdNamed(name)...)
+		}
+		keys = append(keys, key{"board.wiring", 0})
+		b.effect(order{section: holdSection, index: i, rank: 50}, Change{
+			Kind:    b.judge("hold.fault", float64(before.Outcome), float64(after.Outcome)),
+			Subject: "hold " + strings.Join(after.Circuits, ", "), What: "at the fault: " + after.Fault.String(),
+			Before: before.Outcome.String(), After: after.Outcome.String(),
+		}, b.present(keys...))
+	}
+}
+
+func (b *builder) holdNamed(name string) []key {
+	for i, h := range b.new.Holds {
+		if h.Circuit.Name == name {
+			return []key{{"hold", b.holdIDs.newID[i] + 1}}
+		}
+	}
+	return nil
+}
+
+// faultKey tells faults apart by what they are and where, whatever the pins and
+// the names of the circuits.
+func faultKey(r circuit.Row, p *plan.Plan, ids []int) string {
+	var k strings.Builder
+	fmt.Fprintf(&k, "%d %s", r.Fault.Kind, r.Fault.Output.Name)
+	for _, place := range r.Fault.Places {
+		fmt.Fprintf(&k, " %d/%d", ids[place.Circuit], place.Channel)
+	}
+	if len(r.Fault.Places) == 0 {
+		for i, h := range p.Holds {
+			if len(r.Circuits) > 0 && h.Circuit.Name == r.Circuits[0] {
+				fmt.Fprintf(&k, " of %d", ids[i])
+			}
+		}
+	}
+	return k.String()
+}

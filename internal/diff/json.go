@@ -1,0 +1,49 @@
+// The JSON writer: the whole result as one object, for programs. Members may be
+// added, none is renamed or removed:
+//
+//	{
+//	  "tool": "merestone", "version": "0.1.0",
+//	  "old": {"name": "HEAD~1:m.yaml", "mission": "...", "resolved": true, "complete": true},
+//	  "new": {...},
+//	  "counts": {"loosens": 1, "neutral": 2, "tightens": 0},   effects included
+//	  "changes": [
+//	    {"kind": "neutral", "subject": "mark B", "what": "moved", "before": "...", "after": "...",
+//	     "move": {"distance_m": 0.32, "bearing_deg": 87}, "path": "marks.B",
+//	     "effects": [{"kind": "loosens", "subject": "leg A–B", "what": "clearance",
+//	                  "number": {"before": 3.2, "after": 2.9, "delta": -0.3, "unit": "m"}, ...}]}
+//	  ]
+//	}
+package diff
+
+import (
+	"bytes"
+	"encoding/json"
+	"io"
+
+	"merestone/internal/version"
+)
+
+// WriteJSON writes a result for a program.
+func WriteJSON(w io.Writer, r Result) error {
+	var out bytes.Buffer
+	e := json.NewEncoder(&out)
+	e.SetEscapeHTML(false)
+	e.SetIndent("", "  ")
+	err := e.Encode(struct {
+		Tool    string         `json:"tool"`
+		Version string         `json:"version"`
+		Old     Side           `json:"old"`
+		New     Side           `json:"new"`
+		Counts  map[string]int `json:"counts"`
+		Changes []Change       `json:"changes"`
+	}{
+		"merestone", version.Tool, r.Old, r.New,
+		map[string]int{"loosens": r.Count(Loosens), "neutral": r.Count(Neutral), "tightens": r.Count(Tightens)},
+		r.Changes,
+	})
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(out.Bytes())
+	return err
+}

@@ -1,0 +1,135 @@
+// Marks moved, added, removed and renamed, and taped distances.
+package diff
+
+import (
+	"fmt"
+	"math"
+
+	"merestone/internal/geodesy"
+	"merestone/internal/plan"
+)
+
+// ensureMarks matches the marks of both plans, once. A mark is at the same place
+// when its coordinates are the same to the nanodegree (0.1 mm).
+func (b *builder) ensureMarks() {
+	if b.markIDs.pairs != nil {
+		return
+	}
+	names := func(p *plan.Plan) (names, places []string) {
+		for _, m := range p.Marks {
+			names = append(names, m.Name)
+			places = append(places, fmt.Sprint(int64(m.Geodetic.Latitude), " ", int64(m.Geodetic.Longitude)))
+		}
+		return names, places
+	}
+	oldNames, oldPlaces := names(b.old)
+	newNames, newPlaces := names(b.new)
+	b.markIDs = match(oldNames, newNames, oldPlaces, newPlaces)
+}
+
+func (b *builder) marks() {
+	b.ensureMarks()
+	for id, q := range b.markIDs.pairs {
+		o := order{section: markSection, index: q.index()}
+		switch {
+		case q.new < 0:
+			m := b.old.Marks[q.old]
+			o.name = m.Name
+			b.cause(key{"mark", id}, o, Change{Kind: b.appears("mark", true, false), Subject: "mark " + m.Name, What: "removed", Before: coordinates(m.Geodetic), Path: m.Path})
+		case q.old < 0:
+			m := b.new.Marks[q.new]
+			o.name = m.Name
+			b.cause(key{"mark", id}, o, Change{Kind: b.appears("mark", false, true), Subject: "mark " + m.Name, What: "added", After: coordinates(m.Geodetic), Path: m.Path})
+		default:
+			b.mark(id, o, b.old.Marks[q.old], b.new.Marks[q.new])
+		}
+	}
+}
+
+func (b *builder) mark(id int, o order, before, after plan.Mark) {
+	o.name = lesser(before.Name, after.Name)
+	subject := "mark " + after.Name
+	if before.Name != after.Name {
+		b.cause(key{"renamed", id}, o, Change{Subject: "mark " + before.Name, What: "renamed, not moved", Before: before.Name, After: after.Name, Path: after.Path})
+	}
+	g, h := before.Geodetic, after.Geodetic
+	if g.Latitude != h.Latitude || g.Longitude != h.Longitude {
+		o.rank = 1
+		c := Change{Kind: b.appears("mark", true, true), Subject: subject, What: "moved", Before: coordinates(g), After: coordinates(h), Move: b.moved(g, h), Path: after.Path}
+		b.cause(key{"mark", id}, o, c)
+	}
+	if before.HasHeight != after.HasHeight || before.HasHeight && g.HeightM != h.HeightM {
+		o.rank = 2
+		b.text(key{"mark.height", id}, o, Change{Subject: subject, What: "height", Path: after.Path}, height(before), height(after))
+	}
+	if before.StdMM != after.StdMM {
+		o.rank = 3
+		n := b.number(o, subject, input{"mark.uncertainty", "uncertainty", after.Path, millimetre}, before.StdMM, after.StdMM)
+		b.alias(key{"mark.uncertainty", id + 1}, n) // 0 is any mark's
+	}
+}
+
+func height(m plan.Mark) string {
+	if !m.HasHeight {
+		return "that of the origin"
+	}
+	return metre.words(m.Geodetic.HeightM)
+}
+
+// coordinates writes latitude and longitude in full.
+func coordinates(g geodesy.Geodetic) string {
+	return fmt.Sprintf("%v, %v", g.Latitude, g.Longitude)
+}
+
+// moved measures a move in a local frame, in the plane. Of two frames the one
+// whose origin comes first is taken, so that the move back is measured in the
+// same.
+func (b *builder) moved(from, to geodesy.Geodetic) *Move {
+	frame := b.old.Frame
+	p, q := b.old.Origin, b.new.Origin
+	if q.Latitude < p.Latitude || q.Latitude == p.Latitude && q.Longitude < p.Longitude {
+		frame = b.new.Frame
+	}
+	from.HeightM, to.HeightM = frame.Origin().HeightM, frame.Origin().HeightM
+	a, c := frame.ToLocal(from), frame.ToLocal(to)
+	east, north := c.EastM-a.EastM, c.NorthM-a.NorthM
+	middle := geodesy.Local{EastM: (a.EastM + c.EastM) / 2, NorthM: (a.NorthM + c.NorthM) / 2}
+	azimuth := frame.TrueAzimuth(middle, math.Atan2(east, north)) * 180 / math.Pi
+	return &Move{DistanceM: round(math.Hypot(east, north), 6), BearingDeg: math.Mod(round(azimuth, 6)+360, 360)}
+}
+
+// tapes compares the taped distances, matched by their two marks.
+func (b *builder) tapes() {
+	names := func(p *plan.Plan, ids []int) []string {
+		var out []string
+		for _, t := range p.Tapes {
+			from, to := ids[t.From], ids[t.To]
+			out = append(out, fmt.Sprintf("%d %d", min(from, to), max(from, to)))
+		}
+		return out
+	}
+	was, is := names(b.old, b.markIDs.oldID), names(b.new, b.markIDs.newID)
+	for _, q := range match(was, is, make([]string, len(was)), make([]string, len(is))).pairs {
+		o := order{section: tapeSection, index: q.index()}
+		switch {
+		case q.new < 0:
+			t := b.old.Tapes[q.old]
+			o.name = tapeName(b.old, t)
+			b.cause(key{"tape", q.old}, o, Change{Kind: b.appears("tape", true, false), Subject: o.name, What: "removed", Before: millimetre.words(t.MeasuredMM), Path: t.Path})
+		case q.old < 0:
+			t := b.new.Tapes[q.new]
+			o.name = tapeName(b.new, t)
+			b.cause(key{"tape", -1 - q.new}, o, Change{Kind: b.appears("tape", false, true), Subject: o.name, What: "added", After: millimetre.words(t.MeasuredMM), Path: t.Path})
+		default:
+			before, after := b.old.Tapes[q.old], b.new.Tapes[q.new]
+			subject := tapeName(b.new, after)
+			b.number(o, subject, input{"tape.measured", "measured", after.Path, millimetre}, before.MeasuredMM, after.MeasuredMM)
+			o.rank = 1
+			b.number(o, subject, input{"tape.uncertainty", "uncertainty", after.Path, millimetre}, before.StdMM, after.StdMM)
+		}
+	}
+}
+
+func tapeName(p *plan.Plan, t plan.Tape) string {
+	return "tape " + p.Marks[t.From].Name + "–" + p.Marks[t.To].Name
+}

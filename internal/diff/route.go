@@ -1,0 +1,482 @@
+// The route: waypoints added, removed and moved in the order; tolerances,
+// dwells, speeds; and the legs that come and go with them.
+package diff
+
+import (
+	"fmt"
+	"math"
+
+	"merestone/internal/plan"
+)
+
+// routes is the matching of the two routes.
+type routes struct {
+	alignment
+	// gaps holds the changes between each two waypoints that stayed, those
+	// before the first in front; oldGap and newGap say in which gap each
+	// waypoint is, or which it stands before.
+	gaps           [][]*node
+	oldGap, newGap []int
+	legs           []pair // legs on both
+	oldLeg, newLeg []bool // legs that are on both
+}
+
+func (b *builder) route() {
+	b.indexFences()
+	was, is := b.visits(b.old, b.markIDs.oldID), b.visits(b.new, b.markIDs.newID)
+	r := &routes{
+		alignment: align(was, is),
+		gaps:      make([][]*node, 1),
+		oldGap:    make([]int, len(was)), newGap: make([]int, len(is)),
+		oldLeg: make([]bool, len(b.old.Legs)), newLeg: make([]bool, len(b.new.Legs)),
+	}
+	b.closed()
+	b.order(r)
+	b.waypoints(r)
+	b.matchLegs(r)
+	b.speeds(r)
+	b.otherLegs(r)
+	b.follow(r)
+}
+
+// visits is a route as ids of marks.
+func (b *builder) visits(p *plan.Plan, ids []int) []int {
+	out := make([]int, len(p.Waypoints))
+	for i, w := range p.Waypoints {
+		out[i] = ids[w.Mark]
+	}
+	return out
+}
+
+func (b *builder) closed() {
+	words := map[bool]string{true: "closed", false: "open"}
+	b.text(key{"route.closed", 0}, order{section: routeSection, index: -1}, Change{Subject: "route", What: "shape", Path: "route.closed"},
+		words[b.old.Closed], words[b.new.Closed])
+}
+
+// order reports waypoints that came, went, or changed places. Runs between two
+// waypoints that stayed are reported together.
+func (b *builder) order(r *routes) {
+	if r.reversed {
+		b.cause(key{"route.reversed", 0}, order{section: routeSection, index: -1, rank: 1}, Change{
+			Subject: "route", What: "driven the other way",
+			Before: list(waypointNames(b.old, 0, len(b.old.Waypoints))), After: list(waypointNames(b.new, 0, len(b.new.Waypoints))), Path: "route.waypoints",
+		})
+		return
+	}
+	moved := b.movedWaypoints(r)
+	widest := [2]int64{b.widest(b.old, nil), b.widest(b.new, nil)}
+	r.gaps = make([][]*node, 0, len(r.kept)+1)
+	last := pair{-1, -1}
+	for _, p := range append(r.kept[:len(r.kept):len(r.kept)], pair{len(b.old.Waypoints), len(b.new.Waypoints)}) {
+		r.gaps = append(r.gaps, b.gap(r, moved, widest, last, p))
+		last = p
+	}
+}
+
+// movedWaypoints reports waypoints that changed places, those next to each other
+// together, and returns the change of each, by its place in old and in new.
+func (b *builder) movedWaypoints(r *routes) [2]map[int]*node {
+	moved := [2]map[int]*node{{}, {}}
+	for i := 0; i < len(r.moved); {
+		n := 1
+		for i+n < len(r.moved) && r.moved[i+n].old == r.moved[i].old+n && r.moved[i+n].new == r.moved[i].new+n {
+			n++
+		}
+		first := r.moved[i]
+		name := b.new.Marks[b.new.Waypoints[first.new].Mark].Name
+		node := b.cause(key{"route.order", i}, order{section: routeSection, index: first.index(), name: lesser(b.old.Marks[b.old.Waypoints[first.old].Mark].Name, name)}, Change{
+			Subject: plural("waypoint", waypointNames(b.new, first.new, first.new+n)), What: "order",
+			Before: between(b.old, first.old-1, first.old+n), After: between(b.new, first.new-1, first.new+n), Path: b.new.Waypoints[first.new].Path,
+		})
+		for k := range n {
+			moved[0][first.old+k], moved[1][first.new+k] = node, node
+		}
+		i += n
+	}
+	return moved
+}
+
+// gap reports what stands on either route between two waypoints that stayed, and
+// returns all changes there.
+func (b *builder) gap(r *routes, moved [2]map[int]*node, widest [2]int64, from, to pair) []*node {
+	var gone, come []int
+	var here []*node
+	for i := from.old + 1; i < to.old; i++ {
+		r.oldGap[i] = len(r.gaps)
+		if n := moved[0][i]; n != nil {
+			here = append(here, n)
+		} else {
+			gone = append(gone, i)
+		}
+	}
+	for j := from.new + 1; j < to.new; j++ {
+		r.newGap[j] = len(r.gaps)
+		if n := moved[1][j]; n != nil {
+			here = append(here, n)
+		} else {
+			come = append(come, j)
+		}
+	}
+	if to.old < len(r.oldGap) { // it stands before the next gap
+		r.oldGap[to.old], r.newGap[to.new] = len(r.gaps)+1, len(r.gaps)+1
+	}
+	if len(gone)+len(come) == 0 {
+		return merge(here)
+	}
+	names := func(p *plan.Plan, at []int) []string {
+		out := make([]string, len(at))
+		for k, i := range at {
+			out[k] = p.Marks[p.Waypoints[i].Mark].Name
+		}
+		return out
+	}
+	was, is := names(b.old, gone), names(b.new, come)
+	o := order{section: routeSection, index: min(from.old, from.new) + 1}
+	c := Change{Kind: b.appears("waypoint", len(gone) > 0, len(come) > 0)}
+	switch {
+	case len(come) == 0:
+		c.Subject, c.What, c.Before = plural("waypoint", was), "removed", between(b.old, from.old, to.old)
+		c.Path, o.name = b.old.Waypoints[gone[0]].Path, was[0]
+	case len(gone) == 0:
+		c.Subject, c.What, c.After = plural("waypoint", is), "added", between(b.new, from.new, to.new)
+		c.Path, o.name = b.new.Waypoints[come[0]].Path, is[0]
+	default:
+		c.Subject, c.What = "route "+between(b.new, from.new, to.new), "visits"
+		c.Before, c.After, c.Path = list(was), list(is), b.new.Waypoints[come[0]].Path
+		o.name = lesser(was[0], is[0])
+	}
+	n := b.cause(key{"route.gap", from.old + 1}, o, c)
+	b.tolerances(n, widest, gone, come)
+	return merge(append(here, n))
+}
+
+// widest is the widest arrival tolerance of the waypoints named, of all for nil.
+func (b *builder) widest(p *plan.Plan, at []int) (mm int64) {
+	if at == nil {
+		for _, w := range p.Waypoints {
+			mm = max(mm, w.ToleranceMM)
+		}
+	}
+	for _, i := range at {
+		mm = max(mm, p.Waypoints[i].ToleranceMM)
+	}
+	return mm
+}
+
+// tolerances judges the waypoints of a gap together: the widest tolerance that
+// went against the widest that came. Where none went, those that came are
+// compared with the whole of the old route, and are wider or are nothing to
+// speak of.
+func (b *builder) tolerances(n *node, widest [2]int64, gone, come []int) {
+	var before, after int64
+	switch {
+	case len(gone) == 0:
+		after = b.widest(b.new, come)
+		before = min(after, widest[0])
+	case len(come) == 0:
+		before = b.widest(b.old, gone)
+		after = min(before, widest[1])
+	default:
+		before, after = b.widest(b.old, gone), b.widest(b.new, come)
+	}
+	if before == after {
+		return
+	}
+	b.effect(order{section: routeSection, rank: 8}, Change{
+		Kind: b.judge("waypoint.arrival_tolerance", float64(before), float64(after)), Subject: n.change.Subject, What: "widest arrival tolerance",
+		Before: millimetre.words(float64(before)), After: millimetre.words(float64(after)), Number: millimetre.number(float64(before), float64(after)),
+	}, []*node{n})
+}
+
+// waypoints compares those that are on both routes.
+func (b *builder) waypoints(r *routes) {
+	for _, pairs := range [][]pair{r.kept, r.moved} {
+		for _, q := range pairs {
+			before, after := b.old.Waypoints[q.old], b.new.Waypoints[q.new]
+			mark := b.new.Marks[after.Mark].Name
+			o := order{section: routeSection, index: q.index(), name: lesser(b.old.Marks[before.Mark].Name, mark), rank: 1}
+			subject := "waypoint " + mark
+			if n := b.number(o, subject, input{"waypoint.arrival_tolerance", "arrival tolerance", after.Path, millimetre}, float64(before.ToleranceMM), float64(after.ToleranceMM)); n != nil {
+				b.alias(key{"tolerance", q.old}, n)
+			}
+			o.rank = 2
+			if n := b.number(o, subject, input{"waypoint.dwell", "dwell", after.Path, milli}, float64(before.DwellMS), float64(after.DwellMS)); n != nil {
+				b.alias(key{"dwell", q.old}, n)
+			}
+		}
+	}
+}
+
+// matchLegs finds the legs that are on both routes: those between the same two
+// visits.
+func (b *builder) matchLegs(r *routes) {
+	toNew := make([]int, len(b.old.Waypoints))
+	for i := range toNew {
+		toNew[i] = -1
+	}
+	for _, pairs := range [][]pair{r.kept, r.moved} {
+		for _, q := range pairs {
+			toNew[q.old] = q.new
+		}
+	}
+	ends := make(map[[2]int]int, len(b.new.Legs))
+	for j, l := range b.new.Legs {
+		ends[[2]int{l.From, l.To}] = j
+	}
+	for i, l := range b.old.Legs {
+		want := [2]int{toNew[l.From], toNew[l.To]}
+		if r.reversed {
+			want = [2]int{toNew[l.To], toNew[l.From]}
+		}
+		if want[0] < 0 || want[1] < 0 {
+			continue
+		}
+		if j, ok := ends[want]; ok {
+			r.legs = append(r.legs, pair{i, j})
+			r.oldLeg[i], r.newLeg[j] = true, true
+		}
+	}
+}
+
+// speeds compares the speeds of legs on both routes. A leg that is driven at
+// cruise speed, before and after, follows that.
+func (b *builder) speeds(r *routes) {
+	for _, q := range r.legs {
+		before, after := b.old.Legs[q.old], b.new.Legs[q.new]
+		if before.SpeedMMPerS == after.SpeedMMPerS {
+			continue
+		}
+		c := Change{
+			Kind: b.judge("leg.speed", float64(before.SpeedMMPerS), float64(after.SpeedMMPerS)), Subject: "leg " + after.Name, What: "speed",
+			Before: perSecond.words(float64(before.SpeedMMPerS)), After: perSecond.words(float64(after.SpeedMMPerS)),
+			Number: perSecond.number(float64(before.SpeedMMPerS), float64(after.SpeedMMPerS)), Path: after.Path,
+		}
+		o := b.legOrder(q, 3)
+		var causes []*node
+		if before.SpeedMMPerS == b.old.Rover.CruiseMMPerS && after.SpeedMMPerS == b.new.Rover.CruiseMMPerS {
+			causes = b.present(key{"rover.speed.cruise", 0})
+		}
+		n := b.effect(o, c, causes)
+		if len(causes) > 0 {
+			n = causes[0]
+		}
+		b.alias(key{"speed", q.old}, n)
+	}
+}
+
+func (b *builder) legOrder(q pair, rank int) order {
+	o := order{section: routeSection, index: q.index(), rank: rank}
+	switch {
+	case q.old < 0:
+		o.name = b.new.Legs[q.new].Name
+	case q.new < 0:
+		o.name = b.old.Legs[q.old].Name
+	default:
+		o.name = lesser(b.old.Legs[q.old].Name, b.new.Legs[q.new].Name)
+	}
+	return o
+}
+
+// replaced collects the legs that went and came with one change of the route.
+type replaced struct{ gone, come []int }
+
+// otherLegs reports legs on one route only, under the change of the route that
+// made them come and go, and judges those of one change together.
+func (b *builder) otherLegs(r *routes) {
+	byCause := map[*node]*replaced{}
+	var inOrder []*node
+	under := func(causes []*node) *replaced {
+		var n *node
+		if len(causes) > 0 {
+			n = causes[0]
+		}
+		if byCause[n] == nil {
+			byCause[n] = &replaced{}
+			inOrder = append(inOrder, n)
+		}
+		return byCause[n]
+	}
+	for i, l := range b.old.Legs {
+		if !r.oldLeg[i] {
+			causes := b.legCauses(r.oldGap, r.gaps, l)
+			b.effect(b.legOrder(pair{i, -1}, 4), Change{Subject: "leg " + l.Name, What: "removed", Before: legWords(l, b.clear(0, i))}, causes)
+			g := under(causes)
+			g.gone = append(g.gone, i)
+		}
+	}
+	for j, l := range b.new.Legs {
+		if !r.newLeg[j] {
+			causes := b.legCauses(r.newGap, r.gaps, l)
+			b.effect(b.legOrder(pair{-1, j}, 4), Change{Subject: "leg " + l.Name, What: "added", After: legWords(l, b.clear(1, j)), Path: l.Path}, causes)
+			g := under(causes)
+			g.come = append(g.come, j)
+		}
+	}
+	for _, n := range inOrder {
+		b.judgeLegs(n, byCause[n])
+	}
+	if len(inOrder) > 0 {
+		b.total(inOrder)
+	}
+}
+
+// legCauses are the changes of the route that a leg from one waypoint to another
+// came or went with: those of the gap that it is in or spans.
+func (b *builder) legCauses(gapOf []int, gaps [][]*node, l plan.Leg) []*node {
+	causes := gaps[gapOf[l.From]]
+	if l.To < l.From { // back to the start of a closed route
+		causes = merge(causes, gaps[0], b.present(key{"route.closed", 0}))
+	}
+	if len(causes) == 0 {
+		causes = b.present(key{"route.closed", 0}, key{"route.reversed", 0})
+	}
+	return causes
+}
+
+// judgeLegs compares the legs that went with those that came: least clearance
+// and highest speed. Legs that only came are compared with the worst of the
+// whole old route, and are worse or are nothing to speak of.
+func (b *builder) judgeLegs(n *node, g *replaced) {
+	subject := "legs"
+	o := order{section: routeSection, rank: 5}
+	var causes []*node
+	if n != nil {
+		causes, o.index = []*node{n}, n.order.index
+		subject = "legs replaced"
+	}
+	before, after := b.least(0, g.gone), b.least(1, g.come)
+	if len(g.gone) == 0 {
+		if before = b.least(0, nil); lessClear(before, after) {
+			before = after
+		}
+	}
+	if len(g.come) == 0 {
+		if after = b.least(1, nil); lessClear(after, before) {
+			after = before
+		}
+	}
+	if before.known && after.known && before.mm != after.mm {
+		b.effect(o, Change{
+			Kind: b.judge("leg.clearance", float64(before.mm), float64(after.mm)), Subject: subject, What: "least clearance",
+			Before: before.words(), After: after.words(), Number: clearanceNumber(before, after),
+		}, causes)
+	}
+	was, is := b.fastest(b.old, g.gone), b.fastest(b.new, g.come)
+	if len(g.gone) == 0 {
+		was = min(is, b.fastest(b.old, nil))
+	}
+	if len(g.come) == 0 {
+		is = min(was, b.fastest(b.new, nil))
+	}
+	if was != is {
+		o.rank = 6
+		b.effect(o, Change{
+			Kind: b.judge("leg.speed", float64(was), float64(is)), Subject: subject, What: "highest speed",
+			Before: perSecond.words(float64(was)), After: perSecond.words(float64(is)), Number: perSecond.number(float64(was), float64(is)),
+		}, causes)
+	}
+}
+
+func lessClear(a, c clearance) bool { return a.known && c.known && a.mm < c.mm }
+
+// clearanceNumber has no value for a side that is outside.
+func clearanceNumber(before, after clearance) *Number {
+	if before.mm < 0 || after.mm < 0 {
+		return nil
+	}
+	return millimetre.number(float64(before.mm), float64(after.mm))
+}
+
+// least is the least clearance of the legs named, of all for nil.
+func (b *builder) least(side int, legs []int) clearance {
+	p := [2]*plan.Plan{b.old, b.new}[side]
+	least := clearance{known: true, mm: math.MaxInt64}
+	take := func(i int) {
+		if c := b.clear(side, i); !c.known || least.known && c.mm < least.mm {
+			least = c
+		}
+	}
+	if legs == nil {
+		for i := range p.Legs {
+			take(i)
+		}
+	}
+	for _, i := range legs {
+		take(i)
+	}
+	least.known = least.known && least.mm != math.MaxInt64
+	return least
+}
+
+// fastest is the highest speed of the legs named, of all for nil.
+func (b *builder) fastest(p *plan.Plan, legs []int) (v int64) {
+	if legs == nil {
+		for _, l := range p.Legs {
+			v = max(v, l.SpeedMMPerS)
+		}
+	}
+	for _, i := range legs {
+		v = max(v, p.Legs[i].SpeedMMPerS)
+	}
+	return v
+}
+
+// total is the length of the whole route, where legs came or went.
+func (b *builder) total(causes []*node) {
+	length := func(p *plan.Plan) (mm float64) {
+		for _, l := range p.Legs {
+			mm += l.LengthMM
+		}
+		return math.Round(mm)
+	}
+	before, after := length(b.old), length(b.new)
+	if before == after {
+		return
+	}
+	var known []*node
+	for _, n := range causes {
+		if n != nil {
+			known = merge(known, []*node{n})
+		}
+	}
+	b.effect(order{section: routeSection, index: math.MaxInt, rank: 9}, Change{
+		Subject: "route", What: "length", Before: millimetre.words(before), After: millimetre.words(after), Number: millimetre.number(before, after),
+	}, known)
+}
+
+func legWords(l plan.Leg, c clearance) string {
+	return fmt.Sprintf("%s on %s at %s, clearance %s", millimetre.words(math.Round(l.LengthMM)), bearing(l.BearingDeg), perSecond.words(float64(l.SpeedMMPerS)), c.words())
+}
+
+func waypointNames(p *plan.Plan, from, to int) []string {
+	var out []string
+	for i := from; i < to; i++ {
+		out = append(out, p.Marks[p.Waypoints[i].Mark].Name)
+	}
+	return out
+}
+
+// between says where on a route something is, by the waypoints before and after
+// it.
+func between(p *plan.Plan, before, after int) string {
+	name := func(i int) string { return p.Marks[p.Waypoints[i].Mark].Name }
+	n := len(p.Waypoints)
+	switch {
+	case before < 0 && after >= n:
+		return "as the whole route"
+	case before < 0:
+		return "at the start, before " + name(after)
+	case after >= n:
+		return "at the end, after " + name(before)
+	default:
+		return "between " + name(before) + " and " + name(after)
+	}
+}
+
+func plural(noun string, names []string) string {
+	if len(names) == 1 {
+		return noun + " " + names[0]
+	}
+	return noun + "s " + list(names)
+}

@@ -1,0 +1,223 @@
+// The text writer: one change a line, what follows from it indented under it,
+// the kind in front. Many changes that say the same of many things are one line;
+// the JSON writer leaves nothing out.
+package diff
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+	"unicode"
+)
+
+// maxAlike is how many changes that say the same are written out.
+const maxAlike = 3
+
+// WriteText writes a result for a person at a terminal.
+func WriteText(w io.Writer, r Result) error {
+	var out bytes.Buffer
+	fmt.Fprintf(&out, "%s\n", printable(heading(r)))
+	for _, s := range remarks(r) {
+		fmt.Fprintf(&out, "%s\n", printable(s))
+	}
+	if !r.Same() {
+		out.WriteByte('\n')
+	}
+	textLines(&out, r.Changes, 0)
+	_, err := w.Write(out.Bytes())
+	return err
+}
+
+func textLines(out *bytes.Buffer, changes []Change, depth int) {
+	for _, g := range grouped(changes) {
+		fmt.Fprintf(out, "%-8s  %s%s\n", kindWord(g.change.Kind), strings.Repeat("    ", depth), printable(g.sentence()))
+		textLines(out, g.change.Effects, depth+1)
+	}
+}
+
+// kindWord sets the kind that matters apart without colour.
+func kindWord(k Kind) string {
+	if k == Loosens {
+		return "LOOSENS"
+	}
+	return k.String()
+}
+
+// heading says what was compared and what came out.
+func heading(r Result) string {
+	name := r.New.Mission
+	if name == "" {
+		name = r.Old.Mission
+	}
+	if name == "" {
+		name = "mission"
+	}
+	if r.Old.Name != "" || r.New.Name != "" {
+		name += ", " + r.Old.Name + " → " + r.New.Name
+	}
+	if r.Same() {
+		return name + ": no difference"
+	}
+	loosens, tightens, neutral := r.Count(Loosens), r.Count(Tightens), r.Count(Neutral)
+	return fmt.Sprintf("%s: %d loosen, %d tighten, %d neutral", name, loosens, tightens, neutral)
+}
+
+// remarks are what a reader must know of the comparison itself.
+func remarks(r Result) []string {
+	var out []string
+	for _, s := range []struct {
+		word string
+		side Side
+	}{{"old", r.Old}, {"new", r.New}} {
+		switch {
+		case !s.side.Resolved:
+			out = append(out, "the "+s.word+" mission cannot be resolved; nothing of it but its findings is compared")
+		case !s.side.Complete:
+			out = append(out, "the "+s.word+" mission has errors; it is compared as far as it resolves")
+		}
+	}
+	return out
+}
+
+// group is one change, or several that say the same of different subjects.
+type group struct {
+	change   Change
+	subjects []string
+	least    float64 // of the numbers after, where they differ
+	most     float64
+	numbers  int
+}
+
+// grouped joins changes without effects that agree in kind, what, before, after;
+// and effects that are of one kind and quantity when there are more than a few.
+func grouped(changes []Change) []*group {
+	type sort struct {
+		kind                      Kind
+		noun, what, before, after string
+		also                      string
+		direction                 int
+	}
+	noun := func(s string) string { w, _, _ := strings.Cut(s, " "); return w }
+	signature := func(c Change, values bool) sort {
+		s := sort{kind: c.Kind, noun: noun(c.Subject), what: c.What, also: strings.Join(c.Also, ",")}
+		if values {
+			s.before, s.after = c.Before, c.After
+		} else if c.Number != nil {
+			s.direction = 1
+			if c.Number.Delta < 0 {
+				s.direction = -1
+			}
+		}
+		return s
+	}
+	alone := func(c Change) bool {
+		return len(c.Effects) > 0 || c.Move != nil || strings.HasPrefix(c.What, "appeared") || strings.HasPrefix(c.What, "disappeared")
+	}
+	many := map[sort]int{}
+	for _, c := range changes {
+		if !alone(c) && c.Number != nil {
+			many[signature(c, false)]++
+		}
+	}
+	var groups []*group
+	at := map[sort]*group{}
+	for _, c := range changes {
+		if alone(c) {
+			groups = append(groups, &group{change: c, subjects: []string{c.Subject}})
+			continue
+		}
+		s := signature(c, true)
+		if loose := signature(c, false); c.Number != nil && many[loose] > maxAlike {
+			s = loose
+		}
+		g := at[s]
+		if g == nil {
+			g = &group{change: c}
+			if c.Number != nil {
+				g.least, g.most = c.Number.Delta, c.Number.Delta
+			}
+			at[s] = g
+			groups = append(groups, g)
+		}
+		g.subjects = append(g.subjects, c.Subject)
+		if c.Number != nil {
+			g.numbers++
+			if math.Abs(c.Number.Delta) > math.Abs(g.most) {
+				// The one that changes most stands for all.
+				g.most, g.change = c.Number.Delta, c
+			}
+			if math.Abs(c.Number.Delta) < math.Abs(g.least) {
+				g.least = c.Number.Delta
+			}
+		}
+	}
+	return groups
+}
+
+// sentence is a group in one line.
+func (g *group) sentence() string {
+	c := g.change
+	switch n := len(g.subjects); {
+	case n == 1:
+		return sentence(c)
+	case g.numbers > 0 && g.least != g.most:
+		noun, _, _ := strings.Cut(c.Subject, " ")
+		return fmt.Sprintf("%d %ss: %s %s to %s %s; most at %s", n, noun, c.What, signed(g.least), signed(g.most), c.Number.Unit, sentence(c))
+	default:
+		noun, _, _ := strings.Cut(c.Subject, " ")
+		names := make([]string, n)
+		for i, s := range g.subjects {
+			names[i] = strings.TrimPrefix(s, noun+" ")
+		}
+		c.Subject = noun + "s " + list(names)
+		return sentence(c)
+	}
+}
+
+func signed(v float64) string {
+	s := decimal(v, 0)
+	if v > 0 {
+		s = "+" + s
+	}
+	return s
+}
+
+// sentence is a change in one line.
+func sentence(c Change) string {
+	var s string
+	switch {
+	case c.Move != nil:
+		s = fmt.Sprintf("%s %s %s on bearing %s", c.Subject, c.What, movedBy(c.Move.DistanceM), bearing(c.Move.BearingDeg))
+	case strings.HasPrefix(c.What, "renamed"):
+		// "B renamed B2, not moved"
+		s = fmt.Sprintf("%s renamed %s%s", c.Subject, c.After, strings.TrimPrefix(c.What, "renamed"))
+	case c.Before == "" && c.After == "":
+		s = c.Subject + " " + c.What
+	case c.Before == "":
+		s = fmt.Sprintf("%s %s: %s", c.Subject, c.What, c.After)
+	case c.After == "":
+		s = fmt.Sprintf("%s %s; was: %s", c.Subject, c.What, c.Before)
+	default:
+		s = fmt.Sprintf("%s, %s: %s → %s", c.Subject, c.What, c.Before, c.After)
+	}
+	if c.Number != nil && c.Number.Unit != "" && c.Move == nil {
+		s += fmt.Sprintf(" (%s %s)", signed(c.Number.Delta), c.Number.Unit)
+	}
+	if len(c.Also) > 0 {
+		s += "; also by " + strings.Join(c.Also, ", ")
+	}
+	return s
+}
+
+// printable keeps what a hostile mission file could put into a name from acting
+// on the terminal.
+func printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r == ' ' || unicode.IsGraphic(r) {
+			return r
+		}
+		return unicode.ReplacementChar
+	}, s)
+}

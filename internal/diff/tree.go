@@ -1,0 +1,172 @@
+// Causes and effects. A cause is something that a person changed; it is known by
+// a key. An effect is a number that came out differently; whoever finds one
+// names the causes that it can have had, and it is put under the first of those
+// that are there.
+package diff
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"merestone/internal/plan"
+)
+
+// section is the place of a change in the report: that of its block in the
+// mission file.
+type section int
+
+const (
+	missionSection section = iota
+	siteSection
+	baseSection
+	receiverSection
+	roverSection
+	markSection
+	tapeSection
+	routeSection
+	fenceSection
+	holdSection
+	boardSection
+	limitSection // what is worked out for the mission as a whole
+	findingSection
+)
+
+// order sorts changes. It is the same for a comparison made backwards, so that
+// an effect with several causes is put under the same one.
+type order struct {
+	section section
+	index   int    // the lesser of the two places in the plans' lists
+	name    string // the lesser of the two names
+	rank    int    // of several changes of one thing
+}
+
+func (a order) compare(b order) int {
+	return cmp.Or(
+		cmp.Compare(a.section, b.section), cmp.Compare(a.index, b.index),
+		strings.Compare(a.name, b.name), cmp.Compare(a.rank, b.rank),
+	)
+}
+
+// key names a cause: what, and which of its sort.
+type key struct {
+	what string
+	id   int
+}
+
+// node is a change under construction.
+type node struct {
+	change  Change
+	order   order
+	effects []*node
+}
+
+// builder collects the changes between two plans.
+type builder struct {
+	old, new *plan.Plan
+	more     map[string]Kind
+	nodes    []*node // the changes at the top
+	causes   map[key]*node
+
+	markIDs     pairing // marks
+	obstacleIDs pairing
+	holdIDs     pairing
+	fences      [2]*fence      // of old and new
+	clearances  [2][]clearance // of their legs, where worked out
+	worked      [2][]bool
+	sameFence   bool
+}
+
+func newBuilder(before, after *plan.Plan) *builder {
+	b := &builder{old: before, new: after, more: map[string]Kind{}, causes: map[key]*node{}}
+	for _, d := range directions() {
+		b.more[d.name] = d.more
+	}
+	return b
+}
+
+// cause records a change that a person made. A second change of the same key
+// (a pin and a debounce of one hold) is a change of its own; effects go under
+// the one that comes first in the report.
+func (b *builder) cause(k key, o order, c Change) *node {
+	n := &node{change: c, order: o}
+	b.nodes = append(b.nodes, n)
+	if first := b.causes[k]; first == nil || o.compare(first.order) < 0 {
+		b.causes[k] = n
+	}
+	return n
+}
+
+// alias makes a cause known by one more key.
+func (b *builder) alias(k key, n *node) {
+	if n == nil {
+		return
+	}
+	if first := b.causes[k]; first == nil || n.order.compare(first.order) < 0 {
+		b.causes[k] = n
+	}
+}
+
+// present lists those of the keys that are causes, in order, each once.
+func (b *builder) present(keys ...key) []*node {
+	var found []*node
+	for _, k := range keys {
+		if n := b.causes[k]; n != nil && !slices.Contains(found, n) {
+			found = append(found, n)
+		}
+	}
+	slices.SortStableFunc(found, func(a, b *node) int { return a.order.compare(b.order) })
+	return found
+}
+
+// maxAlso is how many further causes an effect names.
+const maxAlso = 3
+
+// effect puts a change under the first of its causes, or at the top when it has
+// none.
+func (b *builder) effect(o order, c Change, causes []*node) *node {
+	n := &node{change: c, order: o}
+	if len(causes) == 0 {
+		b.nodes = append(b.nodes, n)
+		return n
+	}
+	for i, other := range causes[1:] {
+		if i == maxAlso {
+			n.change.Also = append(n.change.Also, fmt.Sprintf("%d more", len(causes)-1-maxAlso))
+			break
+		}
+		n.change.Also = append(n.change.Also, other.change.Subject+" "+other.change.What)
+	}
+	causes[0].effects = append(causes[0].effects, n)
+	return n
+}
+
+// merge joins sorted lists of causes.
+func merge(lists ...[]*node) []*node {
+	var all []*node
+	for _, list := range lists {
+		for _, n := range list {
+			if !slices.Contains(all, n) {
+				all = append(all, n)
+			}
+		}
+	}
+	slices.SortStableFunc(all, func(a, b *node) int { return a.order.compare(b.order) })
+	return all
+}
+
+// tree is the finished list.
+func (b *builder) tree() []Change { return finished(b.nodes) }
+
+func finished(nodes []*node) []Change {
+	slices.SortStableFunc(nodes, func(a, b *node) int { return a.order.compare(b.order) })
+	changes := make([]Change, len(nodes))
+	for i, n := range nodes {
+		changes[i] = n.change
+		if len(n.effects) > 0 {
+			changes[i].Effects = finished(n.effects)
+		}
+	}
+	return changes
+}
