@@ -8,22 +8,27 @@ import (
 	"github.com/spf13/cobra"
 
 	"merestone/internal/diag"
+	"merestone/internal/plan"
+	"merestone/internal/report"
 )
 
 func formats() []string { return []string{"text", "json", "sarif"} }
 
 func (a app) checkCommand() *cobra.Command {
 	var format string
-	var strict bool
+	var strict, full bool
 	c := &cobra.Command{
-		Use:   "check MISSION [--format FORMAT] [--strict]",
+		Use:   "check MISSION [--format FORMAT] [--full] [--strict]",
 		Short: "check a mission and report every finding",
 		Long: `Reads the mission file MISSION (- for standard input), runs every check,
 and reports to standard output. Nothing is written to the disk.
 
 The formats:
 
-  text    for people: the place, the source line with a caret, what to do
+  text    for people: the place, the source line with a caret, what to do;
+          then the tables behind them: legs, waypoints with what tolerance
+          and speed they allow, holds with what single faults do to them.
+          --full adds every part of the error budgets and every single fault
   json    one object: {tool, version, mission, findings, counts}; each
           finding has rule, severity, message, remedy, at {file, line,
           column, width}, numbers [{name, value, unit}] and related
@@ -40,16 +45,17 @@ The formats:
 			if !slices.Contains(formats(), format) {
 				return fmt.Errorf("there is no format %q; the formats are text, json and sarif", format)
 			}
-			return a.check(args[0], format, strict)
+			return a.check(args[0], format, full, strict)
 		},
 	}
 	c.Flags().StringVar(&format, "format", "text", "`FORMAT` is text, json or sarif")
+	c.Flags().BoolVar(&full, "full", false, "print every error budget and every single fault, too")
 	c.Flags().BoolVar(&strict, "strict", false, "exit with status 1 for warnings, too")
 	mustCompleteFlag(c, "format", cobra.FixedCompletions(formats(), cobra.ShellCompDirectiveNoFileComp))
 	return c
 }
 
-func (a app) check(path, format string, strict bool) error {
+func (a app) check(path, format string, full, strict bool) error {
 	mission, err := load(path, a.in)
 	if err != nil {
 		return err
@@ -61,6 +67,9 @@ func (a app) check(path, format string, strict bool) error {
 		err = diag.WriteSARIF(a.out, mission.report(), rules())
 	default:
 		err = diag.WriteText(a.out, mission.findings, mission.sources, a.outColours)
+		if err == nil && mission.plan != nil && !mission.plan.Incomplete {
+			err = a.tables(mission.plan, full)
+		}
 		fmt.Fprintf(a.out, "%s: %s\n", mission.name, counted(mission.findings))
 	}
 	if err != nil {
@@ -70,4 +79,13 @@ func (a app) check(path, format string, strict bool) error {
 		return errFindings
 	}
 	return nil
+}
+
+// tables prints the numbers behind the findings.
+func (a app) tables(p *plan.Plan, full bool) error {
+	fmt.Fprintln(a.out)
+	if full {
+		return report.Full(a.out, p)
+	}
+	return report.Short(a.out, p)
 }

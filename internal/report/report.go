@@ -19,7 +19,10 @@ import (
 
 // Short prints site, legs, waypoints and a count of the holds' faults.
 func Short(w io.Writer, p *plan.Plan) error {
-	r := &printer{p: p}
+	return short(w, &printer{p: p})
+}
+
+func short(w io.Writer, r *printer) error {
 	r.site()
 	r.legs()
 	r.waypoints()
@@ -31,10 +34,10 @@ func Short(w io.Writer, p *plan.Plan) error {
 // Full prints Short, and then every part of every error budget and the whole
 // single-fault table.
 func Full(w io.Writer, p *plan.Plan) error {
-	if err := Short(w, p); err != nil {
+	if err := short(w, &printer{p: p, full: true}); err != nil {
 		return err
 	}
-	r := &printer{p: p}
+	r := &printer{p: p, full: true}
 	r.budgets()
 	if err := r.faults(); err != nil {
 		return err
@@ -44,8 +47,24 @@ func Full(w io.Writer, p *plan.Plan) error {
 }
 
 type printer struct {
-	p   *plan.Plan
-	out bytes.Buffer
+	p    *plan.Plan
+	full bool
+	out  bytes.Buffer
+}
+
+// shortRows is how many legs or waypoints Short prints; a longer list is no
+// report but a listing.
+const shortRows = 60
+
+// rows cuts a table with a header to what is printed, and says what was left out.
+func (r *printer) rows(rows [][]string, what string) {
+	left := len(rows) - 1 - shortRows
+	if r.full || left <= 0 {
+		r.table(rows)
+		return
+	}
+	r.table(rows[:1+shortRows])
+	r.line("  and %d more %s (--full)", left, what)
 }
 
 func (r *printer) line(format string, args ...any) { fmt.Fprintf(&r.out, format+"\n", args...) }
@@ -66,7 +85,7 @@ func (r *printer) site() {
 	r.line("  board's conversion of fixes within %.2f mm (proved); marks rounded to whole millimetres", float64(p.Guidance.Conversion.BoundUM)/1000)
 	if p.Magnetic.Err == nil {
 		f := p.Magnetic.Field
-		r.line("  magnetic declination %+.2f deg (east positive) on %s, give or take %.2f deg", f.DeclinationDeg, p.Date.Format("2006-01-02"), f.DeclinationUncertaintyDeg)
+		r.line("  magnetic declination %+.2f deg (east positive) on %s, standard deviation %.2f deg", f.DeclinationDeg, p.Date.Format("2006-01-02"), f.DeclinationUncertaintyDeg)
 	}
 	if s := p.BaseShiftMM(); s > 0 {
 		how := "no control mark is occupied"
@@ -90,7 +109,7 @@ func (r *printer) legs() {
 		rows = append(rows, []string{l.Name, fmt.Sprintf("%.3f", l.GroundM), fmt.Sprintf("%.2f", l.TrueAzimuthDeg), compass,
 			metres2(l.SpeedMMPerS), metres2(l.Stopping.TotalMM), metres2(l.Standoff.TotalMM)})
 	}
-	r.table(rows)
+	r.rows(rows, "legs")
 	r.line("")
 }
 
@@ -112,7 +131,7 @@ func (r *printer) waypoints() {
 		}
 		rows = append(rows, row)
 	}
-	r.table(rows)
+	r.rows(rows, "waypoints")
 	r.line("")
 }
 
@@ -136,6 +155,9 @@ func (r *printer) holds() {
 		}
 		counts, tried := map[circuit.Outcome]int{}, 0
 		for _, row := range p.Faults.RowsOf(h.Circuit.Name) {
+			if row.Outcome == circuit.Healthy {
+				continue
+			}
 			counts[row.Outcome]++
 			tried++
 		}
