@@ -164,7 +164,7 @@ type Stopping struct {
 	ReactionMS  int64 // the slower of hold and fix
 	ReactionMM  int64 // travelled meanwhile
 	CoastMM     int64 // after drive power is cut
-	TotalMM     int64
+	TotalMM     int64 // of the two; up to 2 mm more where the board rounds up
 	// FromHoldMM is the distance from a hold let go to rest.
 	FromHoldMM int64
 }

@@ -142,8 +142,8 @@ func (r *resolver) leg(from, to int, speed int64, fence Budget) Leg {
 }
 
 // stopping bounds the way from a reason to stop to rest. The coast is bounded
-// above, not estimated: see circuit.Coast.BoundMM. It is never less than what the
-// board reckons with, which rounds up in other places.
+// above, not estimated: see circuit.Coast.BoundMM. The sum is never less than what
+// the board reckons with, which rounds up in other places.
 func (r *resolver) stopping(speed int64) Stopping {
 	t, rover := r.p.Timing, r.p.Rover
 	coast, err := circuit.Coast{FromMMPerS: rover.CoastFromMMPerS, DistanceMM: rover.CoastMM}.BoundMM(speed)
@@ -155,11 +155,10 @@ func (r *resolver) stopping(speed int64) Stopping {
 	coast += ceilDiv(speed*rover.MotorLagMS, 1000)
 	s := Stopping{SpeedMMPerS: speed, ReactionMS: max(t.HoldMS, t.FixMS), CoastMM: coast}
 	s.ReactionMM = ceilDiv(speed*s.ReactionMS, 1000)
-	if board := r.p.Guidance.Rover; speed <= math.MaxUint16 {
-		ownMM := int64(board.StoppingMM(uint32(speed), uint32(r.p.Receiver.FixIntervalMS)))
-		s.CoastMM = max(s.CoastMM, ownMM-s.ReactionMM)
-	}
 	s.TotalMM = s.ReactionMM + s.CoastMM
+	if board := r.p.Guidance.Rover; speed <= math.MaxUint16 {
+		s.TotalMM = max(s.TotalMM, int64(board.StoppingMM(uint32(speed), uint32(r.p.Receiver.FixIntervalMS))))
+	}
 	s.FromHoldMM = ceilDiv(speed*t.HoldMS, 1000) + s.CoastMM
 	return s
 }

@@ -1,0 +1,168 @@
+package plan_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"merestone/internal/plan"
+)
+
+// The yard, with pencil and paper. Receiver and marks 10 mm each axis, 95 %:
+// k = 2.44775. Every position adds 0.71 mm for whole millimetres and 0.71 mm for
+// the board's conversion.
+//
+//	on the board      2.44775·sqrt(10² + 10²) + 0.71 + 0.71             = 36.03 →  37 mm
+//	standoff          the same, and 6 mm slack of the table, 1 mm cross = 43.03 →  44 mm
+//	fix to power off  80 latency + 20 + 100 interval + 20 + 20 relay    = 240 ms
+//	hold to power off 20 loop + 20 debounce + 20 loop + 20 relay        =  80 ms
+//	stopping          0.6 · 240 + 300                                   = 444 mm
+//	cut               0.6 · (80 + 20 + 50 + 10 + 20) + 300              = 408 mm
+//
+// The board takes coasts with factors rounded up to 2^-32, which makes a coast of
+// exactly 300 mm one of 301.
+func TestYardByHand(t *testing.T) {
+	p := yard(t)
+	require.Len(t, p.Legs, 3)
+	l := p.Legs[0]
+	assert.Equal(t, int64(240), p.Timing.FixMS)
+	assert.Equal(t, int64(80), p.Timing.HoldMS)
+	assert.Equal(t, plan.Stopping{SpeedMMPerS: 600, ReactionMS: 240, ReactionMM: 144, CoastMM: 300, TotalMM: 445, FromHoldMM: 348}, l.Stopping)
+	assert.Equal(t, int64(409), l.CutMM)
+	assert.Equal(t, uint16(200+37), p.Guidance.Rover.FenceAllowanceMM)
+	assert.Equal(t, uint16(6), p.Guidance.Fence.SlackMM)
+	// The rover may arrive 300 mm off the mark: more than its cross-track of 80.
+	assert.Equal(t, plan.Standoff{BodyMM: 200, PositionMM: 44, OffLineMM: 300, StoppingMM: 445, TotalMM: 989}, l.Standoff)
+	// Half the diagonal of 0.40 m by 0.50 m is 320.2 mm.
+	b := waypoint(t, p, "B")
+	assert.Equal(t, plan.Standoff{BodyMM: 321, PositionMM: 44, OffLineMM: 300, StoppingMM: 445, TotalMM: 1110}, b.Standoff)
+	// Nobody drives to A.
+	assert.Equal(t, plan.Standoff{BodyMM: 321, PositionMM: 44, OffLineMM: 300, TotalMM: 665}, waypoint(t, p, "A").Standoff)
+	// Timing 0.6 · (50 + 30), coast 15 % of 300.
+	assert.Equal(t, plan.Arrival{PositionMM: 37, TimingMM: 48, CoastMM: 45, ClosestMM: 130, HighestMMPerS: b.Arrival.HighestMMPerS}, b.Arrival)
+
+	assert.InDelta(t, 20000, l.LengthMM, 1)
+	assert.InDelta(t, 20.000, l.GroundM, 0.001)
+	assert.InDelta(t, 90, l.BearingDeg, 0.01)
+	assert.InDelta(t, 20000, p.Legs[2].LengthMM, 1)
+	assert.InDelta(t, 270, p.Legs[2].BearingDeg, 0.01)
+}
+
+// What each part of a mission adds, against the yard as it is.
+func TestEachPartHasItsShare(t *testing.T) {
+	const k = 2.447747
+	up := func(x float64) int64 { return int64(math.Ceil(x)) }
+	rest := 0.7072 + float64(yard(t).Guidance.Conversion.BoundUM)/1000
+	antenna := edit{"  cross_track: 8 cm\n", "  cross_track: 8 cm\n  tilt: 4 deg\n  heading_uncertainty: 3 deg\n  antenna: {forward: 30 cm, right: -40 cm, height: 55 cm}\n"}
+	averaged := edit{"position: entered, uncertainty: 1 cm", "position: averaged, averaged_for: 4 h, uncertainty: 80 cm, control_marks: [A, C]"}
+	for _, c := range []struct {
+		name     string
+		edits    []edit
+		position int64 // at waypoint B
+		body     int64 // of leg A-B
+	}{
+		{"as it is", nil, up(k*math.Sqrt(200) + rest), 200},
+		// Arm hypot(300, 400) = 500 mm by 3 deg in radians; 550 mm by sin 4 deg.
+		{"antenna off the middle", []edit{antenna}, up(k*math.Sqrt(200+math.Pow(500*3*math.Pi/180, 2)) + 550*math.Sin(4*math.Pi/180) + rest), 600},
+		// Two control marks, each with the receiver's 10 mm and its own 10 mm:
+		// sqrt(4·10²)/2 = 10 mm.
+		{"control marks", []edit{averaged}, up(k*math.Sqrt(300) + rest), 200},
+		{"float", []edit{{"required: fixed", "required: float"}}, up(k*math.Sqrt(400*400+100) + rest), 200},
+		{"poor fence mark, no matter at a waypoint", []edit{{"25.914133155, uncertainty: 1 cm", "25.914133155, uncertainty: 9 cm"}}, up(k*math.Sqrt(200) + rest), 200},
+		{"half-widths are rounded up", []edit{{"width: 0.40 m", "width: 0.401 m"}}, up(k*math.Sqrt(200) + rest), 201},
+	} {
+		p := yard(t, c.edits...)
+		assert.Equal(t, c.position, waypoint(t, p, "B").Budget.TotalMM, c.name)
+		assert.Equal(t, c.body, p.Legs[0].Standoff.BodyMM, c.name)
+	}
+	poor := yard(t, edit{"25.914133155, uncertainty: 1 cm", "25.914133155, uncertainty: 9 cm"})
+	assert.Equal(t, up(k*math.Sqrt(100+8100)+rest+7), poor.Legs[0].Standoff.PositionMM, "the worst fence mark counts for every leg")
+}
+
+func TestBaseShift(t *testing.T) {
+	averaged := edit{"position: entered, uncertainty: 1 cm", "position: averaged, averaged_for: 4 h, uncertainty: 80 cm"}
+	assert.Zero(t, yard(t).BaseShiftMM())
+	// 2.44775 · sqrt(2) · 800 mm.
+	p := yard(t, averaged)
+	assert.InDelta(t, 2769.3, p.BaseShiftMM(), 0.1)
+	assert.Equal(t, uint16(5539), p.Guidance.Rover.MaxShiftMM, "twice that is taken without question")
+	assert.Equal(t, uint16(1000), yard(t).Guidance.Rover.MaxShiftMM)
+}
+
+// The coast is held to be longer than v² says below the speed that it was
+// measured at, and to grow with the square above.
+func TestStoppingAtOtherSpeeds(t *testing.T) {
+	for _, c := range []struct {
+		speed               string
+		reaction, coast, mm int64
+	}{
+		{"0.30 m/s", 72, 150, 222},
+		{"0.45 m/s", 108, 225, 333},
+		{"0.60 m/s", 144, 300, 445},
+	} {
+		p := yard(t, edit{"  closed: false\n", "  closed: false\n  speed: " + c.speed + "\n"})
+		s := p.Legs[0].Stopping
+		assert.Equal(t, [3]int64{c.reaction, c.coast, c.mm}, [3]int64{s.ReactionMM, s.CoastMM, s.TotalMM}, c.speed)
+	}
+	p := yard(t, edit{"cruise: 0.60 m/s", "cruise: 1.20 m/s"})
+	assert.Equal(t, int64(1200), p.Legs[0].Stopping.CoastMM)
+	assert.Equal(t, int64(288), p.Legs[0].Stopping.ReactionMM)
+	p = yard(t, edit{"  cross_track: 8 cm\n", "  cross_track: 8 cm\n  motor_lag: 150 ms\n"})
+	assert.Equal(t, int64(390), p.Legs[0].Stopping.CoastMM, "0.6 m/s · 150 ms more")
+	assert.Equal(t, int64(499), p.Legs[0].CutMM)
+	slow := yard(t, edit{"debounce: 20 ms\n    discrepancy: 200 ms\n    stop_category: 0\n    breaks_drive_supply: false", "debounce: 400 ms\n    discrepancy: 200 ms\n    stop_category: 0\n    breaks_drive_supply: false"})
+	assert.Equal(t, int64(460), slow.Legs[0].Stopping.ReactionMS, "a slow hold outlasts the fix")
+}
+
+func TestTurnsAndStops(t *testing.T) {
+	type corner struct {
+		mark  string
+		turn  float64
+		stops bool
+	}
+	route := "waypoints: [A, B, C, D]"
+	steered := edit{"turn_radius: 0 m", "turn_radius: 0.3 m"}
+	closed := edit{"closed: false", "closed: true"}
+	for _, c := range []struct {
+		name  string
+		edits []edit
+		want  []corner
+	}{
+		{"turning on the spot means stopping", nil, []corner{{"A", 0, false}, {"B", -90, true}, {"C", -90, true}, {"D", 0, true}}},
+		{"steered round corners", []edit{steered}, []corner{{"A", 0, false}, {"B", -90, false}, {"C", -90, false}, {"D", 0, true}}},
+		{"the other way round", []edit{{route, "waypoints: [D, C, B, A]"}}, []corner{{"C", 90, true}, {"B", 90, true}}},
+		{"closed: back to A, and stop there", []edit{closed, steered}, []corner{{"A", -90, true}, {"B", -90, false}, {"D", -90, false}}},
+		{"a dwell is a stop", []edit{steered, {route, "waypoints: [A, {mark: B, dwell: 2 s}, C, D]"}}, []corner{{"B", -90, true}, {"C", -90, false}}},
+		{"there and back", []edit{{route, "waypoints: [A, B, A]"}}, []corner{{"B", 180, true}}},
+	} {
+		p := yard(t, c.edits...)
+		for _, w := range c.want {
+			got := waypoint(t, p, w.mark)
+			if math.Abs(w.turn) == 180 {
+				assert.InDelta(t, 180, math.Abs(got.TurnDeg), 0.01, c.name)
+			} else {
+				assert.InDelta(t, w.turn, got.TurnDeg, 0.01, "%s: %s", c.name, w.mark)
+			}
+			assert.Equal(t, w.stops, got.Stops, "%s: %s", c.name, w.mark)
+		}
+	}
+}
+
+func TestClosedRouteHasOneLegMore(t *testing.T) {
+	p := yard(t, edit{"closed: false", "closed: true"}, edit{"waypoints: [A, B, C, D]", "waypoints: [{mark: A, speed: 0.3 m/s}, B, C, D]"})
+	require.Len(t, p.Legs, 4)
+	last := p.Legs[3]
+	assert.Equal(t, "D–A", last.Name)
+	assert.Equal(t, p.Legs[0].Segment.A, last.Segment.B)
+	assert.Equal(t, int64(300), last.SpeedMMPerS, "the speed of A is that of the leg that ends there")
+	assert.Equal(t, &p.Legs[3], p.Arriving(0))
+	assert.Equal(t, &p.Legs[0], p.Leaving(0))
+	assert.True(t, p.Guidance.Closed)
+	assert.NotZero(t, waypoint(t, p, "A").Standoff.StoppingMM)
+
+	open := yard(t)
+	assert.Nil(t, open.Arriving(0))
+	assert.Nil(t, open.Leaving(3))
+}
