@@ -4,6 +4,7 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"io/fs"
 	"math"
 	"os"
 	"path/filepath"
@@ -47,12 +48,34 @@ The board takes the shift by mere_set_shift before the drive. With -o the
 three numbers are written as a small C header as well.`,
 		Example: `  merestone shift mission.yaml today.csv
   merestone shift mission.yaml today.csv -o firmware/site_shift.h`,
-		Args: cobra.ExactArgs(2),
-		RunE: func(_ *cobra.Command, args []string) error { return a.shift(args[0], args[1], out, options) },
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) != 2 {
+				return fmt.Errorf("it takes MISSION and OCCUPATIONS, but is given %d: %q", len(args), args)
+			}
+			return nil
+		},
+		ValidArgsFunction: func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+			switch len(args) {
+			case 0:
+				return []string{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt
+			case 1:
+				return []string{"csv"}, cobra.ShellCompDirectiveFilterFileExt
+			default:
+				return nil, cobra.ShellCompDirectiveNoFileComp
+			}
+		},
+		RunE: func(_ *cobra.Command, args []string) error {
+			// The name must say that it is a header: -o today.csv by mistake
+			// would replace the fixes of a morning.
+			if out != "" && filepath.Ext(out) != ".h" {
+				return fmt.Errorf("-o names a C header, so it must end in .h, but is %q", out)
+			}
+			return a.shift(args[0], args[1], out, options)
+		},
 	}
 	c.Flags().StringVarP(&out, "output", "o", "", "write the shift to the header `FILE`, too")
 	c.Flags().BoolVar(&options.TranslationOnly, "translation-only", false, "use no rotation even where it is significant")
-	c.Flags().BoolVar(&options.EstimateVariance, "estimate-variance", false, "judge by the scatter of the marks, not by their stated uncertainties")
+	c.Flags().BoolVar(&options.EstimateVariance, "estimate-variance", false, "judge by the scatter of the residuals alone")
 	return c
 }
 
@@ -61,10 +84,11 @@ func (a app) shift(path, occupations, out string, options shift.Options) error {
 	if err != nil {
 		return err
 	}
-	if mission.plan == nil || mission.refused() {
+	if mission.refused() {
 		if err := diag.WriteText(a.err, mission.findings, mission.sources, a.errColours); err != nil {
 			return troubleError{err}
 		}
+		fmt.Fprintf(a.err, "%s: refused (%s); no shift is computed\n", mission.name, counted(mission.findings))
 		return errFindings
 	}
 	p := mission.plan
@@ -74,6 +98,10 @@ func (a app) shift(path, occupations, out string, options shift.Options) error {
 	}
 	defer file.Close()
 	rows, err := shift.ReadRows(file)
+	var unreadable *fs.PathError
+	if errors.As(err, &unreadable) {
+		return trouble("cannot read %s: %v", occupations, unreadable.Err)
+	}
 	if err != nil {
 		return linesOf(occupations, err)
 	}

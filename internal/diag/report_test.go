@@ -127,6 +127,7 @@ func TestSarifRegionsCutTheSource(t *testing.T) {
 	}{
 		{"mark: A", 7, 1, "A"},
 		{"é—x: wöd", 6, 3, "wöd"},
+		{"no width: 1", 4, 0, "w"},
 		{"🜨🜨 b", 4, 1, "b"},
 	} {
 		report := diag.Report{Findings: []diag.Finding{{Severity: diag.Error,
