@@ -200,8 +200,8 @@ typedef struct {
     uint8_t root_log2;               /* side of the root square: 2^root_log2 mm, <= 26 */
     uint8_t list_log2;               /* lists begin at multiples of 2^list_log2 words */
     uint16_t margin_unit_mm;         /* unit of the margins kept in nodes[] */
-    uint16_t exact_within_mm;        /* up to this margin ... */
-    uint16_t slack_mm;               /* ... the margin is at most this much too small */
+    uint16_t exact_within_mm;        /* a margin up to this ... */
+    uint16_t slack_mm;               /* ... is reported at most this much too small */
 } mere_fence_t;
 
 /* One contact of a hold circuit. The second channel of a two-channel circuit
@@ -657,8 +657,9 @@ static inline uint32_t mere_cut_mm(const mere_rover_t *rover, uint32_t speed_mm_
  *     0xC000 + k       a cell that is allowed everywhere and has a margin of at
  *                      least k * margin_unit_mm
  *
- * A list holds every edge and circle that passes through the cell or is nearest
- * to any allowed point of it. Its first word is
+ * A list holds every edge and circle that passes through the cell, or is nearest
+ * to any allowed point of it and no further than exact_within_mm. Its first word
+ * is
  *
  *     bits 0 to 7      number of entries that follow
  *     bits 8 to 14     winding number at the cell's south-west corner, plus 64
@@ -729,7 +730,7 @@ static inline int32_t mere_list_margin(const mere_fence_t *fence, const uint16_t
     const uint32_t count = (uint32_t)list[0] & MERE_LIST_COUNT;
     const bool clear = (list[0] & MERE_LIST_CLEAR) != 0u;
     int32_t winding = (int32_t)(((uint32_t)list[0] >> 8) & MERE_LIST_WINDING) - 64;
-    uint32_t nearest = 0x7FFFFFFFu;
+    uint32_t nearest = fence->exact_within_mm;
     uint32_t i;
 
     for (i = 1u; i <= count; i++) {
@@ -799,10 +800,7 @@ static inline int32_t mere_list_margin(const mere_fence_t *fence, const uint16_t
 /* Whether a point is allowed, and how far from the fence: -1 when it is outside
  * the boundary, in an obstacle, or exactly on an edge; otherwise a distance that
  * is never larger than that to the nearest edge or circle, in mm, and never
- * smaller than
- *
- *     min(true distance, exact_within_mm) - slack_mm     and
- *     3/4 of the true distance - slack_mm.
+ * smaller than min(true distance, exact_within_mm) - slack_mm.
  *
  * Exact: never "allowed" for a point that is not, never -1 for a point that is.
  * Bound of the loop: root_log2 <= 26. Any point may be asked for. */

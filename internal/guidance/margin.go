@@ -40,7 +40,7 @@ func (f *FenceTable) listMargin(list []uint16, at Point, x, y int32) int32 {
 	count := uint32(list[0]) & listCount
 	clear := list[0]&listClear != 0
 	winding := int32(uint32(list[0])>>8&listWinding) - 64
-	nearest := uint32(0x7FFFFFFF)
+	nearest := uint32(f.ExactWithinMM)
 	for i := uint32(1); i <= count; i++ {
 		entry := list[i]
 		var abreast, beyond uint32
@@ -102,9 +102,8 @@ func (f *FenceTable) listMargin(list []uint16, at Point, x, y int32) int32 {
 
 // MarginMM is -1 for a point that is not allowed: outside the boundary, in an
 // obstacle, or exactly on an edge. Otherwise it is a distance never larger than
-// that to the nearest edge or circle, and never smaller than both
-// min(true distance, ExactWithinMM) - SlackMM and 3/4 of the true distance -
-// SlackMM. Any point may be asked for. mere_fence_margin.
+// that to the nearest edge or circle, and never smaller than min(true distance,
+// ExactWithinMM) - SlackMM. Any point may be asked for. mere_fence_margin.
 func (f *FenceTable) MarginMM(at Point) int32 {
 	x := uint32(at.EastMM) - uint32(f.WestMM)
 	y := uint32(at.NorthMM) - uint32(f.SouthMM)

@@ -172,8 +172,8 @@ type FenceTable struct {
 	RootLog2        uint8
 	ListLog2        uint8
 	MarginUnitMM    uint16
-	// ExactWithinMM and SlackMM: a margin reported for an allowed point is at
-	// least min(true margin, ExactWithinMM) - SlackMM.
+	// ExactWithinMM and SlackMM: the margin of an allowed point is at least
+	// min(true margin, ExactWithinMM) - SlackMM, and never above the true margin.
 	ExactWithinMM, SlackMM uint16
 }
 

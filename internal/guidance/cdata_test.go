@@ -1,0 +1,133 @@
+package guidance
+
+// Writes a Mission as C, for the tests alone: every value, in the order of the
+// members. What users get is written by the data header's template.
+
+import (
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"merestone/internal/geodesy"
+	"merestone/templates"
+)
+
+type cWriter struct{ strings.Builder }
+
+func (w *cWriter) printf(format string, args ...any) { fmt.Fprintf(w, format, args...) }
+
+func bit(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// cInt is an integer constant that has the value in every version of C and C++:
+// -2147483648 would be the negation of a constant that does not fit int.
+func cInt[T int8 | int16 | int32 | int64](v T) string {
+	switch int64(v) {
+	case math.MinInt32:
+		return "(-2147483647 - 1)"
+	case math.MinInt64:
+		return "(-9223372036854775807 - 1)"
+	}
+	return fmt.Sprint(v)
+}
+
+func list[T any](values []T, format func(T) string) string {
+	var parts []string
+	for _, v := range values {
+		parts = append(parts, format(v))
+	}
+	return "{ " + strings.Join(parts, ", ") + " }"
+}
+
+func cMission(m *Mission) string {
+	w := &cWriter{}
+	w.printf("#include \"merestone_guidance.h\"\n\n")
+	w.printf("static const mere_leg_t test_legs[] = {\n")
+	for _, l := range m.Legs {
+		w.printf("    { %d, %d, %d, %d, %d, %d, %d, %du, %du, %du, %du, %du, %du, %du, %du, { 0u, 0u, 0u } },\n", l.StartEastMM, l.StartNorthMM, l.EndEastMM, l.EndNorthMM,
+			l.UnitEastQ30, l.UnitNorthQ30, l.LengthMM, l.DwellMS, l.BearingCdeg, l.SpeedMMPerS, l.StartToleranceMM,
+			l.EndToleranceMM, l.CrossTrackMM, l.JoinMM, bit(l.StopAtEnd))
+	}
+	w.printf("};\n\nstatic const mere_edge_t test_edges[] = {\n")
+	for _, e := range m.Fence.Edges {
+		w.printf("    { %d, %d, %d, %d, %d },\n", e.EastMM, e.NorthMM, e.UnitEastQ30, e.UnitNorthQ30, e.LengthMM)
+	}
+	w.printf("};\n\n")
+	circles, holds := "0", "0"
+	if len(m.Fence.Circles) > 0 {
+		circles = "test_circles"
+		w.printf("static const mere_circle_t test_circles[] = {\n")
+		for _, c := range m.Fence.Circles {
+			w.printf("    { %d, %d, %d },\n", c.EastMM, c.NorthMM, c.RadiusMM)
+		}
+		w.printf("};\n\n")
+	}
+	word := func(v uint16) string { return fmt.Sprintf("0x%04Xu", v) }
+	w.printf("static const uint16_t test_nodes[] = %s;\n\n", list(m.Fence.Nodes, word))
+	w.printf("static const uint16_t test_lists[] = %s;\n\n", list(m.Fence.Lists, word))
+	if len(m.Holds) > 0 {
+		holds = "test_holds"
+		w.printf("static const mere_hold_t test_holds[] = {\n")
+		for _, h := range m.Holds {
+			w.printf("    { %du, %du, %du, %du, %du, %du, %du, %du, 0u },\n", h.Pin, h.DebounceMS, h.DiscrepancyMS, h.Kind, h.RunLevel, h.StopCategory, bit(h.Latched), bit(h.TwoChannels))
+		}
+		w.printf("};\n\n")
+	}
+	c, r, f := &m.Conversion, &m.Rover, &m.Fence
+	w.printf("static const mere_mission_t test_mission = {\n")
+	w.printf("    { \"%s\", %du, { 0u, 0u, 0u }, %s, \"%s\", \"%s\" },\n", Magic, m.Record.Format,
+		list(m.Record.Digest[:], func(b byte) string { return fmt.Sprintf("0x%02Xu", b) }), m.Record.Mission, m.Record.Tool)
+	w.printf("    { %d, %d, %d, %d, %du, %du, %d, %d, %s, %s, %du, %du, %du, %du },\n", c.OriginLatitudeNdeg, c.OriginLongitudeNdeg, c.SouthNdeg, c.WestNdeg,
+		c.LatitudeSpanNdeg, c.LongitudeSpanNdeg, c.SouthFromOriginNdeg, c.WestFromOriginNdeg,
+		list(c.East[:], cInt), list(c.North[:], cInt), c.EastShift, c.NorthShift, c.Degree, c.BoundUM)
+	w.printf("    { %du, %du, %du, %du, %du, %du, %du, %du, %du, %du, %du, %du, %du, %du, %du, %du, 0u },\n", r.CoastMM, r.CoastFromMMPerS, r.CoastSquareQ32, r.CoastLinearQ16,
+		r.LatencyMS, r.FixIntervalMS, r.LoopMS, r.OutputDelayMS, r.StaleAfterMS, r.SettleMS, r.ResetPressMS, r.LookAheadMM,
+		r.FenceAllowanceMM, r.StoppingShareQ8, r.MaxShiftMM, r.RequiredQuality)
+	w.printf("    test_legs,\n")
+	w.printf("    { test_edges, %s, test_nodes, test_lists, %d, %d, %du, %du, %du, %du, %du, %du, %du, %du, %du },\n", circles, f.WestMM, f.SouthMM,
+		len(f.Edges), len(f.Circles), len(f.Nodes), len(f.Lists), f.RootLog2, f.ListLog2, f.MarginUnitMM, f.ExactWithinMM, f.SlackMM)
+	w.printf("    %s,\n    %du, %du, %du\n};\n\n", holds, len(m.Legs), len(m.Holds), bit(m.Closed))
+	w.printf("#define MISSION test_mission\n")
+	north, east := ndegPerMM(m)
+	w.printf("#define NDEG_PER_MM_NORTH_Q16 %d\n#define NDEG_PER_MM_EAST_Q16 %d\n", north, east)
+	return w.String()
+}
+
+// ndegPerMM are roughly the nanodegrees in a millimetre, times 2^16, for the
+// vectors' simulated receiver.
+func ndegPerMM(m *Mission) (north, east int64) {
+	latitude := geodesy.Nanodegree(m.Conversion.OriginLatitudeNdeg)
+	perMetre := 180e9 / math.Pi * 65536 / 1000
+	north = int64(perMetre / geodesy.MeridianRadius(latitude))
+	east = int64(perMetre / (geodesy.PrimeVerticalRadius(latitude) * math.Cos(latitude.Radians())))
+	return north, east
+}
+
+// writeC puts both headers and the C sources of testdata into a folder.
+func writeC(t testing.TB, m *Mission) string {
+	t.Helper()
+	folder := t.TempDir()
+	header, err := templates.Files.ReadFile("merestone_guidance.h")
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "merestone_guidance.h"), header, 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(folder, "mission.h"), []byte(cMission(m)), 0o644))
+	sources, err := filepath.Glob("testdata/*.[chS]")
+	require.NoError(t, err)
+	scripts, err := filepath.Glob("testdata/*.ld")
+	require.NoError(t, err)
+	for _, source := range append(sources, scripts...) {
+		text, err := os.ReadFile(source)
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(filepath.Join(folder, filepath.Base(source)), text, 0o644))
+	}
+	return folder
+}

@@ -1,0 +1,87 @@
+package guidance
+
+// The C header against its Go twin on the host: ten million vectors and more,
+// under the address and undefined-behaviour sanitizers.
+
+import (
+	"bufio"
+	"fmt"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// hostVectors is the number of vectors over all missions.
+const hostVectors = 10_500_000
+
+func command(t testing.TB, folder, name string, args ...string) string {
+	t.Helper()
+	cmd := exec.Command(name, args...)
+	cmd.Dir = folder
+	out, err := cmd.CombinedOutput()
+	require.NoError(t, err, "%s %s\n%s", name, strings.Join(args, " "), out)
+	return string(out)
+}
+
+func TestTwinOnHost(t *testing.T) {
+	missions := sketches()
+	blocks := uint32(hostVectors/blockVectors/len(missions) + 1)
+	var seen sights
+	for _, sketch := range missions {
+		t.Run(sketch.name, func(t *testing.T) {
+			m := sketch.mission(t)
+			folder := writeC(t, m)
+			command(t, folder, "gcc", "-std=c99", "-O1", "-g", "-fsanitize=address,undefined", "-fno-sanitize-recover=all",
+				"-Wall", "-Wextra", "-o", "host", "host.c")
+			cmd := exec.Command(filepath.Join(folder, "host"), "0", fmt.Sprint(blocks))
+			var stderr strings.Builder
+			cmd.Stderr = &stderr
+			pipe, err := cmd.StdoutPipe()
+			require.NoError(t, err)
+			require.NoError(t, cmd.Start())
+			lines := bufio.NewScanner(pipe)
+			v := newVectors(m)
+			for block := range blocks {
+				want := v.block(block)
+				require.True(t, lines.Scan(), "the C program ended early: %s", &stderr)
+				got, err := strconv.ParseUint(lines.Text(), 16, 64)
+				require.NoError(t, err)
+				if got != want {
+					requireSameTrace(t, folder, m, block)
+				}
+			}
+			require.NoError(t, cmd.Wait(), "%s", &stderr)
+			t.Logf("%d vectors, equal; steps by phase %v, by stop category %v", blocks*blockVectors, v.seen.phases, v.seen.categories)
+			seen.add(v.seen)
+		})
+	}
+	// The vectors reached everything.
+	require.Equal(t, Reasons(1<<reasonCount-1), seen.reasons)
+	require.Equal(t, Events(1<<eventCount-1), seen.events)
+	for phase, steps := range seen.phases {
+		require.Greater(t, steps, 1000, "steps in phase %v", Phase(phase))
+	}
+	for category, steps := range seen.categories {
+		if category != 2 { // no hold of these missions has it
+			require.Greater(t, steps, 1000, "steps with stop category %d", category)
+		}
+	}
+}
+
+// requireSameTrace fails with the first vector of a block that C and Go disagree
+// about.
+func requireSameTrace(t testing.TB, folder string, m *Mission, block uint32) {
+	t.Helper()
+	c := strings.Split(command(t, folder, "./host", "trace", fmt.Sprint(block)), "\n")
+	v := newVectors(m)
+	v.trace = &strings.Builder{}
+	v.block(block)
+	for i, line := range strings.Split(v.trace.String(), "\n") {
+		require.Equal(t, line, c[i], "block %d, vector %d: Go is expected, C is actual", block, i)
+	}
+	require.Fail(t, "digests differ but traces do not", "block %d", block)
+}

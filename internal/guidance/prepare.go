@@ -1,0 +1,111 @@
+package guidance
+
+// What the planner calls to fill in the rover, the legs and the holds: numbers
+// that the board would otherwise have to compute, and the order it counts on.
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"math/bits"
+
+	"merestone/internal/planar"
+)
+
+// maxCoastSquareQ32 keeps the board's coast below 2^30 mm: it is a deceleration of
+// 2 mm/s², far below any rolling resistance.
+const maxCoastSquareQ32 = 1 << 30
+
+// NewRover fills in the derived members, CoastSquareQ32 and CoastLinearQ16, and
+// checks the others. It returns an error that names the member that makes no
+// sense or is beyond what the board's arithmetic was proved for.
+func NewRover(r Rover) (Rover, error) {
+	if r.CoastFromMMPerS == 0 {
+		return Rover{}, errors.New("rover: the coast was measured from 0 mm/s")
+	}
+	from := uint64(r.CoastFromMMPerS)
+	square := ceilDiv(uint64(r.CoastMM)<<32, from*from)
+	if square > maxCoastSquareQ32 {
+		return Rover{}, fmt.Errorf("rover: a coast of %d mm from %d mm/s is a deceleration below 2 mm/s²", r.CoastMM, r.CoastFromMMPerS)
+	}
+	r.CoastSquareQ32 = uint32(square)
+	r.CoastLinearQ16 = uint32(ceilDiv(uint64(r.CoastMM)<<16, from))
+	return r, r.check()
+}
+
+func ceilDiv(a, b uint64) uint64 { return (a + b - 1) / b }
+
+// NewLeg fills in the direction, length and bearing of a leg from its two ends,
+// which the other members are to be set on. The length is rounded to the nearest
+// millimetre, the components of the unit vector to the nearest 2^-30, the bearing
+// to the nearest centidegree. It returns an error for ends that coincide or lie
+// beyond MaxCoordinateMM.
+func NewLeg(start, end planar.Point) (Leg, error) {
+	if !inRange(start) || !inRange(end) {
+		return Leg{}, fmt.Errorf("leg: an end is beyond %d m from the origin", MaxCoordinateMM/1000)
+	}
+	if start == end {
+		return Leg{}, errors.New("leg: the two ends coincide")
+	}
+	east, north := end.E-start.E, end.N-start.N
+	bearing := math.Atan2(float64(east), float64(north)) * 18000 / math.Pi
+	square := uint64(east*east + north*north)
+	floor := planar.Isqrt(square)
+	length := floor
+	if square-floor*floor > floor { // beyond (floor + 1/2)² = floor² + floor + 1/4
+		length++
+	}
+	return Leg{
+		StartEastMM: int32(start.E), StartNorthMM: int32(start.N),
+		EndEastMM: int32(end.E), EndNorthMM: int32(end.N),
+		UnitEastQ30: unitQ30(east, square), UnitNorthQ30: unitQ30(north, square),
+		LengthMM:    int32(length),
+		BearingCdeg: uint16((int64(math.Round(bearing)) + 36000) % 36000),
+	}, nil
+}
+
+func inRange(p planar.Point) bool {
+	return max(p.E, -p.E) <= MaxCoordinateMM && max(p.N, -p.N) <= MaxCoordinateMM
+}
+
+// unitQ30 is component·2^30/sqrt(square) to the nearest, exactly: the square root
+// of component²·2^60/square. component² < 2^54 for a site of 40 km.
+func unitQ30(component int64, square uint64) int32 {
+	c := uint64(max(component, -component))
+	// q = floor(c·2^31/sqrt(square)) = isqrt(floor(c²·2^62/square)); then to the
+	// nearest of half that. c² ≤ square, so the quotient is at most 2^62.
+	hi, lo := bits.Mul64(c*c, 1<<62)
+	quotient, _ := bits.Div64(hi, lo, square)
+	q := (planar.Isqrt(quotient) + 1) / 2
+	if component < 0 {
+		return -int32(q)
+	}
+	return int32(q)
+}
+
+// OrderHolds puts circuits of one or two channels in the order that the board
+// counts on: two-channel circuits first, so that each begins at an even index;
+// otherwise as given. It returns the table and, for each entry, the circuit that
+// it belongs to. TwoChannels is set here. The error names the circuit that is
+// wrong.
+func OrderHolds(circuits [][]Hold) (holds []Hold, circuitOf []int, err error) {
+	for _, channels := range []int{2, 1} {
+		for i, circuit := range circuits {
+			if len(circuit) == 0 || len(circuit) > 2 {
+				return nil, nil, fmt.Errorf("hold circuit %d: %d channels; it must be one or two", i+1, len(circuit))
+			}
+			if len(circuit) != channels {
+				continue
+			}
+			for j, hold := range circuit {
+				hold.TwoChannels = channels == 2 && j == 0
+				holds = append(holds, hold)
+				circuitOf = append(circuitOf, i)
+			}
+		}
+	}
+	if err := checkHolds(holds); err != nil {
+		return nil, nil, err
+	}
+	return holds, circuitOf, nil
+}

@@ -1,0 +1,443 @@
+/*
+ * Test vectors for the guidance functions, the same in C and Go: each block of
+ * vectors is made from its number by a small generator, run, and reduced to a
+ * digest. vectors_test.go has the twin of every line here; whoever changes one
+ * changes the other. Where two digests differ, trace the block and compare lines.
+ *
+ * The file that includes this one has included a data header and defines
+ *
+ *     MISSION          the mission
+ *     trace(text, v)   prints one number of a trace, or nothing
+ *     trace_end()      ends a line of it
+ */
+#ifndef GUIDANCE_VECTORS_H
+#define GUIDANCE_VECTORS_H
+
+enum { BLOCK_VECTORS = 4096, BLOCK_KINDS = 8 };
+
+/* Generator: splitmix64 (Steele, Lea, Flood, Fast splittable pseudorandom number
+ * generators, 2014); the constants are from memory, and any would do. */
+static uint64_t random_state;
+
+static uint64_t random_next(void)
+{
+    uint64_t z;
+    random_state += 0x9E3779B97F4A7C15u;
+    z = random_state;
+    z = (z ^ (z >> 30)) * 0xBF58476D1CE4E5B9u;
+    z = (z ^ (z >> 27)) * 0x94D049BB133111EBu;
+    return z ^ (z >> 31);
+}
+
+/* 0 to n - 1, n > 0. */
+static uint32_t random_below(uint32_t n)
+{
+    return (uint32_t)(((random_next() >> 32) * n) >> 32);
+}
+
+/* -n to n. */
+static int32_t random_within(int32_t n)
+{
+    return (int32_t)random_below((2u * (uint32_t)n) + 1u) - n;
+}
+
+/* Any number of binary digits up to bits (at most 31) is as likely as any other.
+ * One random number a statement, here and below: C does not say in which order the
+ * operands of an expression are evaluated. */
+static int32_t random_sized(uint32_t bits)
+{
+    const uint32_t shift = 30u - random_below(bits);
+    const int32_t value = (int32_t)(random_next() >> 33) >> shift;
+    return ((random_next() & 1u) != 0u) ? -value : value;
+}
+
+/* 0 to 2^bits - 1 (bits below 64), small ones often. */
+static uint64_t random_scaled(uint32_t bits)
+{
+    const uint32_t shift = random_below(bits);
+    return (random_next() >> (64u - bits)) >> shift;
+}
+
+static bool random_half(void)
+{
+    return (random_next() & 1u) != 0u;
+}
+
+/* Digest: FNV-1a with 64 bits, a word at a time. */
+static uint64_t digest;
+
+static void put(const char *text, int64_t value)
+{
+    digest = (digest ^ (uint64_t)value) * 0x100000001B3u;
+    trace(text, value);
+}
+
+static void put_point(mere_point_t at)
+{
+    put("east", at.east_mm);
+    put("north", at.north_mm);
+}
+
+/* A point that is interesting to the fence: at or very near to an edge, in the
+ * root square or around it, or anywhere. */
+static mere_point_t random_place(void)
+{
+    const mere_fence_t *fence = &MISSION.fence;
+    const int32_t side = (int32_t)1 << fence->root_log2;
+    const uint32_t choice = random_below(8u);
+    mere_point_t at;
+
+    if (choice < 3u) {
+        const mere_edge_t *edge = &fence->edges[random_below(fence->edge_count)];
+        const int32_t along = (int32_t)random_below((uint32_t)edge->length_mm + 1u);
+        const int32_t near = (choice == 0u) ? 1 : ((choice == 1u) ? 20 : 4000);
+        at.east_mm = edge->east_mm + (int32_t)(((int64_t)edge->unit_east_q30 * along) >> 30);
+        at.east_mm += random_within(near);
+        at.north_mm = edge->north_mm + (int32_t)(((int64_t)edge->unit_north_q30 * along) >> 30);
+        at.north_mm += random_within(near);
+    } else if (choice == 3u) {
+        at.east_mm = random_sized(26u);
+        at.north_mm = random_sized(26u);
+    } else {
+        at.east_mm = fence->west_mm + (int32_t)random_below((uint32_t)side);
+        at.east_mm += random_within(side >> 6);
+        at.north_mm = fence->south_mm + (int32_t)random_below((uint32_t)side);
+        at.north_mm += random_within(side >> 6);
+    }
+    return at;
+}
+
+static void vector_conversion(void)
+{
+    const mere_conversion_t *c = &MISSION.conversion;
+    const uint32_t choice = random_below(8u);
+    int64_t latitude = c->south_ndeg + (int64_t)random_below(c->latitude_span_ndeg);
+    int64_t longitude = c->west_ndeg + (int64_t)random_below(c->longitude_span_ndeg);
+    mere_point_t at = { 0, 0 };
+
+    if (choice == 0u) { /* the rim */
+        latitude = c->south_ndeg + (random_half() ? (int64_t)c->latitude_span_ndeg : 0);
+        latitude += random_within(1);
+    } else if (choice == 1u) {
+        longitude = c->west_ndeg + (random_half() ? (int64_t)c->longitude_span_ndeg : 0);
+        longitude += random_within(1);
+    } else if (choice == 2u) { /* anything that fits the type */
+        latitude = (int64_t)random_scaled(63u);
+        latitude = random_half() ? latitude : (-latitude - 1);
+        longitude = (int64_t)random_scaled(63u);
+        longitude = random_half() ? longitude : (-longitude - 1);
+    } else if ((choice == 3u) && (longitude >= 0)) { /* the other name of a longitude */
+        longitude -= 360000000000;
+    } else {
+        /* in the domain */
+    }
+    put("latitude", latitude);
+    put("longitude", longitude);
+    put("ok", mere_local_from_fix(c, latitude, longitude, &at) ? 1 : 0);
+    put_point(at);
+}
+
+static void vector_numbers(void)
+{
+    const int32_t east = random_sized(31u);
+    const int32_t north = random_sized(31u);
+    const uint32_t a = (uint32_t)random_scaled(28u);
+    const uint32_t b = (uint32_t)random_scaled(28u);
+    const uint32_t bearing = mere_bearing(east, north);
+
+    put("east", east);
+    put("north", north);
+    put("bearing", bearing);
+    put("turn", mere_turn(bearing, random_below(36000u)));
+    put("a", a);
+    put("b", b);
+    put("ratio", mere_ratio_q15((a < b) ? a : b, (a < b) ? b : a));
+    put("length", mere_length(a, b));
+}
+
+static void vector_leg(void)
+{
+    const mere_leg_t *leg = &MISSION.legs[random_below(MISSION.leg_count)];
+    const uint32_t choice = random_below(4u);
+    mere_point_t at = random_place();
+    mere_track_t track;
+
+    if (choice != 0u) { /* around the end */
+        const int32_t near = (choice == 1u) ? 300 : 3000;
+        at.east_mm = leg->end_east_mm + random_within(near);
+        at.north_mm = leg->end_north_mm + random_within(near);
+    }
+    if ((at.east_mm > MERE_MAX_DOMAIN_MM) || (at.east_mm < -MERE_MAX_DOMAIN_MM)) {
+        at.east_mm = 0;
+    }
+    if ((at.north_mm > MERE_MAX_DOMAIN_MM) || (at.north_mm < -MERE_MAX_DOMAIN_MM)) {
+        at.north_mm = 0;
+    }
+    track = mere_track(leg, at);
+    put_point(at);
+    put("along", track.along_mm);
+    put("cross", track.cross_mm);
+    put("arrival", (int64_t)mere_arrival(leg, at, track, random_half()));
+    put("steer", mere_steer(leg, track, (uint16_t)(random_below(65535u) + 1u)));
+}
+
+static void vector_stopping(void)
+{
+    const mere_rover_t *rover = &MISSION.rover;
+    const uint32_t speed = (uint32_t)random_scaled(16u);
+    const uint32_t age = random_below((uint32_t)rover->stale_after_ms + 1u);
+
+    put("speed", speed);
+    put("age", age);
+    put("travel", mere_travel_mm(speed, age));
+    put("coast", mere_coast_mm(rover, speed));
+    put("bound", mere_coast_bound_mm(rover, speed));
+    put("stopping", mere_stopping_mm(rover, speed, age));
+    put("cut", mere_cut_mm(rover, speed, age));
+}
+
+static void vector_fence(void)
+{
+    const mere_point_t at = random_place();
+
+    put_point(at);
+    put("margin", mere_fence_margin(&MISSION.fence, at));
+}
+
+static void vector_shift(void)
+{
+    mere_state_t state;
+    mere_point_t at = random_place();
+    const uint16_t leg = (uint16_t)random_below((uint32_t)MISSION.leg_count + 1u);
+    const int32_t east = random_within((int32_t)MISSION.rover.max_shift_mm + 2);
+    const int32_t north = random_within((int32_t)MISSION.rover.max_shift_mm + 2);
+    const int32_t limit = (MERE_MAX_ROTATION_Q30 + 2) >> random_below(25u);
+    const int32_t sine = random_within(limit);
+
+    put("start", mere_start(&MISSION, &state, leg) ? 1 : 0);
+    put("set", mere_set_shift(&MISSION, &state, east, north, sine) ? 1 : 0);
+    if ((at.east_mm > MERE_MAX_DOMAIN_MM) || (at.east_mm < -MERE_MAX_DOMAIN_MM)) {
+        at.east_mm = MERE_MAX_DOMAIN_MM;
+    }
+    if ((at.north_mm > MERE_MAX_DOMAIN_MM) || (at.north_mm < -MERE_MAX_DOMAIN_MM)) {
+        at.north_mm = -MERE_MAX_DOMAIN_MM;
+    }
+    put("cosine", state.shift.cosine_q30);
+    put_point(mere_shifted(&state.shift, at));
+}
+
+/* A rover that is driven by the output, and by chance. Kept in one vector for a
+ * sequence of steps. */
+typedef struct {
+    mere_state_t state;
+    mere_input_t input;
+    mere_output_t output;
+    int32_t east_mm;                 /* where it truly is */
+    int32_t north_mm;
+    uint32_t fix_due_ms;
+    uint32_t levels;                 /* of the pins, before this step's accidents */
+    uint32_t calm;                   /* accidents are one in this many */
+} run_t;
+
+static run_t run;
+
+static void put_output(const mere_output_t *o)
+{
+    put("drive", o->drive_enable ? 1 : 0);
+    put("located", o->located ? 1 : 0);
+    put("category", o->stop_category);
+    put("phase", (int64_t)o->phase);
+    put("reasons", o->reasons);
+    put("stopped_by", o->stopped_by);
+    put("events", o->events);
+    put_point(o->at);
+    put("along", o->track.along_mm);
+    put("cross", o->track.cross_mm);
+    put("to_go", o->to_go_mm);
+    put("margin", o->margin_mm);
+    put("stopping", o->stopping_mm);
+    put("age", o->fix_age_ms);
+    put("turn_known", o->turn_known ? 1 : 0);
+    put("turn", o->turn_cdeg);
+    put("bearing", o->bearing_cdeg);
+    put("limit", o->speed_limit_mm_s);
+    put("leg", o->leg);
+    put("holds", o->holds_run);
+}
+
+static void put_state(const mere_state_t *s)
+{
+    uint32_t i;
+
+    put("timer", s->timer_ms);
+    put("latched", s->latched);
+    put("faults", s->faults);
+    put("both_stopped", s->both_stopped);
+    put("flags", s->flags);
+    put("reset_press", s->reset_press_ms);
+    put("start_press", s->start_press_ms);
+    for (i = 0u; i < MERE_MAX_HOLDS; i++) {
+        put("contrary", s->contrary_ms[i]);
+    }
+    for (i = 0u; i < (MERE_MAX_HOLDS / 2); i++) {
+        put("differ", s->differ_ms[i]);
+    }
+}
+
+/* Levels at which all holds run, but those of hold-to-run circuits as asked. */
+static uint32_t run_levels(bool pressed)
+{
+    uint32_t levels = 0u;
+    uint32_t i;
+
+    for (i = 0u; i < MISSION.hold_count; i++) {
+        const mere_hold_t *hold = &MISSION.holds[i];
+        const bool runs = (hold->kind != MERE_HOLD_TO_RUN) || pressed;
+        if (runs == (hold->run_level != 0u)) {
+            levels |= (uint32_t)1 << i;
+        }
+    }
+    return levels;
+}
+
+static void run_begin(void)
+{
+    const uint16_t leg = random_half() ? (uint16_t)random_below((uint32_t)MISSION.leg_count + 1u) : 0u;
+    const mere_leg_t *first = &MISSION.legs[(leg < MISSION.leg_count) ? leg : 0u];
+    static const mere_input_t none;
+
+    put("start", mere_start(&MISSION, &run.state, leg) ? 1 : 0);
+    run.input = none;
+    run.input.time_ms = (uint32_t)random_next();
+    run.east_mm = first->start_east_mm + random_within(first->start_tolerance_mm);
+    run.north_mm = first->start_north_mm + random_within(first->start_tolerance_mm);
+    run.fix_due_ms = 0u;
+    run.calm = 20u << random_below(8u);
+    run.levels = run_levels(false);
+    if (random_half()) {
+        const int32_t east = random_within((int32_t)MISSION.rover.max_shift_mm);
+        const int32_t north = random_within((int32_t)MISSION.rover.max_shift_mm);
+
+        put("shift", mere_set_shift(&MISSION, &run.state, east, north, 0) ? 1 : 0);
+    }
+}
+
+static bool accident(void)
+{
+    return random_below(run.calm) == 0u;
+}
+
+static void vector_step(void)
+{
+    mere_input_t *in = &run.input;
+    const mere_rover_t *rover = &MISSION.rover;
+    uint32_t step_ms = 1u + random_below(rover->loop_ms);
+    uint32_t speed = 0u;
+
+    /* The world: the rover moves as told, more or less. */
+    if (run.output.drive_enable) {
+        const mere_leg_t *leg = &MISSION.legs[run.output.leg];
+        speed = leg->speed_mm_s;
+        if (random_half()) {
+            step_ms = rover->loop_ms;
+        }
+        run.east_mm += (int32_t)(((int64_t)leg->unit_east_q30 * (int64_t)(speed * step_ms)) / 1073741824 / 1000) + random_within(2);
+        run.north_mm += (int32_t)(((int64_t)leg->unit_north_q30 * (int64_t)(speed * step_ms)) / 1073741824 / 1000) + random_within(2);
+    }
+    if (accident() && (random_below(8u) == 0u)) {
+        const mere_leg_t *leg = &MISSION.legs[random_below(MISSION.leg_count)];
+        run.east_mm = leg->end_east_mm + random_within(600);
+        run.north_mm = leg->end_north_mm + random_within(600);
+    }
+    if (accident()) {
+        step_ms = random_below(3000u);
+    }
+    in->time_ms += step_ms;
+
+    /* The receiver. */
+    in->fix_new = false;
+    run.fix_due_ms += step_ms;
+    if ((run.fix_due_ms >= rover->fix_interval_ms) || accident()) {
+        run.fix_due_ms = 0u;
+        in->fix_new = !accident();
+        in->latitude_ndeg = MISSION.conversion.origin_latitude_ndeg
+                            + (((int64_t)(run.north_mm - run.state.shift.north_mm) * NDEG_PER_MM_NORTH_Q16) / 65536);
+        in->longitude_ndeg = MISSION.conversion.origin_longitude_ndeg
+                             + (((int64_t)(run.east_mm - run.state.shift.east_mm) * NDEG_PER_MM_EAST_Q16) / 65536);
+        in->quality = (uint8_t)(accident() ? random_below(5u) : (uint32_t)MERE_QUALITY_FIXED);
+        if (accident()) {
+            in->latitude_ndeg += random_sized(31u);
+        }
+        if (accident()) {
+            in->longitude_ndeg = (int64_t)random_next();
+        }
+    }
+
+    /* The operator, who presses when waiting and resets when asked, and the pins. */
+    if (accident()) {
+        run.levels = run_levels(random_half());
+    }
+    if ((run.output.phase != MERE_DRIVING) && (random_below(16u) == 0u)) {
+        run.levels = run_levels((random_below(3u) != 0u) && ((run.output.reasons & ~(uint32_t)MERE_RELEASED) == 0u));
+    }
+    if (accident()) {
+        run.levels ^= (uint32_t)1 << random_below(16u);
+    }
+    in->hold_levels = (uint16_t)run.levels;
+    if (accident()) {
+        in->hold_levels = (uint16_t)(in->hold_levels ^ random_next());
+    }
+    if (random_below(8u) == 0u) {
+        in->reset_request = (!in->reset_request) && ((run.output.reasons & MERE_RESET_NEEDED) != 0u);
+    }
+    if (random_below(8u) == 0u) {
+        in->start_request = (run.output.phase == MERE_WAITING) && (random_below(4u) != 0u);
+    }
+    in->speed_known = random_below(4u) != 0u;
+    in->speed_mm_s = accident() ? (uint32_t)random_next() : speed;
+    in->heading_known = random_below(4u) != 0u;
+    in->heading_cdeg = (uint16_t)random_below(36010u);
+
+    mere_step(&MISSION, &run.state, in, &run.output);
+    put_output(&run.output);
+}
+
+/* The digest of one block. */
+static uint64_t vectors_block(uint32_t block)
+{
+    const uint32_t kind = block % BLOCK_KINDS;
+    static const mere_output_t none;
+    uint32_t i;
+
+    random_state = block;
+    digest = 0xCBF29CE484222325u;
+    for (i = 0u; i < BLOCK_VECTORS; i++) {
+        if (kind == 0u) {
+            vector_conversion();
+        } else if (kind == 1u) {
+            vector_numbers();
+        } else if (kind == 2u) {
+            vector_leg();
+        } else if (kind == 3u) {
+            vector_stopping();
+        } else if (kind == 4u) {
+            vector_fence();
+        } else if (kind == 5u) {
+            vector_shift();
+        } else {
+            const bool stuck = (run.output.phase == MERE_STOPPED) || (run.output.phase == MERE_FINISHED);
+            if ((i == 0u) || (stuck && (random_below(200u) == 0u))) {
+                run.output = none;
+                run_begin();
+            }
+            vector_step();
+            if ((i % 64u) == 63u) {
+                put_state(&run.state);
+            }
+        }
+        trace_end();
+    }
+    return digest;
+}
+
+#endif

@@ -1,0 +1,140 @@
+package guidance
+
+// The limits that the C header's overflow arguments rest on, checked for a whole
+// mission. Each test names the argument that it serves.
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+
+	"merestone/internal/planar"
+)
+
+// maxReactionMS: mere_travel_mm multiplies it with a speed of up to 65535.
+const maxReactionMS = 65_535
+
+// Validate checks everything that the board takes for granted. A mission it
+// accepts cannot make the board's arithmetic overflow or read beyond a table,
+// whatever the inputs. All errors come joined.
+func (m *Mission) Validate() error {
+	errs := []error{m.Record.check(), m.Rover.check(), checkHolds(m.Holds)}
+	if _, err := m.Conversion.trace(); err != nil {
+		errs = append(errs, err)
+	}
+	if s := m.Conversion.EastShift; s < 1 || s > 31 {
+		errs = append(errs, fmt.Errorf("conversion: east shift %d", s))
+	}
+	if s := m.Conversion.NorthShift; s < 1 || s > 31 {
+		errs = append(errs, fmt.Errorf("conversion: north shift %d", s))
+	}
+	if len(m.Legs) == 0 || len(m.Legs) > MaxLegs {
+		errs = append(errs, fmt.Errorf("%d legs; it must be 1 to %d", len(m.Legs), MaxLegs))
+	}
+	for i := range m.Legs {
+		if err := m.Legs[i].check(); err != nil {
+			errs = append(errs, fmt.Errorf("leg %d: %w", i+1, err))
+		}
+		if i > 0 && (m.Legs[i].StartEastMM != m.Legs[i-1].EndEastMM || m.Legs[i].StartNorthMM != m.Legs[i-1].EndNorthMM) {
+			errs = append(errs, fmt.Errorf("leg %d does not start where leg %d ends", i+1, i))
+		}
+	}
+	if n := len(m.Legs); n > 0 {
+		first, last := m.Legs[0], m.Legs[n-1]
+		if !last.StopAtEnd {
+			errs = append(errs, errors.New("the last leg does not stop at its end"))
+		}
+		if m.Closed && (first.StartEastMM != last.EndEastMM || first.StartNorthMM != last.EndNorthMM) {
+			errs = append(errs, errors.New("a closed route ends where it does not start"))
+		}
+	}
+	errs = append(errs, m.Fence.check())
+	return errors.Join(errs...)
+}
+
+func (r *Record) check() error {
+	switch {
+	case r.Format != RecordFormat:
+		return fmt.Errorf("record: format %d, it must be %d", r.Format, RecordFormat)
+	case len(r.Mission) >= MissionNameSize || strings.ContainsRune(r.Mission, 0):
+		return fmt.Errorf("record: the mission's name must have less than %d bytes, none of them zero", MissionNameSize)
+	case len(r.Tool) >= ToolSize || strings.ContainsRune(r.Tool, 0):
+		return fmt.Errorf("record: the tool's version must have less than %d bytes, none of them zero", ToolSize)
+	}
+	return nil
+}
+
+func (r *Rover) check() error {
+	reaction := int(r.LatencyMS) + int(r.StaleAfterMS) + int(r.LoopMS) + int(r.OutputDelayMS)
+	switch {
+	case r.CoastFromMMPerS == 0:
+		return errors.New("rover: the coast was measured from 0 mm/s")
+	case r.CoastSquareQ32 > maxCoastSquareQ32: // mere_coast_mm
+		return errors.New("rover: the coast is too long")
+	case r.LoopMS == 0:
+		return errors.New("rover: a loop time of 0 ms would stop the drive at once")
+	case r.FixIntervalMS == 0 || r.StaleAfterMS < r.FixIntervalMS:
+		return fmt.Errorf("rover: fixes come every %d ms and would be stale after %d ms", r.FixIntervalMS, r.StaleAfterMS)
+	case reaction > maxReactionMS: // mere_travel_mm
+		return fmt.Errorf("rover: latency, staleness, loop and output delay add up to %d ms, more than %d", reaction, maxReactionMS)
+	case r.ResetPressMS > 60_000: // mere_press counts up to 65534
+		return fmt.Errorf("rover: a reset press of %d ms is longer than a minute", r.ResetPressMS)
+	case r.StoppingShareQ8 > 256:
+		return fmt.Errorf("rover: a stopping share of %d/256", r.StoppingShareQ8)
+	case r.LookAheadMM == 0:
+		return errors.New("rover: no look-ahead to steer by")
+	case r.MaxShiftMM > MaxShiftMM:
+		return fmt.Errorf("rover: a site shift of up to %d mm, more than %d", r.MaxShiftMM, MaxShiftMM)
+	case r.RequiredQuality < QualitySingle || r.RequiredQuality > QualityFixed:
+		return fmt.Errorf("rover: required quality %d", r.RequiredQuality)
+	}
+	return nil
+}
+
+func (l *Leg) check() error {
+	start := planar.Point{E: int64(l.StartEastMM), N: int64(l.StartNorthMM)}
+	end := planar.Point{E: int64(l.EndEastMM), N: int64(l.EndNorthMM)}
+	want, err := NewLeg(start, end)
+	switch {
+	case err != nil:
+		return err
+	case l.UnitEastQ30 != want.UnitEastQ30 || l.UnitNorthQ30 != want.UnitNorthQ30 || l.LengthMM != want.LengthMM || l.BearingCdeg != want.BearingCdeg:
+		return errors.New("direction, length or bearing do not belong to its ends")
+	case l.SpeedMMPerS == 0 || l.SpeedMMPerS > MaxSpeedMMPerS:
+		return fmt.Errorf("a speed of %d mm/s; it must be 1 to %d", l.SpeedMMPerS, MaxSpeedMMPerS)
+	case l.DwellMS > 0 && !l.StopAtEnd:
+		return errors.New("a dwell without a stop")
+	}
+	return nil
+}
+
+func checkHolds(holds []Hold) error {
+	if len(holds) > MaxHolds {
+		return fmt.Errorf("%d hold contacts, more than %d", len(holds), MaxHolds)
+	}
+	for i, h := range holds {
+		var err error
+		switch {
+		case h.Kind > Interlock:
+			err = fmt.Errorf("kind %d", h.Kind)
+		case h.RunLevel > 1:
+			err = fmt.Errorf("run level %d", h.RunLevel)
+		case h.StopCategory > 2 || h.Kind == EmergencyStop && h.StopCategory > 1:
+			err = fmt.Errorf("stop category %d", h.StopCategory)
+		case h.Kind == EmergencyStop && !h.Latched:
+			err = errors.New("an emergency stop that is not latched")
+		case h.DebounceMS > 60_000 || h.DiscrepancyMS > 60_000: // mere_count_up counts to 65534
+			err = errors.New("a debounce or discrepancy time of more than a minute")
+		case h.TwoChannels && (i%2 != 0 || i+1 == len(holds)):
+			err = errors.New("the first of two channels at an odd index, or without a second")
+		case h.TwoChannels && (holds[i+1].Kind != h.Kind || holds[i+1].StopCategory != h.StopCategory || holds[i+1].Latched != h.Latched):
+			err = errors.New("two channels that differ in kind, stop category or latching")
+		case h.TwoChannels && h.DiscrepancyMS == 0:
+			err = errors.New("two channels without a discrepancy time")
+		}
+		if err != nil {
+			return fmt.Errorf("hold contact %d (pin %d): %w", i+1, h.Pin, err)
+		}
+	}
+	return nil
+}

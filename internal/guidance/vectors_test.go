@@ -1,0 +1,438 @@
+package guidance
+
+// The Go twin of testdata/vectors.h, line by line: the same vectors from the same
+// generator, the same numbers into the digest in the same order.
+
+import (
+	"fmt"
+	"strings"
+)
+
+const (
+	blockVectors = 4096
+	blockKinds   = 8
+)
+
+type vectors struct {
+	m           *Mission
+	randomState uint64
+	digest      uint64
+	trace       *strings.Builder // nil for none
+	run         testRun
+	ndegNorth   int64
+	ndegEast    int64
+	seen        sights
+}
+
+// sights is what the steps came to, so that a test can tell that nothing was left
+// out.
+type sights struct {
+	reasons    Reasons
+	events     Events
+	phases     [Finished + 1]int
+	categories [NoStop + 1]int
+}
+
+func newVectors(m *Mission) *vectors {
+	v := &vectors{m: m}
+	v.ndegNorth, v.ndegEast = ndegPerMM(m)
+	return v
+}
+
+func (v *vectors) next() uint64 {
+	v.randomState += 0x9E3779B97F4A7C15
+	z := v.randomState
+	z = (z ^ z>>30) * 0xBF58476D1CE4E5B9
+	z = (z ^ z>>27) * 0x94D049BB133111EB
+	return z ^ z>>31
+}
+
+func (v *vectors) below(n uint32) uint32 { return uint32(v.next() >> 32 * uint64(n) >> 32) }
+func (v *vectors) within(n int32) int32  { return int32(v.below(2*uint32(n)+1)) - n }
+func (v *vectors) half() bool            { return v.next()&1 != 0 }
+func (v *vectors) accident() bool        { return v.below(v.run.calm) == 0 }
+
+func (v *vectors) sized(bits uint32) int32 {
+	shift := 30 - v.below(bits)
+	value := int32(v.next()>>33) >> shift
+	if v.half() {
+		return -value
+	}
+	return value
+}
+
+func (v *vectors) scaled(bits uint32) uint64 {
+	shift := v.below(bits)
+	return v.next() >> (64 - bits) >> shift
+}
+
+func (v *vectors) put(text string, value int64) {
+	v.digest = (v.digest ^ uint64(value)) * 0x100000001B3
+	if v.trace != nil {
+		fmt.Fprintf(v.trace, "%s=%d ", text, value)
+	}
+}
+
+func (v *vectors) putBool(text string, value bool) { v.put(text, int64(bit(value))) }
+
+func (v *vectors) putPoint(at Point) {
+	v.put("east", int64(at.EastMM))
+	v.put("north", int64(at.NorthMM))
+}
+
+func (v *vectors) place() Point {
+	f := &v.m.Fence
+	side := int32(1) << f.RootLog2
+	choice := v.below(8)
+	var at Point
+	switch {
+	case choice < 3:
+		edge := &f.Edges[v.below(uint32(len(f.Edges)))]
+		along := int32(v.below(uint32(edge.LengthMM) + 1))
+		near := [3]int32{1, 20, 4000}[choice]
+		at.EastMM = edge.EastMM + int32(int64(edge.UnitEastQ30)*int64(along)>>30)
+		at.EastMM += v.within(near)
+		at.NorthMM = edge.NorthMM + int32(int64(edge.UnitNorthQ30)*int64(along)>>30)
+		at.NorthMM += v.within(near)
+	case choice == 3:
+		at.EastMM = v.sized(26)
+		at.NorthMM = v.sized(26)
+	default:
+		at.EastMM = f.WestMM + int32(v.below(uint32(side)))
+		at.EastMM += v.within(side >> 6)
+		at.NorthMM = f.SouthMM + int32(v.below(uint32(side)))
+		at.NorthMM += v.within(side >> 6)
+	}
+	return at
+}
+
+func (v *vectors) conversion() {
+	c := &v.m.Conversion
+	choice := v.below(8)
+	latitude := c.SouthNdeg + int64(v.below(c.LatitudeSpanNdeg))
+	longitude := c.WestNdeg + int64(v.below(c.LongitudeSpanNdeg))
+	rim := func(from int64, span uint32) int64 {
+		if v.half() {
+			from += int64(span)
+		}
+		return from + int64(v.within(1))
+	}
+	anything := func() int64 {
+		value := int64(v.scaled(63))
+		if v.half() {
+			return value
+		}
+		return -value - 1
+	}
+	switch {
+	case choice == 0:
+		latitude = rim(c.SouthNdeg, c.LatitudeSpanNdeg)
+	case choice == 1:
+		longitude = rim(c.WestNdeg, c.LongitudeSpanNdeg)
+	case choice == 2:
+		latitude = anything()
+		longitude = anything()
+	case choice == 3 && longitude >= 0:
+		longitude -= 360_000_000_000
+	}
+	v.put("latitude", latitude)
+	v.put("longitude", longitude)
+	at, ok := c.Local(latitude, longitude)
+	v.putBool("ok", ok)
+	v.putPoint(at)
+}
+
+func (v *vectors) numbers() {
+	east := v.sized(31)
+	north := v.sized(31)
+	a := uint32(v.scaled(28))
+	b := uint32(v.scaled(28))
+	bearing := BearingCdeg(east, north)
+	v.put("east", int64(east))
+	v.put("north", int64(north))
+	v.put("bearing", int64(bearing))
+	v.put("turn", int64(TurnCdeg(bearing, v.below(36000))))
+	v.put("a", int64(a))
+	v.put("b", int64(b))
+	v.put("ratio", int64(ratioQ15(min(a, b), max(a, b))))
+	v.put("length", int64(length(a, b)))
+}
+
+func (v *vectors) leg() {
+	leg := &v.m.Legs[v.below(uint32(len(v.m.Legs)))]
+	choice := v.below(4)
+	at := v.place()
+	if choice != 0 {
+		near := int32(3000)
+		if choice == 1 {
+			near = 300
+		}
+		at.EastMM = leg.EndEastMM + v.within(near)
+		at.NorthMM = leg.EndNorthMM + v.within(near)
+	}
+	if at.EastMM > MaxDomainMM || at.EastMM < -MaxDomainMM {
+		at.EastMM = 0
+	}
+	if at.NorthMM > MaxDomainMM || at.NorthMM < -MaxDomainMM {
+		at.NorthMM = 0
+	}
+	track := leg.Track(at)
+	v.putPoint(at)
+	v.put("along", int64(track.AlongMM))
+	v.put("cross", int64(track.CrossMM))
+	v.put("arrival", int64(leg.Arrival(at, track, v.half())))
+	v.put("steer", int64(leg.SteerCdeg(track, uint16(v.below(65535)+1))))
+}
+
+func (v *vectors) stopping() {
+	r := &v.m.Rover
+	speed := uint32(v.scaled(16))
+	age := v.below(uint32(r.StaleAfterMS) + 1)
+	v.put("speed", int64(speed))
+	v.put("age", int64(age))
+	v.put("travel", int64(travelMM(speed, age)))
+	v.put("coast", int64(r.ExpectedCoastMM(speed)))
+	v.put("bound", int64(r.BoundCoastMM(speed)))
+	v.put("stopping", int64(r.StoppingMM(speed, age)))
+	v.put("cut", int64(r.CutMM(speed, age)))
+}
+
+func (v *vectors) fence() {
+	at := v.place()
+	v.putPoint(at)
+	v.put("margin", int64(v.m.Fence.MarginMM(at)))
+}
+
+func (v *vectors) shift() {
+	var state State
+	at := v.place()
+	leg := uint16(v.below(uint32(len(v.m.Legs)) + 1))
+	east := v.within(int32(v.m.Rover.MaxShiftMM) + 2)
+	north := v.within(int32(v.m.Rover.MaxShiftMM) + 2)
+	limit := int32(MaxRotationQ30+2) >> v.below(25)
+	sine := v.within(limit)
+	v.putBool("start", v.m.Start(&state, leg))
+	v.putBool("set", v.m.SetShift(&state, east, north, sine))
+	if at.EastMM > MaxDomainMM || at.EastMM < -MaxDomainMM {
+		at.EastMM = MaxDomainMM
+	}
+	if at.NorthMM > MaxDomainMM || at.NorthMM < -MaxDomainMM {
+		at.NorthMM = -MaxDomainMM
+	}
+	v.put("cosine", int64(state.shift.CosineQ30))
+	v.putPoint(state.shift.Apply(at))
+}
+
+type testRun struct {
+	state           State
+	input           Input
+	output          Output
+	eastMM, northMM int32
+	fixDueMS        uint32
+	levels, calm    uint32
+}
+
+func (v *vectors) putOutput() {
+	o := &v.run.output
+	v.putBool("drive", o.DriveEnable)
+	v.putBool("located", o.Located)
+	v.put("category", int64(o.StopCategory))
+	v.put("phase", int64(o.Phase))
+	v.put("reasons", int64(o.Reasons))
+	v.put("stopped_by", int64(o.StoppedBy))
+	v.put("events", int64(o.Events))
+	v.putPoint(o.At)
+	v.put("along", int64(o.Track.AlongMM))
+	v.put("cross", int64(o.Track.CrossMM))
+	v.put("to_go", int64(o.ToGoMM))
+	v.put("margin", int64(o.MarginMM))
+	v.put("stopping", int64(o.StoppingMM))
+	v.put("age", int64(o.FixAgeMS))
+	v.putBool("turn_known", o.TurnKnown)
+	v.put("turn", int64(o.TurnCdeg))
+	v.put("bearing", int64(o.BearingCdeg))
+	v.put("limit", int64(o.SpeedLimitMMPerS))
+	v.put("leg", int64(o.Leg))
+	v.put("holds", int64(o.HoldsRun))
+}
+
+func (v *vectors) putState() {
+	s := &v.run.state
+	v.put("timer", int64(s.timerMS))
+	v.put("latched", int64(s.latched))
+	v.put("faults", int64(s.faults))
+	v.put("both_stopped", int64(s.bothStopped))
+	v.put("flags", int64(s.flags))
+	v.put("reset_press", int64(s.resetPressMS))
+	v.put("start_press", int64(s.startPressMS))
+	for _, c := range s.contraryMS {
+		v.put("contrary", int64(c))
+	}
+	for _, d := range s.differMS {
+		v.put("differ", int64(d))
+	}
+}
+
+func runLevels(m *Mission, pressed bool) uint32 {
+	levels := uint32(0)
+	for i, h := range m.Holds {
+		runs := h.Kind != HoldToRun || pressed
+		if runs == (h.RunLevel != 0) {
+			levels |= 1 << i
+		}
+	}
+	return levels
+}
+
+func (v *vectors) begin() {
+	r := &v.run
+	leg := uint16(0)
+	if v.half() {
+		leg = uint16(v.below(uint32(len(v.m.Legs)) + 1))
+	}
+	first := &v.m.Legs[0]
+	if int(leg) < len(v.m.Legs) {
+		first = &v.m.Legs[leg]
+	}
+	v.putBool("start", v.m.Start(&r.state, leg))
+	r.input = Input{}
+	r.input.TimeMS = uint32(v.next())
+	r.eastMM = first.StartEastMM + v.within(int32(first.StartToleranceMM))
+	r.northMM = first.StartNorthMM + v.within(int32(first.StartToleranceMM))
+	r.fixDueMS = 0
+	r.calm = 20 << v.below(8)
+	r.levels = runLevels(v.m, false)
+	if v.half() {
+		east := v.within(int32(v.m.Rover.MaxShiftMM))
+		north := v.within(int32(v.m.Rover.MaxShiftMM))
+		v.putBool("shift", v.m.SetShift(&r.state, east, north, 0))
+	}
+}
+
+func (v *vectors) step() {
+	r := &v.run
+	in := &r.input
+	rover := &v.m.Rover
+	stepMS := 1 + v.below(uint32(rover.LoopMS))
+	speed := uint32(0)
+
+	if r.output.DriveEnable {
+		leg := &v.m.Legs[r.output.Leg]
+		speed = uint32(leg.SpeedMMPerS)
+		if v.half() {
+			stepMS = uint32(rover.LoopMS)
+		}
+		r.eastMM += int32(int64(leg.UnitEastQ30)*int64(speed*stepMS)/1073741824/1000) + v.within(2)
+		r.northMM += int32(int64(leg.UnitNorthQ30)*int64(speed*stepMS)/1073741824/1000) + v.within(2)
+	}
+	if v.accident() && v.below(8) == 0 {
+		leg := &v.m.Legs[v.below(uint32(len(v.m.Legs)))]
+		r.eastMM = leg.EndEastMM + v.within(600)
+		r.northMM = leg.EndNorthMM + v.within(600)
+	}
+	if v.accident() {
+		stepMS = v.below(3000)
+	}
+	in.TimeMS += stepMS
+
+	in.FixNew = false
+	r.fixDueMS += stepMS
+	if r.fixDueMS >= uint32(rover.FixIntervalMS) || v.accident() {
+		r.fixDueMS = 0
+		in.FixNew = !v.accident()
+		in.LatitudeNdeg = v.m.Conversion.OriginLatitudeNdeg + int64(r.northMM-r.state.shift.NorthMM)*v.ndegNorth/65536
+		in.LongitudeNdeg = v.m.Conversion.OriginLongitudeNdeg + int64(r.eastMM-r.state.shift.EastMM)*v.ndegEast/65536
+		in.Quality = QualityFixed
+		if v.accident() {
+			in.Quality = Quality(v.below(5))
+		}
+		if v.accident() {
+			in.LatitudeNdeg += int64(v.sized(31))
+		}
+		if v.accident() {
+			in.LongitudeNdeg = int64(v.next())
+		}
+	}
+
+	if v.accident() {
+		r.levels = runLevels(v.m, v.half())
+	}
+	if r.output.Phase != Driving && v.below(16) == 0 {
+		r.levels = runLevels(v.m, v.below(3) != 0 && r.output.Reasons&^Released == 0)
+	}
+	if v.accident() {
+		r.levels ^= 1 << v.below(16)
+	}
+	in.HoldLevels = uint16(r.levels)
+	if v.accident() {
+		in.HoldLevels ^= uint16(v.next())
+	}
+	if v.below(8) == 0 {
+		in.ResetRequest = !in.ResetRequest && r.output.Reasons&ResetNeeded != 0
+	}
+	if v.below(8) == 0 {
+		in.StartRequest = r.output.Phase == Waiting && v.below(4) != 0
+	}
+	in.SpeedKnown = v.below(4) != 0
+	in.SpeedMMPerS = speed
+	if v.accident() {
+		in.SpeedMMPerS = uint32(v.next())
+	}
+	in.HeadingKnown = v.below(4) != 0
+	in.HeadingCdeg = uint16(v.below(36010))
+
+	v.m.Step(&r.state, in, &r.output)
+	v.seen.reasons |= r.output.Reasons
+	v.seen.events |= r.output.Events
+	v.seen.phases[r.output.Phase]++
+	v.seen.categories[r.output.StopCategory]++
+	v.putOutput()
+}
+
+func (s *sights) add(other sights) {
+	s.reasons |= other.reasons
+	s.events |= other.events
+	for i := range s.phases {
+		s.phases[i] += other.phases[i]
+	}
+	for i := range s.categories {
+		s.categories[i] += other.categories[i]
+	}
+}
+
+// block runs one block and returns its digest.
+func (v *vectors) block(number uint32) uint64 {
+	kind := number % blockKinds
+	v.randomState = uint64(number)
+	v.digest = 0xCBF29CE484222325
+	for i := range blockVectors {
+		switch kind {
+		case 0:
+			v.conversion()
+		case 1:
+			v.numbers()
+		case 2:
+			v.leg()
+		case 3:
+			v.stopping()
+		case 4:
+			v.fence()
+		case 5:
+			v.shift()
+		default:
+			stuck := v.run.output.Phase == Stopped || v.run.output.Phase == Finished
+			if i == 0 || stuck && v.below(200) == 0 {
+				v.run.output = Output{}
+				v.begin()
+			}
+			v.step()
+			if i%64 == 63 {
+				v.putState()
+			}
+		}
+		if v.trace != nil {
+			v.trace.WriteByte('\n')
+		}
+	}
+	return v.digest
+}
