@@ -1,0 +1,133 @@
+// Arrival: tolerances, turns, speeds and the watchdog.
+package check
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"merestone/internal/plan"
+)
+
+func TestTolerance(t *testing.T) {
+	const rule = "arrival.tolerance"
+	p := yard(t)
+	p.Waypoints[2].ToleranceMM = yardClosest
+	assert.Empty(t, messages(p, rule))
+	p.Waypoints[2].ToleranceMM--
+	f := one(t, p, rule)
+	assert.Equal(t, "waypoint C: an arrival tolerance of 0.117 m cannot be met at 0.60 m/s; the closest is 0.118 m (position 0.037 + timing 0.036 + coast 0.045, at 95 %)", f.Message)
+	assert.Equal(t, "error", f.Severity.String())
+	assert.Equal(t, []float64{0.117, 0.118, 1.2}, []float64{number(t, f, "tolerance"), number(t, f, "closest"), number(t, f, "highest speed")})
+
+	for _, c := range []struct {
+		highest int64
+		remedy  string
+	}{
+		{593, "drive this leg at 0.593 m/s or less, or widen the tolerance to at least 0.118 m"},
+		{200, "drive this leg at 0.20 m/s or less, or widen the tolerance to at least 0.118 m"},
+		{199, "widen the tolerance to at least 0.118 m: it would take 0.199 m/s, below the rover's minimum of 0.20 m/s"},
+		{0, "widen the tolerance to at least 0.118 m, or survey the mark better: no speed meets it"},
+	} {
+		p.Waypoints[2].Arrival.HighestMMPerS = c.highest
+		assert.Equal(t, c.remedy, one(t, p, rule).Remedy)
+	}
+
+	p = yard(t)
+	p.Waypoints[0].ToleranceMM = 0 // the start of an open route is not arrived at
+	assert.Empty(t, messages(p, rule))
+}
+
+func TestTurn(t *testing.T) {
+	const rule = "arrival.turn"
+	// At B and C the route turns by 90 degrees. R·(1/cos 45° - 1) = 0.41421·R: a
+	// radius of 724 mm passes at 299.9 mm, one of 725 mm at 300.3 mm.
+	driven := func(radiusMM int64) *plan.Plan { return yard(t, func(s *site) { s.radiusMM = radiusMM }) }
+	assert.Empty(t, messages(driven(0), rule))
+	assert.Empty(t, messages(driven(724), rule))
+	p := driven(725)
+	assert.Equal(t, []string{
+		"error: waypoint B: a turn of 90 deg with a radius of 0.725 m passes 0.301 m from the mark, beyond the tolerance of 0.30 m",
+		"error: waypoint C: a turn of 90 deg with a radius of 0.725 m passes 0.301 m from the mark, beyond the tolerance of 0.30 m",
+	}, messages(p, rule))
+	assert.InDelta(t, 725*(math.Sqrt2-1)/1000, number(t, of(p, rule)[0], "passes at"), 1e-12)
+	p.Waypoints[1].ToleranceMM, p.Waypoints[2].ToleranceMM = 301, 301
+	assert.Empty(t, messages(p, rule))
+
+	// Stopped at, the turn swings R·(1 - cos 90°) = R wide of the next leg.
+	stopped := func(radiusMM int64) *plan.Plan {
+		p := driven(radiusMM)
+		p.Waypoints[1].Stops = true
+		return p
+	}
+	assert.Empty(t, messages(stopped(300), rule))
+	assert.Equal(t, []string{"error: waypoint B: setting off from rest, a turn of 90 deg with a radius of 0.301 m swings 0.301 m wide of leg B–C, beyond the 0.30 m that its standoff holds"}, messages(stopped(301), rule))
+
+	// Right back: not driven through, and 2·R wide from rest.
+	back := yard(t, func(s *site) { s.radiusMM = 100; s.route = []string{"A", "B", "A"} })
+	require.False(t, back.Waypoints[1].Stops)
+	assert.Equal(t, []string{"error: waypoint B: a turn of 180 deg with a radius of 0.10 m cannot be driven through"}, messages(back, rule))
+	back.Waypoints[1].Stops = true
+	assert.Empty(t, messages(back, rule))
+	back.Rover.TurnRadiusMM = 151
+	assert.Equal(t, []string{"error: waypoint B: setting off from rest, a turn of 180 deg with a radius of 0.151 m swings 0.302 m wide of leg B–A, beyond the 0.30 m that its standoff holds"}, messages(back, rule))
+
+	// A leg without length has no direction, so a turn there means nothing.
+	assert.Empty(t, messages(yard(t, func(s *site) { s.radiusMM = 5000; s.route = []string{"A", "B", "B"} }), rule))
+}
+
+func TestSpeed(t *testing.T) {
+	const rule = "arrival.speed"
+	at := func(speeds ...int64) *plan.Plan {
+		p := yard(t)
+		p.Rover.CruiseMMPerS = 700
+		for i, v := range speeds {
+			p.Legs[i].SpeedMMPerS = v
+		}
+		return p
+	}
+	assert.Empty(t, messages(at(200, 600, 600), rule))
+	assert.Equal(t, []string{"error: leg A–B is to be driven at 0.199 m/s, below the rover's minimum of 0.20 m/s"}, messages(at(199, 600, 600), rule))
+	assert.Equal(t, []string{"warning: leg B–C is to be driven at 0.601 m/s, faster than the 0.60 m/s from which the coast was measured"}, messages(at(600, 601, 600), rule))
+	assert.Equal(t, []string{"warning: leg B–C is to be driven at 0.70 m/s, faster than the 0.60 m/s from which the coast was measured"}, messages(at(600, 700, 600), rule))
+	assert.Equal(t, []string{"error: leg B–C is to be driven at 0.701 m/s, above the rover's cruise of 0.70 m/s"}, messages(at(600, 701, 600), rule))
+	assert.Equal(t, []string{
+		"error: legs A–B, C–D are to be driven at 0.80 m/s, above the rover's cruise of 0.70 m/s",
+		"error: leg B–C is to be driven at 0.90 m/s, above the rover's cruise of 0.70 m/s",
+	}, messages(at(800, 900, 800), rule), "one finding for each speed")
+	f := one(t, at(199, 600, 600), rule)
+	assert.Equal(t, []float64{0.199, 0.2}, []float64{number(t, f, "speed"), number(t, f, "limit")})
+}
+
+func TestStale(t *testing.T) {
+	const rule = "arrival.stale"
+	p := yard(t)
+	p.Receiver.StaleAfterMS = 100 + 80 + 20
+	assert.Empty(t, messages(p, rule))
+	p.Receiver.StaleAfterMS--
+	assert.Equal(t, []string{"error: receiver.stale_after of 199 ms is shorter than one fix interval, the latency and one loop together, 200 ms: the drive would stop all the time"}, messages(p, rule))
+
+	// Too late: driven blind for stale + loop + output = 1040 ms at 0.6 m/s is
+	// 624 mm, of which the standoff holds 220 ms or 132 mm: 492 mm more than the
+	// 969 mm of the leg, 1461 mm. The shed decides, at one millimetre.
+	late := func(s1 int64) *plan.Plan {
+		p := yard(t, func(s *site) { s.move("S1", 9000, 5000+s1) })
+		p.Receiver.StaleAfterMS = 1000
+		return p
+	}
+	assert.Empty(t, messages(late(1461), rule))
+	p = late(1460)
+	assert.Equal(t, []string{"warning: when fixes stop coming the rover drives on for up to 0.624 m before the watchdog cuts the drive, and then coasts; the clearance between leg A–B and obstacle shed edge S1–S2 is 0.001 m too small for that"}, messages(p, rule))
+	f := one(t, p, rule)
+	assert.Equal(t, []float64{0.624, 0.001}, []float64{number(t, f, "driven blind"), number(t, f, "lacking")})
+	// Where the standoff itself is lacking, geometry.clearance speaks.
+	p = late(968)
+	assert.Empty(t, messages(p, rule))
+	assert.Len(t, of(p, "geometry.clearance"), 1)
+	// The slower the hold, the more of it is in the standoff.
+	p = late(1460)
+	p.Timing.HoldMS = 222
+	assert.Empty(t, messages(p, rule))
+}

@@ -1,0 +1,61 @@
+// Declination and compass.
+package check
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"merestone/internal/magnetic"
+	"merestone/internal/plan"
+)
+
+func TestDeclination(t *testing.T) {
+	const rule = "magnetic.declination"
+	p := yard(t)
+	f := one(t, p, rule)
+	assert.Equal(t, "note: magnetic declination 7.95 deg east on 2026-06-15, standard deviation 0.39 deg, changing by +0.10 deg a year (World Magnetic Model 2025)", f.Severity.String()+": "+f.Message)
+	assert.Equal(t, p.Magnetic.Field.DeclinationDeg, number(t, f, "declination"))
+
+	at := func(horizontal float64) *plan.Plan {
+		p := yard(t)
+		p.Magnetic.Field.HorizontalNT, p.Magnetic.Field.DeclinationDeg = horizontal, -3.14
+		return p
+	}
+	f = one(t, at(6000), rule)
+	assert.Equal(t, "note", f.Severity.String())
+	assert.Contains(t, f.Message, "3.14 deg west")
+	f = one(t, at(5999), rule)
+	assert.Equal(t, "warning", f.Severity.String())
+	assert.Contains(t, f.Message, "; the horizontal field is only 5999 nT, near a magnetic pole")
+
+	for _, c := range []struct {
+		height float64
+		date   time.Time
+		remedy string
+	}{
+		{168, time.Date(2030, 1, 1, 0, 0, 0, 0, time.UTC), "correct site.date; for later years use a version of merestone with the model of those years"},
+		{1e6, time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC), "correct site.origin"},
+	} {
+		p = yard(t)
+		_, p.Magnetic.Err = magnetic.At(51, 25, c.height, c.date)
+		require.Error(t, p.Magnetic.Err)
+		f = one(t, p, rule)
+		assert.Equal(t, "error", f.Severity.String())
+		assert.Equal(t, "no magnetic declination: "+p.Magnetic.Err.Error(), f.Message)
+		assert.Equal(t, c.remedy, f.Remedy)
+	}
+}
+
+func TestCompass(t *testing.T) {
+	with := func(mm int64) []string {
+		p := yard(t)
+		p.Rover.CompassFromAntennaMM = mm
+		return messages(p, "magnetic.compass")
+	}
+	assert.Empty(t, with(0), "no compass")
+	assert.Empty(t, with(1000))
+	assert.Equal(t, []string{"warning: the compass is 0.999 m from the antenna, whose magnet can deceive it; about 1.00 m is enough by rule of thumb"}, with(999))
+}

@@ -1,0 +1,252 @@
+// The yard that the tests of all rules drive in, built as a plan by hand: its
+// figures are round, so that a case can be one millimetre off.
+//
+//	20 F4 ------------------------------ F3
+//	15      D <------------------ C
+//	11         [shed]             ^
+//	10                  (well)    |
+//	 9         [shed]             |
+//	 5      A ------------------> B
+//	 0 F1 ------------------------------ F2
+//	  0     5   9  12      19    25     30  metres
+package check
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"merestone/internal/circuit"
+	"merestone/internal/diag"
+	"merestone/internal/geodesy"
+	"merestone/internal/magnetic"
+	"merestone/internal/plan"
+	"merestone/internal/planar"
+)
+
+// site is what a case may change before the plan is made of it.
+type site struct {
+	points    map[string]planar.Point // mm
+	boundary  []string
+	obstacles []sketch
+	route     []string
+	closed    bool
+	radiusMM  int64 // turn radius of the rover
+}
+
+// sketch is a ring, or a circle around a mark where radiusMM is not zero.
+type sketch struct {
+	name     string
+	radiusMM int64
+	marks    []string
+	heightMM int64
+	reflects bool
+}
+
+func (s *site) move(mark string, e, n int64) { s.points[mark] = planar.Point{E: e, N: n} }
+
+// names in a fixed order, so that marks are numbered alike in every run.
+func (s *site) names() []string {
+	var names []string
+	seen := map[string]bool{}
+	add := func(list ...string) {
+		for _, n := range list {
+			if !seen[n] {
+				seen[n] = true
+				names = append(names, n)
+			}
+		}
+	}
+	add(s.route...)
+	add(s.boundary...)
+	for _, o := range s.obstacles {
+		add(o.marks...)
+	}
+	return names
+}
+
+// What every leg and waypoint of the yard needs, in millimetres.
+const (
+	yardLegStandoff      = 200 + 37 + 300 + 432
+	yardWaypointStandoff = 321 + 37 + 300 + 432
+	yardClosest          = 37 + 36 + 45
+	yardCut              = 396
+)
+
+// yard makes the plan, with each change made to the site first.
+func yard(t *testing.T, changes ...func(*site)) *plan.Plan {
+	t.Helper()
+	s := &site{
+		points: map[string]planar.Point{
+			"A": {E: 5000, N: 5000}, "B": {E: 25000, N: 5000}, "C": {E: 25000, N: 15000}, "D": {E: 5000, N: 15000},
+			"F1": {E: 0, N: 0}, "F2": {E: 30000, N: 0}, "F3": {E: 30000, N: 20000}, "F4": {E: 0, N: 20000},
+			"W":  {E: 19000, N: 10000},
+			"S1": {E: 9000, N: 9000}, "S2": {E: 12000, N: 9000}, "S3": {E: 12000, N: 11000}, "S4": {E: 9000, N: 11000},
+		},
+		boundary:  []string{"F1", "F2", "F3", "F4"},
+		obstacles: []sketch{{name: "well", marks: []string{"W"}, radiusMM: 800}, {name: "shed", marks: []string{"S1", "S2", "S3", "S4"}}},
+		route:     []string{"A", "B", "C", "D"},
+	}
+	for _, change := range changes {
+		change(s)
+	}
+	p := s.plan(t)
+	p.Holds, p.Inputs = soundHolds()
+	p.Faults, p.FaultsErr = circuit.Analyse(p.Inputs.Electrical, circuits(p.Holds))
+	require.NoError(t, p.FaultsErr)
+	return p
+}
+
+func (s *site) plan(t *testing.T) *plan.Plan {
+	t.Helper()
+	date := time.Date(2026, 6, 15, 0, 0, 0, 0, time.UTC)
+	field, err := magnetic.At(51.6204, 25.9137, 168, date)
+	require.NoError(t, err)
+	p := &plan.Plan{
+		Mission: "yard", Confidence: 0.95, Closed: s.closed, Date: date,
+		Origin:   geodesy.Geodetic{Latitude: 51_620_400_000, Longitude: 25_913_700_000, HeightM: 168},
+		Magnetic: plan.Magnetic{Field: field},
+		Receiver: plan.Receiver{FixIntervalMS: 100, LatencyMS: 80, StaleAfterMS: 380, StdMM: 10},
+		Rover: plan.Rover{
+			WidthMM: 400, LengthMM: 500, CruiseMMPerS: 600, MinimumMMPerS: 200, CoastFromMMPerS: 600, CoastMM: 300,
+			TurnRadiusMM: s.radiusMM, CrossTrackMM: 80, HalfWidthMM: 200, HalfDiagonalMM: 321,
+		},
+		Timing:         plan.Timing{LoopMS: 20, OutputDelayMS: 20, HoldMS: 80, FixMS: 220},
+		SiteSource:     line(1),
+		ReceiverSource: line(2), RouteSource: line(3), HoldsSource: line(4),
+	}
+	p.Guidance.Conversion.BoundUM = 710
+	byName := map[string]int{}
+	for i, name := range s.names() {
+		byName[name] = i
+		p.Marks = append(p.Marks, plan.Mark{Source: line(100 + i), Name: name, Point: s.points[name], StdMM: 10, Resolution: 1, Geodetic: geodesy.Geodetic{HeightM: 168}})
+	}
+	ring := func(at int, names []string) plan.Ring {
+		r := plan.Ring{Source: line(at)}
+		for _, n := range names {
+			r.Marks = append(r.Marks, byName[n])
+			r.Vertices = append(r.Vertices, s.points[n])
+		}
+		return r
+	}
+	p.Boundary = ring(200, s.boundary)
+	for i, o := range s.obstacles {
+		out := plan.Obstacle{Name: o.name, IsCircle: o.radiusMM > 0}
+		if out.IsCircle {
+			out.Ring = plan.Ring{Source: line(201 + i)}
+			out.Centre = byName[o.marks[0]]
+			out.Circle = planar.Circle{Centre: s.points[o.marks[0]], RadiusMM: o.radiusMM}
+		} else {
+			out.Ring = ring(201+i, o.marks)
+		}
+		out.HeightMM, out.Reflects = o.heightMM, o.reflects
+		p.Obstacles = append(p.Obstacles, out)
+	}
+	for i, name := range s.route {
+		p.Waypoints = append(p.Waypoints, plan.Waypoint{
+			Source: line(300 + i), Mark: byName[name], ToleranceMM: 300,
+			Standoff: plan.Standoff{BodyMM: 321, PositionMM: 37, OffLineMM: 300, StoppingMM: 432, TotalMM: yardWaypointStandoff},
+			Arrival:  plan.Arrival{PositionMM: 37, TimingMM: 36, CoastMM: 45, ClosestMM: yardClosest, HighestMMPerS: 1200},
+			Stops:    s.radiusMM == 0 || i == len(s.route)-1,
+		})
+	}
+	n := len(p.Waypoints)
+	for i := range p.Waypoints {
+		to := i + 1
+		if to == n {
+			if !s.closed || n < 2 {
+				break
+			}
+			to = 0
+		}
+		a, b := p.Marks[p.Waypoints[i].Mark], p.Marks[p.Waypoints[to].Mark]
+		d := b.Point.Sub(a.Point)
+		p.Legs = append(p.Legs, plan.Leg{
+			Source: p.Waypoints[to].Source, From: i, To: to, Name: a.Name + "–" + b.Name,
+			Segment: planar.Segment{A: a.Point, B: b.Point}, LengthMM: math.Hypot(float64(d.E), float64(d.N)),
+			BearingDeg: math.Atan2(float64(d.E), float64(d.N)) * 180 / math.Pi, SpeedMMPerS: 600, CutMM: yardCut,
+			Standoff: plan.Standoff{BodyMM: 200, PositionMM: 37, OffLineMM: 300, StoppingMM: 432, TotalMM: yardLegStandoff},
+			Stopping: plan.Stopping{SpeedMMPerS: 600, ReactionMS: 220, ReactionMM: 132, CoastMM: 300, TotalMM: 432, FromHoldMM: 348},
+		})
+	}
+	for i := range p.Waypoints {
+		if in, out := p.Arriving(i), p.Leaving(i); in != nil && out != nil {
+			p.Waypoints[i].TurnDeg = math.Remainder(out.BearingDeg-in.BearingDeg, 360)
+		}
+	}
+	return p
+}
+
+// line is a source, by a line number that says what it is of: 1 to 4 site,
+// receiver, route and holds; 5 base, 6 rover, 7 board; 100 marks, 200 boundary
+// and obstacles, 300 waypoints, 400 holds, 500 tapes.
+func line(n int) plan.Source {
+	return plan.Source{At: diag.Position{File: "yard.yaml", Line: n, Column: 1, Width: 1}}
+}
+
+// soundHolds are a thumb switch and a mushroom button of two channels each.
+func soundHolds() ([]plan.Hold, plan.Inputs) {
+	two := func(contact circuit.Contact, pins ...int) []circuit.Channel {
+		var list []circuit.Channel
+		for _, pin := range pins {
+			list = append(list, circuit.Channel{Pin: pin, Contact: contact, WiredTo: circuit.Ground, Pull: circuit.PullUp})
+		}
+		return list
+	}
+	return []plan.Hold{
+			{Source: line(400), DebounceMS: 20, Circuit: circuit.Circuit{Name: "thumb switch", Kind: circuit.HoldToRun, Channels: two(circuit.NormallyOpen, 22, 28), DiscrepancyMS: 200, BreaksDriveSupply: true}},
+			{Source: line(401), DebounceMS: 20, Circuit: circuit.Circuit{Name: "mushroom button", Kind: circuit.EmergencyStop, Channels: two(circuit.NormallyClosed, 24, 26), DiscrepancyMS: 200, BreaksDriveSupply: true}},
+		}, plan.Inputs{
+			Source: line(7), Pins: []int{22, 24, 26, 28}, PullUp: true, PullDown: true, DriveEnable: 8, Electrical: circuit.DefaultBoard(),
+		}
+}
+
+func circuits(holds []plan.Hold) []circuit.Circuit {
+	var list []circuit.Circuit
+	for _, h := range holds {
+		list = append(list, h.Circuit)
+	}
+	return list
+}
+
+// of lists the findings of one rule.
+func of(p *plan.Plan, rule string) []diag.Finding {
+	var list []diag.Finding
+	for _, f := range All(p) {
+		if f.Rule == rule {
+			list = append(list, f)
+		}
+	}
+	return list
+}
+
+// messages of the findings of one rule, each with its severity before it.
+func messages(p *plan.Plan, rule string) []string {
+	list := []string{}
+	for _, f := range of(p, rule) {
+		list = append(list, f.Severity.String()+": "+f.Message)
+	}
+	return list
+}
+
+// number is one of a finding's numbers.
+func number(t *testing.T, f diag.Finding, name string) float64 {
+	t.Helper()
+	for _, n := range f.Numbers {
+		if n.Name == name {
+			return n.Value
+		}
+	}
+	require.Fail(t, "no such number", "%q in %v", name, f.Numbers)
+	return 0
+}
+
+// one is the only finding of a rule.
+func one(t *testing.T, p *plan.Plan, rule string) diag.Finding {
+	t.Helper()
+	list := of(p, rule)
+	require.Len(t, list, 1, "%s: %v", rule, messages(p, rule))
+	return list[0]
+}
