@@ -29,6 +29,7 @@
  *   steers              the steering is repaired
  *   hang T              the program hangs for T ms
  *   end                 the emulator ends
+ *   end-at-rest T       it ends once the rover has stood without power for T ms
  */
 #include "board.h"
 
@@ -63,7 +64,8 @@ typedef struct {
     bool bitten;
     bool power;                      /* as the program asked for */
     bool rolling;                    /* power is off, the rover is not yet at rest */
-    mere_point_t off_at;             /* where power went off */
+    uint32_t rest_ms;                /* when it came to rest */
+    uint32_t end_after_ms;           /* see end-at-rest; 0: not asked for */
     /* files */
     int32_t console;
     int32_t trace;
@@ -83,21 +85,31 @@ void board_print(const char *text)
     (void)semihost_write(machine.console, line.text, line.length);
 }
 
-static void tell(const char *words, const mere_point_t *at)
+static void tell(const char *words)
 {
     text_t line = { "", 0u };
 
     text_thousandths(&line, (int64_t)machine.time_ms, 9u);
     text_add(&line, "  ~ ");
     text_add(&line, words);
-    if (at != (const mere_point_t *)0) {
-        text_thousandths(&line, at->east_mm, 9u);
-        text_add(&line, " E");
-        text_thousandths(&line, at->north_mm, 9u);
-        text_add(&line, " N");
-    }
     text_add(&line, "\n");
     board_print(line.text);
+}
+
+/* Tells where the rover is, in the columns of report.c. */
+static void tell_place(const char *words, mere_point_t at)
+{
+    text_t line = { "", 0u };
+
+    text_add(&line, words);
+    while (line.length < 21u) {
+        text_add(&line, " ");
+    }
+    text_thousandths(&line, at.east_mm, 7u);
+    text_add(&line, " E");
+    text_thousandths(&line, at.north_mm, 9u);
+    text_add(&line, " N");
+    tell(line.text);
 }
 
 static void flush_trace(void)
@@ -182,10 +194,10 @@ static void set_contacts(uint8_t kind, bool run)
     }
 }
 
-/* Words with no number, or one: 0 or 1. */
+/* Words with one number. */
 static bool happen_to_controls(const sim_event_t *event)
 {
-    const bool yes = event->numbers[0] != 0;
+    const bool yes = (event->count > 0u) && (event->numbers[0] != 0);
     bool known = event->count == 1u;
 
     if (!known) {
@@ -200,8 +212,11 @@ static bool happen_to_controls(const sim_event_t *event)
         machine.reset = yes;
     } else if (same(event->word, "start")) {
         machine.start = yes;
-    } else if (same(event->word, "hang")) {
+    } else if (same(event->word, "hang") && (event->numbers[0] >= 0)) {
         machine.hang_ms = (uint32_t)event->numbers[0];
+    } else if (same(event->word, "end-at-rest") && (event->numbers[0] > 0)) {
+        machine.end_after_ms = (uint32_t)event->numbers[0];
+        machine.rest_ms = machine.time_ms;
     } else {
         known = false;
     }
@@ -210,7 +225,7 @@ static bool happen_to_controls(const sim_event_t *event)
 
 static bool happen_to_receiver(const sim_event_t *event)
 {
-    const bool yes = event->numbers[0] != 0;
+    const bool yes = (event->count > 0u) && (event->numbers[0] != 0);
     bool known = true;
 
     if ((event->count == 2u) && same(event->word, "jump")) {
@@ -264,22 +279,29 @@ static void read_event(void)
     }
 }
 
+static void end(void)
+{
+    tell_place("stands", sim_rover_antenna(&machine.rover));
+    finish(true);
+}
+
 static void run_scenario(void)
 {
+    if ((machine.end_after_ms > 0u) && (!machine.power) && (!machine.rolling)
+        && ((machine.time_ms - machine.rest_ms) >= machine.end_after_ms)) {
+        end();
+    }
     while (machine.event_ready && (machine.event.time_ms <= machine.time_ms)) {
-        tell(machine.event.text.text, (const mere_point_t *)0);
+        tell(machine.event.text.text);
         if (same(machine.event.word, "end")) {
-            const mere_point_t at = sim_rover_antenna(&machine.rover);
-
-            tell("is at", &at);
-            finish(true);
+            end();
         }
         if (!happen_to_controls(&machine.event) && !happen_to_receiver(&machine.event) && !happen_to_rover(&machine.event)) {
             fail("a line of the scenario has an unknown word, or wrong numbers");
         }
         read_event();
     }
-    if (!machine.event_ready) {
+    if ((!machine.event_ready) && (machine.end_after_ms == 0u)) {
         fail("the scenario has no end");
     }
 }
@@ -291,18 +313,17 @@ static void watch(void)
     if (((machine.time_ms - machine.fed_ms) > (uint32_t)WATCHDOG_MS) && !machine.bitten) {
         machine.bitten = true;
         machine.rover.asked.power = false;
-        tell("the watchdog cuts the drive", (const mere_point_t *)0);
+        tell("the watchdog cuts the drive");
     }
     if (machine.rolling && (machine.rover.speed_um_s == 0) && (machine.rover.turn_cdeg_s == 0)
         && !machine.rover.waiting[machine.rover.next].power) {
-        const mere_point_t at = sim_rover_antenna(&machine.rover);
-
         machine.rolling = false;
-        tell("at rest", &at);
+        machine.rest_ms = machine.time_ms;
+        tell_place("at rest", sim_rover_antenna(&machine.rover));
     }
 }
 
-static void run(uint32_t ms)
+static void advance(uint32_t ms)
 {
     uint32_t i;
 
@@ -395,7 +416,7 @@ void board_start(const mere_mission_t *mission)
 uint32_t board_wait(uint32_t period_ms)
 {
     run_scenario();
-    run(period_ms + machine.hang_ms);
+    advance(period_ms + machine.hang_ms);
     machine.hang_ms = 0u;
     write_trace();
     return machine.time_ms;
@@ -451,7 +472,6 @@ void board_drive(bool power, uint32_t speed_mm_s, int32_t turn_cdeg_s)
 {
     if (machine.power && !power) {
         machine.rolling = true;
-        machine.off_at = sim_rover_antenna(&machine.rover);
     } else if (power) {
         machine.rolling = false;
     } else {

@@ -1,8 +1,13 @@
 /*
  * main.c: the loop of a rover that drives a mission.
  *
- * Copy this file, nmea.c, nmea.h and board.h; write a board.c for your board;
- * change mission.h to name your mission. The order of the loop matters:
+ * Copy this file, nmea, report, text and board.h; write a board.c for your board,
+ * and a mission.h of two lines (the Makefile writes one):
+ *
+ *     #include "NAME_mission.h"
+ *     #define MISSION NAME_mission
+ *
+ * The order of the loop matters:
  *
  *     wait for the turn; read everything; mere_step; drive; feed the watchdog
  *

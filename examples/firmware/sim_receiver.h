@@ -17,7 +17,7 @@
 #include "sim_rover.h"
 #include "text.h"
 
-enum sim_queue { SIM_QUEUE = 8 };
+enum sim_queue { SIM_QUEUE = 32 };
 
 /* A sentence on its way. */
 typedef struct {

@@ -3,8 +3,8 @@
  * host. Leave it out on your machine.
  *
  * A line has a time in milliseconds, a word and up to three numbers; lines are in
- * the order of time. "#" begins a comment. The words are in board_sim.c, and
- * scenarios/README in the folder beside.
+ * the order of time. "#" begins a comment. The words are listed in
+ * board_sim.c.
  */
 #ifndef SIM_SCENARIO_H
 #define SIM_SCENARIO_H
