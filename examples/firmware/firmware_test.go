@@ -1,0 +1,5 @@
+package firmware_test
+
+import "testing"
+
+func TestX(t *testing.T) {}
