@@ -48,10 +48,10 @@ func missionKeys(to *Mission) []key {
 		need("rover", block(roverKeys(&to.Rover)), "the machine"),
 		may("marks", marksBlock(&to.Marks), "none", "ground points by name"),
 		may("marks_file", fileName(&to.MarksFile), "none", "a CSV file of more marks: name,latitude,longitude,height,uncertainty"),
-		may("tape", listOf(&to.Tape, 0, maxList, "list of blocks", func(t *Tape) value { return block(tapeKeys(t)) }), "none", "distances taped on the ground, as a check"),
+		may("tape", listOf(&to.Tape, 0, maxList, "list of blocks of keys", func(t *Tape) value { return block(tapeKeys(t)) }), "none", "distances taped on the ground, as a check"),
 		need("route", block(routeKeys(&to.Route)), "the waypoints in order"),
 		need("geofence", block(geofenceKeys(&to.Geofence)), "where the rover may be"),
-		may("holds", listOf(&to.Holds, 0, 100, "list of blocks", func(h *Hold) value { return placedByName(block(holdKeys(h))) }), "none, which a later check refuses", "the safety-hold circuits"),
+		may("holds", listOf(&to.Holds, 0, 100, "list of blocks of keys", func(h *Hold) value { return placedByName(block(holdKeys(h))) }), "none, which a later check refuses", "the safety-hold circuits"),
 		need("board", block(boardKeys(&to.Board)), "the microcontroller board"),
 	}
 }
@@ -138,7 +138,7 @@ func routeKeys(to *Route) []key {
 		may("closed", boolean(&to.Closed), "false", "whether a leg leads from the last waypoint to the first"),
 		may("arrival_tolerance", arrivalTolerance(&to.ArrivalTolerance), "each waypoint has its own", "radius within which a waypoint counts as reached"),
 		may("speed", driveSpeed(&to.Speed), "cruise", "speed on legs without their own"),
-		need("waypoints", listOf(&to.Waypoints, 2, maxWaypoints, "list of names of marks or blocks", waypoint), "the marks visited, in order"),
+		need("waypoints", listOf(&to.Waypoints, 2, maxWaypoints, "list of names of marks or blocks of keys", waypoint), "the marks visited, in order"),
 	}
 }
 
@@ -150,7 +150,7 @@ func waypoint(to *Waypoint) value {
 		may("speed", driveSpeed(&to.Speed), "that of the route", "speed on the leg that ends here"),
 		may("dwell", maybeDuration(&to.Dwell, from(0, 24*hour)), "0 s", "how long the rover stays"),
 	}
-	return value{words: "name of a mark or block", keys: keys, schema: func() map[string]any { return anyOf(refSchema(), blockSchema(keys)) }, read: func(d *decoder, n *node, path string) {
+	return value{words: "name of a mark or block of keys", keys: keys, schema: func() map[string]any { return anyOf(refSchema(), blockSchema(keys)) }, read: func(d *decoder, n *node, path string) {
 		if n.kind == scalarKind {
 			d.places[join(path, "mark")] = n.at
 			markRef(&to.Mark).read(d, n, path)
@@ -166,7 +166,7 @@ func geofenceKeys(to *Geofence) []key {
 		need("boundary", ring(&to.Boundary), "the outer ring, in order around; it closes by itself"),
 		may("boundary_height", maybeLength(&to.BoundaryHeight, over(0, 1_000*m)), "no obstruction", "height of what stands on the boundary, for the sky view"),
 		may("boundary_reflects", boolean(&to.BoundaryReflects), "false", "whether it is of metal and reflects satellite signals"),
-		may("obstacles", listOf(&to.Obstacles, 0, maxList, "list of blocks", obstacle), "none", "where the rover must not be"),
+		may("obstacles", listOf(&to.Obstacles, 0, maxList, "list of blocks of keys", obstacle), "none", "where the rover must not be"),
 	}
 }
 
@@ -249,11 +249,12 @@ func markKeys(to *Mark) []key {
 // marksBlock is a block whose keys are the names of marks.
 func marksBlock(to *[]Mark) value {
 	keys := markKeys(&Mark{})
-	return value{words: "blocks by name", keys: keys, named: true, listed: true, schema: func() map[string]any { return marksSchema(keys) }, read: func(d *decoder, n *node, path string) {
+	return value{words: "blocks of keys by name", keys: keys, named: true, listed: true, schema: func() map[string]any { return marksSchema(keys) }, read: func(d *decoder, n *node, path string) {
 		if n.kind == nullKind {
 			return
 		}
 		if n.kind != mappingKind {
+			d.marksLost = true
 			d.wrongType(n, path, "a block with a key for each mark", "write A: {latitude: 45.3012, longitude: 6.1234}")
 			return
 		}

@@ -17,6 +17,7 @@ import (
 	"fmt"
 	"io/fs"
 	"path"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -28,33 +29,39 @@ func (d *decoder) readMarksFile(to *Mission) {
 	if to.MarksFile == "" {
 		return
 	}
+	d.marksLost = !d.marksOfFile(to) || d.marksLost
+}
+
+// marksOfFile reports whether every line of the file could be taken apart, so
+// that the names of its marks are known.
+func (d *decoder) marksOfFile(to *Mission) bool {
 	at := d.where("marks_file")
 	if !d.insideFolder(to.MarksFile, at) {
-		return
+		return false
 	}
 	name := d.beside(to.MarksFile)
 	if name == path.Clean(d.file) {
 		d.fail("bad-file", at, "marks_file is the mission file itself", "write the name of a CSV file")
-		return
+		return false
 	}
 	if d.open == nil {
 		d.fail("bad-file", at, "a marks_file cannot be read here", "write the marks under marks")
-		return
+		return false
 	}
 	text, err := d.open(name)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		d.fail("bad-file", at, fmt.Sprintf("there is no file %s in the folder of the mission", quote(to.MarksFile)), "put it there, or correct its name")
-		return
+		return false
 	case err != nil:
 		d.fail("bad-file", at, fmt.Sprintf("the file %s cannot be read: %v", quote(to.MarksFile), err), "")
-		return
+		return false
 	}
 	if !d.characters(name, text, MaxMarksFileBytes, "take out the marks that the mission does not use") {
-		return
+		return false
 	}
 	table := marksTable{d: d, file: name, to: to}
-	table.read(string(d.sources[name]))
+	return table.read(string(d.sources[name]))
 }
 
 // insideFolder refuses names that could lead out of the mission's folder.
@@ -91,9 +98,11 @@ type marksTable struct {
 }
 
 // read goes through the lines. A bad line is reported and left out; without a
-// good header there is nothing to go on with.
-func (t *marksTable) read(text string) {
+// good header there is nothing to go on with. It reports whether every line
+// could be taken apart into fields.
+func (t *marksTable) read(text string) (whole bool) {
 	number := 0
+	whole = true
 	for line := range strings.Lines(text) {
 		number++
 		line = strings.TrimRight(line, "\r\n")
@@ -104,10 +113,12 @@ func (t *marksTable) read(text string) {
 		switch {
 		case t.columns == nil:
 			if !ok || !t.readHeader(line, fields, number) {
-				return
+				return false
 			}
 		case ok:
 			t.readRow(fields, number)
+		default:
+			whole = false
 		}
 	}
 	switch {
@@ -116,6 +127,7 @@ func (t *marksTable) read(text string) {
 	case t.rows == 0:
 		t.d.fail("bad-csv", t.header, "the file has a header and no marks", "write a line for each mark, or take marks_file out of the mission")
 	}
+	return whole && t.columns != nil
 }
 
 // split cuts a line at its commas. Fields are scalars, as YAML has them, so that
@@ -226,17 +238,13 @@ func (t *marksTable) readRow(fields []*node, number int) {
 		}
 		t.d.fail("bad-csv", at, fmt.Sprintf("this line has %s, and the header has %d", plural(len(fields), "field", "fields"), len(t.columns)), remedy,
 			diag.Related{At: t.header, Message: "the header"})
+		if i := slices.Index(t.columns, "name"); i < len(fields) {
+			t.d.know(fields[i].text, fields[i].at)
+		}
 		return
 	}
-	mark := Mark{}
-	var name *node
-	for i, column := range t.columns {
-		if column == "name" {
-			name = fields[i]
-			mark.Name = name.text
-		}
-	}
-	mark.Path = join("marks", mark.Name)
+	name := fields[slices.Index(t.columns, "name")]
+	mark := Mark{Name: name.text, Path: join("marks", name.text)}
 	if !t.d.addMark(mark.Name, name, mark.Path) {
 		return
 	}

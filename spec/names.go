@@ -122,7 +122,26 @@ func nearest(word string, candidates []string) (string, bool) {
 			best, least = candidate, distance
 		}
 	}
-	return best, best != ""
+	if best == "" {
+		return onlyWith(word, candidates)
+	}
+	return best, true
+}
+
+// onlyWith is the one candidate that the word is a part of: "open" of
+// "normally-open".
+func onlyWith(word string, candidates []string) (string, bool) {
+	found := ""
+	for _, candidate := range candidates {
+		if len(word) < 3 || !strings.Contains(candidate, word) {
+			continue
+		}
+		if found != "" {
+			return "", false
+		}
+		found = candidate
+	}
+	return found, found != ""
 }
 
 // suggest is the remedy for a misspelt word: the nearest candidate, or the

@@ -25,6 +25,7 @@ const (
 	scalarKind
 	mappingKind
 	listKind
+	brokenKind // reported already, not to be complained of again
 )
 
 // node is one value. Nodes are shared where aliases stand for them and never
@@ -79,8 +80,13 @@ func (d *decoder) tree(text string) (root *node, ok bool) {
 		}
 	}()
 	tokens := lexer.Tokenize(text)
+	if len(tokens) > maxTokens {
+		d.fail("too-large", d.tokenPosition(tokens[len(tokens)-1]), fmt.Sprintf("the file holds more than %d words and signs", maxTokens),
+			"put long lists of marks into a marks_file")
+		return nil, false
+	}
 	if bad := tokens.InvalidToken(); bad != nil {
-		d.syntax(bad.Error, bad)
+		d.syntax(bad.Error, bad, tokens)
 		return nil, false
 	}
 	if !d.bounded(tokens) {
@@ -90,9 +96,9 @@ func (d *decoder) tree(text string) (root *node, ok bool) {
 	if err != nil {
 		var fault yaml.Error
 		if errors.As(err, &fault) {
-			d.syntax(fault.GetMessage(), fault.GetToken())
+			d.syntax(fault.GetMessage(), fault.GetToken(), tokens)
 		} else {
-			d.syntax("this is not valid YAML", nil)
+			d.syntax(err.Error(), nil, tokens)
 		}
 		return nil, false
 	}
@@ -100,11 +106,10 @@ func (d *decoder) tree(text string) (root *node, ok bool) {
 	if body == nil {
 		return nil, false
 	}
-	before := len(d.findings)
 	b := builder{d: d, anchors: map[string]*node{}}
 	root = b.build(body, 0)
-	if len(d.findings) > before && root.kind != mappingKind {
-		return nil, false
+	if root.kind == brokenKind || d.found("too-many-aliases") || d.found("too-deep") {
+		return nil, false // the rest would be complaints about what was cut off
 	}
 	return root, true
 }
@@ -159,7 +164,7 @@ func (b *builder) build(from ast.Node, depth int) *node {
 		at := b.d.tokenPosition(from.GetToken())
 		b.d.fail("too-deep", at, fmt.Sprintf("blocks and lists lie more than %d deep within each other", maxNesting),
 			"a mission needs no more than eight levels")
-		return &node{at: at}
+		return &node{kind: brokenKind, at: at, size: 1}
 	}
 	switch from := from.(type) {
 	case *ast.MappingNode:
@@ -272,9 +277,12 @@ func (b *builder) mergeSources(pair *ast.MappingValueNode, depth int) []*node {
 		sources = value.items
 	}
 	for _, source := range sources {
+		if source.kind == brokenKind {
+			return nil
+		}
 		if source.kind != mappingKind {
 			b.d.fail("wrong-type", b.d.tokenPosition(pair.Key.GetToken()), "<< brings in the keys of a block, and this is "+source.what(),
-				"write << : *NAME with the anchor of a block")
+				"write <<: *NAME with the anchor of a block")
 			return nil
 		}
 	}
@@ -300,10 +308,10 @@ func (b *builder) alias(from *ast.AliasNode) *node {
 	case !known:
 		names := sortedKeys(b.anchors)
 		b.d.fail("unknown-anchor", at, fmt.Sprintf("the alias *%s refers to no anchor before it", name), suggest(name, names, "*", "write &"+name+" before the value it should stand for"))
-		return &node{kind: nullKind, at: at, size: 1}
+		return &node{kind: brokenKind, at: at, size: 1}
 	case value == nil:
 		b.d.fail("unknown-anchor", at, fmt.Sprintf("the alias *%s lies within the value that it stands for", name), "write the value out")
-		return &node{kind: nullKind, at: at, size: 1}
+		return &node{kind: brokenKind, at: at, size: 1}
 	}
 	followed := *value
 	followed.aliases++
@@ -323,7 +331,7 @@ func (b *builder) count(n *node) {
 		b.d.fail("too-many-aliases", n.at, fmt.Sprintf("aliases stand for more than %d values here, or for more than %d keys and entries", maxAliases, maxAliasedNodes),
 			"write the values out, or put marks into a marks_file")
 	}
-	*n = node{at: n.at, size: 1}
+	*n = node{kind: brokenKind, at: n.at, size: 1}
 }
 
 // syntaxWords puts the library's words for syntax errors into those of this
@@ -337,7 +345,7 @@ var syntaxWords = []struct{ theirs, ours, remedy string }{
 	{"could not find '{' character", "this } closes no block", "take it out, or put { before the first key"},
 	{"could not find end character of double-quoted text", "this quotation mark is not closed", `put " after the text`},
 	{"could not find end character of single-quoted text", "this quotation mark is not closed", "put ' after the text"},
-	{"mapping value is not allowed in this context", "a key cannot stand here", "keys of one block begin in the same column; a text with a colon goes into quotation marks"},
+	{"mapping value is not allowed in this context", "this key is indented deeper than the keys before it, or stands on the line of another value", "keys of one block begin in the same column; a text with a colon goes into quotation marks"},
 	{"value is not allowed in this context", "a value cannot stand here", "keys of one block begin in the same column"},
 	{"non-map value is specified", "this line is not a key with a value", "write KEY: VALUE, with a space after the colon"},
 	{"is a reserved character", "a value cannot begin with this character", "put the value into quotation marks"},
@@ -347,7 +355,7 @@ var syntaxWords = []struct{ theirs, ours, remedy string }{
 	{"unknown escape character", "a backslash in double quotation marks is followed by a character that means nothing", "use single quotation marks, or write two backslashes"},
 }
 
-func (d *decoder) syntax(message string, t *token.Token) {
+func (d *decoder) syntax(message string, t *token.Token, tokens token.Tokens) {
 	words, remedy := "this is not valid YAML: "+message, ""
 	for _, w := range syntaxWords {
 		if strings.Contains(message, w.theirs) {
@@ -355,7 +363,51 @@ func (d *decoder) syntax(message string, t *token.Token) {
 			break
 		}
 	}
-	d.fail("yaml-syntax", d.tokenPosition(t), words, remedy)
+	at := d.tokenPosition(t)
+	if strings.HasPrefix(message, "mapping value is not allowed") {
+		at = d.lastLine(t, at)
+	}
+	var related []diag.Related
+	if open := openBracket(tokens, t); open != nil && strings.Contains(message, "must be specified") {
+		related = append(related, diag.Related{At: d.tokenPosition(open), Message: "what is open here begins there"})
+	}
+	d.fail("yaml-syntax", at, words, remedy, related...)
+}
+
+// lastLine is where the last line of a text of several lines begins. A key that
+// is indented too deep becomes part of the value before it; it, not the value,
+// is what cannot stand where it does.
+func (d *decoder) lastLine(t *token.Token, at diag.Position) diag.Position {
+	lines := strings.Split(strings.Trim(t.Origin, " \n"), "\n")
+	if len(lines) == 1 {
+		return at
+	}
+	last := lines[len(lines)-1]
+	word := strings.TrimLeft(last, " ")
+	return d.within(diag.Position{
+		File: d.file, Line: at.Line + len(lines) - 1,
+		Column: utf8.RuneCountInString(last) - utf8.RuneCountInString(word) + 1, Width: utf8.RuneCountInString(word),
+	})
+}
+
+// openBracket is the innermost bracket or brace that is open before a token.
+func openBracket(tokens token.Tokens, until *token.Token) *token.Token {
+	var open token.Tokens
+	for _, t := range tokens {
+		switch t.Type {
+		case token.SequenceStartType, token.MappingStartType:
+			open = append(open, t)
+		case token.SequenceEndType, token.MappingEndType:
+			open = open[:max(len(open)-1, 0)]
+		}
+		if t == until {
+			break
+		}
+	}
+	if len(open) == 0 {
+		return nil
+	}
+	return open[len(open)-1]
 }
 
 // found reports whether a rule has been broken already.

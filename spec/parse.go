@@ -45,8 +45,9 @@ const (
 
 // Result is what Parse makes of a mission file.
 type Result struct {
-	// Mission is nil only if the file holds no YAML mapping at all. If a
-	// finding is of error severity, parts of it are missing or wrong.
+	// Mission is nil if the file could not be read as one YAML mapping within
+	// the limits. If there is a finding of error severity, parts of it are
+	// missing or wrong.
 	Mission *Mission
 	// Sources has the text of every file read, for printing the findings. A
 	// byte order mark is cut off.
@@ -78,6 +79,7 @@ type decoder struct {
 
 	marks      map[string]diag.Position // every mark, by name
 	markNames  []string                 // the same in order written
+	marksLost  bool                     // whether there may be marks that could not be read
 	references []reference              // every use of a mark's name
 	suggested  int                      // how many misspelt marks were looked up
 }

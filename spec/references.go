@@ -23,6 +23,7 @@ const maxSuggestions = 20
 // good name.
 func (d *decoder) addMark(name string, at *node, path string) bool {
 	if !d.goodName(at, "mark", name, maxName) {
+		d.know(name, at.at)
 		return false
 	}
 	if first, twice := d.marks[name]; twice {
@@ -32,6 +33,7 @@ func (d *decoder) addMark(name string, at *node, path string) bool {
 	}
 	if len(d.markNames) >= maxMarks {
 		if !d.found("too-many-marks") {
+			d.marksLost = true
 			d.fail("too-many-marks", at.at, fmt.Sprintf("this is the mark after the %d that a mission may have", maxMarks), "take out the marks that the mission does not use")
 		}
 		return false
@@ -42,8 +44,19 @@ func (d *decoder) addMark(name string, at *node, path string) bool {
 	return true
 }
 
-// checkReferences reports uses of marks that nobody wrote.
+// know notes a mark that was refused, so that its uses are not reported too.
+func (d *decoder) know(name string, at diag.Position) {
+	if _, known := d.marks[name]; !known {
+		d.marks[name] = at
+	}
+}
+
+// checkReferences reports uses of marks that nobody wrote. Where marks could not
+// be read there is no telling which those are.
 func (d *decoder) checkReferences() {
+	if d.marksLost {
+		return
+	}
 	for _, r := range d.references {
 		if _, known := d.marks[r.name]; known {
 			continue
@@ -51,7 +64,9 @@ func (d *decoder) checkReferences() {
 		remedy := "write its coordinates under marks, or in the marks_file"
 		if d.suggested < maxSuggestions {
 			d.suggested++
-			remedy = suggest(r.name, d.markNames, "", remedy)
+			if best, ok := nearest(r.name, d.markNames); ok {
+				remedy = "write " + best + " if that is meant, or else its coordinates under marks"
+			}
 		}
 		d.fail("unknown-mark", r.at, fmt.Sprintf("there is no mark %s", quote(r.name)), remedy)
 	}

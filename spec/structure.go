@@ -15,9 +15,10 @@ import (
 )
 
 const (
-	maxBlockKeys   = 10_000 // keys in one block that is not in braces
-	maxEmptyValues = 1_000  // keys and list entries without a value
-	maxInARow      = 16     // anchors, tags and question marks before one value
+	maxTokens      = 1_200_000 // 65,000 waypoints with all their keys have 1,170,000; the tree of more would take over 1 GiB
+	maxBlockKeys   = 10_000    // keys in one block that is not in braces
+	maxEmptyValues = 1_000     // keys and list entries without a value
+	maxInARow      = 16        // anchors, tags and question marks before one value
 )
 
 // level is one open block, list or pair of brackets.
@@ -124,16 +125,15 @@ func (s *structure) enter(column int, list bool) {
 }
 
 func (s *structure) check(t *token.Token) bool {
-	at := s.d.tokenPosition(t)
 	switch {
 	case len(s.levels) > maxNesting || s.inARow > maxInARow:
-		s.d.fail("too-deep", at, fmt.Sprintf("blocks and lists lie more than %d deep within each other", maxNesting),
+		s.d.fail("too-deep", s.d.tokenPosition(t), fmt.Sprintf("blocks and lists lie more than %d deep within each other", maxNesting),
 			"a mission needs no more than eight levels; look for a bracket that is not closed")
 	case s.flow == 0 && len(s.levels) > 0 && !s.levels[len(s.levels)-1].list && s.levels[len(s.levels)-1].keys > maxBlockKeys:
-		s.d.fail("too-large", at, fmt.Sprintf("this block has more than %d keys", maxBlockKeys),
+		s.d.fail("too-large", s.d.tokenPosition(t), fmt.Sprintf("this block has more than %d keys", maxBlockKeys),
 			"put long lists of marks into a marks_file")
 	case s.empties > maxEmptyValues:
-		s.d.fail("too-large", at, fmt.Sprintf("more than %d keys and list entries have no value", maxEmptyValues),
+		s.d.fail("too-large", s.d.tokenPosition(t), fmt.Sprintf("more than %d keys and list entries have no value", maxEmptyValues),
 			"write the values, or take the keys out")
 	default:
 		return true

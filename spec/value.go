@@ -52,7 +52,7 @@ func join(path, name string) string {
 
 // block is a mapping with the given keys and no others.
 func block(keys []key) value {
-	return value{words: "block", keys: keys, schema: func() map[string]any { return blockSchema(keys) }, read: func(d *decoder, n *node, path string) {
+	return value{words: "block of keys", keys: keys, schema: func() map[string]any { return blockSchema(keys) }, read: func(d *decoder, n *node, path string) {
 		d.readBlock(n, path, keys)
 	}}
 }
@@ -67,7 +67,13 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 		k, known := findKey(keys, e.key.text)
 		if !known {
 			d.unknownKey(e.key, path, keys)
-			continue
+			// What follows is read as the key that was probably meant, so that
+			// one slip is not also reported as a missing key.
+			meant, ok := nearest(e.key.text, keyNames(keys))
+			if _, there := entryOf(n, meant); !ok || there || written[meant] {
+				continue
+			}
+			k, _ = findKey(keys, meant)
 		}
 		written[k.name] = true
 		at := e.value.at
@@ -76,8 +82,11 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 		}
 		d.places[join(path, k.name)] = at
 		if e.value.kind == nullKind && !k.value.listed {
-			d.fail("empty-value", e.key.at, fmt.Sprintf("%s has no value; it should be %s", join(path, k.name), k.value.words),
-				"write the value behind the colon, or take the key out")
+			remedy := "write the value behind the colon: " + k.value.words
+			if !k.required {
+				remedy += "; or take the key out"
+			}
+			d.fail("empty-value", e.key.at, join(path, k.name)+" has no value", remedy)
 			continue
 		}
 		k.value.read(d, e.value, join(path, k.name))
@@ -87,6 +96,15 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 			d.missing(path, k.name, k.value.words+": "+k.meaning)
 		}
 	}
+}
+
+func entryOf(n *node, name string) (entry, bool) {
+	for _, e := range n.entries {
+		if e.key.text == name {
+			return e, true
+		}
+	}
+	return entry{}, false
 }
 
 func findKey(keys []key, name string) (key, bool) {
@@ -139,6 +157,9 @@ func (d *decoder) unknownKey(at *node, path string, keys []key) {
 }
 
 func (d *decoder) wrongType(n *node, path, due, remedy string) {
+	if n.kind == brokenKind {
+		return // reported already
+	}
 	d.fail("wrong-type", n.at, fmt.Sprintf("%s should be %s, and is %s", path, due, n.what()), remedy)
 }
 
@@ -201,7 +222,7 @@ func quantityOf[T exact](field *T, dimension quantity.Dimension, b bounds[T]) va
 		}
 		number, err := quantity.Parse(text, dimension)
 		if err != nil {
-			d.badQuantity(n, path, err)
+			d.badQuantity(n, path, dimension, err)
 			return
 		}
 		got := T(number)
@@ -215,11 +236,16 @@ func quantityOf[T exact](field *T, dimension quantity.Dimension, b bounds[T]) va
 
 var bareNumber = regexp.MustCompile(`^[+-]?[0-9]*\.?[0-9]*$`)
 
-func (d *decoder) badQuantity(n *node, path string, err error) {
+func (d *decoder) badQuantity(n *node, path string, dimension quantity.Dimension, err error) {
 	rule, remedy := "bad-quantity", ""
 	var fault *quantity.Fault
 	if errors.As(err, &fault) {
 		remedy = fault.Remedy
+	}
+	if point := strings.Replace(n.text, ",", ".", 1); point != n.text {
+		if _, err := quantity.Parse(point, dimension); err == nil {
+			remedy = "write " + point + ", with a decimal point"
+		}
 	}
 	if n.text != "" && bareNumber.MatchString(n.text) {
 		rule = "no-unit"

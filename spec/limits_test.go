@@ -1,0 +1,208 @@
+// Large and hostile input: what a mission may have is read quickly, and what it
+// may not have is refused before it can take time or memory.
+package spec
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"merestone/internal/diag"
+)
+
+// rulesOf are the ids of the findings, each once, in order.
+func rulesOf(findings []diag.Finding) []string {
+	var ids []string
+	seen := map[string]bool{}
+	for _, f := range findings {
+		if !seen[f.Rule] {
+			seen[f.Rule] = true
+			ids = append(ids, f.Rule)
+		}
+	}
+	return ids
+}
+
+func small(t *testing.T) string {
+	t.Helper()
+	text, err := os.ReadFile("testdata/cases/good/mission.yaml")
+	require.NoError(t, err)
+	return string(text)
+}
+
+// quick fails if something takes longer than a person would wait; the times
+// measured are a tenth of it or less.
+func quick(t *testing.T, limit time.Duration, work func()) {
+	t.Helper()
+	start := time.Now()
+	work()
+	took := time.Since(start)
+	t.Logf("took %v", took.Round(time.Millisecond))
+	assert.Less(t, took, limit)
+}
+
+func TestAHundredThousandMarksOfAFile(t *testing.T) {
+	var csv strings.Builder
+	csv.WriteString("name,latitude,longitude,height,uncertainty\n")
+	for i := range maxMarks - 6 { // the mission has six of its own
+		fmt.Fprintf(&csv, "P%d,45.3%08d,6.1%08d,412.%02d m,2 cm\n", i, i, i, i%100)
+	}
+	mission := strings.Replace(small(t), "route:", "marks_file: marks.csv\nroute:", 1)
+	open := func(string) ([]byte, error) { return []byte(csv.String()), nil }
+	quick(t, 20*time.Second, func() {
+		result := Parse("mission.yaml", []byte(mission), open)
+		require.Empty(t, result.Findings)
+		require.Len(t, result.Mission.Marks, maxMarks)
+		last := result.Mission.Marks[maxMarks-1]
+		assert.Equal(t, "P99993", last.Name)
+		assert.EqualValues(t, 45_300_099_993, last.Latitude.Value/1)
+	})
+	csv.WriteString("Q1,45,6,,\nQ2,45,6,,\n")
+	result := Parse("mission.yaml", []byte(mission), open)
+	require.Equal(t, []string{"spec.too-many-marks"}, rulesOf(result.Findings))
+	assert.Equal(t, maxMarks-6+2, result.Findings[0].At.Line)
+}
+
+func TestManyWaypoints(t *testing.T) {
+	list := "[" + strings.Repeat("A, {mark: B, speed: 0.3 m/s, dwell: 1 s}, ", maxWaypoints/2) + "]"
+	mission := strings.Replace(small(t), "[A, B]", list, 1)
+	require.LessOrEqual(t, len(mission), MaxFileBytes)
+	quick(t, 20*time.Second, func() {
+		result := Parse("mission.yaml", []byte(mission), nil)
+		require.Empty(t, result.Findings)
+		require.Len(t, result.Mission.Route.Waypoints, maxWaypoints)
+	})
+	result := Parse("mission.yaml", []byte(strings.Replace(mission, "]", "A]", 1)), nil)
+	assert.Equal(t, []string{"spec.out-of-range"}, rulesOf(result.Findings))
+}
+
+func TestManyMisspeltMarks(t *testing.T) {
+	mission := strings.Replace(small(t), "[A, B]", "["+strings.Repeat("Ax, ", maxWaypoints)+"]", 1)
+	quick(t, 20*time.Second, func() {
+		result := Parse("mission.yaml", []byte(mission), nil)
+		require.Len(t, result.Findings, maxFindings+1)
+		assert.Equal(t, "spec.more", result.Findings[maxFindings].Rule)
+		assert.Equal(t, fmt.Sprintf("%d more errors in this file are not shown", maxWaypoints-maxFindings), result.Findings[maxFindings].Message)
+	})
+}
+
+func TestSizeLimits(t *testing.T) {
+	mission := small(t)
+	padded := mission + strings.Repeat("#", MaxFileBytes-len(mission))
+	assert.Empty(t, Parse("mission.yaml", []byte(padded), nil).Findings)
+	tooLarge := Parse("mission.yaml", []byte(padded+"#"), nil)
+	assert.Equal(t, []string{"spec.too-large"}, rulesOf(tooLarge.Findings))
+	assert.Nil(t, tooLarge.Mission)
+
+	mission = strings.Replace(mission, "route:", "marks_file: marks.csv\nroute:", 1)
+	csv := "name,latitude,longitude\nC,1,2\n"
+	csv += "#" + strings.Repeat("x", MaxMarksFileBytes-len(csv)-1)
+	assert.Empty(t, Parse("mission.yaml", []byte(mission), func(string) ([]byte, error) { return []byte(csv), nil }).Findings)
+	csv += "x"
+	result := Parse("mission.yaml", []byte(mission), func(string) ([]byte, error) { return []byte(csv), nil })
+	assert.Equal(t, []string{"spec.too-large"}, rulesOf(result.Findings))
+	assert.Equal(t, diag.Position{File: "marks.csv"}, result.Findings[0].At)
+}
+
+// Files of 1 MiB made to exhaust a parser. Before the tokens were counted,
+// several of these took minutes or the whole stack; now all take a time in
+// proportion to their size, at 4 MiB some seconds at most.
+func TestHostileFilesAreRefusedQuickly(t *testing.T) {
+	const size = 1 << 20
+	fill := func(unit string) string { return strings.Repeat(unit, size/len(unit)) }
+	numbered := func(format string) string {
+		var out strings.Builder
+		for i := 0; out.Len() < size-40; i++ {
+			fmt.Fprintf(&out, format, i)
+		}
+		return out.String()
+	}
+	steps := func() string {
+		var out strings.Builder
+		for i := 0; out.Len() < size-5_000; i++ {
+			out.WriteString(strings.Repeat(" ", i) + "a:\n")
+		}
+		return out.String()
+	}
+	for name, c := range map[string]struct{ text, rule string }{
+		"brackets":               {fill("["), "spec.too-deep"},
+		"braces":                 {fill("{a: "), "spec.too-deep"},
+		"brackets a line each":   {fill("[\n"), "spec.too-deep"},
+		"dashes":                 {fill("- "), "spec.too-deep"},
+		"question marks":         {fill("? "), "spec.too-deep"},
+		"tags":                   {"a: " + fill("!a ")[3:], "spec.too-deep"},
+		"tags a line each":       {"a:\n" + fill(" !a\n")[3:], "spec.too-deep"},
+		"anchors":                {"a: " + fill("&a ")[3:], "spec.too-deep"},
+		"stairs":                 {steps(), "spec.too-deep"},
+		"keys":                   {numbered("k%d: 1\n"), "spec.too-large"},
+		"keys without values":    {numbered("k%d:\n"), "spec.too-large"},
+		"the same key":           {fill("a: 1\n"), "spec.too-large"},
+		"lone keys in braces":    {"{" + numbered("k%d,"), "spec.too-large"},
+		"empty keys in braces":   {"{" + numbered("k%d:,"), "spec.too-large"},
+		"empty entries":          {fill("-\n"), "spec.too-large"},
+		"blocks without values":  {fill("- a:\n"), "spec.too-large"},
+		"colons":                 {"a" + fill(": ")[2:], ""},
+		"pairs in brackets":      {"a: [" + fill("b: c, ")[6:] + "]", "spec.unknown-key"},
+		"colons in brackets":     {"[" + fill("a: ")[3:], ""},
+		"quotation marks":        {fill(`"`), ""},
+		"single quotation marks": {fill(`'`), ""},
+		"a long quoted text":     {`a: "` + fill("x\n")[10:] + `"`, ""},
+		"a long plain text":      {"a: " + fill("x\n ")[10:], ""},
+		"a long block text":      {"a: |\n" + fill("  x\n")[10:], ""},
+		"blank lines in a text":  {"a: x" + fill("\n")[10:] + " y", ""},
+		"spaces":                 {"a: " + fill(" ")[10:], ""},
+		"comments":               {"a: 1\n" + fill("#\n")[10:], ""},
+		"comments behind values": {fill("- a #\n"), ""},
+		"documents":              {fill("---\n"), ""},
+		"document ends":          {fill("a\n...\n"), ""},
+		"directives":             {fill("%YAML 1.2\n"), ""},
+		"aliases":                {"a: &a b\nc: [" + fill("*a, ")[20:] + "]", "spec.too-many-aliases"},
+		"merges":                 {"a: &a {b: c}\nd:\n" + fill("  <<: *a\n")[40:], ""},
+		"commas":                 {"[" + fill(",")[1:], ""},
+		"literals":               {fill("- |\n"), ""},
+		"percent signs":          {fill("%"), ""},
+		"backslashes":            {`a: "` + fill(`\`)[5:], ""},
+		"ends of brackets":       {fill("]"), ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			require.LessOrEqual(t, len(c.text), size)
+			quick(t, 30*time.Second, func() {
+				result := Parse("mission.yaml", []byte(c.text), nil)
+				require.NotEmpty(t, result.Findings)
+				if c.rule != "" {
+					assert.Contains(t, rulesOf(result.Findings), c.rule)
+				}
+			})
+		})
+	}
+}
+
+func TestMarksFileNames(t *testing.T) {
+	for name, wanted := range map[string]string{
+		"marks.csv": "site/marks.csv", "./marks.csv": "site/marks.csv", "a/b/marks.csv": "site/a/b/marks.csv", "a//marks.csv": "site/a/marks.csv",
+		"/marks.csv": "", "../marks.csv": "", "a/../marks.csv": "", "a/..": "", "..": "", ".": "", "a/": "", `C:\marks.csv`: "", `C:marks.csv`: "", "mission.yaml": "",
+	} {
+		opened := ""
+		text := strings.Replace(small(t), "route:", "marks_file: '"+name+"'\nroute:", 1)
+		result := Parse("site/mission.yaml", []byte(text), func(file string) ([]byte, error) {
+			opened = file
+			return []byte("name,latitude,longitude\nC,1,2\n"), nil
+		})
+		assert.Equal(t, wanted, opened, name)
+		assert.Equal(t, wanted == "", len(result.Findings) > 0, name)
+	}
+}
+
+func TestAnUnreadableMarksFile(t *testing.T) {
+	text := strings.Replace(small(t), "route:", "marks_file: marks.csv\nroute:", 1)
+	result := Parse("mission.yaml", []byte(text), func(string) ([]byte, error) { return nil, errors.New("the disk is on fire") })
+	require.Equal(t, []string{"spec.bad-file"}, rulesOf(result.Findings))
+	assert.Contains(t, result.Findings[0].Message, "the disk is on fire")
+	assert.Equal(t, []string{"spec.bad-file"}, rulesOf(Parse("mission.yaml", []byte(text), nil).Findings))
+}
