@@ -76,3 +76,6 @@ func waypoint(t require.TestingT, p *plan.Plan, mark string) *plan.Waypoint {
 	require.Failf(t, "no such waypoint", mark)
 	return nil
 }
+
+// specParse parses a yard that may have faults.
+func specParse(text string) spec.Result { return spec.Parse(yardFile, []byte(text), os.ReadFile) }

@@ -1,0 +1,205 @@
+package plan_test
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"os/exec"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"merestone/internal/plan"
+	"merestone/internal/planar"
+)
+
+// Every mark of the examples by PROJ's cct (Debian package proj-bin), run live:
+// topocentric at the origin, IOGP Guidance Note 7-2, method 9837. Whole
+// millimetres are at most 0.5 mm off along each axis, 0.71 mm in all.
+func TestPlanCoordinatesAgreeWithPROJ(t *testing.T) {
+	worst := 0.0
+	for name, p := range examples(t) {
+		var input strings.Builder
+		for _, m := range p.Marks {
+			fmt.Fprintf(&input, "%s %s %.4f 0\n", m.Geodetic.Longitude, m.Geodetic.Latitude, p.Origin.HeightM)
+		}
+		command := exec.Command("cct", "-d", "6", "+proj=pipeline",
+			"+step", "+proj=unitconvert", "+xy_in=deg", "+xy_out=rad",
+			"+step", "+proj=cart", "+ellps=WGS84",
+			"+step", "+proj=topocentric", "+ellps=WGS84",
+			"+lon_0="+p.Origin.Longitude.String(), "+lat_0="+p.Origin.Latitude.String(), fmt.Sprintf("+h_0=%.4f", p.Origin.HeightM))
+		command.Stdin = strings.NewReader(input.String())
+		var problems bytes.Buffer
+		command.Stderr = &problems
+		output, err := command.Output()
+		require.NoError(t, err, "cct is needed (Debian package proj-bin): %s", problems.String())
+		lines := strings.Split(strings.TrimSpace(string(output)), "\n")
+		require.Len(t, lines, len(p.Marks))
+		for i, m := range p.Marks {
+			fields := strings.Fields(lines[i])
+			east, err := strconv.ParseFloat(fields[0], 64)
+			require.NoError(t, err)
+			north, err := strconv.ParseFloat(fields[1], 64)
+			require.NoError(t, err)
+			dE, dN := float64(m.Point.E)-east*1000, float64(m.Point.N)-north*1000
+			assert.LessOrEqual(t, math.Max(math.Abs(dE), math.Abs(dN)), 0.5+0.001, "%s, mark %s", name, m.Name) // 0.001 for cct's last digit
+			worst = math.Max(worst, math.Hypot(dE, dN))
+		}
+	}
+	assert.LessOrEqual(t, worst, 0.7072+0.001)
+	assert.Greater(t, worst, 0.3, "marks are not all on whole millimetres, so the test can tell")
+}
+
+// Conversion bounds hold rounding to whole millimetres, and little more.
+func TestConversionBoundOfTheExamples(t *testing.T) {
+	for name, p := range examples(t) {
+		assert.GreaterOrEqual(t, p.Guidance.Conversion.BoundUM, uint32(708), name)
+		assert.Less(t, p.Guidance.Conversion.BoundUM, uint32(1000), name)
+	}
+}
+
+func TestUsualValues(t *testing.T) {
+	p := yard(t, edit{"  loop: 20 ms\n", ""})
+	assert.InDelta(t, 0.95, p.Confidence, 1e-12)
+	assert.Equal(t, int64(80+3*100), p.Receiver.StaleAfterMS, "latency and three fixes missed")
+	assert.Equal(t, int64(20), p.Timing.LoopMS)
+	assert.Equal(t, int64(20), p.Timing.OutputDelayMS)
+	assert.Equal(t, int64(0), p.Rover.MotorLagMS)
+	assert.Zero(t, p.Rover.HeadingStdDeg)
+	assert.Zero(t, p.Rover.TiltDeg)
+	assert.True(t, p.Inputs.PullUp)
+	assert.True(t, p.Inputs.PullDown)
+	assert.Equal(t, int64(600), p.Legs[0].SpeedMMPerS, "cruise")
+	assert.Equal(t, int64(200), p.Holds[0].Circuit.DiscrepancyMS)
+
+	p = yard(t,
+		edit{"A:    {latitude: 51.620444939, longitude: 25.913772193, uncertainty: 1 cm}", "A:    {latitude: 51.620444939, longitude: 25.913772193}"},
+		edit{"fixed: 1 cm", "fixed: 17 mm"},
+		edit{"  fix_rate: 10 Hz\n", "  fix_rate: 10 Hz\n  stale_after: 700 ms\n"},
+		edit{"mission: yard\n", "mission: yard\nconfidence: 99 %\n"},
+		edit{"second_channel: {pin: 28, contact: normally-open, wired_to: ground, pull: up}\n    debounce: 20 ms\n    discrepancy: 200 ms\n", "second_channel: {pin: 28, contact: normally-open, wired_to: ground, pull: up}\n    debounce: 20 ms\n"},
+		edit{"  closed: false\n", "  closed: false\n  speed: 0.5 m/s\n"},
+		edit{"waypoints: [A, B, C, D]", "waypoints: [A, {mark: B, speed: 0.4 m/s, arrival_tolerance: 40 cm, dwell: 2.5 s}, C, D]"})
+	assert.InDelta(t, 17, waypointMark(p, "A").StdMM, 1e-9, "a mark without its own uncertainty has the receiver's")
+	assert.InDelta(t, 10, waypointMark(p, "B").StdMM, 1e-9)
+	assert.Equal(t, int64(700), p.Receiver.StaleAfterMS)
+	assert.InDelta(t, 0.99, p.Confidence, 1e-12)
+	assert.Equal(t, int64(100), p.Holds[0].Circuit.DiscrepancyMS)
+	assert.Equal(t, []int64{400, 500, 500}, []int64{p.Legs[0].SpeedMMPerS, p.Legs[1].SpeedMMPerS, p.Legs[2].SpeedMMPerS})
+	b := waypoint(t, p, "B")
+	assert.Equal(t, [2]int64{400, 2500}, [2]int64{b.ToleranceMM, b.DwellMS})
+	assert.Equal(t, uint32(2500), p.Guidance.Legs[0].DwellMS)
+}
+
+func waypointMark(p *plan.Plan, name string) plan.Mark {
+	for _, m := range p.Marks {
+		if m.Name == name {
+			return m
+		}
+	}
+	return plan.Mark{}
+}
+
+// A mark's height does not move it in the plan: the board does not see heights.
+// Tapes see them.
+func TestHeights(t *testing.T) {
+	low := yard(t)
+	high := yard(t, edit{"25.914133155, uncertainty: 1 cm", "25.914133155, height: 171.00 m, uncertainty: 1 cm"})
+	assert.Equal(t, waypointMark(low, "F2").Point, waypointMark(high, "F2").Point)
+	assert.True(t, waypointMark(high, "F2").HasHeight)
+
+	require.Len(t, low.Tapes, 1)
+	assert.InDelta(t, low.Tapes[0].GroundMM, low.Tapes[0].SlopeMM, 1e-6, "level ground")
+	assert.InDelta(t, 30_000, low.Tapes[0].GroundMM, 1)
+	// A rise of 3 m over 30 m: sqrt(30² + 3²) = 30.1496 m.
+	assert.InDelta(t, math.Hypot(low.Tapes[0].GroundMM, 3000), high.Tapes[0].SlopeMM, 0.5)
+	// Ground distance at the mean height, 1.5 m above the origin: by 1.5 m in
+	// 6 380 km longer, 7 µm.
+	assert.InDelta(t, 0.007, high.Tapes[0].GroundMM-low.Tapes[0].GroundMM, 0.002)
+}
+
+func TestSitesThatCannotBeResolved(t *testing.T) {
+	origin := "origin: {latitude: 51.620400000, longitude: 25.913700000, height: 168.00 m}"
+	for _, c := range []struct {
+		name  string
+		edits []edit
+		rule  string
+		none  bool // no plan at all
+	}{
+		{"a mark 21 km north", []edit{{"C:    {latitude: 51.620534815", "C:    {latitude: 51.809534815"}}, "geometry.extent", false},
+		{"a mark on the other hemisphere", []edit{{"C:    {latitude: 51.620534815", "C:    {latitude: -51.620534815"}}, "geometry.extent", false},
+		{"an origin at the pole", []edit{{origin, "origin: {latitude: 90, longitude: 25.9137, height: 168.00 m}"}}, "geometry.pole", true},
+		{"across the antimeridian", []edit{{origin, "origin: {latitude: 51.6204, longitude: -179.9999, height: 168.00 m}"}, {"C:    {latitude: 51.620534815, longitude: 25.914060964", "C:    {latitude: 51.620534815, longitude: 179.9999"}}, "geometry.antimeridian", false},
+		{"a coast that no table holds", []edit{{"distance: 0.30 m", "distance: 70 m"}}, "precision.bound", false},
+	} {
+		mission := yardText(t, c.edits...)
+		result := specParse(mission)
+		if len(result.Findings) > 0 {
+			t.Logf("%s: refused by the file's own rules: %s", c.name, result.Findings[0].Message)
+			assert.Equal(t, "a coast that no table holds", c.name)
+		}
+		require.NotNil(t, result.Mission, c.name)
+		p, findings := plan.Resolve(result.Mission)
+		var rules []string
+		for _, f := range findings {
+			rules = append(rules, f.Rule)
+			assert.NotEmpty(t, f.Remedy, c.name)
+			assert.NotZero(t, f.At.Line, c.name)
+		}
+		assert.Contains(t, rules, c.rule, c.name)
+		if c.none {
+			assert.True(t, p == nil, c.name)
+			continue
+		}
+		require.NotNil(t, p, c.name)
+		assert.True(t, p.Incomplete, c.name)
+		for _, m := range p.Marks {
+			assert.True(t, m.Point.InRange(), "%s: what follows works on whole numbers in range", c.name)
+		}
+	}
+}
+
+// spec refuses such a height; the frame does again.
+func TestOriginInSpace(t *testing.T) {
+	m := parse(t, yardFile, yardText(t))
+	m.Site.Origin.Height = 99_000_000_000 // 99 km in micrometres
+	p, findings := plan.Resolve(m)
+	assert.True(t, p == nil)
+	require.Len(t, findings, 1)
+	assert.Equal(t, "geometry.origin", findings[0].Rule)
+}
+
+// 20 km along an axis is the last that fits: 20 000 000 mm.
+func TestExtentIsTwentyKilometres(t *testing.T) {
+	for _, c := range []struct {
+		latitude string
+		fits     bool
+	}{{"51.8000", true}, {"51.8003", false}} { // 0.1796° and 0.1799° of 111.27 km
+		result := specParse(yardText(t, edit{"C:    {latitude: 51.620534815", "C:    {latitude: " + c.latitude}))
+		p, findings := plan.Resolve(result.Mission)
+		require.NotNil(t, p)
+		rules := fmt.Sprint(findings)
+		assert.Equal(t, !c.fits, strings.Contains(rules, "geometry.extent"), c.latitude)
+		assert.LessOrEqual(t, waypointMark(p, "C").Point.N, int64(planar.MaxCoordinate))
+		assert.Greater(t, waypointMark(p, "C").Point.N, int64(19_950_000))
+	}
+}
+
+// A header must never go without a hold that the mission speaks of.
+func TestHoldsThatCannotBeResolvedLeaveThePlanIncomplete(t *testing.T) {
+	for name, e := range map[string]edit{
+		"no pull, so the open contact floats": {"pin: 22\n    contact: normally-open\n    wired_to: ground\n    pull: up", "pin: 22\n    contact: normally-open\n    wired_to: ground\n    pull: none"},
+		"one pin for two contacts":            {"{pin: 28,", "{pin: 22,"},
+	} {
+		result := specParse(yardText(t, e))
+		p, _ := plan.Resolve(result.Mission)
+		require.NotNil(t, p, name)
+		if len(p.Guidance.Holds) < 4 {
+			assert.True(t, p.Incomplete, name)
+		}
+		assert.Less(t, len(p.Guidance.Holds), 4, name)
+	}
+}
