@@ -184,6 +184,7 @@ func (b *builder) plans() {
 }
 
 func (b *builder) compare() {
+	b.oneFrame()
 	b.mission()
 	b.site()
 	b.base()

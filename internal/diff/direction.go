@@ -16,8 +16,11 @@
 // Numbers that are worked out from these (standoffs, stopping distances, cut
 // distances, budgets, findings) are shown under their cause and are neutral:
 // they are judged there. A wider rover needs more standoff, and so does a faster
-// one; the first tightens and the second loosens. The one exception is
-// clearance, which is judged itself, since a mark may move either way.
+// one; the first tightens and the second loosens. The one exception is the
+// clearance of a path that moved: it is judged itself, since a mark may move
+// either way. Where only the fence moved, the ground that it gives or takes is
+// judged, and the clearance is neutral: an obstacle added leaves less clearance
+// and forbids more.
 package diff
 
 // direction says what more of a quantity does; less does the opposite. For
@@ -68,7 +71,7 @@ func directions() []direction {
 		{"waypoint.arrival_tolerance", Loosens, "counts as reached from farther off"},
 		{"waypoint.dwell", Neutral, "the rover is at rest"},
 		{"leg.speed", Loosens, "more energy, longer way to rest"},
-		{"leg.clearance", Tightens, "more room to the fence"},
+		{"leg.clearance", Tightens, "the path has more room to the fence"},
 		{"boundary.ground", Loosens, "the rover may go where it might not before"},
 		{"boundary.height", Neutral, "for the view of the sky only"},
 		{"obstacle", Tightens, "the rover must stay out of more ground"},

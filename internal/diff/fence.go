@@ -88,6 +88,10 @@ func (b *builder) ground(o order, subject, name string, before, after planar.Rin
 	if slices.Equal(before, after) {
 		return
 	}
+	if b.apart {
+		b.givesAndTakes(o, subject, name, false, false, causes)
+		return
+	}
 	if len(before.Faults()) > 0 || len(after.Faults()) > 0 {
 		o.rank = 3
 		b.effect(o, Change{Subject: subject, What: "ground within", Before: ringWords(before), After: ringWords(after)}, causes)
@@ -95,6 +99,7 @@ func (b *builder) ground(o order, subject, name string, before, after planar.Rin
 	}
 	was, is := planar.NewRegion(before), planar.NewRegion(after)
 	area := metreSquare.number(areaM2(before), areaM2(after))
+	area.Delta = round(area.Delta, 1)
 	if !was.CoversRing(after) {
 		o.rank = 4
 		b.effect(o, Change{
@@ -247,12 +252,16 @@ func (b *builder) circleGround(o order, subject string, before, after plan.Obsta
 	if before.Circle.Centre == after.Circle.Centre {
 		return // the radius has been judged
 	}
+	if b.apart {
+		b.givesAndTakes(o, subject, "obstacle.ground", false, false, causes)
+		return
+	}
 	covers := func(c, d planar.Circle) bool {
 		spare := c.RadiusMM - d.RadiusMM
 		v := d.Centre.Sub(c.Centre)
 		return spare >= 0 && v.Dot(v) <= spare*spare
 	}
-	b.givesAndTakes(o, subject, covers(before.Circle, after.Circle), covers(after.Circle, before.Circle), causes)
+	b.givesAndTakes(o, subject, "obstacle.ground", covers(before.Circle, after.Circle), covers(after.Circle, before.Circle), causes)
 }
 
 // shapeGround judges a circle that became a ring, or the other way.
@@ -269,16 +278,17 @@ func (b *builder) shapeGround(o order, subject string, before, after plan.Obstac
 		}
 		return len(x.Vertices.Faults()) == 0 && planar.NewRegion(x.Vertices).CoversCircle(y.Circle)
 	}
-	b.givesAndTakes(o, subject, covers(before, after), covers(after, before), causes)
+	b.givesAndTakes(o, subject, "obstacle.ground", covers(before, after), covers(after, before), causes)
 }
 
-func (b *builder) givesAndTakes(o order, subject string, beforeCovers, afterCovers bool, causes []*node) {
+// givesAndTakes reports ground taken in and given up without measuring it.
+func (b *builder) givesAndTakes(o order, subject, name string, beforeCovers, afterCovers bool, causes []*node) {
 	if !beforeCovers {
 		o.rank = 4
-		b.effect(o, Change{Kind: b.judge("obstacle.ground", 0, 1), Subject: subject, What: "takes in ground"}, causes)
+		b.effect(o, Change{Kind: b.judge(name, 0, 1), Subject: subject, What: "takes in ground"}, causes)
 	}
 	if !afterCovers {
 		o.rank = 5
-		b.effect(o, Change{Kind: b.judge("obstacle.ground", 1, 0), Subject: subject, What: "gives up ground"}, causes)
+		b.effect(o, Change{Kind: b.judge(name, 1, 0), Subject: subject, What: "gives up ground"}, causes)
 	}
 }

@@ -8,6 +8,7 @@ package diff
 
 import (
 	"regexp"
+	"strings"
 
 	"merestone/internal/diag"
 )
@@ -31,18 +32,60 @@ func (b *builder) findings(before, after []diag.Finding) {
 			gone = append(gone, f)
 		}
 	}
-	for i, f := range gone {
-		b.effect(findingOrder(f, i), Change{Subject: f.Severity.String() + " " + f.Rule, What: "disappeared", Before: f.Message}, nil)
-	}
-	n := 0
+	var come []diag.Finding
 	for _, f := range after {
 		if k := findingKey(f); matched[k] > 0 {
 			matched[k]--
 			continue
 		}
-		b.effect(findingOrder(f, n), Change{Subject: f.Severity.String() + " " + f.Rule, What: "appeared", After: f.Message}, nil)
-		n++
+		come = append(come, f)
 	}
+	gone, come = b.reworded(gone, come)
+	for i, f := range gone {
+		b.effect(findingOrder(f, i), Change{Subject: f.Severity.String() + " " + f.Rule, What: "disappeared", Before: f.Message}, nil)
+	}
+	for i, f := range come {
+		b.effect(findingOrder(f, i), Change{Subject: f.Severity.String() + " " + f.Rule, What: "appeared", After: f.Message}, nil)
+	}
+}
+
+// reworded reports findings of one rule about one thing that say something else
+// now, where a message begins with the thing and a colon, and returns the rest.
+func (b *builder) reworded(gone, come []diag.Finding) (restGone, restCome []diag.Finding) {
+	about := func(f diag.Finding) string {
+		thing, _, ok := strings.Cut(f.Message, ": ")
+		if !ok {
+			return ""
+		}
+		return f.Rule + " " + f.Severity.String() + " " + thing
+	}
+	was := map[string]diag.Finding{}
+	for _, f := range gone {
+		if k := about(f); k != "" {
+			was[k] = f
+		}
+	}
+	said := map[string]bool{}
+	for i, f := range come {
+		k := about(f)
+		old, ok := was[k]
+		if !ok || said[k] {
+			restCome = append(restCome, f)
+			continue
+		}
+		said[k] = true
+		b.effect(findingOrder(f, i), Change{Subject: f.Severity.String() + " " + f.Rule, What: "says", Before: old.Message, After: f.Message}, nil)
+		delete(was, k)
+	}
+	for _, f := range gone {
+		k := about(f)
+		if said[k] {
+			said[k] = false // the one that was reported
+			continue
+		}
+		restGone = append(restGone, f)
+	}
+	return restGone, restCome
 }
 
 // findingOrder puts errors first.

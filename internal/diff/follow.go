@@ -10,6 +10,7 @@ import (
 	"math"
 
 	"merestone/internal/plan"
+	"merestone/internal/planar"
 )
 
 // globals are the causes that act on every leg, looked up once.
@@ -42,12 +43,11 @@ func (b *builder) globals() globals {
 
 func (b *builder) follow(r *routes) {
 	g := b.globals()
-	shown := map[int][2]int64{} // clearances reported, by waypoint of new
 	for _, q := range r.legs {
 		before, after := b.old.Legs[q.old], b.new.Legs[q.new]
 		ends := b.markCauses(after.From, after.To)
 		b.lengths(r, q, merge(ends, g.origin))
-		b.legClearance(q, ends, g, shown)
+		b.legClearance(q, ends)
 		b.standoff(q, g)
 		if before.CutMM != after.CutMM {
 			b.measure(b.legOrder(q, 14), "leg "+after.Name, "cut distance", millimetre, float64(before.CutMM), float64(after.CutMM),
@@ -56,7 +56,7 @@ func (b *builder) follow(r *routes) {
 	}
 	for _, pairs := range [][]pair{r.kept, r.moved} {
 		for _, q := range pairs {
-			b.waypointFollows(r, q, g, shown)
+			b.waypointFollows(r, q, g)
 		}
 	}
 }
@@ -93,42 +93,57 @@ func (b *builder) lengths(r *routes, q pair, causes []*node) {
 }
 
 // legClearance judges the clearance of a leg that is on both routes.
-func (b *builder) legClearance(q pair, ends []*node, g globals, shown map[int][2]int64) {
+func (b *builder) legClearance(q pair, ends []*node) {
 	before, after := b.old.Legs[q.old], b.new.Legs[q.new]
 	if b.sameFence && before.Segment == after.Segment {
 		return
 	}
-	c, d := b.clear(0, q.old), b.clear(1, q.new)
-	if !c.known || !d.known || c.mm == d.mm {
+	b.clearanceChange(b.legOrder(q, 12), "leg "+after.Name, before.Segment, after.Segment, b.clear(0, q.old), b.clear(1, q.new), ends)
+}
+
+// clearanceChange compares two clearances of one thing. What is judged is what
+// the thing's own move did, in the old fence and in the new one; should the two
+// disagree, both are said.
+func (b *builder) clearanceChange(o order, subject string, s, t planar.Segment, c, d clearance, own []*node) {
+	if !c.known || !d.known {
 		return
 	}
-	for _, w := range []int{after.From, after.To} {
-		shown[w] = [2]int64{c.mm, d.mm}
+	causes := merge(own, b.fenceCauses(c, b.markIDs.oldID, b.obstacleIDs.oldID), b.fenceCauses(d, b.markIDs.newID, b.obstacleIDs.newID))
+	report := func(rank int, what string, kind Kind, c, d clearance, f, g *fence) {
+		o.rank = rank
+		change := Change{Kind: kind, Subject: subject, What: what, Before: c.words(), After: d.words(), Number: clearanceNumber(c, d)}
+		if name := f.name(c); name != "" {
+			change.Before += " from " + name
+		}
+		if name := g.name(d); name != "" {
+			change.After += " from " + name
+		}
+		b.effect(o, change, causes)
 	}
-	b.clearanceChange(b.legOrder(q, 12), "leg "+after.Name, c, d, ends, g)
-}
-
-func (b *builder) clearanceChange(o order, subject string, c, d clearance, own []*node, g globals) {
-	change := Change{
-		Kind: b.judge("leg.clearance", float64(c.mm), float64(d.mm)), Subject: subject, What: "clearance",
-		Before: c.words(), After: d.words(), Number: clearanceNumber(c, d),
+	rank, was, is := o.rank, b.fences[0], b.fences[1]
+	judge := func(c, d clearance) Kind { return b.judge("leg.clearance", float64(c.mm), float64(d.mm)) }
+	switch {
+	case s == t && !b.apart: // only the fence moved
+		if c.mm != d.mm {
+			report(rank, "clearance", Neutral, c, d, was, is)
+		}
+	case b.sameFence || b.apart:
+		if c.mm != d.mm {
+			report(rank, "clearance", judge(c, d), c, d, was, is)
+		}
+	default:
+		inOld, inNew := was.of(t), is.of(s)
+		first, second := judge(c, inOld), judge(inNew, d)
+		switch {
+		case first == second || second == Neutral, first == Neutral:
+			if kind := max(first, second); c.mm != d.mm || kind != Neutral {
+				report(rank, "clearance", kind, c, d, was, is)
+			}
+		default:
+			report(rank, "clearance in the old fence", first, c, inOld, was, was)
+			report(rank, "clearance in the new fence", second, inNew, d, is, is)
+		}
 	}
-	if name := b.fences[0].name(c); name != "" {
-		change.Before += " from " + name
-	}
-	if name := b.fences[1].name(d); name != "" {
-		change.After += " from " + name
-	}
-	b.effect(o, change, merge(own, b.fenceCauses(c, b.markIDs.oldID, b.obstacleIDs.oldID), b.fenceCauses(d, b.markIDs.newID, b.obstacleIDs.newID), b.originIfAlone(own, g)))
-}
-
-// originIfAlone is the origin as a cause where no mark is one: a moved origin
-// changes every clearance by a rounding.
-func (b *builder) originIfAlone(own []*node, g globals) []*node {
-	if len(own) > 0 {
-		return nil
-	}
-	return g.origin
 }
 
 // fenceCauses are the changes of the part of the fence that a clearance is
@@ -178,7 +193,7 @@ func (b *builder) standoffCauses(before, after plan.Standoff, g globals, toleran
 }
 
 // waypointFollows compares what follows at a waypoint that is on both routes.
-func (b *builder) waypointFollows(r *routes, q pair, g globals, shown map[int][2]int64) {
+func (b *builder) waypointFollows(r *routes, q pair, g globals) {
 	before, after := b.old.Waypoints[q.old], b.new.Waypoints[q.new]
 	m, n := b.old.Marks[before.Mark], b.new.Marks[after.Mark]
 	o := order{section: routeSection, index: q.index(), name: lesser(m.Name, n.Name), rank: 20}
@@ -186,9 +201,8 @@ func (b *builder) waypointFollows(r *routes, q pair, g globals, shown map[int][2
 	own := b.markCauses(q.new)
 	if !b.sameFence || m.Point != n.Point {
 		c, d := b.fences[0].of(atPoint(m)), b.fences[1].of(atPoint(n))
-		// Mostly the end of a leg is what is nearest, and it has been said.
-		if c.known && d.known && c.mm != d.mm && shown[q.new] != [2]int64{c.mm, d.mm} {
-			b.clearanceChange(o, subject, c, d, own, g)
+		if b.binds(0, q.old, c) || b.binds(1, q.new, d) {
+			b.clearanceChange(o, subject, atPoint(m), atPoint(n), c, d, own)
 		}
 	}
 	if before.Stops != after.Stops {
@@ -202,6 +216,22 @@ func (b *builder) waypointFollows(r *routes, q pair, g globals, shown map[int][2
 		b.measure(o, subject, "least tolerance that can be met", millimetre, float64(x), float64(y),
 			merge(b.present(key{"mark.uncertainty", b.markIDs.newID[after.Mark] + 1}), g.position, g.cut, speed))
 	}
+}
+
+// binds reports whether a waypoint, where the rover may turn on the spot, has
+// less to spare than the legs that meet there. Else their clearances say all.
+func (b *builder) binds(side, waypoint int, c clearance) bool {
+	p := b.fences[side].plan
+	spare := c.mm - p.Waypoints[waypoint].Standoff.TotalMM
+	for _, leg := range []int{waypoint - 1, waypoint} {
+		if leg < 0 && p.Closed {
+			leg = len(p.Legs) - 1
+		}
+		if leg >= 0 && leg < len(p.Legs) && b.clear(side, leg).mm-p.Legs[leg].Standoff.TotalMM <= spare {
+			return false
+		}
+	}
+	return true
 }
 
 // near are the changes of the route on either side of a waypoint.

@@ -111,17 +111,11 @@ func (b *builder) channel(k key, o order, subject, path string, i int, x, y circ
 	if i > 0 {
 		prefix = "second channel, "
 	}
-	pull := func(c circuit.Channel) string {
-		if c.PullOhm > 0 {
-			return fmt.Sprintf("%v of %d ohm", c.Pull, c.PullOhm)
-		}
-		return c.Pull.String()
-	}
 	rows := []struct{ name, what, before, after string }{
 		{"hold.pin", "pin", fmt.Sprint(x.Pin), fmt.Sprint(y.Pin)},
 		{"hold.contact", "contact", x.Contact.String(), y.Contact.String()},
 		{"hold.wiring", "wired to", x.WiredTo.String(), y.WiredTo.String()},
-		{"hold.wiring", "pull", pull(x), pull(y)},
+		{"hold.wiring", "pull", pullWords(x), pullWords(y)},
 	}
 	for _, r := range rows {
 		o.rank++

@@ -81,15 +81,9 @@ func coordinates(g geodesy.Geodetic) string {
 	return fmt.Sprintf("%v, %v", g.Latitude, g.Longitude)
 }
 
-// moved measures a move in a local frame, in the plane. Of two frames the one
-// whose origin comes first is taken, so that the move back is measured in the
-// same.
+// moved measures a move in the common frame, in the plane.
 func (b *builder) moved(from, to geodesy.Geodetic) *Move {
-	frame := b.old.Frame
-	p, q := b.old.Origin, b.new.Origin
-	if q.Latitude < p.Latitude || q.Latitude == p.Latitude && q.Longitude < p.Longitude {
-		frame = b.new.Frame
-	}
+	frame := b.commonFrame()
 	from.HeightM, to.HeightM = frame.Origin().HeightM, frame.Origin().HeightM
 	a, c := frame.ToLocal(from), frame.ToLocal(to)
 	east, north := c.EastM-a.EastM, c.NorthM-a.NorthM

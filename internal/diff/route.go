@@ -183,7 +183,7 @@ func (b *builder) tolerances(n *node, widest [2]int64, gone, come []int) {
 	if before == after {
 		return
 	}
-	b.effect(order{section: routeSection, rank: 8}, Change{
+	b.effect(order{section: routeSection, index: -1, rank: 8}, Change{
 		Kind: b.judge("waypoint.arrival_tolerance", float64(before), float64(after)), Subject: n.change.Subject, What: "widest arrival tolerance",
 		Before: millimetre.words(float64(before)), After: millimetre.words(float64(after)), Number: millimetre.number(float64(before), float64(after)),
 	}, []*node{n})
@@ -338,12 +338,17 @@ func (b *builder) legCauses(gapOf []int, gaps [][]*node, l plan.Leg) []*node {
 // and highest speed. Legs that only came are compared with the worst of the
 // whole old route, and are worse or are nothing to speak of.
 func (b *builder) judgeLegs(n *node, g *replaced) {
-	subject := "legs"
-	o := order{section: routeSection, rank: 5}
+	subject := "legs replaced"
+	switch {
+	case len(g.gone) == 0:
+		subject = "legs added"
+	case len(g.come) == 0:
+		subject = "legs removed"
+	}
+	o := order{section: routeSection, index: -1, rank: 5}
 	var causes []*node
 	if n != nil {
-		causes, o.index = []*node{n}, n.order.index
-		subject = "legs replaced"
+		causes = []*node{n}
 	}
 	before, after := b.least(0, g.gone), b.least(1, g.come)
 	if len(g.gone) == 0 {

@@ -163,8 +163,9 @@ func (g *group) sentence() string {
 	case n == 1:
 		return sentence(c)
 	case g.numbers > 0 && g.least != g.most:
-		noun, _, _ := strings.Cut(c.Subject, " ")
-		return fmt.Sprintf("%d %ss: %s %s to %s %s; most at %s", n, noun, c.What, signed(g.least), signed(g.most), c.Number.Unit, sentence(c))
+		noun, name, _ := strings.Cut(c.Subject, " ")
+		return fmt.Sprintf("%s of %d %ss: %s to %s %s, most at %s: %s → %s",
+			c.What, n, noun, signed(g.least), signed(g.most), c.Number.Unit, name, c.Before, c.After)
 	default:
 		noun, _, _ := strings.Cut(c.Subject, " ")
 		names := make([]string, n)
@@ -195,6 +196,8 @@ func sentence(c Change) string {
 		s = fmt.Sprintf("%s renamed %s%s", c.Subject, c.After, strings.TrimPrefix(c.What, "renamed"))
 	case c.Before == "" && c.After == "":
 		s = c.Subject + " " + c.What
+	case placed(c.Before) && c.After == "", placed(c.After) && c.Before == "":
+		s = fmt.Sprintf("%s %s %s%s", c.Subject, c.What, c.Before, c.After)
 	case c.Before == "":
 		s = fmt.Sprintf("%s %s: %s", c.Subject, c.What, c.After)
 	case c.After == "":
@@ -202,7 +205,7 @@ func sentence(c Change) string {
 	default:
 		s = fmt.Sprintf("%s, %s: %s → %s", c.Subject, c.What, c.Before, c.After)
 	}
-	if c.Number != nil && c.Number.Unit != "" && c.Move == nil {
+	if c.Number != nil && c.Number.Unit != "" && c.Number.Delta != 0 && c.Move == nil {
 		s += fmt.Sprintf(" (%s %s)", signed(c.Number.Delta), c.Number.Unit)
 	}
 	if len(c.Also) > 0 {
@@ -220,4 +223,9 @@ func printable(s string) string {
 		}
 		return unicode.ReplacementChar
 	}, s)
+}
+
+// placed reports whether words say where along the route something is.
+func placed(s string) bool {
+	return strings.HasPrefix(s, "between ") || strings.HasPrefix(s, "at the ")
 }

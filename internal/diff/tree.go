@@ -76,6 +76,7 @@ type builder struct {
 	clearances  [2][]clearance // of their legs, where worked out
 	worked      [2][]bool
 	sameFence   bool
+	apart       bool // the two sites are too far from each other for one frame
 }
 
 func newBuilder(before, after *plan.Plan) *builder {

@@ -1,0 +1,82 @@
+// One frame for both plans. When the origin was moved, every coordinate in the
+// local frame is another although nothing moved on the ground. Places are then
+// compared in one of the two frames: of two origins the lesser is taken, so that
+// the comparison backwards is made in the same.
+package diff
+
+import (
+	"cmp"
+	"math"
+
+	"merestone/internal/geodesy"
+	"merestone/internal/plan"
+	"merestone/internal/planar"
+)
+
+// oneFrame puts the places of one plan into the frame of the other, in a copy.
+// Lengths, bearings and all tables stay what they are on the board.
+func (b *builder) oneFrame() {
+	switch c := compareOrigins(b.old.Origin, b.new.Origin); {
+	case c < 0:
+		b.new = b.inFrame(b.new, b.old.Frame)
+	case c > 0:
+		b.old = b.inFrame(b.old, b.new.Frame)
+	}
+}
+
+func compareOrigins(p, q geodesy.Geodetic) int {
+	return cmp.Or(cmp.Compare(p.Latitude, q.Latitude), cmp.Compare(p.Longitude, q.Longitude), cmp.Compare(p.HeightM, q.HeightM))
+}
+
+// commonFrame is the frame in which both plans are compared.
+func (b *builder) commonFrame() geodesy.Frame {
+	if compareOrigins(b.old.Origin, b.new.Origin) > 0 {
+		return b.new.Frame
+	}
+	return b.old.Frame
+}
+
+func (b *builder) inFrame(p *plan.Plan, frame geodesy.Frame) *plan.Plan {
+	q := *p
+	q.Marks = make([]plan.Mark, len(p.Marks))
+	for i, m := range p.Marks {
+		g := m.Geodetic
+		g.HeightM = frame.Origin().HeightM
+		at := frame.ToLocal(g)
+		m.Point = planar.Point{E: wholeMM(at.EastM), N: wholeMM(at.NorthM)}
+		if !m.Point.InRange() {
+			b.apart = true
+			return p
+		}
+		q.Marks[i] = m
+	}
+	q.Boundary.Vertices = cornersOf(&q, p.Boundary.Marks)
+	q.Obstacles = make([]plan.Obstacle, len(p.Obstacles))
+	for i, o := range p.Obstacles {
+		if o.IsCircle {
+			o.Circle.Centre = q.Marks[o.Centre].Point
+		} else {
+			o.Vertices = cornersOf(&q, o.Marks)
+		}
+		q.Obstacles[i] = o
+	}
+	q.Legs = make([]plan.Leg, len(p.Legs))
+	for i, l := range p.Legs {
+		l.Segment = planar.Segment{A: q.Marks[q.Waypoints[l.From].Mark].Point, B: q.Marks[q.Waypoints[l.To].Mark].Point}
+		q.Legs[i] = l
+	}
+	return &q
+}
+
+// wholeMM rounds as the plan does; what is far out of range stays so.
+func wholeMM(m float64) int64 {
+	return int64(math.Round(max(min(m, 1e9), -1e9) * 1000))
+}
+
+func cornersOf(p *plan.Plan, marks []int) planar.Ring {
+	var ring planar.Ring
+	for _, m := range marks {
+		ring = append(ring, p.Marks[m].Point)
+	}
+	return ring
+}

@@ -1,0 +1,80 @@
+package diff
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"merestone/internal/check"
+	"merestone/internal/diag"
+	"merestone/internal/plan"
+	"merestone/spec"
+)
+
+// mission is a mission after all stages.
+type mission struct {
+	plan     *plan.Plan
+	findings []diag.Finding
+}
+
+const examples = "../../examples"
+
+// example reads the text of an example.
+func example(t require.TestingT, name string) string {
+	text, err := os.ReadFile(filepath.Join(examples, name, "mission.yaml"))
+	require.NoError(t, err)
+	return string(text)
+}
+
+// resolve runs the stages on a text, with the files beside the named example.
+// Findings of the parser do not keep it from being resolved as far as it goes.
+func resolve(name, text string) mission {
+	parsed := spec.Parse("mission.yaml", []byte(text), func(file string) ([]byte, error) {
+		return os.ReadFile(filepath.Join(examples, name, file))
+	})
+	m := mission{findings: parsed.Findings}
+	if parsed.Mission == nil {
+		return m
+	}
+	p, findings := plan.Resolve(parsed.Mission)
+	m.plan, m.findings = p, append(m.findings, findings...)
+	if p != nil && diag.Worst(parsed.Findings) != diag.Error {
+		m.findings = append(m.findings, check.All(p)...)
+	}
+	diag.Sort(m.findings)
+	return m
+}
+
+func compare(a, b mission) Result {
+	return Compare(a.plan, b.plan, a.findings, b.findings)
+}
+
+// edit replaces one passage of a text, which must be there once.
+func edit(t require.TestingT, text, from, to string) string {
+	require.Equal(t, 1, strings.Count(text, from), "passage %q", from)
+	return strings.Replace(text, from, to, 1)
+}
+
+func words(t require.TestingT, r Result) string {
+	var out bytes.Buffer
+	require.NoError(t, WriteText(&out, r))
+	return out.String()
+}
+
+// find returns all changes, at any depth, whose subject and what are these.
+func find(changes []Change, subject, what string) []Change {
+	var found []Change
+	for _, c := range changes {
+		if c.Subject == subject && c.What == what {
+			found = append(found, c)
+		}
+		found = append(found, find(c.Effects, subject, what)...)
+	}
+	return found
+}
+
+var _ = testing.Verbose
