@@ -66,7 +66,9 @@ func star(i, n int64) planar.Point {
 
 func TestObstacleOutside(t *testing.T) {
 	const rule = "geometry.obstacle-outside"
-	outside := func(name string) []string { return []string{"error: obstacle " + name + " reaches outside the boundary"} }
+	outside := func(name string) []string {
+		return []string{"error: obstacle " + name + " reaches outside the boundary"}
+	}
 	for _, c := range []struct {
 		fact   string
 		change func(*site)

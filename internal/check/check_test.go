@@ -1,0 +1,429 @@
+// The rules as a whole: documented, in order, and proof against plans of which
+// parts are missing.
+package check
+
+import (
+	"flag"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"merestone/docs"
+	"merestone/internal/circuit"
+	"merestone/internal/diag"
+	"merestone/internal/plan"
+	"merestone/internal/planar"
+	"merestone/spec"
+)
+
+var update = flag.Bool("update", false, "rewrite the printed findings in docs/rules")
+
+func TestASoundYardHasNotesOnly(t *testing.T) {
+	var got []string
+	for _, f := range All(yard(t)) {
+		got = append(got, f.Severity.String()+" "+f.Rule)
+	}
+	assert.Equal(t, []string{
+		"note magnetic.declination", "note precision.conversion", "note holds.stopping",
+		"note holds.single-fault", "note holds.single-fault",
+	}, got)
+}
+
+// printed gives, for every rule, a plan or a mission that breaks it: the finding
+// that its page shows.
+func printed(t *testing.T) map[string]diag.Finding {
+	late := yard(t, func(s *site) { s.move("S1", 9000, 6100) })
+	late.Receiver.StaleAfterMS = 1000
+	tolerance := yard(t)
+	tolerance.Waypoints[2].ToleranceMM, tolerance.Waypoints[2].Arrival.HighestMMPerS = 100, 473
+	fast := yard(t)
+	fast.Legs[1].SpeedMMPerS = 800
+	coarse := yard(t)
+	coarse.Marks[4].Resolution = 1000
+	high := yard(t, func(s *site) { s.move("C", 900_000, 500_000) })
+	high.Marks[2].HasHeight, high.Marks[2].Geodetic.HeightM = true, 268
+	taped := yard(t)
+	taped.Tapes = []plan.Tape{{Source: line(500), From: 0, To: 1, MeasuredMM: 20087, StdMM: 20, GroundMM: 20000, SlopeMM: 20000}}
+	nobody := yard(t)
+	nobody.Holds = nil
+	shifted := yard(t)
+	shifted.Base = &plan.Base{Source: line(5), Averaged: true, StdMM: 1500}
+	compass := yard(t)
+	compass.Rover.CompassFromAntennaMM = 300
+	tall := yard(t, func(s *site) { s.obstacles[0].heightMM, s.obstacles[1].heightMM = 4000, 3000 })
+
+	list := map[string]diag.Finding{}
+	for rule, p := range map[string]*plan.Plan{
+		"geometry.ring":             yard(t, func(s *site) { s.boundary = []string{"F1", "F3", "F2", "F4"} }),
+		"geometry.obstacle-outside": yard(t, func(s *site) { s.move("W", 29800, 10000) }),
+		"geometry.leg-outside": yard(t, func(s *site) {
+			s.boundary = []string{"F1", "F5", "F6", "F7", "F2", "F3", "F4"}
+			s.move("F5", 13000, 0)
+			s.move("F6", 15000, 7000)
+			s.move("F7", 17000, 0)
+		}),
+		"geometry.leg-obstacle":  yard(t, func(s *site) { s.move("W", 19000, 5500) }),
+		"geometry.clearance":     yard(t, func(s *site) { s.move("S1", 9000, 5900) }),
+		"geometry.zero-leg":      yard(t, func(s *site) { s.route = []string{"A", "B", "B"} }),
+		"geometry.duplicate-leg": yard(t, func(s *site) { s.route = []string{"A", "B", "A"} }),
+		"geometry.short-leg":     yard(t, func(s *site) { s.move("B", 5300, 5000) }),
+		"precision.conversion":   yard(t),
+		"precision.decimals":     coarse,
+		"precision.height":       high,
+		"arrival.tolerance":      tolerance,
+		"arrival.turn":           yard(t, func(s *site) { s.radiusMM = 1500; s.route = []string{"A", "B", "C"} }),
+		"arrival.speed":          fast,
+		"arrival.stale":          late,
+		"tape.distance":          taped,
+		"holds.none":             nobody,
+		"holds.pin":              withHolds(t, func(p *plan.Plan) { p.Holds[1].Circuit.Channels[0].Pin = 22 }),
+		"holds.category":         withHolds(t, func(p *plan.Plan) { p.Holds[1].Circuit.StopCategory = 2 }),
+		"holds.wire-break":       withHolds(t, single(circuit.NormallyClosed, circuit.Ground, circuit.PullUp, false)),
+		"holds.single-fault":     withHolds(t, single(circuit.NormallyOpen, circuit.Ground, circuit.PullUp, false)),
+		"holds.stopping":         yard(t),
+		"base.shift":             shifted,
+		"magnetic.declination":   yard(t),
+		"magnetic.compass":       compass,
+		"site.sky":               tall,
+		"site.reflection":        yard(t, func(s *site) { s.obstacles[1].reflects = true; s.move("S1", 9000, 7000) }),
+	} {
+		findings := of(p, rule)
+		require.NotEmpty(t, findings, rule)
+		list[rule] = findings[0]
+	}
+	for rule, change := range map[string][2]string{
+		"geometry.pole":         {"latitude: 51.620400000, longitude: 25.913700000, height", "latitude: 89.998000000, longitude: 25.913700000, height"},
+		"geometry.extent":       {"A:    {latitude: 51.6204", "A:    {latitude: 50.6204"},
+		"geometry.antimeridian": {"longitude: 25.913627807", "longitude: -154.9"},
+		"precision.bound":       {"latitude: 51.620400000, longitude: 25.913700000, height", "latitude: 89.988000000, longitude: 25.913700000, height"},
+	} {
+		m := mission(t, change)
+		_, findings := plan.Resolve(m)
+		i := slices.IndexFunc(findings, func(f diag.Finding) bool { return f.Rule == rule })
+		require.GreaterOrEqual(t, i, 0, "%s: %v", rule, findings)
+		list[rule] = findings[i]
+	}
+	// The parser refuses these figures first, so they are put into the mission.
+	m := mission(t)
+	m.Site.Origin.Height = 200_000_000_000
+	_, findings := plan.Resolve(m)
+	require.NotEmpty(t, findings)
+	list[findings[0].Rule] = findings[0]
+	m = mission(t)
+	m.Holds[0].Debounce = 2_000_000_000_000
+	_, findings = plan.Resolve(m)
+	require.NotEmpty(t, findings)
+	list[findings[0].Rule] = findings[0]
+	return list
+}
+
+// mission reads the yard's mission file with pieces of its text replaced.
+func mission(t *testing.T, changes ...[2]string) *spec.Mission {
+	t.Helper()
+	text, err := os.ReadFile("../../examples/refused/base.yaml")
+	require.NoError(t, err)
+	for _, c := range changes {
+		require.Contains(t, string(text), c[0])
+		text = []byte(strings.Replace(string(text), c[0], c[1], 1))
+	}
+	parsed := spec.Parse("yard.yaml", text, nil)
+	require.Empty(t, parsed.Findings)
+	return parsed.Mission
+}
+
+const shownAbove, shownBelow = "## As printed\n\n", "\n## What to do\n"
+
+// Every rule has a page that begins with its id and title, holds the four parts
+// and shows a finding just as the rule prints it.
+func TestPages(t *testing.T) {
+	shown := printed(t)
+	rules := Rules()
+	ids := map[string]bool{}
+	for _, r := range rules {
+		require.False(t, ids[r.ID], "%s is used twice", r.ID)
+		ids[r.ID] = true
+		require.Contains(t, shown, r.ID)
+		file := filepath.Join("..", "..", "docs", "rules", r.ID+".md")
+		raw, err := os.ReadFile(file)
+		require.NoError(t, err, "every rule has a page")
+		text := string(raw)
+		first, _, _ := strings.Cut(text, "\n")
+		assert.Equal(t, "# "+r.ID+": "+r.Title, first)
+		assert.Contains(t, text, "\n## What is compared\n")
+		assert.Contains(t, text, "\n## Why it matters\n")
+
+		before, rest, ok := strings.Cut(text, shownAbove)
+		require.True(t, ok, r.ID)
+		block, after, ok := strings.Cut(rest, shownBelow)
+		require.True(t, ok, r.ID)
+		f := shown[r.ID]
+		want := fmt.Sprintf("    %s: %s [%s]\n", f.Severity, f.Message, f.Rule)
+		if f.Remedy != "" {
+			want += "    do: " + f.Remedy + "\n"
+		}
+		if *update {
+			require.NoError(t, os.WriteFile(file, []byte(before+shownAbove+want+shownBelow+after), 0o644))
+			block = want
+		}
+		assert.Equal(t, want, block, "%s: the page shows what the rule prints (go test ./internal/check -update)", r.ID)
+		if !*update {
+			assert.Equal(t, text, r.Help)
+		}
+	}
+	files, err := docs.Rules.ReadDir("rules")
+	require.NoError(t, err)
+	for _, f := range files {
+		id := strings.TrimSuffix(f.Name(), ".md")
+		assert.True(t, ids[id], "docs/rules/%s.md belongs to no rule", id)
+	}
+}
+
+// A finding is no graver than its rule's usual severity promises, unless the page
+// says so: only these rules are errors at times that are usually less.
+func TestSeverityOfRules(t *testing.T) {
+	for _, r := range Rules() {
+		assert.NotZero(t, r.Severity, r.ID)
+		assert.Regexp(t, `^[a-z]+\.[a-z-]+$`, r.ID)
+		assert.NotEmpty(t, r.Title)
+	}
+}
+
+// messy is a yard with something wrong in most rules' view.
+func messy(t *testing.T) *plan.Plan {
+	p := yard(t, func(s *site) {
+		s.route = []string{"A", "B", "C", "D", "C", "A", "A"}
+		s.move("B", 29000, 5000)
+		s.move("S1", 9000, 5100)
+		s.boundary = append(s.boundary, "F5")
+		s.move("F5", 4000, 10000)
+		s.obstacles[0].reflects, s.obstacles[1].reflects = true, true
+		s.obstacles[0].heightMM, s.obstacles[1].heightMM = 5000, 5000
+	})
+	p.Base = &plan.Base{Source: line(5), Averaged: true, StdMM: 500}
+	for i := range p.Marks {
+		p.Marks[i].Resolution = 10_000
+	}
+	return p
+}
+
+func TestAllIsSortedAndDeterministic(t *testing.T) {
+	first := All(messy(t))
+	require.Greater(t, len(first), 10)
+	sorted := slices.Clone(first)
+	diag.Sort(sorted)
+	assert.Equal(t, sorted, first)
+	for range 20 {
+		require.Equal(t, first, All(messy(t)))
+	}
+	for _, f := range first {
+		assert.NotZero(t, f.Severity)
+		assert.NotEmpty(t, f.Rule)
+		assert.NotContains(t, f.Message+f.Remedy, "\n")
+		assert.NotContains(t, f.Message+f.Remedy, "%!")
+	}
+}
+
+func TestIncompletePlansDoNotPanic(t *testing.T) {
+	for name, change := range map[string]func(*plan.Plan){
+		"nothing at all":         func(p *plan.Plan) { *p = plan.Plan{} },
+		"no boundary":            func(p *plan.Plan) { p.Boundary = plan.Ring{} },
+		"no route":               func(p *plan.Plan) { p.Waypoints, p.Legs = nil, nil },
+		"waypoints without legs": func(p *plan.Plan) { p.Legs = nil },
+		"no base":                func(p *plan.Plan) { p.Base = nil },
+		"no holds":               func(p *plan.Plan) { p.Holds, p.Faults = nil, circuit.Table{} },
+		"holds without a table":  func(p *plan.Plan) { p.Faults = circuit.Table{} },
+		"a hold without channels": func(p *plan.Plan) {
+			p.Holds[0].Circuit.Channels = nil
+			p.Faults, p.FaultsErr = circuit.Analyse(p.Inputs.Electrical, circuits(p.Holds))
+		},
+		"a ring of one":     func(p *plan.Plan) { p.Boundary.Vertices = p.Boundary.Vertices[:1] },
+		"obstacle of none":  func(p *plan.Plan) { p.Obstacles[1].Vertices = nil },
+		"ring, no marks":    func(p *plan.Plan) { p.Obstacles[1].Marks = nil },
+		"obstacle of zero":  func(p *plan.Plan) { p.Obstacles = append(p.Obstacles, plan.Obstacle{}) },
+		"no obstacles":      func(p *plan.Plan) { p.Obstacles = nil },
+		"no rover":          func(p *plan.Plan) { p.Rover = plan.Rover{} },
+		"no receiver":       func(p *plan.Plan) { p.Receiver = plan.Receiver{} },
+		"no confidence":     func(p *plan.Plan) { p.Confidence = 0 },
+		"certainty":         func(p *plan.Plan) { p.Confidence = 1; p.Base = &plan.Base{Averaged: true, StdMM: 1} },
+		"uncertainty none":  func(p *plan.Plan) { p.Marks[0].StdMM = math.NaN() },
+		"a tape to itself":  func(p *plan.Plan) { p.Tapes = []plan.Tape{{From: 0, To: 0, MeasuredMM: 5}} },
+		"far out of bounds": func(p *plan.Plan) { p.Boundary.Vertices[0] = planar.Point{E: math.MaxInt64, N: 0} },
+	} {
+		t.Run(name, func(t *testing.T) {
+			p := messy(t)
+			change(p)
+			assert.NotPanics(t, func() {
+				for _, f := range All(p) {
+					assert.NotContains(t, f.Message+f.Remedy, "%!")
+				}
+			})
+		})
+	}
+}
+
+// Random small plans: All never panics, and what it says of geometry agrees with
+// a plain reading of the plan: an outside waypoint, a struck obstacle and a
+// clearance are not told of the same leg at once.
+func TestRandomPlans(t *testing.T) {
+	base := yard(t)
+	rapid.Check(t, func(rt *rapid.T) {
+		p := randomPlan(rt, base)
+		findings := All(p)
+		require.Equal(rt, findings, All(p))
+		for i, l := range p.Legs {
+			outside, struck, near := !planar.CoversSegment(p.Boundary.Vertices, l.Segment), false, false
+			for _, o := range p.Obstacles {
+				floor := o.Circle.FloorDistanceMM(l.Segment)
+				if !o.IsCircle {
+					floor = planar.NewRegion(o.Vertices).FloorDistanceMM(l.Segment)
+					if floor == 0 && planar.NewRegion(o.Vertices).Meets(l.Segment) {
+						floor = -1
+					}
+				}
+				struck = struck || floor < 0
+				near = near || floor < l.Standoff.TotalMM
+			}
+			for _, e := range p.Boundary.Vertices.Edges() {
+				near = near || e.FloorDistanceMM(l.Segment) < l.Standoff.TotalMM
+			}
+			name := fmt.Sprintf("leg %d", i)
+			said := map[string]bool{}
+			for _, f := range findings {
+				if strings.Contains(f.Message, "leg "+l.Name+" ") && f.At == l.At {
+					said[f.Rule] = true
+				}
+			}
+			ends := p.Boundary.Vertices.Contains(l.Segment.A) != planar.Outside && p.Boundary.Vertices.Contains(l.Segment.B) != planar.Outside
+			require.Equal(rt, outside && ends, said["geometry.leg-outside"], name)
+			require.Equal(rt, struck, said["geometry.leg-obstacle"], name)
+			require.Equal(rt, near && !outside && !struck, said["geometry.clearance"], name)
+		}
+	})
+}
+
+// randomPlan puts a route of random marks and random obstacles into the yard.
+func randomPlan(rt *rapid.T, base *plan.Plan) *plan.Plan {
+	p := *base
+	p.Marks, p.Waypoints, p.Legs, p.Obstacles = nil, nil, nil, nil
+	at := func(e, n int64) planar.Point {
+		return planar.Point{E: rapid.Int64Range(-e/8, e+e/8).Draw(rt, "E"), N: rapid.Int64Range(-n/8, n+n/8).Draw(rt, "N")}
+	}
+	mark := func(point planar.Point) int {
+		p.Marks = append(p.Marks, plan.Mark{Source: line(100 + len(p.Marks)), Name: fmt.Sprintf("M%d", len(p.Marks)), Point: point, StdMM: 10, Resolution: 1})
+		return len(p.Marks) - 1
+	}
+	p.Boundary = plan.Ring{Source: line(200)}
+	for _, corner := range []planar.Point{{E: 0, N: 0}, {E: 15000, N: rapid.Int64Range(-9000, 9000).Draw(rt, "bay")}, {E: 30000, N: 0}, {E: 30000, N: 20000}, {E: 0, N: 20000}} {
+		p.Boundary.Marks = append(p.Boundary.Marks, mark(corner))
+		p.Boundary.Vertices = append(p.Boundary.Vertices, corner)
+	}
+	for i := range rapid.IntRange(0, 4).Draw(rt, "obstacles") {
+		o := plan.Obstacle{Name: fmt.Sprintf("thing %d", i), IsCircle: rapid.Bool().Draw(rt, "circle")}
+		o.Source = line(201 + i)
+		centre := at(30000, 20000)
+		if o.IsCircle {
+			o.Circle = planar.Circle{Centre: centre, RadiusMM: rapid.Int64Range(1, 3000).Draw(rt, "radius")}
+		} else {
+			for _, v := range []planar.Vector{{E: 0, N: 0}, {E: rapid.Int64Range(1, 9000).Draw(rt, "wide"), N: 0}, {E: 0, N: rapid.Int64Range(1, 9000).Draw(rt, "deep")}} {
+				o.Marks = append(o.Marks, mark(centre.Add(v)))
+				o.Vertices = append(o.Vertices, centre.Add(v))
+			}
+		}
+		o.HeightMM = rapid.Int64Range(0, 3000).Draw(rt, "height")
+		o.Reflects = rapid.Bool().Draw(rt, "reflects")
+		p.Obstacles = append(p.Obstacles, o)
+	}
+	for i := range rapid.IntRange(0, 6).Draw(rt, "waypoints") {
+		w := base.Waypoints[0]
+		w.Source, w.Mark = line(300+i), mark(at(30000, 20000))
+		p.Waypoints = append(p.Waypoints, w)
+		if i == 0 {
+			continue
+		}
+		a, b := p.Marks[p.Waypoints[i-1].Mark], p.Marks[w.Mark]
+		l := base.Legs[0]
+		l.Source, l.From, l.To, l.Name = w.Source, i-1, i, a.Name+"–"+b.Name
+		l.Segment = planar.Segment{A: a.Point, B: b.Point}
+		l.LengthMM = math.Hypot(float64(b.Point.E-a.Point.E), float64(b.Point.N-a.Point.N))
+		l.Standoff.TotalMM = rapid.Int64Range(1, 4000).Draw(rt, "standoff")
+		p.Legs = append(p.Legs, l)
+	}
+	return &p
+}
+
+// 20 000 legs within a fence of 20 000 vertices around 2 000 obstacles: done in
+// seconds if cost grows near-linearly, and not within the test run if any rule
+// compares everything with everything (4e8 pairs of leg and edge alone).
+func TestLargeMission(t *testing.T) {
+	p := yard(t)
+	grow(p)
+	findings := All(p)
+	byRule := map[string]int{}
+	for _, f := range findings {
+		byRule[f.Rule]++
+	}
+	assert.Equal(t, 1, byRule["site.sky"], "2000 posts are tall")
+	assert.Zero(t, byRule["geometry.ring"])
+	assert.Zero(t, byRule["geometry.leg-outside"])
+	assert.Equal(t, 5, byRule["geometry.clearance"], "ten posts stand too near, two to a leg")
+}
+
+// grow replaces the yard by a lane up and down a site of 4 km by 2 km.
+func grow(p *plan.Plan) {
+	w, l := p.Waypoints[0], p.Legs[0]
+	p.Marks, p.Waypoints, p.Legs, p.Obstacles, p.Boundary = nil, nil, nil, nil, plan.Ring{Source: line(200), HeightMM: 2000, Reflects: true}
+	mark := func(e, n int64) int {
+		p.Marks = append(p.Marks, plan.Mark{Source: line(len(p.Marks) + 1000), Name: fmt.Sprintf("M%d", len(p.Marks)), Point: planar.Point{E: e, N: n}, StdMM: 10, Resolution: 1})
+		return len(p.Marks) - 1
+	}
+	corner := func(e, n int64) {
+		p.Boundary.Marks = append(p.Boundary.Marks, mark(e, n))
+		p.Boundary.Vertices = append(p.Boundary.Vertices, planar.Point{E: e, N: n})
+	}
+	// A fence in zigzag along the south, plain on the other sides.
+	for i := range int64(19_998) {
+		corner(i*200, -3000-1000*(i%2))
+	}
+	corner(20_000*200, 2_003_000)
+	corner(-1000, 2_003_000)
+	// 200 lanes of 100 legs, 10 m apart, each leg 40 m long.
+	for i := range int64(20_001) {
+		lane, along := i/100, i%100
+		if lane%2 == 1 {
+			along = 99 - along
+		}
+		w.Source, w.Mark = line(100_000+int(i)), mark(20_000+along*40_000, lane*10_000)
+		p.Waypoints = append(p.Waypoints, w)
+	}
+	for i := 1; i < len(p.Waypoints); i++ {
+		a, b := p.Marks[p.Waypoints[i-1].Mark], p.Marks[p.Waypoints[i].Mark]
+		l.Source, l.From, l.To, l.Name = p.Waypoints[i].Source, i-1, i, a.Name+"–"+b.Name
+		l.Segment = planar.Segment{A: a.Point, B: b.Point}
+		l.LengthMM = math.Hypot(float64(b.Point.E-a.Point.E), float64(b.Point.N-a.Point.N))
+		p.Legs = append(p.Legs, l)
+	}
+	// 10 rows of 200 posts between the lanes, the first ten too near to one.
+	for i := range int64(2000) {
+		row, along := i/200, i%200
+		e, n := 25_000+along*20_000, row*200_000+5_000
+		if row == 0 && along < 10 {
+			n = 500 + 968 // a radius and one millimetre less than the standoff
+		}
+		o := plan.Obstacle{Name: fmt.Sprintf("post %d", i), IsCircle: i%2 == 0}
+		if o.IsCircle {
+			o.Circle = planar.Circle{Centre: planar.Point{E: e, N: n}, RadiusMM: 500}
+		} else {
+			o.Vertices = planar.Ring{{E: e - 500, N: n - 500}, {E: e + 500, N: n - 500}, {E: e, N: n + 500}}
+		}
+		o.HeightMM, o.Reflects = 3000, i%2 == 0
+		p.Obstacles = append(p.Obstacles, o)
+	}
+}

@@ -1,0 +1,112 @@
+// Holds: that they are there, their pins, categories and stopping distance.
+package check
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"merestone/internal/circuit"
+	"merestone/internal/plan"
+)
+
+// withHolds is the yard with its holds and board changed.
+func withHolds(t *testing.T, change func(*plan.Plan)) *plan.Plan {
+	t.Helper()
+	p := yard(t)
+	change(p)
+	p.Faults, p.FaultsErr = circuit.Analyse(p.Inputs.Electrical, circuits(p.Holds))
+	return p
+}
+
+func TestNoHold(t *testing.T) {
+	const rule = "holds.none"
+	assert.Empty(t, messages(yard(t), rule))
+	kinds := func(kinds ...circuit.Kind) *plan.Plan {
+		p := yard(t)
+		p.Holds = p.Holds[:len(kinds)]
+		for i, k := range kinds {
+			p.Holds[i].Circuit.Kind = k
+		}
+		return p
+	}
+	nobody := []string{"error: nobody can stop the rover: the mission has neither a hold-to-run nor an emergency stop"}
+	assert.Equal(t, nobody, messages(kinds(), rule))
+	assert.Equal(t, nobody, messages(kinds(circuit.Interlock), rule))
+	assert.Equal(t, []string{"warning: the rover drives with nobody holding a switch: there is an emergency stop but no hold-to-run"}, messages(kinds(circuit.EmergencyStop), rule))
+	assert.Equal(t, []string{"note: there is a hold-to-run but no emergency stop on the rover itself"}, messages(kinds(circuit.HoldToRun, circuit.Interlock), rule))
+}
+
+func TestPin(t *testing.T) {
+	const rule = "holds.pin"
+	pin := func(p *plan.Plan, to int) { p.Holds[0].Circuit.Channels[0].Pin = to }
+	for _, c := range []struct {
+		fact   string
+		change func(*plan.Plan)
+		want   []string
+	}{
+		{"sound", func(*plan.Plan) {}, []string{}},
+		{"two holds on one pin", func(p *plan.Plan) { pin(p, 24) }, []string{"error: hold mushroom button reads pin 24, which hold thumb switch reads already"}},
+		{"both channels on one pin", func(p *plan.Plan) { pin(p, 28) }, []string{"error: hold thumb switch reads pin 28, which hold thumb switch reads already"}},
+		{"the output", func(p *plan.Plan) { pin(p, 8) }, []string{"error: hold thumb switch reads pin 8, which is the output drive_enable"}},
+		{"not an input", func(p *plan.Plan) { pin(p, 23) }, []string{"error: hold thumb switch reads pin 23, which is not one of board.input_pins [22 24 26 28]"}},
+		{"no pull-up in the board", func(p *plan.Plan) { p.Inputs.PullUp = false }, []string{
+			"error: hold mushroom button relies on an internal pull-up, which board.pulls does not list",
+			"error: hold mushroom button relies on an internal pull-up, which board.pulls does not list",
+			"error: hold thumb switch relies on an internal pull-up, which board.pulls does not list",
+			"error: hold thumb switch relies on an internal pull-up, which board.pulls does not list",
+		}},
+		{"an external one in its place", func(p *plan.Plan) {
+			p.Inputs.PullUp = false
+			for i := range p.Holds {
+				for j := range p.Holds[i].Circuit.Channels {
+					p.Holds[i].Circuit.Channels[j].PullOhm = 10_000
+				}
+			}
+		}, []string{}},
+		{"no pull-down, and none asked for", func(p *plan.Plan) { p.Inputs.PullDown = false }, []string{}},
+		{"an input listed twice", func(p *plan.Plan) { p.Inputs.Pins = append(p.Inputs.Pins, 22) }, []string{"error: board.input_pins lists pin 22, which is listed twice or is the output drive_enable"}},
+		{"the output listed as an input", func(p *plan.Plan) { p.Inputs.Pins = append(p.Inputs.Pins, 8) }, []string{"error: board.input_pins lists pin 8, which is listed twice or is the output drive_enable"}},
+		{"two figures that cannot be modelled", func(p *plan.Plan) {
+			p.Holds[0].Circuit.DiscrepancyMS = 0
+			p.Inputs.Electrical.SupplyMV = -1
+		}, []string{
+			"error: board: logic.low_below, high_above: are 990 and 2310 mV; needed: 0 < low ≤ high < supply (-1 mV)",
+			"error: board: logic.supply: is -1 mV, must be positive",
+			"error: hold thumb switch: discrepancy: is 0 ms; two channels need a positive discrepancy time",
+		}},
+	} {
+		t.Run(c.fact, func(t *testing.T) { assert.ElementsMatch(t, c.want, messages(withHolds(t, c.change), rule)) })
+	}
+}
+
+func TestCategory(t *testing.T) {
+	with := func(hold, category int) *plan.Plan {
+		return withHolds(t, func(p *plan.Plan) {
+			p.Holds[hold].Circuit.StopCategory, p.Holds[hold].Circuit.BreaksDriveSupply = category, category == 0
+		})
+	}
+	const rule = "holds.category"
+	for category := range 2 {
+		assert.Empty(t, messages(with(0, category), rule))
+		assert.Empty(t, messages(with(1, category), rule))
+	}
+	assert.Equal(t, []string{"warning: hold thumb switch is of stop category 2, which leaves the drive powered"}, messages(with(0, 2), rule))
+	p := with(1, 2)
+	assert.Equal(t, []string{"error: hold mushroom button is of stop category 2, which leaves the drive powered"}, messages(p, rule))
+	require.Error(t, p.FaultsErr, "the model refuses it too,")
+	assert.Empty(t, messages(p, "holds.pin"), "but that is not said twice")
+}
+
+func TestStopping(t *testing.T) {
+	p := yard(t)
+	p.Legs[1].SpeedMMPerS, p.Legs[1].Stopping = 601, plan.Stopping{SpeedMMPerS: 601, CoastMM: 301, FromHoldMM: 350}
+	f := one(t, p, "holds.stopping")
+	assert.Equal(t, "from letting go of a hold to rest: 80 ms until the drive is without power, then a coast of 0.301 m; 0.35 m in all at 0.601 m/s (leg B–C)", f.Message)
+	assert.Equal(t, "keep everybody at least 0.35 m ahead of its front, and more for the holder's own reaction and for a person who walks towards it", f.Remedy)
+	assert.Equal(t, []float64{0.08, 0.301, 0.35}, []float64{number(t, f, "reaction"), number(t, f, "coast"), number(t, f, "stopping distance")})
+	assert.Equal(t, "note", f.Severity.String())
+	p.Holds = nil
+	assert.Empty(t, messages(p, "holds.stopping"))
+}
