@@ -1,0 +1,171 @@
+// The outside check of the geometry rules: GEOS, by its command geosop (Debian
+// package geos-bin), on random missions. Which leg is outside, which obstacle is
+// struck and how large the clearance is must agree.
+//
+// geosop prints a distance to six figures. Coordinates here stay below 100 m, so
+// that is 0.1 mm or better for what is compared, and a clearance is rounded down
+// to whole millimetres: it lies at most 1 mm below.
+package check
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"merestone/internal/plan"
+	"merestone/internal/planar"
+)
+
+// geosop runs one operation on every geometry of a with every one of b.
+func geosop(t *testing.T, op string, a, b []string) [][]string {
+	t.Helper()
+	dir := t.TempDir()
+	var args []string
+	for name, wkt := range map[string][]string{"a": a, "b": b} {
+		file := filepath.Join(dir, name+".wkt")
+		require.NoError(t, os.WriteFile(file, []byte(strings.Join(wkt, "\n")+"\n"), 0o600))
+		args = append(args, "-"+name, file)
+	}
+	var out, errs bytes.Buffer
+	cmd := exec.Command("geosop", append(args, "-f", "txt", op)...)
+	cmd.Stdout, cmd.Stderr = &out, &errs
+	require.NoError(t, cmd.Run(), "geosop (Debian package geos-bin) is needed: %s", errs.String())
+	words := strings.Fields(out.String())
+	require.Len(t, words, len(a)*len(b), errs.String())
+	var rows [][]string
+	for i := range a {
+		rows = append(rows, words[i*len(b):(i+1)*len(b)])
+	}
+	return rows
+}
+
+func wktSegment(s planar.Segment) string {
+	return fmt.Sprintf("LINESTRING(%d %d,%d %d)", s.A.E, s.A.N, s.B.E, s.B.N)
+}
+
+func wktRing(r planar.Ring) string {
+	var b strings.Builder
+	for _, p := range r {
+		fmt.Fprintf(&b, "%d %d,", p.E, p.N)
+	}
+	return fmt.Sprintf("(%s%d %d)", b.String(), r[0].E, r[0].N)
+}
+
+// scattered is a mission of forty legs in a fence of twelve corners with six
+// obstacles, everything at random.
+func scattered(t *testing.T, rng *rand.Rand) *plan.Plan {
+	p := yard(t, func(s *site) {
+		at := func(name string, e, n int64) string { s.move(name, e, n); return name }
+		s.boundary, s.obstacles, s.route = nil, nil, nil
+		for i := range 12 { // a star around the middle never crosses itself
+			a, r := float64(i)*math.Pi/6, 15_000+rng.Float64()*30_000
+			s.boundary = append(s.boundary, at(fmt.Sprintf("F%d", i), 48_000+int64(r*math.Cos(a)), 48_000+int64(r*math.Sin(a))))
+		}
+		for i := range 6 {
+			e, n := 20_000+rng.Int64N(55_000), 20_000+rng.Int64N(55_000)
+			o := sketch{name: fmt.Sprintf("thing %d", i)}
+			if i%2 == 0 {
+				o.radiusMM = 1 + rng.Int64N(4000)
+				o.marks = []string{at(fmt.Sprintf("W%d", i), e, n)}
+			} else {
+				o.marks = []string{at(fmt.Sprintf("S%d", i), e, n), at(fmt.Sprintf("T%d", i), e+1+rng.Int64N(6000), n-rng.Int64N(900)), at(fmt.Sprintf("U%d", i), e+rng.Int64N(900), n+1+rng.Int64N(6000))}
+			}
+			s.obstacles = append(s.obstacles, o)
+		}
+		for i := range 41 {
+			s.route = append(s.route, at(fmt.Sprintf("A%d", i), 15_000+rng.Int64N(66_000), 15_000+rng.Int64N(66_000)))
+		}
+	})
+	for i := range p.Legs {
+		p.Legs[i].Standoff.TotalMM = 200_000 // so that every clearance is told
+	}
+	return p
+}
+
+func TestAgainstGEOS(t *testing.T) {
+	rng := rand.New(rand.NewPCG(11, 11))
+	outside, struck, clear := 0, 0, 0
+	for range 8 {
+		p := scattered(t, rng)
+		require.Empty(t, of(p, "geometry.ring"))
+		var legs, rings, circles []string
+		var radii []float64
+		for _, l := range p.Legs {
+			legs = append(legs, wktSegment(l.Segment))
+		}
+		for _, o := range p.Obstacles {
+			if o.IsCircle {
+				circles = append(circles, fmt.Sprintf("POINT(%d %d)", o.Circle.Centre.E, o.Circle.Centre.N))
+				radii = append(radii, float64(o.Circle.RadiusMM))
+			} else {
+				rings = append(rings, "POLYGON("+wktRing(o.Vertices)+")")
+			}
+		}
+		fence := "POLYGON(" + wktRing(p.Boundary.Vertices) + ")"
+		covers := geosop(t, "covers", []string{fence}, legs)[0]
+		meets := geosop(t, "intersects", rings, legs)
+		toRing := geosop(t, "distance", rings, legs)
+		toCircle := geosop(t, "distance", circles, legs)
+		toFence := geosop(t, "distance", []string{"LINESTRING" + wktRing(p.Boundary.Vertices)}, legs)[0]
+
+		v := newView(p)
+		told := map[string]float64{} // clearance by leg
+		for _, f := range of(p, "geometry.clearance") {
+			if name, _, ok := strings.Cut(f.Message, " passes "); ok {
+				told[name] = number(t, f, "clearance") * 1000
+			}
+		}
+		for i, l := range p.Legs {
+			require.Equal(t, covers[i] == "false", v.legs[i].outside, legs[i])
+			want := distance(t, toFence[i])
+			hit := 0
+			for j := range rings {
+				if meets[j][i] == "true" {
+					hit++
+				}
+				want = min(want, distance(t, toRing[j][i]))
+			}
+			for j := range circles {
+				d := distance(t, toCircle[j][i]) - radii[j]
+				require.Greater(t, math.Abs(d), 0.2, "too close to call for six figures; take another seed")
+				if d < 0 {
+					hit++
+				}
+				want = min(want, d)
+			}
+			require.Len(t, v.legs[i].struck, hit, legs[i])
+			got, ok := told["leg "+l.Name]
+			require.Equal(t, covers[i] == "true" && hit == 0, ok)
+			switch {
+			case ok:
+				clear++
+				require.InDelta(t, want-0.5, got, 0.5+0.1, legs[i])
+			case covers[i] == "false":
+				outside++
+			default:
+				struck++
+			}
+		}
+	}
+	// The missions must have had something of each to say.
+	assert.Greater(t, outside, 20)
+	assert.Greater(t, struck, 20)
+	assert.Greater(t, clear, 20)
+}
+
+func distance(t *testing.T, word string) float64 {
+	t.Helper()
+	d, err := strconv.ParseFloat(word, 64)
+	require.NoError(t, err)
+	return d
+}
