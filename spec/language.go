@@ -82,7 +82,7 @@ func receiverKeys(to *Receiver) []key {
 	return []key{
 		need("fix_rate", quantityOf(&to.FixRate, quantity.FrequencyDimension(), from(hertz/10, 100*hertz)), "fixes a second"),
 		need("latency", duration(&to.Latency, from(0, 60*second)), "from the instant of a fix to the board having it"),
-		may("stale_after", maybeDuration(&to.StaleAfter, over(0, 60*second)), "chosen from fix rate and latency", "age of the last fix at which the rover must stop"),
+		may("stale_after", maybeDuration(&to.StaleAfter, over(0, 60*second)), "latency and three fix intervals", "age of the last fix at which the rover must stop"),
 		need("uncertainty", block([]key{
 			need("fixed", length(&to.Uncertainty.Fixed, deviation()), "with integer ambiguities resolved"),
 			may("float", maybeLength(&to.Uncertainty.Float, deviation()), "not said; needed if required is float", "with ambiguities not resolved"),
@@ -106,8 +106,8 @@ func roverKeys(to *Rover) []key {
 		may("turn_radius", length(&to.TurnRadius, from(0, 100*m)), "0 m: turns on the spot", "least radius of a turn"),
 		need("cross_track", length(&to.CrossTrack, from(0, 100*m)), "allowance for steering error, to each side of the leg"),
 		may("motor_lag", maybeDuration(&to.MotorLag, from(0, 60*second)), "none", "first-order time constant of the drive"),
-		may("heading_uncertainty", maybeAngle(&to.Heading, over(0, 180*degree)), "not said", "one standard deviation of the heading"),
-		may("tilt", maybeAngle(&to.Tilt, from(0, 60*degree)), "not said", "greatest tilt while driving"),
+		may("heading_uncertainty", maybeAngle(&to.Heading, over(0, 180*degree)), "0 deg", "one standard deviation of the heading, for the antenna's lever arm"),
+		may("tilt", maybeAngle(&to.Tilt, from(0, 60*degree)), "0 deg", "greatest tilt while driving, for the height of the antenna"),
 		may("antenna", optional(&to.Antenna, func(a *Antenna) value {
 			return block([]key{
 				need("forward", length(&a.Forward, from(-100*m, 100*m)), "forward of the middle of the rover"),
@@ -195,7 +195,7 @@ func holdKeys(to *Hold) []key {
 	return append(keys,
 		may("second_channel", optional(&to.Second, func(c *Channel) value { return block(channelKeys(c)) }), "one channel", "a second contact, actuated by the same device"),
 		need("debounce", duration(&to.Debounce, from(0, 10*second)), "how long the input must be steady before it counts"),
-		may("discrepancy", maybeDuration(&to.Discrepancy, over(0, 10*second)), "not said", "how long the two channels may differ"),
+		may("discrepancy", maybeDuration(&to.Discrepancy, over(0, 10*second)), "100 ms", "how long the two channels may differ"),
 		need("stop_category", oneNumber(&to.StopCategory, 0, 1, 2), "as in IEC 60204-1: 0 power cut at once, 1 after a controlled stop, 2 power kept"),
 		may("breaks_drive_supply", boolean(&to.BreaksDriveSupply), "false", "whether the contact itself interrupts the supply of the drive"),
 	)
@@ -208,6 +208,7 @@ func channelKeys(to *Channel) []key {
 		need("wired_to", oneOf(&to.WiredTo, Ground, Supply), "the rail at the far side of the contact"),
 		need("pull", oneOf(&to.Pull, PullUp, PullDown, NoPull), "the pull at the pin"),
 		may("pull_resistor", optional(&to.External, resistance), "the internal pull of the board", "value of an external pull resistor"),
+		may("series_resistor", optional(&to.Series, resistance), "none", "a resistor at the board's end of the wire from the contact to its rail, which limits a short"),
 	}
 }
 
@@ -221,9 +222,9 @@ func boardKeys(to *Board) []key {
 		}), "pins that the guidance sets"),
 		may("integer_bits", oneNumber(&to.IntegerBits, 8, 16, 32, 64), "32", "width of the machine's registers"),
 		may("float", oneOf(&to.Float, "software", "hardware"), "software", "whether floating point is done by the hardware"),
-		may("loop", maybeDuration(&to.Loop, over(0, 60*second)), "chosen from the fix rate", "longest time between two calls of the guidance step"),
-		may("output_delay", maybeDuration(&to.OutputDelay, from(0, 60*second)), "0 s", "from the output going low to the drive without power"),
-		may("logic", optional(&to.Logic, func(l *Logic) value { return block(logicKeys(l)) }), "levels are not checked", "the electrical side of the inputs"),
+		may("loop", maybeDuration(&to.Loop, over(0, 60*second)), "20 ms", "longest time between two calls of the guidance step"),
+		may("output_delay", maybeDuration(&to.OutputDelay, from(0, 60*second)), "20 ms", "from the output going low to the drive without power"),
+		may("logic", optional(&to.Logic, func(l *Logic) value { return block(logicKeys(l)) }), "worst cases of a 3.3 V board", "the electrical side of the inputs"),
 	}
 }
 
@@ -242,7 +243,7 @@ func markKeys(to *Mark) []key {
 		need("latitude", latitude(&to.Latitude), "WGS 84, north positive"),
 		need("longitude", longitude(&to.Longitude), "WGS 84, east positive"),
 		may("height", maybeLength(&to.Height, ellipsoidalHeight()), "that of the origin", "above the WGS 84 ellipsoid"),
-		may("uncertainty", maybeLength(&to.Uncertainty, deviation()), "not said", "one standard deviation per horizontal axis"),
+		may("uncertainty", maybeLength(&to.Uncertainty, deviation()), "that of a fixed solution", "one standard deviation per horizontal axis"),
 	}
 }
 

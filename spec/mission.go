@@ -192,6 +192,7 @@ type Channel struct {
 	WiredTo  Rail
 	Pull     Pull
 	External *quantity.Resistance // pull_resistor: an external one
+	Series   *quantity.Resistance // series_resistor: limits the current of a short
 }
 
 // HoldKind is the duty of a safety hold.

@@ -95,6 +95,9 @@ func channelOf(c spec.Channel) circuit.Channel {
 	default:
 		out.Pull = circuit.PullNone
 	}
+	if c.Series != nil {
+		out.SeriesOhm = int64(c.Series.Ohms())
+	}
 	if c.External != nil {
 		out.PullOhm = int64(c.External.Ohms())
 	}
