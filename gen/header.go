@@ -89,6 +89,17 @@ func digestLines(d [32]byte) []string {
 	return lines
 }
 
+// nineDecimals writes degrees with every digit that they hold, so that points
+// stand under points.
+func nineDecimals(n geodesy.Nanodegree) string {
+	const degree = 1_000_000_000
+	sign, v := "", int64(n)
+	if v < 0 {
+		sign, v = "-", -v
+	}
+	return fmt.Sprintf("%s%d.%09d", sign, v/degree, v%degree)
+}
+
 // ascii keeps the header in the basic character set of every compiler.
 func ascii(s string) string {
 	return strings.NewReplacer("–", "-", "°", "d").Replace(s)
@@ -112,13 +123,13 @@ func summaryLines(p *plan.Plan) []string {
 
 func frameLines(p *plan.Plan, board guidance.Mission) []string {
 	lines := []string{
-		fmt.Sprintf("WGS 84 origin %s, %s (%s %s), ellipsoidal height %.2f m.",
-			p.Origin.Latitude, p.Origin.Longitude, ascii(geodesy.FormatLatitudeDMS(p.Origin.Latitude)), ascii(geodesy.FormatLongitudeDMS(p.Origin.Longitude)), p.Origin.HeightM),
+		fmt.Sprintf("WGS 84 origin %s, %s, height %.2f m above the ellipsoid", nineDecimals(p.Origin.Latitude), nineDecimals(p.Origin.Longitude), p.Origin.HeightM),
+		fmt.Sprintf("(%s %s).", ascii(geodesy.FormatLatitudeDMS(p.Origin.Latitude)), ascii(geodesy.FormatLongitudeDMS(p.Origin.Longitude))),
 		"East and north in millimetres, in the plane that touches the ellipsoid's",
 		"parallel surface there (IOGP Guidance Note 7-2, method 9837). Rounding to",
 		"whole millimetres moves a mark by at most 0.71 mm.",
-		fmt.Sprintf("The board converts fixes to within %.3f mm (proved) between %.1f m and %.1f m east", float64(board.Conversion.BoundUM)/1000, plan.Metres(p.Domain.WestMM), plan.Metres(p.Domain.EastMM)),
-		fmt.Sprintf("and %.1f m and %.1f m north of the origin, at the origin's height.", plan.Metres(p.Domain.SouthMM), plan.Metres(p.Domain.NorthMM)),
+		fmt.Sprintf("The board converts fixes to within %.3f mm (proved) from %.1f m to %.1f m east", float64(board.Conversion.BoundUM)/1000, plan.Metres(p.Domain.WestMM), plan.Metres(p.Domain.EastMM)),
+		fmt.Sprintf("and from %.1f m to %.1f m north of the origin, at the origin's height.", plan.Metres(p.Domain.SouthMM), plan.Metres(p.Domain.NorthMM)),
 	}
 	if p.Magnetic.Err == nil {
 		d, side := p.Magnetic.Field.DeclinationDeg, "east"
@@ -146,14 +157,14 @@ func markTable(p *plan.Plan) []string {
 	rows := [][]string{{"mark", "latitude deg", "longitude deg", "east mm", "north mm"}}
 	for i, m := range p.Marks {
 		if used[i] {
-			rows = append(rows, []string{m.Name, m.Geodetic.Latitude.String(), m.Geodetic.Longitude.String(), number(m.Point.E), number(m.Point.N)})
+			rows = append(rows, []string{m.Name, nineDecimals(m.Geodetic.Latitude), nineDecimals(m.Geodetic.Longitude), number(m.Point.E), number(m.Point.N)})
 		}
 	}
 	return columns(rows)
 }
 
 func legTable(p *plan.Plan) []string {
-	rows := [][]string{{"leg", "length m", "true deg", "magnetic deg", "speed m/s", "cut m", "tolerance m", "standoff m"}}
+	rows := [][]string{{"leg", "length m", "true deg", "mag. deg", "m/s", "cut m", "toler. m", "standoff m"}}
 	for _, l := range p.Legs {
 		compass, cut := "-", "-"
 		if p.Magnetic.Err == nil {

@@ -10,7 +10,6 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"merestone/internal/diag"
 	"merestone/internal/plan"
 	"merestone/spec"
 )
@@ -43,11 +42,6 @@ func yard(t require.TestingT, edits ...edit) *plan.Plan {
 	require.Empty(t, findings)
 	require.False(t, p.Incomplete)
 	return p
-}
-
-// yardFindings resolves a yard with faults.
-func yardFindings(t require.TestingT, edits ...edit) (*plan.Plan, []diag.Finding) {
-	return plan.Resolve(parse(t, yardFile, yardText(t, edits...)))
 }
 
 // examples are the resolved missions of the examples, by folder.

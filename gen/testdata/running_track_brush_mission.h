@@ -1,0 +1,294 @@
+/*
+ * running_track_brush_mission.h: mission "running-track-brush", for merestone_guidance.h.
+ * Written by merestone test; not to be edited by hand.
+ * Plan SHA-256 06fd75c49cb680495cda14f0209da441ecd89267b2f3e854f54951b65b5d7726
+ *
+ * Closed route of 18 legs, 427.24 m in all; boundary of 8 marks, 1 obstacles.
+ * Rover 0.68 m wide, 0.95 m long; coast 1.50 m from 2.00 m/s.
+ * Bounds hold in 95 % of cases unless called proved.
+ *
+ * FRAME
+ *
+ * WGS 84 origin -36.412700000, -65.238100000, height 148.20 m above the ellipsoid
+ * (36d24'45.7200"S 65d14'17.1600"W).
+ * East and north in millimetres, in the plane that touches the ellipsoid's
+ * parallel surface there (IOGP Guidance Note 7-2, method 9837). Rounding to
+ * whole millimetres moves a mark by at most 0.71 mm.
+ * The board converts fixes to within 0.709 mm (proved) from -185.3 m to 185.3 m east
+ * and from -208.1 m to 208.1 m north of the origin, at the origin's height.
+ * Magnetic declination on 2027-02-14: 3.16 deg west (World Magnetic Model 2025).
+ *
+ * MARKS
+ *
+ * mark   latitude deg  longitude deg  east mm  north mm
+ * T01   -36.412205520  -65.237854867    21987     54872
+ * T02   -36.412084649  -65.237955242    12984     68285
+ * T03   -36.412004032  -65.238105195     -466     77231
+ * T04   -36.411975934  -65.238281906   -16316     80349
+ * T05   -36.412004627  -65.238458461   -32152     77165
+ * T06   -36.412085748  -65.238607992   -45564     68163
+ * T07   -36.412206961  -65.238707731   -54510     54712
+ * T08   -36.412349793  -65.238742506   -57629     38862
+ * T09   -36.412492500  -65.238706998   -54444     23026
+ * T10   -36.413194479  -65.238345136   -21987    -54872
+ * T11   -36.413315350  -65.238244761   -12984    -68285
+ * T12   -36.413395967  -65.238094804      466    -77231
+ * T13   -36.413424065  -65.237918090    16316    -80349
+ * T14   -36.413395372  -65.237741532    32152    -77165
+ * T15   -36.413314250  -65.237592000    45564    -68163
+ * T16   -36.413193036  -65.237492261    54510    -54712
+ * T17   -36.413050203  -65.237457488    57629    -38862
+ * T18   -36.412907497  -65.237492999    54444    -23026
+ * F1    -36.413049968  -65.237315682    70348    -38836
+ * F2    -36.412003428  -65.237855180    21959     77298
+ * F3    -36.411861308  -65.238282196   -16342     93069
+ * F4    -36.412004878  -65.238708477   -54577     77137
+ * F5    -36.412350027  -65.238884311   -70348     38836
+ * F6    -36.413396571  -65.238344824   -21959    -77298
+ * F7    -36.413538692  -65.237917800    16342    -93069
+ * F8    -36.413395119  -65.237491512    54577    -77137
+ *
+ * LEGS (bearings at the start of the leg; speed and tolerance of arriving)
+ *
+ * leg      length m  true deg  mag. deg   m/s  cut m  toler. m  standoff m
+ * T01-T02     16.15     326.1     329.3  1.40      -      0.60        2.62
+ * T02-T03     16.15     303.6     306.8  1.40      -      0.60        2.62
+ * T03-T04     16.15     281.1     284.3  1.40      -      0.60        2.62
+ * T04-T05     16.15     258.6     261.8  1.40      -      0.60        2.62
+ * T05-T06     16.15     236.1     239.3  1.40      -      0.60        2.62
+ * T06-T07     16.15     213.6     216.8  1.40      -      0.60        2.62
+ * T07-T08     16.15     191.1     194.3  1.40      -      0.60        2.62
+ * T08-T09     16.15     168.6     171.8  1.40      -      0.60        2.62
+ * T09-T10     84.39     157.4     160.5  2.00      -      0.60        3.31
+ * T10-T11     16.15     146.1     149.3  1.40      -      0.60        2.62
+ * T11-T12     16.15     123.6     126.8  1.40      -      0.60        2.62
+ * T12-T13     16.15     101.1     104.3  1.40      -      0.60        2.62
+ * T13-T14     16.15      78.6      81.8  1.40      -      0.60        2.62
+ * T14-T15     16.15      56.1      59.3  1.40      -      0.60        2.62
+ * T15-T16     16.15      33.6      36.8  1.40      -      0.60        2.62
+ * T16-T17     16.15      11.1      14.3  1.40      -      0.60        2.62
+ * T17-T18     16.15     348.6     351.8  1.40      -      0.60        2.62
+ * T18-T01     84.39     337.4     340.5  2.00   2.18      0.60        3.31
+ *
+ * MEMORY (32-bit target; a copy in every file that includes this header, unless
+ * the linker merges them)
+ *
+ * memory                      bytes
+ * legs, flash                   864
+ * fence, flash                  560
+ * fence search, flash           600
+ * holds, flash                   48
+ * mission and record, flash     360
+ * all tables, flash            2432
+ * mere_state_t, RAM, at most    128
+ *
+ * CAUTIONS
+ *
+ * - These tables were proved against the mission as it was written: they are as
+ *   good as its marks, its measured coast and its receiver's uncertainty.
+ * - Drive the route by hand first, with the emergency stop in reach, and keep
+ *   everybody out of the fence. Measure the coast again when the load, the tyres
+ *   or the ground change.
+ * - Where a base averages its own position, occupy a control mark on the day.
+ * - No conformity with any standard is claimed. Local codes, a risk assessment
+ *   of the whole machine and licensed practice come first.
+ */
+#ifndef RUNNING_TRACK_BRUSH_MISSION_H
+#define RUNNING_TRACK_BRUSH_MISSION_H
+
+#include "merestone_guidance.h"
+
+enum running_track_brush_count {
+    running_track_brush_count_legs = 18,
+    running_track_brush_count_edges = 28,
+    running_track_brush_count_circles = 0,
+    running_track_brush_count_holds = 4
+};
+
+/* Bit numbers of mere_input_t.hold_levels. */
+enum running_track_brush_hold {
+    running_track_brush_hold_radio_thumb_switch = 0,
+    running_track_brush_second_hold_radio_thumb_switch = 1,
+    running_track_brush_hold_mushroom_button = 2,
+    running_track_brush_second_hold_mushroom_button = 3
+};
+
+/* start east, north; end east, north (mm); unit east, north (Q30); length (mm);
+ * dwell (ms); bearing (cdeg); speed (mm/s); start and end tolerance; cross-track;
+ * join (mm); stop at end; spare */
+static const mere_leg_t running_track_brush_legs[18] = {
+    { 21987,  54872,  12984,  68285,  -598408843,   891531469, 16154, 0u, 32613u, 1400u, 600u, 600u, 100u, 4200u, 0u, {0u, 0u, 0u}}, /* T01-T02 */
+    { 12984,  68285,   -466,  77231,  -894040730,   594653410, 16153, 0u, 30363u, 1400u, 600u, 600u, 100u, 4200u, 0u, {0u, 0u, 0u}}, /* T02-T03 */
+    {  -466,  77231, -16316,  80349, -1053549938,   207253546, 16154, 0u, 28113u, 1400u, 600u, 600u, 100u, 4200u, 0u, {0u, 0u, 0u}}, /* T03-T04 */
+    {-16316,  80349, -32152,  77165, -1052675175,  -211651791, 16153, 0u, 25863u, 1400u, 600u, 600u, 100u, 4200u, 0u, {0u, 0u, 0u}}, /* T04-T05 */
+    {-32152,  77165, -45564,  68163,  -891541582,  -598393776, 16153, 0u, 23613u, 1400u, 600u, 600u, 100u, 4200u, 0u, {0u, 0u, 0u}}, /* T05-T06 */
+    {-45564,  68163, -54510,  54712,  -594622760,  -894061116, 16154, 0u, 21363u, 1400u, 600u, 600u, 100u, 4200u, 0u, {0u, 0u, 0u}}, /* T06-T07 */
+    {-54510,  54712, -57629,  38862,  -207317539, -1053537348, 16154, 0u, 19113u, 1400u, 600u, 600u, 100u, 4200u, 0u, {0u, 0u, 0u}}, /* T07-T08 */
+    {-57629,  38862, -54444,  23026,   211715680, -1052662327, 16153, 0u, 16863u, 1400u, 600u, 600u, 100u, 4200u, 0u, {0u, 0u, 0u}}, /* T08-T09 */
+    {-54444,  23026, -21987, -54872,   412972204,  -991148558, 84389, 0u, 15738u, 2000u, 600u, 600u, 100u, 6000u, 0u, {0u, 0u, 0u}}, /* T09-T10 */
+    {-21987, -54872, -12984, -68285,   598408843,  -891531469, 16154, 0u, 14613u, 1400u, 600u, 600u, 100u, 4200u, 0u, {0u, 0u, 0u}}, /* T10-T11 */
+    {-12984, -68285,    466, -77231,   894040730,  -594653410, 16153, 0u, 12363u, 1400u, 600u, 600u, 100u, 4200u, 0u, {0u, 0u, 0u}}, /* T11-T12 */
+    {   466, -77231,  16316, -80349,  1053549938,  -207253546, 16154, 0u, 10113u, 1400u, 600u, 600u, 100u, 4200u, 0u, {0u, 0u, 0u}}, /* T12-T13 */
+    { 16316, -80349,  32152, -77165,  1052675175,   211651791, 16153, 0u,  7863u, 1400u, 600u, 600u, 100u, 4200u, 0u, {0u, 0u, 0u}}, /* T13-T14 */
+    { 32152, -77165,  45564, -68163,   891541582,   598393776, 16153, 0u,  5613u, 1400u, 600u, 600u, 100u, 4200u, 0u, {0u, 0u, 0u}}, /* T14-T15 */
+    { 45564, -68163,  54510, -54712,   594622760,   894061116, 16154, 0u,  3363u, 1400u, 600u, 600u, 100u, 4200u, 0u, {0u, 0u, 0u}}, /* T15-T16 */
+    { 54510, -54712,  57629, -38862,   207317539,  1053537348, 16154, 0u,  1113u, 1400u, 600u, 600u, 100u, 4200u, 0u, {0u, 0u, 0u}}, /* T16-T17 */
+    { 57629, -38862,  54444, -23026,  -211715680,  1052662327, 16153, 0u, 34863u, 1400u, 600u, 600u, 100u, 4200u, 0u, {0u, 0u, 0u}}, /* T17-T18 */
+    { 54444, -23026,  21987,  54872,  -412972204,   991148558, 84389, 0u, 33738u, 2000u, 600u, 600u, 100u, 6000u, 1u, {0u, 0u, 0u}}  /* T18-T01 */
+};
+
+/* east, north (mm); unit east, north (Q30); length (mm) */
+static const mere_edge_t running_track_brush_edges[28] = {
+    { 70348, -38836,  -412976413,   991146804, 125812}, /* F1-F2 */
+    { 21959,  77298,  -992865548,   408826990,  41421}, /* F2-F3 */
+    {-16342,  93069,  -991139397,  -412994190,  41422}, /* F3-F4 */
+    {-54577,  77137,  -408826990,  -992865548,  41421}, /* F4-F5 */
+    {-70348,  38836,   412976413,  -991146804, 125812}, /* F5-F6 */
+    {-21959, -77298,   992865548,  -408826990,  41421}, /* F6-F7 */
+    { 16342, -93069,   991139397,   412994190,  41422}, /* F7-F8 */
+    { 54577, -77137,   408826990,   992865548,  41421}, /* F8-F1 */
+    { 70348, -38836,           0,           0,      0}, /* F1 again: the ring is closed */
+    { 50581, -24636,   211701355, -1052665208,  14522}, /* K18-K17 */
+    { 53444, -38872,  -207277819, -1053545163,  14521}, /* K17-K16 */
+    { 50641, -53119,  -594682988,  -894021056,  14521}, /* K16-K15 */
+    { 42599, -65209,  -891525760,  -598417349,  14522}, /* K15-K14 */
+    { 30542, -73302, -1052679499,  -211630284,  14521}, /* K14-K13 */
+    { 16306, -76164, -1053545163,   207277819,  14521}, /* K13-K12 */
+    {  2059, -73361,  -894055156,   594631721,  14520}, /* K12-K11 */
+    {-10031, -65320,  -598366370,   891559976,  14521}, /* K11-K10 */
+    {-18123, -53263,  -412978528,   991145923,  84391}, /* K10-K09 */
+    {-50581,  24636,  -211701355,  1052665208,  14522}, /* K09-K08 */
+    {-53444,  38872,   207277819,  1053545163,  14521}, /* K08-K07 */
+    {-50641,  53119,   594682988,   894021056,  14521}, /* K07-K06 */
+    {-42599,  65209,   891525760,   598417349,  14522}, /* K06-K05 */
+    {-30542,  73302,  1052679499,   211630284,  14521}, /* K05-K04 */
+    {-16306,  76164,  1053545163,  -207277819,  14521}, /* K04-K03 */
+    { -2059,  73361,   894055156,  -594631721,  14520}, /* K03-K02 */
+    { 10031,  65320,   598366370,  -891559976,  14521}, /* K02-K01 */
+    { 18123,  53263,   412978528,  -991145923,  84391}, /* K01-K18 */
+    { 50581, -24636,           0,           0,      0}  /* K18 again: the ring is closed */
+};
+
+/* The search structure of the fence, see mere_fence_margin. */
+static const uint16_t running_track_brush_nodes[100] = {
+        1u,     5u,    13u,    21u, 32768u,     2u, 32768u, 32793u, 32768u, 32768u, 32768u,     3u,
+    32768u, 32769u, 32771u,     4u, 32776u, 32780u, 32784u, 32789u,     6u, 32768u,    10u, 32868u,
+    32768u, 32768u,     7u,     8u, 32798u, 32803u, 32808u, 32813u, 32818u, 32768u,     9u, 32837u,
+    32820u, 32824u, 32828u, 32832u, 32768u,    11u, 32768u, 32863u, 32842u, 32846u, 32768u,    12u,
+    32851u, 32855u, 32860u, 32855u, 32871u,    14u, 32768u,    17u, 32874u, 32768u,    15u, 32768u,
+       16u, 32768u, 32891u, 32896u, 32879u, 32884u, 32879u, 32887u,    18u,    20u, 32768u, 32768u,
+    32900u,    19u, 32768u, 32922u, 32905u, 32910u, 32914u, 32918u, 32924u, 32929u, 32934u, 32934u,
+    32939u, 32768u,    22u, 32768u,    23u, 32768u, 32768u, 32768u,    24u, 32961u, 32966u, 32768u,
+    32944u, 32948u, 32953u, 32957u
+};
+
+static const uint16_t running_track_brush_lists[200] = {
+        0u, 16385u,     5u, 16388u,     4u,     5u, 32783u, 32784u, 16387u, 32772u,     5u, 32783u,
+    32771u,     5u,    14u,    15u, 16644u, 32772u, 32773u, 32783u, 32784u, 16643u, 32782u, 32783u,
+    32784u, 16388u,     4u, 32783u, 32784u, 32785u, 16388u,     5u, 32774u, 32781u, 32782u, 16388u,
+        5u,     6u, 32781u, 32782u, 16644u, 32773u, 32781u, 32782u, 32783u, 16644u, 32774u,    12u,
+    32781u, 32782u, 16385u,     6u, 32771u,     6u,    12u,    13u, 16643u, 32774u, 32775u, 32780u,
+    16643u,    11u, 32780u, 32781u, 16644u, 32774u, 32775u, 32779u, 32780u, 16388u,     6u, 32775u,
+    32779u, 32780u, 16387u,    10u,    11u,    12u, 16644u, 32775u, 32778u, 32779u, 32780u, 16387u,
+        9u,    10u,    11u, 32772u,     0u,     7u,     9u,    10u, 16386u,     9u,    10u, 16388u,
+    32768u,     9u,    10u,    26u, 16386u, 32768u,     7u, 16386u,     3u,     4u, 16388u,     4u,
+    32785u, 32786u, 32787u, 32772u,     3u,     4u,    18u,    19u, 16642u, 32786u, 32787u, 16643u,
+    32786u, 32787u,    20u, 16644u, 32771u, 32787u, 32788u,    21u, 16387u,    19u,    20u,    21u,
+    16388u, 32770u,     3u, 32788u, 32789u, 16644u, 32770u, 32771u, 32788u, 32789u, 16387u,    20u,
+       21u,    22u, 16643u, 32770u, 32771u, 32789u, 32771u,     2u,    21u,    22u, 16385u,     2u,
+    16388u, 32770u,    21u,    22u,    23u, 16388u, 32769u,    22u,    23u,    24u, 16644u, 32769u,
+    32770u, 32790u, 32791u, 16388u, 32768u,    24u,    25u,    26u, 16387u,    23u,    24u,    25u,
+    16388u, 32768u, 32769u,    24u,    25u, 32771u,     1u,    23u,    24u, 16643u, 32768u, 32769u,
+    32792u, 16644u, 32768u, 32769u, 32792u, 32793u, 16641u, 32769u
+};
+
+/* pin; debounce, discrepancy (ms); kind; run level; stop category; latched; two
+ * channels; spare */
+static const mere_hold_t running_track_brush_holds[4] = {
+    {3u, 10u, 100u,    MERE_HOLD_TO_RUN, 1u, 0u, 0u, 1u, 0u}, /* radio thumb switch: normally open to supply, pull-down, runs on high */
+    {5u, 10u,   0u,    MERE_HOLD_TO_RUN, 1u, 0u, 0u, 0u, 0u}, /* radio thumb switch: normally open to supply, pull-down, runs on high */
+    {4u, 10u, 100u, MERE_EMERGENCY_STOP, 1u, 0u, 1u, 1u, 0u}, /* mushroom button: normally closed to supply, pull-down, runs on high */
+    {6u, 10u,   0u, MERE_EMERGENCY_STOP, 1u, 0u, 1u, 0u, 0u}  /* mushroom button: normally closed to supply, pull-down, runs on high */
+};
+
+static const mere_mission_t running_track_brush_mission = {
+    {   /* record */
+        "merestone-image",
+        1u, {0u, 0u, 0u},
+        {
+            0x06u, 0xFDu, 0x75u, 0xC4u, 0x9Cu, 0xB6u, 0x80u, 0x49u,
+            0x5Cu, 0xDAu, 0x14u, 0xF0u, 0x20u, 0x9Du, 0xA4u, 0x41u,
+            0xECu, 0xD8u, 0x92u, 0x67u, 0xB2u, 0xF3u, 0xE8u, 0x54u,
+            0xF5u, 0x49u, 0x51u, 0xB6u, 0x5Bu, 0x5Du, 0x77u, 0x26u
+        },
+        "running-track-brush",
+        "test"
+    },
+    {   /* conversion */
+        INT64_C(-36412700000), /* origin_latitude_ndeg */
+        INT64_C(-65238100000), /* origin_longitude_ndeg */
+        INT64_C(-36414576015), /* south_ndeg */
+        INT64_C(-65240167506), /* west_ndeg */
+        3752048u, /* latitude_span_ndeg */
+        4135012u, /* longitude_span_ndeg */
+        -1876015, /* south_from_origin_ndeg */
+        -2067506, /* west_from_origin_ndeg */
+        {1540925175, 84830428, 0, 0, 0, 0}, /* east */
+        {1906437299, -687126, 0, -34283147, 0, 0, 0}, /* north */
+        2u, /* east_shift */
+        2u, /* north_shift */
+        2u, /* degree */
+        709u /* bound_um */
+    },
+    {   /* rover */
+        1500u, /* coast_mm */
+        2000u, /* coast_from_mm_s */
+        1610613u, /* coast_square_q32 */
+        49152u, /* coast_linear_q16 */
+        70u, /* latency_ms */
+        100u, /* fix_interval_ms */
+        10u, /* loop_ms */
+        215u, /* output_delay_ms */
+        400u, /* stale_after_ms */
+        3765u, /* settle_ms */
+        500u, /* reset_press_ms */
+        2000u, /* look_ahead_mm */
+        413u, /* fence_allowance_mm */
+        256u, /* stopping_share_q8 */
+        1000u, /* max_shift_mm */
+        4u, /* required_quality, a mere_quality_t */
+        0u /* spare */
+    },
+    running_track_brush_legs,
+    {   /* fence */
+        running_track_brush_edges,
+        0,
+        running_track_brush_nodes,
+        running_track_brush_lists,
+        -131072, /* west_mm */
+        -131072, /* south_mm */
+        28u, /* edge_count */
+        0u, /* circle_count */
+        100u, /* node_count */
+        200u, /* list_count */
+        18u, /* root_log2 */
+        0u, /* list_log2 */
+        9u, /* margin_unit_mm */
+        6608u, /* exact_within_mm */
+        6u /* slack_mm */
+    },
+    running_track_brush_holds,
+    18u, /* leg_count */
+    4u, /* hold_count */
+    1u /* closed */
+};
+
+/* A negative array size stops the compilation: these tables are for another
+ * guidance header, or the compiler lays structs out in another way. */
+typedef char running_track_brush_check_format[(MERE_RECORD_FORMAT == 1) ? 1 : -1];
+typedef char running_track_brush_check_legs[(sizeof(mere_leg_t) == 48u) ? 1 : -1];
+typedef char running_track_brush_check_edges[(sizeof(mere_edge_t) == 20u) ? 1 : -1];
+typedef char running_track_brush_check_circles[(sizeof(mere_circle_t) == 12u) ? 1 : -1];
+typedef char running_track_brush_check_holds[(sizeof(mere_hold_t) == 12u) ? 1 : -1];
+
+#endif /* RUNNING_TRACK_BRUSH_MISSION_H */

@@ -1,0 +1,287 @@
+/*
+ * salt_pan_dikes_mission.h: mission "salt-pan-dikes", for merestone_guidance.h.
+ * Written by merestone test; not to be edited by hand.
+ * Plan SHA-256 f724359bcc611177a4a3ec3d0d4cb9720e617adeaa40fd6fbf7d4fda4aa5372f
+ *
+ * Open route of 10 legs, 3922.83 m in all; boundary of 8 marks, 6 obstacles.
+ * Rover 1.10 m wide, 1.60 m long; coast 1.60 m from 1.40 m/s.
+ * Bounds hold in 95 % of cases unless called proved.
+ *
+ * FRAME
+ *
+ * WGS 84 origin 69.521300000, 87.440600000, height 21.40 m above the ellipsoid
+ * (69d31'16.6800"N 87d26'26.1600"E).
+ * East and north in millimetres, in the plane that touches the ellipsoid's
+ * parallel surface there (IOGP Guidance Note 7-2, method 9837). Rounding to
+ * whole millimetres moves a mark by at most 0.71 mm.
+ * The board converts fixes to within 0.710 mm (proved) from -116.0 m to 1696.7 m east
+ * and from -330.4 m to 656.0 m north of the origin, at the origin's height.
+ * Magnetic declination on 2026-08-03: 17.98 deg east (World Magnetic Model 2025).
+ *
+ * MARKS
+ *
+ * mark  latitude deg  longitude deg  east mm  north mm
+ * F1    69.521300000   87.440600000        0         0
+ * F2    69.520073917   87.454012389   523934   -136720
+ * F3    69.519375778   87.467700917  1058689   -214424
+ * F4    69.519400167   87.478645389  1486230   -211476
+ * F5    69.522525306   87.481068472  1580656    137214
+ * F6    69.524897667   87.471120500  1191966    401640
+ * F7    69.526101667   87.456652389   626885    535739
+ * F8    69.526140556   87.444697056   160000    540000
+ * R1    69.521411680   87.441699588    42951     12459
+ * R2    69.520482824   87.452613054   469262    -91115
+ * R3    69.519750093   87.465424744   969754   -172705
+ * R4    69.519621910   87.478033084  1462295   -186754
+ * R5    69.521761477   87.479625801  1524361     51967
+ * R6    69.522233806   87.466910438  1027672    104393
+ * R7    69.523004433   87.453934913   520836    190197
+ * R8    69.525829581   87.455780734   592852    505377
+ * R9    69.525939960   87.444982486   171148    517623
+ * R10   69.523865765   87.443505406   113475    286230
+ * R11   69.521773916   87.442019420    55443     52869
+ *
+ * LEGS (bearings at the start of the leg; speed and tolerance of arriving)
+ *
+ * leg      length m  true deg  mag. deg   m/s  cut m  toler. m  standoff m
+ * R1-R2      438.71     103.7      85.7  1.40      -      0.80        4.65
+ * R2-R3      507.10      99.3      81.3  1.40      -      0.80        4.65
+ * R3-R4      492.74      91.7      73.7  1.40      -      0.80        4.65
+ * R4-R5      246.66      14.6     356.6  1.40      -      0.80        4.65
+ * R5-R6      499.45     276.1     258.1  1.40      -      0.80        4.65
+ * R6-R7      514.05     279.6     261.7  1.40      -      0.80        4.65
+ * R7-R8      323.30      12.9     354.9  1.40      -      0.80        4.65
+ * R8-R9      421.88     271.7     253.7  1.40      -      0.80        4.65
+ * R9-R10     238.47     194.0     176.0  1.40      -      0.80        4.65
+ * R10-R11    240.47     194.0     176.0  0.80   1.03      0.80        3.51
+ *
+ * MEMORY (32-bit target; a copy in every file that includes this header, unless
+ * the linker merges them)
+ *
+ * memory                      bytes
+ * legs, flash                   480
+ * fence, flash                  800
+ * fence search, flash           602
+ * holds, flash                   72
+ * mission and record, flash     360
+ * all tables, flash            2314
+ * mere_state_t, RAM, at most    128
+ *
+ * CAUTIONS
+ *
+ * - These tables were proved against the mission as it was written: they are as
+ *   good as its marks, its measured coast and its receiver's uncertainty.
+ * - Drive the route by hand first, with the emergency stop in reach, and keep
+ *   everybody out of the fence. Measure the coast again when the load, the tyres
+ *   or the ground change.
+ * - Where a base averages its own position, occupy a control mark on the day.
+ * - No conformity with any standard is claimed. Local codes, a risk assessment
+ *   of the whole machine and licensed practice come first.
+ */
+#ifndef SALT_PAN_DIKES_MISSION_H
+#define SALT_PAN_DIKES_MISSION_H
+
+#include "merestone_guidance.h"
+
+enum salt_pan_dikes_count {
+    salt_pan_dikes_count_legs = 10,
+    salt_pan_dikes_count_edges = 40,
+    salt_pan_dikes_count_circles = 0,
+    salt_pan_dikes_count_holds = 6
+};
+
+/* Bit numbers of mere_input_t.hold_levels. */
+enum salt_pan_dikes_hold {
+    salt_pan_dikes_hold_grip = 0,
+    salt_pan_dikes_second_hold_grip = 1,
+    salt_pan_dikes_hold_mushroom_button = 2,
+    salt_pan_dikes_second_hold_mushroom_button = 3,
+    salt_pan_dikes_hold_bumper_bar = 4,
+    salt_pan_dikes_second_hold_bumper_bar = 5
+};
+
+/* start east, north; end east, north (mm); unit east, north (Q30); length (mm);
+ * dwell (ms); bearing (cdeg); speed (mm/s); start and end tolerance; cross-track;
+ * join (mm); stop at end; spare */
+static const mere_leg_t salt_pan_dikes_legs[10] = {
+    {  42951,   12459,  469262,  -91115,  1043389393,  -253495718, 438712,     0u, 10366u, 1400u, 800u, 800u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R1-R2 */
+    { 469262,  -91115,  969754, -172705,  1059752492,  -172760415, 507099,     0u,  9926u, 1400u, 800u, 800u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R2-R3 */
+    { 969754, -172705, 1462295, -186754,  1073305297,   -30614438, 492741,     0u,  9163u, 1400u, 800u, 800u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R3-R4 */
+    {1462295, -186754, 1524361,   51967,   270183838,  1039193052, 246657,     0u,  1457u, 1400u, 800u, 800u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R4-R5 */
+    {1524361,   51967, 1027672,  104393, -1067810061,   112708375, 499448,     0u, 27603u, 1400u, 800u, 800u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R5-R6 */
+    {1027672,  104393,  520836,  190197, -1058678000,   179227220, 514048,     0u, 27961u, 1400u, 800u, 800u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R6-R7 */
+    { 520836,  190197,  592852,  505377,   239176951,  1046764487, 323303,     0u,  1287u, 1400u, 800u, 800u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R7-R8 */
+    { 592852,  505377,  171148,  517623, -1073289376,    31167600, 421882,     0u, 27166u, 1400u, 800u, 800u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R8-R9 */
+    { 171148,  517623,  113475,  286230,  -259677916, -1041867979, 238472,     0u, 19400u, 1400u, 800u, 800u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R9-R10 */
+    { 113475,  286230,   55443,   52869,  -259125007, -1042005631, 240468, 30000u, 19396u,  800u, 800u, 800u, 250u, 2400u, 1u, {0u, 0u, 0u}}  /* R10-R11 */
+};
+
+/* east, north (mm); unit east, north (Q30); length (mm) */
+static const mere_edge_t salt_pan_dikes_edges[40] = {
+    {      0,       0,  1038951000,  -271113119, 541479}, /* F1-F2 */
+    { 523934, -136720,  1062582569,  -154401391, 540372}, /* F2-F3 */
+    {1058689, -214424,  1073716300,     7403537, 427552}, /* F3-F4 */
+    {1486230, -211476,   280662615,  1036412081, 361250}, /* F4-F5 */
+    {1580656,  137214,  -887781504,   603958198, 470108}, /* F5-F6 */
+    {1191966,  401640, -1044727430,   247923579, 580775}, /* F6-F7 */
+    { 626885,  535739, -1073697110,     9799037, 466905}, /* F7-F8 */
+    { 160000,  540000,  -305037521, -1029501634, 563206}, /* F8-F1 */
+    {      0,       0,           0,           0,      0}, /* F1 again: the ring is closed */
+    { 124262,  261885,  1047680942,  -235130067, 380297}, /* A4-A3 */
+    { 495328,  178607,  -216047284, -1051781857, 235054}, /* A3-A2 */
+    { 448033,  -51639, -1037625312,   276143470, 381183}, /* A2-A1 */
+    {  79672,   46393,   217571604,  1051467594, 220057}, /* A1-A4 */
+    { 124262,  261885,           0,           0,      0}, /* A4 again: the ring is closed */
+    { 537787,  160656,  1058139514,  -182379476, 470027}, /* B4-B3 */
+    {1000984,   80820,  -240327771, -1046500868, 225223}, /* B3-B2 */
+    { 950574, -138689, -1061888867,   159102291, 460245}, /* B2-B1 */
+    { 495410,  -70492,   193624985,  1056139607, 235001}, /* B1-B4 */
+    { 537787,  160656,           0,           0,      0}, /* B4 again: the ring is closed */
+    {1051967,   81639,  1067054699,  -119648547, 431046}, /* C4-C3 */
+    {1480328,   33607,  -247461395, -1044837003, 195257}, /* C3-C2 */
+    {1435328, -156393, -1072170766,    58063357, 433504}, /* C2-C1 */
+    {1002459, -132951,   241381946,  1046258219, 220227}, /* C1-C4 */
+    {1051967,   81639,           0,           0,      0}, /* C4 again: the ring is closed */
+    { 192131,  493443,  1072734732,   -46494084, 363456}, /* D4-D3 */
+    { 555246,  477705,  -234071530, -1047917947, 260193}, /* D3-D2 */
+    { 498525,  223770, -1047298210,   236828976, 365309}, /* D2-D1 */
+    { 142213,  304344,   274056415,  1038178494, 195577}, /* D1-D4 */
+    { 192131,  493443,           0,           0,      0}, /* D4 again: the ring is closed */
+    { 616066,  476721,  1046258219,  -241381946, 440454}, /* E4-E3 */
+    {1045246,  377705,  -172885683, -1059732063, 255049}, /* E3-E2 */
+    {1004180,  125984, -1058181879,   182133511, 460027}, /* E2-E1 */
+    { 550820,  204016,   249846502,  1044269233, 280402}, /* E1-E4 */
+    { 616066,  476721,           0,           0,      0}, /* E4 again: the ring is closed */
+    {1103361,  361967,  1067250628,  -117888094,  70179}, /* G5-G4 */
+    {1173115,  354262,   911281286,  -567880201, 408534}, /* G4-G3 */
+    {1519836,  138197,  -443995727,  -977644771,  61848}, /* G3-G2 */
+    {1494262,   81885, -1066864315,   121334403, 441021}, /* G2-G1 */
+    {1056066,  131721,   216047284,  1051781857, 235054}, /* G1-G5 */
+    {1103361,  361967,           0,           0,      0}  /* G5 again: the ring is closed */
+};
+
+/* The search structure of the fence, see mere_fence_margin. */
+static const uint16_t salt_pan_dikes_nodes[104] = {
+        1u,     5u,    14u,    21u, 32768u, 32768u, 32769u,     2u, 32774u, 32777u,     3u, 32800u,
+    32781u,     4u, 32768u, 32797u, 32784u, 32788u, 32791u, 32794u, 32768u, 32768u,     6u,    11u,
+        7u, 32819u,     9u, 32845u, 32768u, 32768u, 32805u,     8u, 32808u, 32810u, 32813u, 32816u,
+    32768u, 32823u, 32826u,    10u, 32829u, 32832u, 32837u, 32840u, 32850u, 32768u,    12u, 32877u,
+    32768u, 32855u, 32859u,    13u, 32862u, 32867u, 32869u, 32872u,    15u,    17u, 32768u, 32768u,
+    32768u,    16u, 32768u, 32895u, 32880u, 32884u, 32887u, 32891u, 32900u,    18u, 32915u,    19u,
+    32905u, 32910u, 32912u, 32768u,    20u, 32929u, 32768u, 32768u, 32918u, 32921u, 32924u, 32926u,
+       22u, 32962u, 32768u, 32768u, 32932u,    23u, 32929u, 32951u, 32936u, 32938u,    24u, 32958u,
+    32940u, 32943u,    25u, 32953u, 32946u, 32940u, 32949u, 32951u
+};
+
+static const uint16_t salt_pan_dikes_lists[197] = {
+        0u, 16388u,     0u,     7u, 32779u, 32780u, 16386u,     0u,     1u, 16387u,     0u,     1u,
+    32784u, 16386u,     0u, 32779u, 16643u, 32768u,    10u, 32779u, 16642u, 32784u, 32785u, 16386u,
+       10u,    11u, 16642u, 32778u, 32785u, 16386u,    10u, 32785u, 16644u,    14u, 32784u,    17u,
+    32799u, 16386u,     1u, 32784u, 16385u,     1u, 16386u,     1u,     2u, 16642u,    15u, 32784u,
+    16642u, 32789u, 32790u, 16387u,     1u,     2u, 32789u, 16386u,    15u, 32790u, 16386u,    14u,
+    32799u, 16386u,    14u,    15u, 16388u,    14u,    15u,    19u, 32790u, 16642u, 32782u, 32799u,
+    16644u,    30u, 32799u, 32805u, 32806u, 16388u,    19u,    22u, 32805u,    38u, 16388u,     2u,
+    32771u,    20u, 32789u, 16387u, 32771u,    19u,    20u, 16386u,    19u, 32805u, 16388u,    19u,
+       20u,    36u, 32805u, 16641u, 32771u, 16386u,    35u,    36u, 16644u, 32771u, 32772u,    35u,
+    32804u, 16386u,     3u, 32772u, 16387u,     7u,     9u, 32780u, 16386u,     9u, 32794u, 16387u,
+        7u, 32794u, 32795u, 16643u, 32775u, 32794u, 32795u, 16388u, 32774u,     7u,    24u, 32795u,
+    16388u,     9u,    10u,    25u, 32794u, 16644u, 32782u, 32785u, 32799u, 32800u, 16641u, 32799u,
+    16642u, 32793u, 32800u, 16386u, 32774u,    24u, 16386u,    24u,    25u, 16642u,    29u, 32800u,
+    16641u, 32774u, 16642u, 32773u, 32774u, 16386u, 32773u,    29u, 16643u,    29u,    30u, 32799u,
+    16641u, 32806u, 16385u,    35u, 16642u,    34u, 32806u, 16386u,    34u,    35u, 32770u,    29u,
+       30u, 32769u,     5u, 16641u, 32773u, 16388u, 32772u, 32773u,    34u,    35u, 16387u, 32772u,
+    32773u,    35u, 16386u, 32772u,    35u
+};
+
+/* pin; debounce, discrepancy (ms); kind; run level; stop category; latched; two
+ * channels; spare */
+static const mere_hold_t salt_pan_dikes_holds[6] = {
+    {14u, 30u, 250u,    MERE_HOLD_TO_RUN, 0u, 0u, 0u, 1u, 0u}, /* grip: normally open to ground, pull-up, runs on low */
+    {18u, 30u,   0u,    MERE_HOLD_TO_RUN, 0u, 0u, 0u, 0u, 0u}, /* grip: normally open to ground, pull-up, runs on low */
+    {15u, 30u, 250u, MERE_EMERGENCY_STOP, 0u, 0u, 1u, 1u, 0u}, /* mushroom button: normally closed to ground, pull-up, runs on low */
+    {16u, 30u,   0u, MERE_EMERGENCY_STOP, 0u, 0u, 1u, 0u, 0u}, /* mushroom button: normally closed to ground, pull-up, runs on low */
+    {17u, 10u, 100u,      MERE_INTERLOCK, 0u, 0u, 0u, 1u, 0u}, /* bumper bar: normally closed to ground, pull-up, runs on low */
+    {19u, 10u,   0u,      MERE_INTERLOCK, 0u, 0u, 0u, 0u, 0u}  /* bumper bar: normally closed to ground, pull-up, runs on low */
+};
+
+static const mere_mission_t salt_pan_dikes_mission = {
+    {   /* record */
+        "merestone-image",
+        1u, {0u, 0u, 0u},
+        {
+            0xF7u, 0x24u, 0x35u, 0x9Bu, 0xCCu, 0x61u, 0x11u, 0x77u,
+            0xA4u, 0xA3u, 0xECu, 0x3Du, 0x0Du, 0x4Cu, 0xB9u, 0x72u,
+            0x0Eu, 0x61u, 0x7Au, 0xDEu, 0xAAu, 0x40u, 0xFDu, 0x6Fu,
+            0xBFu, 0x7Du, 0x4Fu, 0xDAu, 0x4Au, 0xA5u, 0x37u, 0x2Fu
+        },
+        "salt-pan-dikes",
+        "test"
+    },
+    {   /* conversion */
+        INT64_C(69521300000), /* origin_latitude_ndeg */
+        INT64_C(87440600000), /* origin_longitude_ndeg */
+        INT64_C(69518331651), /* south_ndeg */
+        INT64_C(87437628484), /* west_ndeg */
+        8849787u, /* latitude_span_ndeg */
+        46420298u, /* longitude_span_ndeg */
+        -2968349, /* south_from_origin_ndeg */
+        -2971516, /* west_from_origin_ndeg */
+        {1342132026, -269171505, -3834544, 0, -1256951, 0}, /* east */
+        {1916522416, 475611, -1822139, 23562450, -4725571, 0, 0}, /* north */
+        3u, /* east_shift */
+        2u, /* north_shift */
+        3u, /* degree */
+        710u /* bound_um */
+    },
+    {   /* rover */
+        1600u, /* coast_mm */
+        1400u, /* coast_from_mm_s */
+        3506096u, /* coast_square_q32 */
+        74899u, /* coast_linear_q16 */
+        190u, /* latency_ms */
+        200u, /* fix_interval_ms */
+        40u, /* loop_ms */
+        320u, /* output_delay_ms */
+        600u, /* stale_after_ms */
+        5548u, /* settle_ms */
+        500u, /* reset_press_ms */
+        1400u, /* look_ahead_mm */
+        1190u, /* fence_allowance_mm */
+        256u, /* stopping_share_q8 */
+        7616u, /* max_shift_mm */
+        4u, /* required_quality, a mere_quality_t */
+        0u /* spare */
+    },
+    salt_pan_dikes_legs,
+    {   /* fence */
+        salt_pan_dikes_edges,
+        0,
+        salt_pan_dikes_nodes,
+        salt_pan_dikes_lists,
+        -258248, /* west_mm */
+        -885788, /* south_mm */
+        40u, /* edge_count */
+        0u, /* circle_count */
+        104u, /* node_count */
+        197u, /* list_count */
+        21u, /* root_log2 */
+        0u, /* list_log2 */
+        65u, /* margin_unit_mm */
+        8802u, /* exact_within_mm */
+        7u /* slack_mm */
+    },
+    salt_pan_dikes_holds,
+    10u, /* leg_count */
+    6u, /* hold_count */
+    0u /* closed */
+};
+
+/* A negative array size stops the compilation: these tables are for another
+ * guidance header, or the compiler lays structs out in another way. */
+typedef char salt_pan_dikes_check_format[(MERE_RECORD_FORMAT == 1) ? 1 : -1];
+typedef char salt_pan_dikes_check_legs[(sizeof(mere_leg_t) == 48u) ? 1 : -1];
+typedef char salt_pan_dikes_check_edges[(sizeof(mere_edge_t) == 20u) ? 1 : -1];
+typedef char salt_pan_dikes_check_circles[(sizeof(mere_circle_t) == 12u) ? 1 : -1];
+typedef char salt_pan_dikes_check_holds[(sizeof(mere_hold_t) == 12u) ? 1 : -1];
+
+#endif /* SALT_PAN_DIKES_MISSION_H */

@@ -1,0 +1,286 @@
+/*
+ * walnut_grove_rows_mission.h: mission "walnut-grove-rows", for merestone_guidance.h.
+ * Written by merestone test; not to be edited by hand.
+ * Plan SHA-256 b0dd9a5cbbce8157f165b127c9cb77f4c053f8cdba8662825d12d564e4987367
+ *
+ * Open route of 10 legs, 206.00 m in all; boundary of 4 marks, 29 obstacles.
+ * Rover 0.42 m wide, 0.60 m long; coast 0.45 m from 0.60 m/s.
+ * Bounds hold in 95 % of cases unless called proved.
+ *
+ * FRAME
+ *
+ * WGS 84 origin 45.301200000, 6.123400000, height 412.60 m above the ellipsoid
+ * (45d18'04.3200"N 6d07'24.2400"E).
+ * East and north in millimetres, in the plane that touches the ellipsoid's
+ * parallel surface there (IOGP Guidance Note 7-2, method 9837). Rounding to
+ * whole millimetres moves a mark by at most 0.71 mm.
+ * The board converts fixes to within 0.709 mm (proved) from -104.5 m to 161.9 m east
+ * and from -115.7 m to 169.8 m north of the origin, at the origin's height.
+ * Magnetic declination on 2026-05-10: 2.98 deg east (World Magnetic Model 2025).
+ *
+ * MARKS
+ *
+ * mark   latitude deg  longitude deg  east mm  north mm
+ * K1     45.301173008    6.123349004    -4000     -3000
+ * K2     45.301713561    6.124183304    61440     57080
+ * F1     45.301200000    6.123400000        0         0
+ * F2     45.301099230    6.123889560    38400    -11200
+ * F3     45.301686570    6.124132307    57440     54080
+ * F4     45.301787341    6.123642743    19040     65280
+ * START  45.301233110    6.123466805     5240      3680
+ * L1S    45.301212956    6.123564717    12920      1440
+ * P1     45.301463440    6.123668240    21040     29280
+ * L1N    45.301713923    6.123771763    29160     57120
+ * L2N    45.301693769    6.123869676    36840     54880
+ * P2     45.301408736    6.123751873    27600     23200
+ * L2S    45.301192802    6.123662629    20600      -800
+ * L3S    45.301172648    6.123760541    28280     -3040
+ * P3     45.301457681    6.123878344    37520     28640
+ * L3N    45.301673615    6.123967589    44520     52640
+ * END    45.301653460    6.124065502    52200     50400
+ *
+ * LEGS (bearings at the start of the leg; speed and tolerance of arriving)
+ *
+ * leg        length m  true deg  mag. deg   m/s  cut m  toler. m  standoff m
+ * START-L1S      8.00     106.3     103.3  0.60   0.70      0.40        1.52
+ * L1S-P1        29.00      16.3      13.3  0.30   0.24      0.30        1.14
+ * P1-L1N        29.00      16.3      13.3  0.60   0.70      0.40        1.42
+ * L1N-L2N        8.00     106.3     103.3  0.60   0.70      0.40        1.52
+ * L2N-P2        33.00     196.3     193.3  0.30   0.24      0.30        1.14
+ * P2-L2S        25.00     196.3     193.3  0.60   0.70      0.40        1.42
+ * L2S-L3S        8.00     106.3     103.3  0.60   0.70      0.40        1.52
+ * L3S-P3        33.00      16.3      13.3  0.30   0.24      0.30        1.14
+ * P3-L3N        25.00      16.3      13.3  0.60   0.70      0.40        1.42
+ * L3N-END        8.00     106.3     103.3  0.60   0.70      0.40        1.52
+ *
+ * MEMORY (32-bit target; a copy in every file that includes this header, unless
+ * the linker merges them)
+ *
+ * memory                      bytes
+ * legs, flash                   480
+ * fence, flash                  536
+ * fence search, flash           716
+ * holds, flash                   36
+ * mission and record, flash     360
+ * all tables, flash            2128
+ * mere_state_t, RAM, at most    128
+ *
+ * CAUTIONS
+ *
+ * - These tables were proved against the mission as it was written: they are as
+ *   good as its marks, its measured coast and its receiver's uncertainty.
+ * - Drive the route by hand first, with the emergency stop in reach, and keep
+ *   everybody out of the fence. Measure the coast again when the load, the tyres
+ *   or the ground change.
+ * - Where a base averages its own position, occupy a control mark on the day.
+ * - No conformity with any standard is claimed. Local codes, a risk assessment
+ *   of the whole machine and licensed practice come first.
+ */
+#ifndef WALNUT_GROVE_ROWS_MISSION_H
+#define WALNUT_GROVE_ROWS_MISSION_H
+
+#include "merestone_guidance.h"
+
+enum walnut_grove_rows_count {
+    walnut_grove_rows_count_legs = 10,
+    walnut_grove_rows_count_edges = 10,
+    walnut_grove_rows_count_circles = 28,
+    walnut_grove_rows_count_holds = 3
+};
+
+/* Bit numbers of mere_input_t.hold_levels. */
+enum walnut_grove_rows_hold {
+    walnut_grove_rows_hold_mushroom_button = 0,
+    walnut_grove_rows_second_hold_mushroom_button = 1,
+    walnut_grove_rows_hold_thumb_switch = 2
+};
+
+/* start east, north; end east, north (mm); unit east, north (Q30); length (mm);
+ * dwell (ms); bearing (cdeg); speed (mm/s); start and end tolerance; cross-track;
+ * join (mm); stop at end; spare */
+static const mere_leg_t walnut_grove_rows_legs[10] = {
+    { 5240,  3680, 12920,  1440, 1030792151,  -300647711,  8000,     0u, 10626u, 600u, 400u, 400u, 80u, 1800u, 1u, {0u, 0u, 0u}}, /* START-L1S */
+    {12920,  1440, 21040, 29280,  300647711,  1030792151, 29000, 20000u,  1626u, 300u, 400u, 300u, 80u,  900u, 1u, {0u, 0u, 0u}}, /* L1S-P1 */
+    {21040, 29280, 29160, 57120,  300647711,  1030792151, 29000,     0u,  1626u, 600u, 300u, 400u, 80u, 1800u, 1u, {0u, 0u, 0u}}, /* P1-L1N */
+    {29160, 57120, 36840, 54880, 1030792151,  -300647711,  8000,     0u, 10626u, 600u, 400u, 400u, 80u, 1800u, 1u, {0u, 0u, 0u}}, /* L1N-L2N */
+    {36840, 54880, 27600, 23200, -300647711, -1030792151, 33000, 20000u, 19626u, 300u, 400u, 300u, 80u,  900u, 1u, {0u, 0u, 0u}}, /* L2N-P2 */
+    {27600, 23200, 20600,  -800, -300647711, -1030792151, 25000,     0u, 19626u, 600u, 300u, 400u, 80u, 1800u, 1u, {0u, 0u, 0u}}, /* P2-L2S */
+    {20600,  -800, 28280, -3040, 1030792151,  -300647711,  8000,     0u, 10626u, 600u, 400u, 400u, 80u, 1800u, 1u, {0u, 0u, 0u}}, /* L2S-L3S */
+    {28280, -3040, 37520, 28640,  300647711,  1030792151, 33000, 20000u,  1626u, 300u, 400u, 300u, 80u,  900u, 1u, {0u, 0u, 0u}}, /* L3S-P3 */
+    {37520, 28640, 44520, 52640,  300647711,  1030792151, 25000,     0u,  1626u, 600u, 300u, 400u, 80u, 1800u, 1u, {0u, 0u, 0u}}, /* P3-L3N */
+    {44520, 52640, 52200, 50400, 1030792151,  -300647711,  8000,     0u, 10626u, 600u, 400u, 400u, 80u, 1800u, 1u, {0u, 0u, 0u}}  /* L3N-END */
+};
+
+/* east, north (mm); unit east, north (Q30); length (mm) */
+static const mere_edge_t walnut_grove_rows_edges[10] = {
+    {    0,      0,  1030792151,  -300647711, 40000}, /* F1-F2 */
+    {38400, -11200,   300647711,  1030792151, 68000}, /* F2-F3 */
+    {57440,  54080, -1030792151,   300647711, 40000}, /* F3-F4 */
+    {19040,  65280,  -300647711, -1030792151, 68000}, /* F4-F1 */
+    {    0,      0,           0,           0,     0}, /* F1 again: the ring is closed */
+    {37240,   2680,  1030792151,  -300647711,  3000}, /* W4-W3 */
+    {40120,   1840,  -300647711, -1030792151,  4000}, /* W3-W2 */
+    {39000,  -2000, -1030792151,   300647711,  3000}, /* W2-W1 */
+    {36120,  -1160,   300647711,  1030792151,  4000}, /* W1-W4 */
+    {37240,   2680,           0,           0,     0}  /* W4 again: the ring is closed */
+};
+
+/* east, north, radius (mm) */
+static const mere_circle_t walnut_grove_rows_circles[28] = {
+    {10480,  7360, 400}, /* tree 1-1 */
+    {12720, 15040, 400}, /* tree 1-2 */
+    {14960, 22720, 400}, /* tree 1-3 */
+    {17200, 30400, 400}, /* tree 1-4 */
+    {19440, 38080, 400}, /* tree 1-5 */
+    {21680, 45760, 400}, /* tree 1-6 */
+    {23920, 53440, 400}, /* tree 1-7 */
+    {18160,  5120, 400}, /* tree 2-1 */
+    {20400, 12800, 400}, /* tree 2-2 */
+    {22640, 20480, 400}, /* tree 2-3 */
+    {24880, 28160, 400}, /* tree 2-4 */
+    {27120, 35840, 400}, /* tree 2-5 */
+    {29360, 43520, 400}, /* tree 2-6 */
+    {31600, 51200, 400}, /* tree 2-7 */
+    {25840,  2880, 400}, /* tree 3-1 */
+    {28080, 10560, 400}, /* tree 3-2 */
+    {30320, 18240, 400}, /* tree 3-3 */
+    {32560, 25920, 400}, /* tree 3-4 */
+    {34800, 33600, 400}, /* tree 3-5 */
+    {37040, 41280, 400}, /* tree 3-6 */
+    {39280, 48960, 400}, /* tree 3-7 */
+    {33520,   640, 400}, /* tree 4-1 */
+    {35760,  8320, 400}, /* tree 4-2 */
+    {38000, 16000, 400}, /* tree 4-3 */
+    {40240, 23680, 400}, /* tree 4-4 */
+    {42480, 31360, 400}, /* tree 4-5 */
+    {44720, 39040, 400}, /* tree 4-6 */
+    {46960, 46720, 400}  /* tree 4-7 */
+};
+
+/* The search structure of the fence, see mere_fence_margin. */
+static const uint16_t walnut_grove_rows_nodes[104] = {
+        1u,     5u,    18u,    22u, 32768u, 32769u, 32768u,     2u, 32771u,     3u, 32791u,     4u,
+    32775u, 32778u, 32782u, 32786u, 32796u, 32800u, 32805u, 32809u, 32813u, 32768u,     6u, 32768u,
+        7u, 32768u,    17u, 32937u,     8u,    11u,    14u,    15u, 32816u,     9u, 32836u,    10u,
+    32819u, 32822u, 32827u, 32831u, 32839u, 32839u, 32843u, 32846u, 32851u, 32856u,    12u, 32877u,
+       13u, 32863u, 32868u, 32873u, 32860u, 32768u, 32768u, 32768u, 32882u, 32886u, 32891u, 32894u,
+       16u, 32910u, 32914u, 32917u, 32896u, 32900u, 32905u, 32900u, 32919u, 32924u, 32928u, 32933u,
+    32768u,    19u, 32768u, 32975u, 32939u,    20u, 32768u,    21u, 32941u, 32945u, 32950u, 32954u,
+    32959u, 32962u, 32967u, 32970u,    23u, 32768u, 33020u, 32768u,    24u, 32995u,    25u, 33016u,
+    32978u, 32982u, 32986u, 32991u, 33000u, 33005u, 33009u, 33013u
+};
+
+static const uint16_t walnut_grove_rows_lists[254] = {
+        0u, 16385u,     0u, 16387u,     0u,     3u, 16384u, 16386u,     0u, 16391u, 32771u,     0u,
+    16391u, 16398u, 16643u, 16384u, 16391u, 16392u, 16644u, 16391u, 16392u, 16398u, 16399u, 16388u,
+        3u, 16384u, 16385u, 16386u, 16643u, 16385u, 16392u, 16393u, 16644u, 16392u, 16393u, 16399u,
+    16400u, 16643u, 16386u, 16387u, 16393u, 16643u, 16393u, 16394u, 16400u, 16386u,     0u, 32769u,
+    32770u,     0u, 16405u, 32770u,     7u,     8u, 32772u,     1u,     6u,     7u,     8u, 32771u,
+        7u,     8u, 16405u, 32772u,     6u,     7u,     8u, 16405u, 32770u, 16398u, 16405u, 16643u,
+    32775u, 32776u, 16405u, 16642u, 32776u, 16405u, 16644u,     5u,     7u, 32776u, 16405u, 16644u,
+    32769u,     6u, 32775u,     8u, 16387u,     1u, 32774u, 32775u, 16642u, 32775u,     8u, 16388u,
+    32769u,     5u,     6u,     7u, 16388u,     5u,     6u,     7u,     8u, 16387u, 32769u,     5u,
+        6u, 16644u, 32769u,     5u, 32774u,     7u, 32771u, 16398u, 16405u, 16406u, 32772u,     5u,
+        8u, 16405u, 16406u, 32770u, 16399u, 16406u, 16641u, 16406u, 16643u,     5u,     6u, 32776u,
+    32772u,     1u,     5u,     6u,     8u, 32772u,     5u,     6u,     8u, 16406u, 16643u, 32769u,
+    32773u, 32774u, 32770u,     1u, 16406u, 16641u, 32769u, 16644u, 16399u, 16400u, 16406u, 16407u,
+    16643u, 32769u, 16406u, 16407u, 16644u, 16400u, 16401u, 16407u, 16408u, 16643u, 32769u, 16407u,
+    16408u, 16385u,     1u, 16385u,     3u, 16643u, 32771u, 16387u, 16388u, 16644u, 16387u, 16388u,
+    16394u, 16395u, 16643u, 32771u, 16388u, 16389u, 16644u, 16388u, 16389u, 16395u, 16396u, 16386u,
+        3u, 16389u, 16644u, 16389u, 16390u, 16396u, 16397u, 16386u,     3u, 16390u, 16644u, 32770u,
+    32771u, 16390u, 16397u, 16386u, 32770u,     3u, 16643u, 16395u, 16401u, 16402u, 16643u, 16402u,
+    16408u, 16409u, 16644u, 16395u, 16396u, 16402u, 16403u, 16643u, 16402u, 16403u, 16410u, 16644u,
+    32769u, 16409u, 16410u, 16411u, 16644u, 16396u, 16397u, 16403u, 16404u, 16643u, 16403u, 16404u,
+    16411u, 32771u,     2u, 16397u, 16404u, 16642u, 32770u, 16404u, 16643u, 32769u, 32770u, 16411u,
+    16641u, 32770u
+};
+
+/* pin; debounce, discrepancy (ms); kind; run level; stop category; latched; two
+ * channels; spare */
+static const mere_hold_t walnut_grove_rows_holds[3] = {
+    {24u, 20u, 200u, MERE_EMERGENCY_STOP, 0u, 0u, 1u, 1u, 0u}, /* mushroom button: normally closed to ground, pull-up, runs on low */
+    {26u, 20u,   0u, MERE_EMERGENCY_STOP, 0u, 0u, 1u, 0u, 0u}, /* mushroom button: normally closed to ground, pull-up, runs on low */
+    {22u, 20u,   0u,    MERE_HOLD_TO_RUN, 0u, 0u, 0u, 0u, 0u}  /* thumb switch: normally open to ground, pull-up, runs on low */
+};
+
+static const mere_mission_t walnut_grove_rows_mission = {
+    {   /* record */
+        "merestone-image",
+        1u, {0u, 0u, 0u},
+        {
+            0xB0u, 0xDDu, 0x9Au, 0x5Cu, 0xBBu, 0xCEu, 0x81u, 0x57u,
+            0xF1u, 0x65u, 0xB1u, 0x27u, 0xC9u, 0xCBu, 0x77u, 0xF4u,
+            0xC0u, 0x53u, 0xF8u, 0xCDu, 0xBAu, 0x86u, 0x62u, 0x82u,
+            0x5Du, 0x12u, 0xD5u, 0x64u, 0xE4u, 0x98u, 0x73u, 0x67u
+        },
+        "walnut-grove-rows",
+        "test"
+    },
+    {   /* conversion */
+        INT64_C(45301200000), /* origin_latitude_ndeg */
+        INT64_C(6123400000), /* origin_longitude_ndeg */
+        INT64_C(45300157997), /* south_ndeg */
+        INT64_C(6122066697), /* west_ndeg */
+        2570559u, /* latitude_span_ndeg */
+        3398927u, /* longitude_span_ndeg */
+        -1042003, /* south_from_origin_ndeg */
+        -1333303, /* west_from_origin_ndeg */
+        {1347549512, -101742542, 0, 0, 0, 0}, /* east */
+        {1909454241, 721004, 0, 35901126, 0, 0, 0}, /* north */
+        2u, /* east_shift */
+        2u, /* north_shift */
+        2u, /* degree */
+        709u /* bound_um */
+    },
+    {   /* rover */
+        450u, /* coast_mm */
+        600u, /* coast_from_mm_s */
+        5368710u, /* coast_square_q32 */
+        49152u, /* coast_linear_q16 */
+        140u, /* latency_ms */
+        200u, /* fix_interval_ms */
+        20u, /* loop_ms */
+        165u, /* output_delay_ms */
+        1000u, /* stale_after_ms */
+        3465u, /* settle_ms */
+        500u, /* reset_press_ms */
+        600u, /* look_ahead_mm */
+        347u, /* fence_allowance_mm */
+        256u, /* stopping_share_q8 */
+        5539u, /* max_shift_mm */
+        4u, /* required_quality, a mere_quality_t */
+        0u /* spare */
+    },
+    walnut_grove_rows_legs,
+    {   /* fence */
+        walnut_grove_rows_edges,
+        walnut_grove_rows_circles,
+        walnut_grove_rows_nodes,
+        walnut_grove_rows_lists,
+        -36816, /* west_mm */
+        -38496, /* south_mm */
+        10u, /* edge_count */
+        28u, /* circle_count */
+        104u, /* node_count */
+        254u, /* list_count */
+        17u, /* root_log2 */
+        0u, /* list_log2 */
+        5u, /* margin_unit_mm */
+        3186u, /* exact_within_mm */
+        6u /* slack_mm */
+    },
+    walnut_grove_rows_holds,
+    10u, /* leg_count */
+    3u, /* hold_count */
+    0u /* closed */
+};
+
+/* A negative array size stops the compilation: these tables are for another
+ * guidance header, or the compiler lays structs out in another way. */
+typedef char walnut_grove_rows_check_format[(MERE_RECORD_FORMAT == 1) ? 1 : -1];
+typedef char walnut_grove_rows_check_legs[(sizeof(mere_leg_t) == 48u) ? 1 : -1];
+typedef char walnut_grove_rows_check_edges[(sizeof(mere_edge_t) == 20u) ? 1 : -1];
+typedef char walnut_grove_rows_check_circles[(sizeof(mere_circle_t) == 12u) ? 1 : -1];
+typedef char walnut_grove_rows_check_holds[(sizeof(mere_hold_t) == 12u) ? 1 : -1];
+
+#endif /* WALNUT_GROVE_ROWS_MISSION_H */
