@@ -63,6 +63,9 @@ func Run(args []string, in io.Reader, out, err io.Writer) int {
 		return exitClean
 	case errors.Is(failure, errFindings):
 		return exitFindings
+	case errors.Is(failure, errLooser):
+		fmt.Fprintf(err, "%s: %v\n", tool, failure)
+		return exitLooser
 	case errors.As(failure, &broken):
 		fmt.Fprintf(err, "%s: %v\n", tool, failure)
 		return exitTrouble
@@ -119,7 +122,7 @@ NO_COLOR or TERM=dumb, and nothing is said by colour alone.`,
 	root.SetHelpFunc(func(c *cobra.Command, _ []string) { writeManual(a.out, c) })
 	root.SetHelpCommand(a.helpCommand())
 	root.AddCommand(a.compileCommand(), a.checkCommand(), a.explainCommand(),
-		a.shiftCommand(), a.schemaCommand(), a.versionCommand(), a.completionCommand())
+		a.shiftCommand(), a.newDiffCommand(), a.newVerifyCommand(), a.schemaCommand(), a.versionCommand(), a.completionCommand())
 	return root
 }
 

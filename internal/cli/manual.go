@@ -14,6 +14,16 @@ const exitStatusText = `0   done, and no finding of error severity
 1   the mission has findings of error severity
 2   bad usage, or a file that cannot be read or written`
 
+// exitNote is the annotation of a command whose statuses mean something else.
+const exitNote = "exit status"
+
+func exitStatus(c *cobra.Command) string {
+	if own, ok := c.Annotations[exitNote]; ok {
+		return own
+	}
+	return exitStatusText
+}
+
 func writeManual(w io.Writer, c *cobra.Command) {
 	fmt.Fprintln(w, "NAME")
 	indent(w, strings.ReplaceAll(c.CommandPath(), " ", "-")+" - "+c.Short)
@@ -32,7 +42,7 @@ func writeManual(w io.Writer, c *cobra.Command) {
 	c.InitDefaultHelpFlag()
 	c.InitDefaultVersionFlag()
 	section(w, "OPTIONS", outdent(c.Flags().FlagUsages()))
-	section(w, "EXIT STATUS", exitStatusText)
+	section(w, "EXIT STATUS", exitStatus(c))
 	section(w, "EXAMPLES", outdent(c.Example))
 }
 

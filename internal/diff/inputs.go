@@ -96,7 +96,8 @@ func (b *builder) declination() {
 	}
 	c := Change{Subject: "site", What: "declination", Before: before, After: after}
 	if b.old.Magnetic.Err == nil && b.new.Magnetic.Err == nil {
-		c.Number = degree.number(b.old.Magnetic.Field.DeclinationDeg, b.new.Magnetic.Field.DeclinationDeg)
+		hundredths := func(deg float64) float64 { return round(deg, 2) }
+		c.Number = degree.number(hundredths(b.old.Magnetic.Field.DeclinationDeg), hundredths(b.new.Magnetic.Field.DeclinationDeg))
 	}
 	b.effect(order{section: siteSection, rank: 3}, c, b.present(key{"site.origin", 0}, key{"site.height", 0}, key{"site.date", 0}))
 }

@@ -99,9 +99,8 @@ func grouped(changes []Change) []*group {
 		also                      string
 		direction                 int
 	}
-	noun := func(s string) string { w, _, _ := strings.Cut(s, " "); return w }
 	signature := func(c Change, values bool) sort {
-		s := sort{kind: c.Kind, noun: noun(c.Subject), what: c.What, also: strings.Join(c.Also, ",")}
+		s := sort{kind: c.Kind, noun: nounOf(c.Subject), what: c.What, also: strings.Join(c.Also, ",")}
 		if values {
 			s.before, s.after = c.Before, c.After
 		} else if c.Number != nil {
@@ -163,11 +162,12 @@ func (g *group) sentence() string {
 	case n == 1:
 		return sentence(c)
 	case g.numbers > 0 && g.least != g.most:
-		noun, name, _ := strings.Cut(c.Subject, " ")
+		noun := nounOf(c.Subject)
+		name := strings.TrimPrefix(c.Subject, noun+" ")
 		return fmt.Sprintf("%s of %d %ss: %s to %s %s, most at %s: %s → %s",
 			c.What, n, noun, signed(g.least), signed(g.most), c.Number.Unit, name, c.Before, c.After)
 	default:
-		noun, _, _ := strings.Cut(c.Subject, " ")
+		noun := nounOf(c.Subject)
 		names := make([]string, n)
 		for i, s := range g.subjects {
 			names[i] = strings.TrimPrefix(s, noun+" ")
@@ -175,6 +175,15 @@ func (g *group) sentence() string {
 		c.Subject = noun + "s " + list(names)
 		return sentence(c)
 	}
+}
+
+// nounOf is what a subject is: "leg", "control mark".
+func nounOf(subject string) string {
+	if strings.HasPrefix(subject, "control mark ") {
+		return "control mark"
+	}
+	noun, _, _ := strings.Cut(subject, " ")
+	return noun
 }
 
 func signed(v float64) string {

@@ -1,0 +1,104 @@
+// Two sets of tables, number by number, with the names of the plan.
+package verify
+
+import (
+	"fmt"
+	"reflect"
+	"regexp"
+	"strings"
+
+	"merestone/internal/guidance"
+	"merestone/internal/plan"
+)
+
+// maxRows is how many differing rows of one table are named one by one.
+const maxRows = 20
+
+// compareTables lists what differs between a header and what the plan compiles
+// to. The search structure of the fence follows from the fence; it is named only
+// when the fence is the same.
+func compareTables(header, mission guidance.Mission, p *plan.Plan) []Difference {
+	c := &comparison{}
+	if header.Record.Mission != mission.Record.Mission {
+		c.add("mission", header.Record.Mission, mission.Record.Mission)
+	}
+	c.fields("conversion", reflect.ValueOf(header.Conversion), reflect.ValueOf(mission.Conversion))
+	c.fields("rover", reflect.ValueOf(header.Rover), reflect.ValueOf(mission.Rover))
+	c.rows("leg", reflect.ValueOf(header.Legs), reflect.ValueOf(mission.Legs), func(i int) string {
+		if i < len(p.Legs) {
+			return "leg " + p.Legs[i].Name
+		}
+		return fmt.Sprintf("leg %d", i+1)
+	})
+	before := len(c.list)
+	number := func(what string) func(int) string {
+		return func(i int) string { return fmt.Sprintf("%s %d of the table", what, i+1) }
+	}
+	c.rows("fence edge", reflect.ValueOf(header.Fence.Edges), reflect.ValueOf(mission.Fence.Edges), number("fence edge"))
+	c.rows("round obstacle", reflect.ValueOf(header.Fence.Circles), reflect.ValueOf(mission.Fence.Circles), number("round obstacle"))
+	if len(c.list) == before && !reflect.DeepEqual(header.Fence, mission.Fence) {
+		c.add("search structure of the fence", "other numbers", "for the same fence")
+	}
+	c.rows("hold contact", reflect.ValueOf(header.Holds), reflect.ValueOf(mission.Holds), number("hold contact"))
+	if header.Closed != mission.Closed {
+		c.add("closed", fmt.Sprint(header.Closed), fmt.Sprint(mission.Closed))
+	}
+	return c.list
+}
+
+type comparison struct{ list []Difference }
+
+func (c *comparison) add(where, header, mission string) {
+	c.list = append(c.list, Difference{where, header, mission})
+}
+
+// fields compares two structs of one type, member by member.
+func (c *comparison) fields(where string, header, mission reflect.Value) {
+	for i := range header.NumField() {
+		a, b := header.Field(i).Interface(), mission.Field(i).Interface()
+		if !reflect.DeepEqual(a, b) {
+			c.add(where+", "+memberName(header.Type().Field(i).Name), fmt.Sprint(a), fmt.Sprint(b))
+		}
+	}
+}
+
+// rows compares two tables of one type, row by row.
+func (c *comparison) rows(what string, header, mission reflect.Value, name func(int) string) {
+	n, m := header.Len(), mission.Len()
+	if n != m {
+		c.add("number of "+what+"s", fmt.Sprint(n), fmt.Sprint(m))
+	}
+	differing := 0
+	for i := range min(n, m) {
+		if reflect.DeepEqual(header.Index(i).Interface(), mission.Index(i).Interface()) {
+			continue
+		}
+		if differing++; differing <= maxRows {
+			c.fields(name(i), header.Index(i), mission.Index(i))
+		}
+	}
+	if more := differing - maxRows; more > 0 {
+		c.add(fmt.Sprintf("%d more of the %ss", more, what), "other numbers", "other numbers")
+	}
+}
+
+var (
+	inner  = regexp.MustCompile(`([a-z0-9])([A-Z])`)
+	titled = regexp.MustCompile(`(MMPerS|MM|MS|UM|Ndeg|Cdeg|Q\d+)$`)
+)
+
+// memberName is the C name of a field of package guidance: SpeedMMPerS is
+// speed_mm_s there, UnitEastQ30 unit_east_q30.
+func memberName(field string) string {
+	unit := titled.FindString(field)
+	field = strings.TrimSuffix(field, unit)
+	name := strings.ToLower(inner.ReplaceAllString(field, "${1}_${2}"))
+	switch unit {
+	case "":
+	case "MMPerS":
+		name += "_mm_s"
+	default:
+		name += "_" + strings.ToLower(unit)
+	}
+	return name
+}

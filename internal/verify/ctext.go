@@ -1,0 +1,243 @@
+// A small reader of C: comments are left out, and every definition of the form
+//
+//	static const TYPE NAME[N] = { ... };
+//
+// becomes a tree of values. It reads what gen writes, by this version and by
+// others, and refuses what it does not understand.
+package verify
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+// value is a number, a text, a name, or a list in braces.
+type value struct {
+	kind   valueKind
+	number int64
+	text   string // of a text or a name
+	list   []value
+}
+
+type valueKind uint8
+
+const (
+	numberValue valueKind = iota
+	textValue
+	nameValue
+	listValue
+)
+
+// definition is one constant of the header.
+type definition struct {
+	ctype, name string
+	value       value
+}
+
+// maxDepth bounds braces within braces.
+const maxDepth = 16
+
+// definitions reads all constants of a header.
+func definitions(text []byte) ([]definition, error) {
+	tokens, err := tokenise(string(text))
+	if err != nil {
+		return nil, err
+	}
+	r := &reader{tokens: tokens}
+	var found []definition
+	for r.more() {
+		if !r.take("static") {
+			r.at++
+			continue
+		}
+		if !r.take("const") {
+			continue
+		}
+		d := definition{ctype: r.next(), name: r.next()}
+		if r.take("[") {
+			for r.more() && !r.take("]") {
+				r.at++
+			}
+		}
+		if !r.take("=") {
+			continue // a declaration or a function
+		}
+		if d.value, err = r.value(0); err != nil {
+			return nil, fmt.Errorf("%s: %w", d.name, err)
+		}
+		if !r.take(";") {
+			return nil, fmt.Errorf("%s: it does not end in a semicolon", d.name)
+		}
+		found = append(found, d)
+	}
+	return found, nil
+}
+
+// tokenise splits a text into names, numbers, texts (which keep their opening
+// quote) and single characters. Preprocessor lines are left out.
+func tokenise(text string) ([]string, error) {
+	var tokens []string
+	lineStart := true
+	for i := 0; i < len(text); {
+		c := text[i]
+		switch {
+		case c == '\n':
+			lineStart = true
+			i++
+			continue
+		case c == ' ' || c == '\t' || c == '\r':
+			i++
+			continue
+		case strings.HasPrefix(text[i:], "/*"):
+			end := strings.Index(text[i+2:], "*/")
+			if end < 0 {
+				return nil, errors.New("a comment does not end")
+			}
+			i += 2 + end + 2
+			continue
+		case strings.HasPrefix(text[i:], "//"), c == '#' && lineStart:
+			end := strings.IndexByte(text[i:], '\n')
+			if end < 0 {
+				end = len(text) - i
+			}
+			i += end
+			continue
+		}
+		lineStart = false
+		switch {
+		case c == '"':
+			end := strings.IndexAny(text[i+1:], "\"\\\n")
+			if end < 0 || text[i+1+end] != '"' {
+				return nil, errors.New("a text has no end, or an escape in it")
+			}
+			tokens = append(tokens, text[i:i+1+end])
+			i += end + 2
+		case wordByte(c):
+			j := i
+			for j < len(text) && wordByte(text[j]) {
+				j++
+			}
+			tokens = append(tokens, text[i:j])
+			i = j
+		default:
+			tokens = append(tokens, text[i:i+1])
+			i++
+		}
+	}
+	return tokens, nil
+}
+
+func wordByte(c byte) bool {
+	return c == '_' || c >= '0' && c <= '9' || c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z'
+}
+
+type reader struct {
+	tokens []string
+	at     int
+}
+
+func (r *reader) more() bool { return r.at < len(r.tokens) }
+
+func (r *reader) next() string {
+	if !r.more() {
+		return ""
+	}
+	r.at++
+	return r.tokens[r.at-1]
+}
+
+func (r *reader) take(token string) bool {
+	if r.more() && r.tokens[r.at] == token {
+		r.at++
+		return true
+	}
+	return false
+}
+
+func (r *reader) value(depth int) (value, error) {
+	if depth > maxDepth {
+		return value{}, errors.New("too many braces within each other")
+	}
+	t := r.next()
+	switch {
+	case t == "":
+		return value{}, errors.New("it ends too soon")
+	case t == "{":
+		return r.listOf(depth)
+	case t[0] == '"':
+		return value{kind: textValue, text: t[1:]}, nil
+	case t == "(" || t == "-" || t[0] >= '0' && t[0] <= '9':
+		r.at--
+		n, err := r.sum(depth)
+		return value{kind: numberValue, number: n}, err
+	case t == "INT64_C":
+		r.at--
+		n, err := r.sum(depth)
+		return value{kind: numberValue, number: n}, err
+	case wordByte(t[0]):
+		return value{kind: nameValue, text: t}, nil
+	default:
+		return value{}, fmt.Errorf("%q is not expected", t)
+	}
+}
+
+func (r *reader) listOf(depth int) (value, error) {
+	out := value{kind: listValue}
+	for !r.take("}") {
+		v, err := r.value(depth + 1)
+		if err != nil {
+			return value{}, err
+		}
+		out.list = append(out.list, v)
+		if !r.take(",") && (!r.more() || r.tokens[r.at] != "}") {
+			return value{}, errors.New("a comma is missing in a list")
+		}
+	}
+	return out, nil
+}
+
+// sum reads a number or a difference: the most negative int32 has no literal in
+// C and is written (-2147483647 - 1).
+func (r *reader) sum(depth int) (int64, error) {
+	n, err := r.term(depth)
+	for err == nil {
+		var m int64
+		switch {
+		case r.take("-"):
+			m, err = r.term(depth)
+			n -= m
+		case r.take("+"):
+			m, err = r.term(depth)
+			n += m
+		default:
+			return n, nil
+		}
+	}
+	return n, err
+}
+
+func (r *reader) term(depth int) (int64, error) {
+	if depth > maxDepth {
+		return 0, errors.New("too many brackets within each other")
+	}
+	switch {
+	case r.take("-"):
+		n, err := r.term(depth + 1)
+		return -n, err
+	case r.take("INT64_C"), r.take("("):
+		r.take("(")
+		n, err := r.sum(depth + 1)
+		if err == nil && !r.take(")") {
+			err = errors.New("a bracket is missing")
+		}
+		return n, err
+	}
+	t := r.next()
+	n, err := strconv.ParseInt(strings.TrimRight(t, "uUlL"), 0, 64)
+	if err != nil {
+		return 0, fmt.Errorf("%q is no number", t)
+	}
+	return n, nil
+}

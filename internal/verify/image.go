@@ -1,0 +1,122 @@
+// Records in firmware images. Every data header places one, mere_record_t: bytes
+// only, so that it reads the same whatever the byte order, and it begins with a
+// text that is in nothing else.
+package verify
+
+import (
+	"bytes"
+	"debug/elf"
+	"fmt"
+	"strings"
+	"unicode/utf8"
+
+	"merestone/internal/guidance"
+)
+
+// Found is a record in an image.
+type Found struct {
+	Record guidance.Record
+	// Section is the ELF section that it is in; empty for a raw image.
+	Section string
+	// Addresses are where it is: on the target for an ELF file, else the offset
+	// in the image. There is one for each copy; several source files that
+	// include the header may each have one.
+	Addresses []uint64
+}
+
+const (
+	magicSize  = 16
+	recordSize = magicSize + 1 + 3 + 32 + guidance.MissionNameSize + guidance.ToolSize
+)
+
+// IsELF reports whether a file begins as an ELF file does.
+func IsELF(data []byte) bool { return bytes.HasPrefix(data, []byte(elf.ELFMAG)) }
+
+// HasRecord reports whether bytes hold what a record begins with.
+func HasRecord(data []byte) bool { return bytes.Contains(data, magic()) }
+
+func magic() []byte { return append([]byte(guidance.Magic), 0) }
+
+// Records finds the records of an image, equal ones together, in the order of
+// their first place. In an ELF file only what is loaded to the target is looked
+// at, not the debug information. No record is no error.
+func Records(data []byte) ([]Found, error) {
+	if !IsELF(data) {
+		return search(nil, data, "", 0), nil
+	}
+	file, err := elf.NewFile(bytes.NewReader(data))
+	if err != nil {
+		return nil, fmt.Errorf("the ELF file cannot be read: %w", err)
+	}
+	defer file.Close()
+	var found []Found
+	if len(file.Sections) > 0 {
+		for _, s := range file.Sections {
+			if s.Type != elf.SHT_PROGBITS || s.Flags&elf.SHF_ALLOC == 0 || s.Offset >= uint64(len(data)) {
+				continue
+			}
+			end := min(s.Offset+s.FileSize, uint64(len(data)))
+			found = search(found, data[s.Offset:max(end, s.Offset)], s.Name, s.Addr)
+		}
+		return found, nil
+	}
+	for _, p := range file.Progs { // stripped of its section table
+		if p.Type != elf.PT_LOAD || p.Off >= uint64(len(data)) {
+			continue
+		}
+		end := min(p.Off+p.Filesz, uint64(len(data)))
+		found = search(found, data[p.Off:max(end, p.Off)], "", p.Vaddr)
+	}
+	return found, nil
+}
+
+// search adds the records in some bytes that begin at an address.
+func search(found []Found, data []byte, section string, address uint64) []Found {
+	for from := 0; ; {
+		i := bytes.Index(data[from:], magic())
+		if i < 0 {
+			return found
+		}
+		at := from + i
+		from = at + 1
+		record, ok := parseRecord(data[at:])
+		if !ok {
+			continue // the text by itself, as in a tool that looks for records
+		}
+		known := false
+		for k := range found {
+			if found[k].Record == record {
+				found[k].Addresses = append(found[k].Addresses, address+uint64(at))
+				known = true
+			}
+		}
+		if !known {
+			found = append(found, Found{Record: record, Section: section, Addresses: []uint64{address + uint64(at)}})
+		}
+	}
+}
+
+// parseRecord reads a record; its texts must be texts that end in zeros.
+func parseRecord(data []byte) (guidance.Record, bool) {
+	if len(data) < recordSize {
+		return guidance.Record{}, false
+	}
+	data = data[magicSize:recordSize]
+	r := guidance.Record{Format: data[0]}
+	if r.Format == 0 || !bytes.Equal(data[1:4], []byte{0, 0, 0}) {
+		return r, false
+	}
+	data = data[4:]
+	copy(r.Digest[:], data)
+	data = data[len(r.Digest):]
+	var ok1, ok2 bool
+	r.Mission, ok1 = fixedText(data[:guidance.MissionNameSize])
+	r.Tool, ok2 = fixedText(data[guidance.MissionNameSize:])
+	return r, ok1 && ok2
+}
+
+func fixedText(field []byte) (string, bool) {
+	text, rest, ok := bytes.Cut(field, []byte{0})
+	return string(text), ok && len(text) > 0 && utf8.Valid(text) &&
+		len(bytes.Trim(rest, "\x00")) == 0 && strings.IndexFunc(string(text), func(r rune) bool { return r < ' ' || r == 0x7f }) < 0
+}

@@ -1,0 +1,233 @@
+// From the initialisers of a data header to the tables that the board holds:
+// the way of the header's template backwards. The order of the members is that
+// of the structs in the guidance header, whose layout has the version
+// MERE_RECORD_FORMAT.
+package verify
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"reflect"
+
+	"merestone/internal/guidance"
+)
+
+// ReadHeader reads the tables of a data header. Of another format than this
+// version's, only the record can be read; that is an error which names it.
+func ReadHeader(text []byte) (guidance.Mission, error) {
+	all, err := definitions(text)
+	if err != nil {
+		return guidance.Mission{}, fmt.Errorf("this is not a data header of merestone: %w", err)
+	}
+	byName := map[string]definition{}
+	var top *definition
+	for i, d := range all {
+		byName[d.name] = d
+		if d.ctype == "mere_mission_t" {
+			top = &all[i]
+		}
+	}
+	if top == nil {
+		return guidance.Mission{}, errors.New("this is not a data header of merestone: it defines no mere_mission_t")
+	}
+	f := &filler{byName: byName}
+	m := f.mission(top.value)
+	if f.err != nil {
+		return guidance.Mission{}, fmt.Errorf("the tables of %s cannot be read: %w", top.name, f.err)
+	}
+	return m, nil
+}
+
+// filler fills in the tables and keeps the first error.
+type filler struct {
+	byName map[string]definition
+	err    error
+}
+
+func (f *filler) fail(format string, args ...any) {
+	if f.err == nil {
+		f.err = fmt.Errorf(format, args...)
+	}
+}
+
+func (f *filler) members(what string, v value, n int) []value {
+	if v.kind != listValue || len(v.list) != n {
+		f.fail("%s has %d members where %d are known", what, len(v.list), n)
+		return make([]value, n)
+	}
+	return v.list
+}
+
+func (f *filler) mission(v value) guidance.Mission {
+	var m guidance.Mission
+	top := f.members("mere_mission_t", v, 9)
+	m.Record = f.record(top[0])
+	if f.err != nil {
+		return m
+	}
+	if m.Record.Format != guidance.RecordFormat {
+		f.fail("they have the format %d, and this version reads format %d", m.Record.Format, guidance.RecordFormat)
+		return m
+	}
+	f.structure("conversion", reflect.ValueOf(&m.Conversion).Elem(), top[1])
+	rover := f.members("rover", top[2], 17)
+	f.structure("rover", reflect.ValueOf(&m.Rover).Elem(), value{kind: listValue, list: rover[:16]})
+	for i, row := range f.table(top[3]) {
+		cells := f.members(fmt.Sprintf("leg %d", i), row, 16)
+		var leg guidance.Leg
+		f.structure("leg", reflect.ValueOf(&leg).Elem(), value{kind: listValue, list: cells[:15]})
+		m.Legs = append(m.Legs, leg)
+	}
+	f.fence(&m.Fence, top[4])
+	for i, row := range f.table(top[5]) {
+		cells := f.members(fmt.Sprintf("hold %d", i), row, 9)
+		var hold guidance.Hold
+		f.structure("hold", reflect.ValueOf(&hold).Elem(), value{kind: listValue, list: cells[:8]})
+		m.Holds = append(m.Holds, hold)
+	}
+	f.count("leg_count", top[6], len(m.Legs))
+	f.count("hold_count", top[7], len(m.Holds))
+	m.Closed = f.number("closed", top[8], 0, 1) == 1
+	return m
+}
+
+func (f *filler) record(v value) guidance.Record {
+	cells := f.members("record", v, 6)
+	if f.err != nil {
+		return guidance.Record{}
+	}
+	if cells[0].text != guidance.Magic {
+		f.fail("the record begins with %q", cells[0].text)
+	}
+	r := guidance.Record{Format: uint8(f.number("format", cells[1], 0, math.MaxUint8)), Mission: cells[4].text, Tool: cells[5].text}
+	for i, b := range f.members("digest", cells[3], len(r.Digest)) {
+		r.Digest[i] = byte(f.number("digest", b, 0, math.MaxUint8))
+	}
+	return r
+}
+
+func (f *filler) fence(t *guidance.FenceTable, v value) {
+	cells := f.members("fence", v, 15)
+	if f.err != nil {
+		return
+	}
+	for _, row := range f.table(cells[0]) {
+		var e guidance.Edge
+		f.structure("edge", reflect.ValueOf(&e).Elem(), row)
+		t.Edges = append(t.Edges, e)
+	}
+	for _, row := range f.table(cells[1]) {
+		var c guidance.FenceCircle
+		f.structure("circle", reflect.ValueOf(&c).Elem(), row)
+		t.Circles = append(t.Circles, c)
+	}
+	word := func(what string, rows []value) (out []uint16) {
+		for _, w := range rows {
+			out = append(out, uint16(f.number(what, w, 0, math.MaxUint16)))
+		}
+		return out
+	}
+	t.Nodes, t.Lists = word("node", f.table(cells[2])), word("list", f.table(cells[3]))
+	t.WestMM = int32(f.number("west_mm", cells[4], math.MinInt32, math.MaxInt32))
+	t.SouthMM = int32(f.number("south_mm", cells[5], math.MinInt32, math.MaxInt32))
+	f.count("edge_count", cells[6], len(t.Edges))
+	f.count("circle_count", cells[7], len(t.Circles))
+	f.count("node_count", cells[8], len(t.Nodes))
+	f.count("list_count", cells[9], len(t.Lists))
+	t.RootLog2 = uint8(f.number("root_log2", cells[10], 0, math.MaxUint8))
+	t.ListLog2 = uint8(f.number("list_log2", cells[11], 0, math.MaxUint8))
+	t.MarginUnitMM = uint16(f.number("margin_unit_mm", cells[12], 0, math.MaxUint16))
+	t.ExactWithinMM = uint16(f.number("exact_within_mm", cells[13], 0, math.MaxUint16))
+	t.SlackMM = uint16(f.number("slack_mm", cells[14], 0, math.MaxUint16))
+}
+
+// table follows the name of a table; 0, a null pointer, is an empty one.
+func (f *filler) table(v value) []value {
+	if v.kind == numberValue && v.number == 0 {
+		return nil
+	}
+	d, ok := f.byName[v.text]
+	if v.kind != nameValue || !ok || d.value.kind != listValue {
+		f.fail("the table %q is not there", v.text)
+		return nil
+	}
+	return d.value.list
+}
+
+// count holds a table to its count: a board that believes another one reads
+// beyond it, or not all of it.
+func (f *filler) count(what string, v value, n int) {
+	if got := f.number(what, v, 0, math.MaxUint32); f.err == nil && got != int64(n) {
+		f.fail("%s is %d, but the table has %d", what, got, n)
+	}
+}
+
+func (f *filler) number(what string, v value, least, most int64) int64 {
+	if v.kind == nameValue {
+		n, ok := kindOf(v.text)
+		if !ok {
+			f.fail("%s is %q", what, v.text)
+		}
+		return n
+	}
+	if v.kind != numberValue || v.number < least || v.number > most {
+		f.fail("%s does not fit", what)
+		return 0
+	}
+	return v.number
+}
+
+// kindOf is the value of mere_hold_kind_t by name.
+func kindOf(name string) (int64, bool) {
+	switch name {
+	case "MERE_HOLD_TO_RUN":
+		return int64(guidance.HoldToRun), true
+	case "MERE_EMERGENCY_STOP":
+		return int64(guidance.EmergencyStop), true
+	case "MERE_INTERLOCK":
+		return int64(guidance.Interlock), true
+	default:
+		return 0, false
+	}
+}
+
+// structure fills in a struct of numbers, yes-or-no values and arrays in the
+// order of its fields.
+func (f *filler) structure(what string, s reflect.Value, v value) {
+	cells := f.members(what, v, s.NumField())
+	if f.err != nil {
+		return
+	}
+	for i, cell := range cells {
+		name := what + " " + memberName(s.Type().Field(i).Name)
+		f.field(name, s.Field(i), cell)
+	}
+}
+
+func (f *filler) field(name string, field reflect.Value, cell value) {
+	switch field.Kind() {
+	case reflect.Bool:
+		field.SetBool(f.number(name, cell, 0, 1) == 1)
+	case reflect.Array:
+		for i, c := range f.members(name, cell, field.Len()) {
+			if f.err == nil {
+				f.field(name, field.Index(i), c)
+			}
+		}
+	case reflect.Uint8, reflect.Uint16, reflect.Uint32:
+		n := f.number(name, cell, 0, math.MaxUint32)
+		if field.OverflowUint(uint64(n)) {
+			f.fail("%s does not fit", name)
+			return
+		}
+		field.SetUint(uint64(n))
+	default:
+		n := f.number(name, cell, math.MinInt64, math.MaxInt64)
+		if field.OverflowInt(n) {
+			f.fail("%s does not fit", name)
+			return
+		}
+		field.SetInt(n)
+	}
+}

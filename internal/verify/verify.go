@@ -1,0 +1,152 @@
+// Package verify answers whether a generated header, or a firmware image, is
+// that of a mission.
+//
+// A header that is the same byte for byte is what this version compiles the
+// mission to. If it is not, its own tables are read back and compared: the
+// header may be by another version of the tool from the same plan, may have been
+// edited, or may be of another plan, and then every number that differs is
+// named. An image is searched for the record that every data header places.
+//
+//	verify.go   the answer
+//	ctext.go    a small reader of the C initialisers that the headers are made of
+//	tables.go   from initialisers to the board's tables
+//	compare.go  two sets of tables, number by number
+//	image.go    records in ELF files and raw images
+package verify
+
+import (
+	"bytes"
+	"fmt"
+
+	"merestone/gen"
+	"merestone/internal/guidance"
+	"merestone/internal/plan"
+)
+
+// Verdict is the answer.
+type Verdict uint8
+
+// The verdicts, from best to worst.
+const (
+	// Same: byte for byte, or for an image the record, what this version
+	// compiles the mission to.
+	Same Verdict = iota
+	// OtherTool: the same plan and the same tables by another version of the
+	// tool.
+	OtherTool
+	// OtherText: the same plan, tables and tool, but other text: comments, line
+	// ends, or figures in the comments that the tables do not have.
+	OtherText
+	// Edited: it names the plan's digest, but its tables are not the plan's.
+	Edited
+	// OtherPlan: of another plan.
+	OtherPlan
+)
+
+// String says it in words.
+func (v Verdict) String() string {
+	switch v {
+	case Same:
+		return "the same"
+	case OtherTool:
+		return "the same plan, by another version of the tool"
+	case OtherText:
+		return "the same plan and tables, other text around them"
+	case Edited:
+		return "edited: the digest is the plan's, the tables are not"
+	default:
+		return "another plan"
+	}
+}
+
+// SamePlan reports whether the board would drive by the same tables.
+func (v Verdict) SamePlan() bool { return v <= OtherText }
+
+// Difference is one number or text that is not the same.
+type Difference struct {
+	Where   string `json:"where"`   // such as "leg P1–L1N, speed_mm_s"
+	Header  string `json:"header"`  // what the header has; empty where it has none
+	Mission string `json:"mission"` // what the mission compiles to
+}
+
+// Report is the answer with its reasons.
+type Report struct {
+	Verdict     Verdict
+	Header      guidance.Record // of the header, zero when Unreadable
+	Mission     guidance.Record // of the mission compiled now
+	Differences []Difference
+	// Unreadable says why the header's tables could not be read.
+	Unreadable error
+}
+
+// Header compares the text of a data header with a plan, compiled by a version
+// of the tool. An error means that the plan cannot be compiled.
+func Header(text []byte, p *plan.Plan, tool string) (Report, error) {
+	files, err := gen.Files(p, tool)
+	if err != nil {
+		return Report{}, err
+	}
+	board, err := gen.Board(p, tool)
+	if err != nil {
+		return Report{}, err
+	}
+	r := Report{Mission: board.Record}
+	if bytes.Equal(text, files[0].Data) {
+		r.Header = board.Record
+		return r, nil
+	}
+	tables, err := ReadHeader(text)
+	if err != nil {
+		r.Verdict, r.Unreadable = OtherPlan, err
+		return r, nil
+	}
+	r.Header = tables.Record
+	r.Differences = compareTables(tables, board, p)
+	switch {
+	case tables.Record.Digest != board.Record.Digest:
+		r.Verdict = OtherPlan
+		if len(r.Differences) == 0 {
+			r.Differences = []Difference{{"names, which the digest covers", fmt.Sprintf("digest %x", tables.Record.Digest), fmt.Sprintf("digest %x", board.Record.Digest)}}
+		}
+	case len(r.Differences) > 0:
+		r.Verdict = Edited
+	case tables.Record.Tool != tool:
+		r.Verdict = OtherTool
+	default:
+		r.Verdict = OtherText
+	}
+	return r, nil
+}
+
+// Guidance reports whether a text is the guidance header of this version.
+func Guidance(text []byte, p *plan.Plan, tool string) (bool, error) {
+	files, err := gen.Files(p, tool)
+	if err != nil {
+		return false, err
+	}
+	for _, f := range files {
+		if f.Name == gen.GuidanceHeader {
+			return bytes.Equal(text, f.Data), nil
+		}
+	}
+	return false, fmt.Errorf("this version writes no %s", gen.GuidanceHeader)
+}
+
+// Record compares a record found in an image with a plan.
+func Record(found guidance.Record, p *plan.Plan, tool string) (Report, error) {
+	board, err := gen.Board(p, tool)
+	if err != nil {
+		return Report{}, err
+	}
+	r := Report{Header: found, Mission: board.Record}
+	switch {
+	case found.Digest != board.Record.Digest:
+		r.Verdict = OtherPlan
+		if found.Mission != board.Record.Mission {
+			r.Differences = append(r.Differences, Difference{"mission", found.Mission, board.Record.Mission})
+		}
+	case found != board.Record:
+		r.Verdict = OtherTool
+	}
+	return r, nil
+}
