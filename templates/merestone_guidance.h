@@ -303,6 +303,12 @@ static inline int32_t mere_dot_q30(int32_t a, int32_t b, int32_t c, int32_t d)
     return (int32_t)((mere_sum_of_products(a, b, c, d) + 0x20000000) >> 30);
 }
 
+/* The same, rounded down. Domain and overflow as before. */
+static inline int32_t mere_dot_down_q30(int32_t a, int32_t b, int32_t c, int32_t d)
+{
+    return (int32_t)(mere_sum_of_products(a, b, c, d) >> 30);
+}
+
 /* Magnitude. Domain: a > -2^31. */
 static inline uint32_t mere_magnitude(int32_t a)
 {
@@ -362,8 +368,8 @@ static inline uint32_t mere_length(uint32_t a, uint32_t b)
     uint32_t length = large;
 
     if (small > 0u) {
-        const uint32_t ratio = mere_ratio_q15(small, large);
-        const int32_t t_q31 = (int32_t)((ratio * ratio) << 1);
+        const int32_t ratio = (int32_t)mere_ratio_q15(small, large);
+        const int32_t t_q31 = ratio * ratio * 2;
         int32_t growth_q30 = -231582216;
         growth_q30 = 435322255 + mere_high(growth_q30, t_q31);
         growth_q30 = -528131546 + mere_high(growth_q30, t_q31);
@@ -388,8 +394,8 @@ static inline uint32_t mere_bearing(int32_t east, int32_t north)
     const uint32_t across = mere_magnitude(east);
     const uint32_t ahead = mere_magnitude(north);
     const bool steep = across > ahead;
-    const uint32_t ratio = steep ? mere_ratio_q15(ahead, across) : mere_ratio_q15(across, ahead);
-    const int32_t t_q31 = (int32_t)((ratio * ratio) << 1);
+    const int32_t ratio = (int32_t)(steep ? mere_ratio_q15(ahead, across) : mere_ratio_q15(across, ahead));
+    const int32_t t_q31 = ratio * ratio * 2;
     int32_t sum = 125235318;
     uint32_t bearing;
 
@@ -397,7 +403,7 @@ static inline uint32_t mere_bearing(int32_t east, int32_t north)
     sum = 270594663 + mere_high(sum, t_q31);
     sum = -248054680 + mere_high(sum, t_q31);
     sum = 375443428 + mere_high(sum, t_q31);
-    bearing = (uint32_t)((((uint64_t)ratio * (uint32_t)sum) + 0x40000000u) >> 31);
+    bearing = (uint32_t)((((int64_t)ratio * (int64_t)sum) + 0x40000000) >> 31);
     if (steep) {
         bearing = 9000u - bearing;
     }
@@ -707,6 +713,61 @@ static inline int32_t mere_side(const mere_edge_t *edge, int32_t side_mm, int32_
     return side;
 }
 
+/* Whether a point on the line through an edge is on the edge, ends included:
+ * (east, north) from its first vertex, as in mere_side. Exact. */
+static inline bool mere_on_edge(const mere_edge_t *edge, int32_t east, int32_t north)
+{
+    const int32_t from_end_east = east - (edge[1].east_mm - edge[0].east_mm);
+    const int32_t from_end_north = north - (edge[1].north_mm - edge[0].north_mm);
+
+    return mere_sum_of_products(east, from_end_east, north, from_end_north) <= 0;
+}
+
+/* Whether an edge's two ends are on different sides of the line from a cell's
+ * corner to a point: (east, north) from the edge's first vertex to the point,
+ * (x, y) from the corner to the point. Exact. */
+static inline bool mere_crosses(const mere_edge_t *edge, int32_t east, int32_t north, int32_t x, int32_t y)
+{
+    const int32_t from_end_east = east - (edge[1].east_mm - edge[0].east_mm);
+    const int32_t from_end_north = north - (edge[1].north_mm - edge[0].north_mm);
+    const bool first_left = mere_sum_of_products(y, east, -x, north) > 0;
+    const bool second_left = mere_sum_of_products(y, from_end_east, -x, from_end_north) > 0;
+
+    return first_left != second_left;
+}
+
+/* The smaller of a limit and the distance from a circle, never too large; -1 in
+ * the circle or on it, exactly. Overflow: differences < 2^27, squares < 2^54. */
+static inline int32_t mere_circle_margin(const mere_circle_t *circle, mere_point_t at, int32_t limit_mm)
+{
+    const int32_t east = at.east_mm - circle->east_mm;
+    const int32_t north = at.north_mm - circle->north_mm;
+    const uint32_t far = (uint32_t)circle->radius_mm + (uint32_t)limit_mm;
+    int32_t margin = limit_mm;
+
+    if (mere_sum_of_products(east, east, north, north) <= ((int64_t)circle->radius_mm * (int64_t)circle->radius_mm)) {
+        margin = -1;
+    } else if ((mere_magnitude(east) < far) && (mere_magnitude(north) < far)) {
+        const int32_t distance = (int32_t)mere_length(mere_magnitude(east), mere_magnitude(north)) - circle->radius_mm;
+
+        if (distance < limit_mm) {
+            margin = (distance > 0) ? distance : 0;
+        }
+    } else {
+        /* further than the limit */
+    }
+    return margin;
+}
+
+/* The smaller of a margin and the distance from an edge, see mere_list_margin. */
+static inline int32_t mere_least_margin(int32_t margin_mm, int32_t abreast_mm, int32_t beyond_mm)
+{
+    const int32_t length_mm = (int32_t)mere_length((uint32_t)abreast_mm, (uint32_t)beyond_mm);
+    const int32_t distance_mm = (length_mm > 0) ? (length_mm - 1) : 0;
+
+    return (distance_mm < margin_mm) ? distance_mm : margin_mm;
+}
+
 /* Margin at a point for the edges and circles of a list: -1 when the point is
  * not allowed, else as for mere_fence_margin. (x, y) is the point less the
  * cell's south-west corner.
@@ -719,9 +780,10 @@ static inline int32_t mere_side(const mere_edge_t *edge, int32_t side_mm, int32_
  * its left and so treats all edges alike. The corner is on no edge (the compiler
  * sees to it), and a point on an edge is found first. All on integers, exact.
  *
- * Margin: for each edge the distance from its line (rounded down) and the way
- * beyond its end (rounded down), and the length of the two together. Both are at
- * most 0.07 mm too large, the length then at most 0.1 mm, and 1 mm is taken off.
+ * Margin: for each edge the distance from its line and the way beyond its end,
+ * each rounded down; the edge with the least sum of squares counts. Both are at
+ * most 0.07 mm too large, so the length of the two together is at most 0.1 mm, and
+ * 1 mm is taken off.
  *
  * Bound of the loop: 255. Overflow: see mere_side; (x, y) < 2^26. */
 static inline int32_t mere_list_margin(const mere_fence_t *fence, const uint16_t *list, mere_point_t at,
@@ -730,71 +792,63 @@ static inline int32_t mere_list_margin(const mere_fence_t *fence, const uint16_t
     const uint32_t count = (uint32_t)list[0] & MERE_LIST_COUNT;
     const bool clear = (list[0] & MERE_LIST_CLEAR) != 0u;
     int32_t winding = (int32_t)(((uint32_t)list[0] >> 8) & MERE_LIST_WINDING) - 64;
-    uint32_t nearest = fence->exact_within_mm;
+    int32_t margin = (int32_t)fence->exact_within_mm;
+    int32_t abreast_mm = margin + 1; /* of the nearest edge so far */
+    int32_t beyond_mm = 0;
+    int64_t square = (int64_t)abreast_mm * (int64_t)abreast_mm;
     uint32_t i;
 
     for (i = 1u; i <= count; i++) {
         const uint32_t entry = list[i];
-        uint32_t abreast;
-        uint32_t beyond = 0u;
-        uint32_t inner = 1u;
 
         if ((entry & MERE_ENTRY_CIRCLE) != 0u) {
-            const mere_circle_t *circle = &fence->circles[entry & MERE_ENTRY_INDEX];
-            const int32_t east = at.east_mm - circle->east_mm;
-            const int32_t north = at.north_mm - circle->north_mm;
-
-            if (mere_sum_of_products(east, east, north, north) <= ((int64_t)circle->radius_mm * circle->radius_mm)) {
+            margin = mere_circle_margin(&fence->circles[entry & MERE_ENTRY_INDEX], at, margin);
+            if (margin < 0) {
                 return -1;
             }
-            abreast = mere_magnitude(east);
-            beyond = mere_magnitude(north);
-            inner = (uint32_t)circle->radius_mm;
         } else {
             const mere_edge_t *edge = &fence->edges[entry & MERE_ENTRY_INDEX];
             const int32_t east = at.east_mm - edge->east_mm;
             const int32_t north = at.north_mm - edge->north_mm;
-            const int32_t side_mm = (int32_t)(mere_sum_of_products(edge->unit_east_q30, north, -edge->unit_north_q30, east) >> 30);
-            const int32_t along_mm = (int32_t)(mere_sum_of_products(edge->unit_east_q30, east, edge->unit_north_q30, north) >> 30);
+            const int32_t side_mm = mere_dot_down_q30(north, edge->unit_east_q30, -east, edge->unit_north_q30);
+            const int32_t abreast = (side_mm < 0) ? ~side_mm : side_mm;
 
             if (!clear) {
                 const int32_t side = mere_side(edge, side_mm, east, north);
                 const bool left = side > 0;
 
-                if ((side == 0) || (left != ((entry & MERE_ENTRY_LEFT) != 0u))) {
-                    const int32_t edge_east = edge[1].east_mm - edge[0].east_mm;
-                    const int32_t edge_north = edge[1].north_mm - edge[0].north_mm;
-                    const bool first_left = mere_sum_of_products(y, east, -x, north) > 0;
-                    const bool second_left = mere_sum_of_products(y, east - edge_east, -x, north - edge_north) > 0;
-
-                    if ((side == 0) && (mere_sum_of_products(east, east - edge_east, north, north - edge_north) <= 0)) {
-                        return -1; /* on the edge */
-                    }
-                    if ((left != ((entry & MERE_ENTRY_LEFT) != 0u)) && (first_left != second_left)) {
-                        winding += left ? 1 : -1;
-                    }
+                if ((side == 0) && mere_on_edge(edge, east, north)) {
+                    return -1;
+                }
+                if ((left != ((entry & MERE_ENTRY_LEFT) != 0u)) && mere_crosses(edge, east, north, x, y)) {
+                    winding += left ? 1 : -1;
                 }
             }
-            abreast = (uint32_t)((side_mm < 0) ? ~side_mm : side_mm);
-            if (along_mm < 0) {
-                beyond = (uint32_t)~along_mm;
-            } else if (along_mm > edge->length_mm) {
-                beyond = (uint32_t)along_mm - (uint32_t)edge->length_mm;
-            } else {
-                /* abreast of the edge */
-            }
-        }
-        /* The length is at least the larger of the two: most edges end here. */
-        if ((abreast < (nearest + inner)) && (beyond < (nearest + inner))) {
-            const uint32_t length = mere_length(abreast, beyond);
-            const uint32_t distance = (length > inner) ? (length - inner) : 0u;
+            if (abreast < (abreast_mm + beyond_mm)) { /* or else it cannot be the nearest */
+                const int32_t along_mm = mere_dot_down_q30(east, edge->unit_east_q30, north, edge->unit_north_q30);
+                int32_t beyond = 0;
+                int64_t edge_square;
 
-            if (distance < nearest) {
-                nearest = distance;
+                if (along_mm < 0) {
+                    beyond = ~along_mm;
+                } else if (along_mm > edge->length_mm) {
+                    beyond = along_mm - edge->length_mm;
+                } else {
+                    /* abreast of the edge */
+                }
+                edge_square = mere_sum_of_products(abreast, abreast, beyond, beyond);
+                if (edge_square < square) {
+                    square = edge_square;
+                    abreast_mm = abreast;
+                    beyond_mm = beyond;
+                }
             }
         }
     }
-    return (clear || (winding == 1)) ? (int32_t)nearest : -1;
+    if ((!clear) && (winding != 1)) {
+        return -1;
+    }
+    return mere_least_margin(margin, abreast_mm, beyond_mm);
 }
 
 /* Whether a point is allowed, and how far from the fence: -1 when it is outside
@@ -952,7 +1006,12 @@ typedef struct {
     uint16_t bearing_cdeg;
     uint16_t leg;
     uint16_t stopped_by;             /* reasons at the last stop */
+    uint16_t holds_all;              /* from the hold table: bit i: there is hold i ... */
+    uint16_t holds_level;            /* ... and runs at level 1 */
+    uint16_t holds_to_run;           /* ... and is a hold-to-run */
+    uint16_t holds_emergency;        /* ... and is an emergency stop */
     uint16_t holds_run;              /* bit i: hold i is in run, debounced */
+    uint16_t counting;               /* bit i: contrary_ms[i] is not 0 */
     uint16_t latched;                /* bit i: hold i stopped and was not reset */
     uint16_t reset_press_ms;
     uint16_t start_press_ms;
@@ -1043,8 +1102,7 @@ static inline const char *mere_reason_text(uint32_t reasons)
 typedef struct {
     uint32_t reasons;
     uint8_t category;                /* lowest of the holds that ask for a stop, else MERE_NO_STOP */
-    bool pressed;                    /* all hold-to-run circuits are in run, and there are some */
-    bool hold_to_run;                /* there are hold-to-run circuits */
+    bool pressed;                    /* all hold-to-run circuits are in run */
     bool steady;                     /* no contact is about to change */
 } mere_holds_t;
 
@@ -1059,7 +1117,7 @@ static inline uint16_t mere_count_up(uint16_t counter, uint32_t elapsed_ms)
  * the state (section 8, Holds). */
 static inline void mere_hold(const mere_hold_t *hold, mere_state_t *state, uint32_t i, bool reads_run, uint32_t elapsed_ms)
 {
-    const uint16_t bit = (uint16_t)(1u << i);
+    const uint32_t bit = (uint32_t)1 << i;
     const bool runs = (state->holds_run & bit) != 0u;
     uint16_t contrary_ms = state->contrary_ms[i];
 
@@ -1078,6 +1136,7 @@ static inline void mere_hold(const mere_hold_t *hold, mere_state_t *state, uint3
         contrary_ms = 0u;
     }
     state->contrary_ms[i] = contrary_ms;
+    state->counting = (uint16_t)((contrary_ms != 0u) ? (state->counting | bit) : (state->counting & ~bit));
 }
 
 /* Watches the two channels i and i + 1 of a circuit, i even. */
@@ -1116,72 +1175,87 @@ static inline uint16_t mere_press(uint16_t counter, bool pressed, bool counts, u
     return next;
 }
 
-/* All holds, and the reset. Bound of the loop: MERE_MAX_HOLDS. */
-static inline mere_holds_t mere_holds(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
-                                      uint32_t elapsed_ms, uint32_t *events)
+/* Every contact in turn; returns the lowest category of those that ask for a stop.
+ * Bound of the loop: MERE_MAX_HOLDS. */
+static inline uint8_t mere_contacts(const mere_mission_t *mission, mere_state_t *state, uint32_t reads_run, uint32_t elapsed_ms)
 {
-    mere_holds_t holds = { 0u, MERE_NO_STOP, false, false, true };
-    const uint32_t count = (mission->hold_count <= MERE_MAX_HOLDS) ? mission->hold_count : 0u;
-    uint16_t reset_ms;
-    bool resettable = true;
+    const uint32_t changing = (reads_run ^ state->holds_run) | state->counting;
+    uint8_t category = MERE_NO_STOP;
     uint32_t i;
 
-    for (i = 0u; i < count; i++) {
+    for (i = 0u; i < mission->hold_count; i++) {
         const mere_hold_t *hold = &mission->holds[i];
-        const uint32_t level = ((uint32_t)input->hold_levels >> i) & 1u;
 
-        mere_hold(hold, state, i, level == hold->run_level, elapsed_ms);
+        if (((changing >> i) & 1u) != 0u) {
+            mere_hold(hold, state, i, ((reads_run >> i) & 1u) != 0u, elapsed_ms);
+        }
+        if (((((uint32_t)state->holds_run >> i) & 1u) == 0u) && (hold->stop_category < category)) {
+            category = hold->stop_category;
+        }
         if (((i & 1u) != 0u) && (mission->holds[i - 1u].two_channels != 0u)) {
             mere_channels(&mission->holds[i - 1u], state, i - 1u, elapsed_ms);
         }
-        if (state->contrary_ms[i] != 0u) {
-            holds.steady = false;
-        }
-        if (hold->kind == MERE_HOLD_TO_RUN) {
-            holds.hold_to_run = true;
-        }
-        if ((((uint32_t)state->holds_run >> i) & 1u) == 0u) {
-            if (hold->kind == MERE_HOLD_TO_RUN) {
-                holds.reasons |= MERE_RELEASED;
-            } else if (hold->kind == MERE_EMERGENCY_STOP) {
-                holds.reasons |= MERE_EMERGENCY;
-            } else {
-                holds.reasons |= MERE_INTERLOCK_OPEN;
-            }
-            if (hold->stop_category < holds.category) {
-                holds.category = hold->stop_category;
-            }
-        }
     }
-    holds.pressed = holds.hold_to_run && ((holds.reasons & MERE_RELEASED) == 0u);
+    return category;
+}
 
-    /* A reset counts when everything that it would reset is back in run. */
-    if (((state->latched & ~(uint32_t)state->holds_run) != 0u) || ((state->faults & ~(uint32_t)state->both_stopped) != 0u)) {
-        resettable = false;
-    }
-    if (state->faults != 0u) {
-        for (i = 0u; i < count; i += 2u) {
-            const uint32_t fault = ((uint32_t)state->faults >> (i / 2u)) & 1u;
+/* Whether everything that a reset would reset is back in run. */
+static inline bool mere_resettable(const mere_state_t *state)
+{
+    const uint32_t waiting = (uint32_t)state->holds_all & ~(uint32_t)state->holds_run;
+    bool resettable = ((state->latched & waiting) == 0u) && ((state->faults & ~(uint32_t)state->both_stopped) == 0u);
+    uint32_t i;
 
-            if ((fault != 0u) && ((((uint32_t)state->holds_run >> i) & 3u) != 3u)) {
-                resettable = false;
-            }
+    for (i = 0u; (i < 8u) && ((state->faults >> i) != 0u); i++) {
+        if ((((state->faults >> i) & 1u) != 0u) && (((waiting >> (2u * i)) & 3u) != 0u)) {
+            resettable = false;
         }
     }
-    reset_ms = mere_press(state->reset_press_ms, input->reset_request, resettable, elapsed_ms);
-    if ((reset_ms == 0u) && resettable && (state->reset_press_ms > mission->rover.reset_press_ms)
-        && (state->reset_press_ms != MERE_PRESS_SPENT) && ((state->latched | state->faults) != 0u)) {
-        state->latched = 0u;
-        state->faults = 0u;
-        *events |= MERE_EVENT_RESET;
-    }
-    state->reset_press_ms = reset_ms;
+    return resettable;
+}
 
-    if (state->faults != 0u) {
-        holds.reasons |= MERE_CHANNELS_DIFFER;
+/* All holds, and the reset. The contacts are gone through only when one of them
+ * reads stop, is in stop, or was about to change: not while all is well. */
+static inline mere_holds_t mere_holds(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
+                                      uint32_t elapsed_ms, uint32_t *events)
+{
+    const uint32_t reads_run = ~((uint32_t)input->hold_levels ^ state->holds_level) & state->holds_all;
+    mere_holds_t holds = { 0u, MERE_NO_STOP, false, false };
+    uint32_t stopped;
+
+    if (((reads_run & state->holds_run) != state->holds_all) || (state->counting != 0u)) {
+        holds.category = mere_contacts(mission, state, reads_run, elapsed_ms);
     }
-    if ((state->latched | state->faults) != 0u) {
-        holds.reasons |= MERE_RESET_NEEDED;
+    stopped = (uint32_t)state->holds_all & ~(uint32_t)state->holds_run;
+    if ((stopped & state->holds_to_run) != 0u) {
+        holds.reasons |= MERE_RELEASED;
+    }
+    if ((stopped & state->holds_emergency) != 0u) {
+        holds.reasons |= MERE_EMERGENCY;
+    }
+    if ((stopped & ~((uint32_t)state->holds_to_run | state->holds_emergency)) != 0u) {
+        holds.reasons |= MERE_INTERLOCK_OPEN;
+    }
+    holds.pressed = (stopped & state->holds_to_run) == 0u;
+    holds.steady = state->counting == 0u;
+
+    if ((state->latched | state->faults | state->reset_press_ms | (uint32_t)input->reset_request) != 0u) {
+        const bool resettable = mere_resettable(state);
+        const uint16_t press_ms = mere_press(state->reset_press_ms, input->reset_request, resettable, elapsed_ms);
+
+        if ((press_ms == 0u) && resettable && (state->reset_press_ms > mission->rover.reset_press_ms)
+            && (state->reset_press_ms != MERE_PRESS_SPENT) && ((state->latched | state->faults) != 0u)) {
+            state->latched = 0u;
+            state->faults = 0u;
+            *events |= MERE_EVENT_RESET;
+        }
+        state->reset_press_ms = press_ms;
+        if (state->faults != 0u) {
+            holds.reasons |= MERE_CHANNELS_DIFFER;
+        }
+        if ((state->latched | state->faults) != 0u) {
+            holds.reasons |= MERE_RESET_NEEDED;
+        }
     }
     return holds;
 }
@@ -1193,24 +1267,44 @@ static inline mere_holds_t mere_holds(const mere_mission_t *mission, mere_state_
 /* Begins a mission at a leg (0 for the first): the rover is to stand at the
  * start of that leg. False, and a state that never drives, when the tables are
  * of another format or there is no such leg. Clears the site shift.
+ * Bound of the loop: MERE_MAX_HOLDS.
  *
  * The record is read through a volatile access: so it is in every firmware that
  * starts the mission, whatever the compiler and the linker leave out. */
 static inline bool mere_start(const mere_mission_t *mission, mere_state_t *state, uint16_t leg)
 {
     const volatile uint8_t *format = &mission->record.format;
-    const mere_state_t fresh = { 0u, 0xFFFFFFFFu, 0u, { 0, 0, 0, 0x40000000 }, { 0, 0 }, { 0, 0 }, -1,
-                                 0u, 0u, 0u, 0xFFFFu, 0u, MERE_PRESS_SPENT, MERE_PRESS_SPENT,
+    const mere_state_t fresh = { 0u, 0xFFFFFFFFu, 0u, { 0, 0, 0, 0x40000000 }, { 0, 0 }, { 0, 0 }, -1, 0u, 0u, 0u,
+                                 0u, 0u, 0u, 0u, 0u, 0u, 0u, MERE_PRESS_SPENT, MERE_PRESS_SPENT,
                                  { 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u },
                                  { 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u },
                                  0u, 0u, (uint8_t)MERE_STOPPED, 0u, MERE_FLAG_PRESSED, 0u };
+    uint32_t i;
 
     *state = fresh;
-    if ((*format == (uint8_t)MERE_RECORD_FORMAT) && (leg < mission->leg_count)) {
-        state->leg = leg;
-        state->format = MERE_RECORD_FORMAT;
+    if ((*format != (uint8_t)MERE_RECORD_FORMAT) || (leg >= mission->leg_count) || (mission->hold_count > MERE_MAX_HOLDS)) {
+        return false;
     }
-    return state->format == (uint8_t)MERE_RECORD_FORMAT;
+    for (i = 0u; i < mission->hold_count; i++) {
+        const mere_hold_t *hold = &mission->holds[i];
+        const uint32_t bit = (uint32_t)1 << i;
+
+        state->holds_all = (uint16_t)(state->holds_all | bit);
+        if (hold->run_level != 0u) {
+            state->holds_level = (uint16_t)(state->holds_level | bit);
+        }
+        if (hold->kind == (uint8_t)MERE_HOLD_TO_RUN) {
+            state->holds_to_run = (uint16_t)(state->holds_to_run | bit);
+        }
+        if (hold->kind == (uint8_t)MERE_EMERGENCY_STOP) {
+            state->holds_emergency = (uint16_t)(state->holds_emergency | bit);
+        }
+    }
+    /* Taken to run until read otherwise, so that nothing counts as pressed anew. */
+    state->holds_run = state->holds_all;
+    state->leg = leg;
+    state->format = MERE_RECORD_FORMAT;
+    return true;
 }
 
 /* Sets the site shift: each fix is turned about the frame's origin by the angle
@@ -1435,7 +1529,7 @@ static inline void mere_step(const mere_mission_t *mission, mere_state_t *state,
 
     /* The operator. */
     holds = mere_holds(mission, state, input, elapsed_ms, &events);
-    if (holds.hold_to_run) {
+    if (state->holds_to_run != 0u) {
         act = holds.pressed && ((state->flags & MERE_FLAG_PRESSED) == 0u);
         state->flags = (uint8_t)(holds.pressed ? (state->flags | MERE_FLAG_PRESSED)
                                                : (state->flags & ~(uint32_t)MERE_FLAG_PRESSED));

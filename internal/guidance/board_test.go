@@ -25,7 +25,7 @@ var boards = []board{
 	{
 		name:     "Cortex-M3",
 		compiler: []string{"arm-none-eabi-gcc", "-mcpu=cortex-m3", "-mthumb"},
-		link:     []string{"-nostartfiles", "-T", "board_m3.ld", "board_m3.c"},
+		link:     []string{"-nostartfiles", "-T", "board_m3.ld", "board_m3.c", "-lm"},
 		emulator: []string{"qemu-system-arm", "-M", "mps2-an385", "-cpu", "cortex-m3", "-nographic",
 			"-semihosting-config", "enable=on,target=native", "-kernel"},
 	},

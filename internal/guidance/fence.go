@@ -40,7 +40,7 @@ import (
 // structure fits its 16-bit words is taken. In cells smaller than 1/16 of
 // ExactWithinMM, where the parts are close together and more cutting would not
 // thin them out, it is twice as many.
-var fewParts = [...]int{5, 8, 12, 20}
+var fewParts = [...]int{4, 6, 8, 12, 20}
 
 const (
 	maxListEntries = 255

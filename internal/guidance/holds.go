@@ -4,11 +4,10 @@ package guidance
 
 // holdsResult is mere_holds_t.
 type holdsResult struct {
-	reasons   Reasons
-	category  uint8
-	pressed   bool
-	holdToRun bool
-	steady    bool
+	reasons  Reasons
+	category uint8
+	pressed  bool
+	steady   bool
 }
 
 func countUp(counter uint16, elapsedMS uint32) uint16 {
@@ -39,6 +38,10 @@ func (s *State) debounce(hold *Hold, i int, readsRun bool, elapsedMS uint32) {
 		contrary = 0
 	}
 	s.contraryMS[i] = contrary
+	s.counting &^= bit
+	if contrary != 0 {
+		s.counting |= bit
+	}
 }
 
 // channels is mere_channels, for contacts i and i+1, i even.
@@ -70,61 +73,69 @@ func press(counter uint16, pressed, counts bool, elapsedMS uint32) uint16 {
 	return pressSpent
 }
 
-// holds is mere_holds.
-func (m *Mission) holds(s *State, in *Input, elapsedMS uint32, events *Events) holdsResult {
-	h := holdsResult{category: NoStop, steady: true}
-	count := len(m.Holds)
-	if count > MaxHolds {
-		count = 0
-	}
-	for i := range count {
+// contacts is mere_contacts.
+func (m *Mission) contacts(s *State, readsRun uint16, elapsedMS uint32) uint8 {
+	category := uint8(NoStop)
+	for i := range m.Holds {
 		hold := &m.Holds[i]
-		level := uint8(in.HoldLevels >> i & 1)
-		s.debounce(hold, i, level == hold.RunLevel, elapsedMS)
+		s.debounce(hold, i, readsRun>>i&1 != 0, elapsedMS)
+		if s.holdsRun>>i&1 == 0 {
+			category = min(category, hold.StopCategory)
+		}
 		if i&1 != 0 && m.Holds[i-1].TwoChannels {
 			s.channels(&m.Holds[i-1], i-1, elapsedMS)
 		}
-		if s.contraryMS[i] != 0 {
-			h.steady = false
-		}
-		if hold.Kind == HoldToRun {
-			h.holdToRun = true
-		}
-		if s.holdsRun>>i&1 == 0 {
-			switch hold.Kind {
-			case HoldToRun:
-				h.reasons |= Released
-			case EmergencyStop:
-				h.reasons |= Emergency
-			default:
-				h.reasons |= InterlockOpen
-			}
-			h.category = min(h.category, hold.StopCategory)
-		}
 	}
-	h.pressed = h.holdToRun && h.reasons&Released == 0
+	return category
+}
 
-	resettable := s.latched&^s.holdsRun == 0 && s.faults&^s.bothStopped == 0
-	if s.faults != 0 {
-		for i := 0; i < count; i += 2 {
-			if s.faults>>(i/2)&1 != 0 && s.holdsRun>>i&3 != 3 {
-				resettable = false
-			}
+// resettable is mere_resettable.
+func (s *State) resettable() bool {
+	waiting := s.holdsAll &^ s.holdsRun
+	resettable := s.latched&waiting == 0 && s.faults&^s.bothStopped == 0
+	for i := 0; i < 8; i++ {
+		if s.faults>>i&1 != 0 && waiting>>(2*i)&3 != 0 {
+			resettable = false
 		}
 	}
-	resetMS := press(s.resetPressMS, in.ResetRequest, resettable, elapsedMS)
-	if resetMS == 0 && resettable && s.resetPressMS > m.Rover.ResetPressMS &&
-		s.resetPressMS != pressSpent && (s.latched != 0 || s.faults != 0) {
-		s.latched, s.faults = 0, 0
-		*events |= EventReset
-	}
-	s.resetPressMS = resetMS
+	return resettable
+}
 
-	if s.faults != 0 {
-		h.reasons |= ChannelsDiffer
+// holds is mere_holds.
+func (m *Mission) holds(s *State, in *Input, elapsedMS uint32, events *Events) holdsResult {
+	readsRun := ^(in.HoldLevels ^ s.holdsLevel) & s.holdsAll
+	h := holdsResult{category: NoStop}
+	if readsRun&s.holdsRun != s.holdsAll || s.counting != 0 {
+		h.category = m.contacts(s, readsRun, elapsedMS)
 	}
-	if s.latched != 0 || s.faults != 0 {
-		h.reasons |= ResetNeeded
+	stopped := s.holdsAll &^ s.holdsRun
+	if stopped&s.holdsToRun != 0 {
+		h.reasons |= Released
+	}
+	if stopped&s.holdsEmergency != 0 {
+		h.reasons |= Emergency
+	}
+	if stopped&^(s.holdsToRun|s.holdsEmergency) != 0 {
+		h.reasons |= InterlockOpen
+	}
+	h.pressed = stopped&s.holdsToRun == 0
+	h.steady = s.counting == 0
+
+	if s.latched != 0 || s.faults != 0 || s.resetPressMS != 0 || in.ResetRequest {
+		resettable := s.resettable()
+		pressMS := press(s.resetPressMS, in.ResetRequest, resettable, elapsedMS)
+		if pressMS == 0 && resettable && s.resetPressMS > m.Rover.ResetPressMS &&
+			s.resetPressMS != pressSpent && (s.latched != 0 || s.faults != 0) {
+			s.latched, s.faults = 0, 0
+			*events |= EventReset
+		}
+		s.resetPressMS = pressMS
+		if s.faults != 0 {
+			h.reasons |= ChannelsDiffer
+		}
+		if s.latched != 0 || s.faults != 0 {
+			h.reasons |= ResetNeeded
+		}
 	}
 	return h
 }

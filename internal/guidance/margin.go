@@ -35,69 +35,102 @@ func sideOf(first, second *Edge, sideMM, east, north int32) int32 {
 	return 0
 }
 
+// onEdge is mere_on_edge: whether a point on the line through the edge is on it.
+func onEdge(first, second *Edge, east, north int32) bool {
+	fromEndEast := east - (second.EastMM - first.EastMM)
+	fromEndNorth := north - (second.NorthMM - first.NorthMM)
+	return sumOfProducts(east, fromEndEast, north, fromEndNorth) <= 0
+}
+
+// crosses is mere_crosses: whether the edge's two ends are on different sides of
+// the line from a cell's corner to a point.
+func crosses(first, second *Edge, east, north, x, y int32) bool {
+	fromEndEast := east - (second.EastMM - first.EastMM)
+	fromEndNorth := north - (second.NorthMM - first.NorthMM)
+	firstLeft := sumOfProducts(y, east, -x, north) > 0
+	secondLeft := sumOfProducts(y, fromEndEast, -x, fromEndNorth) > 0
+	return firstLeft != secondLeft
+}
+
+// marginMM is mere_circle_margin.
+func (c *FenceCircle) marginMM(at Point, limitMM int32) int32 {
+	east, north := at.EastMM-c.EastMM, at.NorthMM-c.NorthMM
+	far := uint32(c.RadiusMM) + uint32(limitMM)
+	switch {
+	case sumOfProducts(east, east, north, north) <= int64(c.RadiusMM)*int64(c.RadiusMM):
+		return -1
+	case magnitude(east) < far && magnitude(north) < far:
+		if distance := int32(length(magnitude(east), magnitude(north))) - c.RadiusMM; distance < limitMM {
+			return max(distance, 0)
+		}
+	}
+	return limitMM
+}
+
+// leastMargin is mere_least_margin.
+func leastMargin(marginMM, abreastMM, beyondMM int32) int32 {
+	distance := int32(length(uint32(abreastMM), uint32(beyondMM)))
+	if distance > 0 {
+		distance--
+	}
+	return min(distance, marginMM)
+}
+
 // listMargin is mere_list_margin.
 func (f *FenceTable) listMargin(list []uint16, at Point, x, y int32) int32 {
 	count := uint32(list[0]) & listCount
 	clear := list[0]&listClear != 0
 	winding := int32(uint32(list[0])>>8&listWinding) - 64
-	nearest := uint32(f.ExactWithinMM)
+	margin := int32(f.ExactWithinMM)
+	abreastMM, beyondMM := margin+1, int32(0)
+	square := int64(abreastMM) * int64(abreastMM)
 	for i := uint32(1); i <= count; i++ {
 		entry := list[i]
-		var abreast, beyond uint32
-		inner := uint32(1)
 		if entry&entryCircle != 0 {
-			circle := &f.Circles[entry&entryIndex]
-			east, north := at.EastMM-circle.EastMM, at.NorthMM-circle.NorthMM
-			if sumOfProducts(east, east, north, north) <= int64(circle.RadiusMM)*int64(circle.RadiusMM) {
+			margin = f.Circles[entry&entryIndex].marginMM(at, margin)
+			if margin < 0 {
 				return -1
 			}
-			abreast, beyond, inner = magnitude(east), magnitude(north), uint32(circle.RadiusMM)
-		} else {
-			edge, next := &f.Edges[entry&entryIndex], &f.Edges[entry&entryIndex+1]
-			east, north := at.EastMM-edge.EastMM, at.NorthMM-edge.NorthMM
-			sideMM := int32(sumOfProducts(edge.UnitEastQ30, north, -edge.UnitNorthQ30, east) >> 30)
-			alongMM := int32(sumOfProducts(edge.UnitEastQ30, east, edge.UnitNorthQ30, north) >> 30)
-			if !clear {
-				side := sideOf(edge, next, sideMM, east, north)
-				left := side > 0
-				if side == 0 || left != (entry&entryLeft != 0) {
-					edgeEast, edgeNorth := next.EastMM-edge.EastMM, next.NorthMM-edge.NorthMM
-					firstLeft := sumOfProducts(y, east, -x, north) > 0
-					secondLeft := sumOfProducts(y, east-edgeEast, -x, north-edgeNorth) > 0
-					if side == 0 && sumOfProducts(east, east-edgeEast, north, north-edgeNorth) <= 0 {
-						return -1 // on the edge
-					}
-					if left != (entry&entryLeft != 0) && firstLeft != secondLeft {
-						if left {
-							winding++
-						} else {
-							winding--
-						}
-					}
+			continue
+		}
+		edge, next := &f.Edges[entry&entryIndex], &f.Edges[entry&entryIndex+1]
+		east, north := at.EastMM-edge.EastMM, at.NorthMM-edge.NorthMM
+		sideMM := dotDownQ30(north, edge.UnitEastQ30, -east, edge.UnitNorthQ30)
+		abreast := sideMM
+		if sideMM < 0 {
+			abreast = ^sideMM
+		}
+		if !clear {
+			side := sideOf(edge, next, sideMM, east, north)
+			left := side > 0
+			if side == 0 && onEdge(edge, next, east, north) {
+				return -1
+			}
+			if left != (entry&entryLeft != 0) && crosses(edge, next, east, north, x, y) {
+				if left {
+					winding++
+				} else {
+					winding--
 				}
 			}
-			abreast = uint32(sideMM)
-			if sideMM < 0 {
-				abreast = uint32(^sideMM)
-			}
+		}
+		if abreast < abreastMM+beyondMM {
+			alongMM := dotDownQ30(east, edge.UnitEastQ30, north, edge.UnitNorthQ30)
+			beyond := int32(0)
 			if alongMM < 0 {
-				beyond = uint32(^alongMM)
+				beyond = ^alongMM
 			} else if alongMM > edge.LengthMM {
-				beyond = uint32(alongMM) - uint32(edge.LengthMM)
+				beyond = alongMM - edge.LengthMM
+			}
+			if edgeSquare := sumOfProducts(abreast, abreast, beyond, beyond); edgeSquare < square {
+				square, abreastMM, beyondMM = edgeSquare, abreast, beyond
 			}
 		}
-		if abreast < nearest+inner && beyond < nearest+inner {
-			distance := uint32(0)
-			if l := length(abreast, beyond); l > inner {
-				distance = l - inner
-			}
-			nearest = min(nearest, distance)
-		}
 	}
-	if clear || winding == 1 {
-		return int32(nearest)
+	if !clear && winding != 1 {
+		return -1
 	}
-	return -1
+	return leastMargin(margin, abreastMM, beyondMM)
 }
 
 // MarginMM is -1 for a point that is not allowed: outside the boundary, in an

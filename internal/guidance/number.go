@@ -40,6 +40,8 @@ func dotQ30(a, b, c, d int32) int32 {
 	return int32((sumOfProducts(a, b, c, d) + 0x20000000) >> 30)
 }
 
+func dotDownQ30(a, b, c, d int32) int32 { return int32(sumOfProducts(a, b, c, d) >> 30) }
+
 func magnitude(a int32) uint32 {
 	if a < 0 {
 		return uint32(-a)
@@ -83,8 +85,8 @@ func length(a, b uint32) uint32 {
 	if small == 0 {
 		return large
 	}
-	ratio := ratioQ15(small, large)
-	t := int32(ratio * ratio << 1)
+	ratio := int32(ratioQ15(small, large))
+	t := ratio * ratio * 2
 	growth := int32(-231582216)
 	growth = 435322255 + high(growth, t)
 	growth = -528131546 + high(growth, t)
@@ -99,14 +101,14 @@ func length(a, b uint32) uint32 {
 func BearingCdeg(east, north int32) uint32 {
 	across, ahead := magnitude(east), magnitude(north)
 	steep := across > ahead
-	ratio := ratioQ15(min(across, ahead), max(across, ahead))
-	t := int32(ratio * ratio << 1)
+	ratio := int32(ratioQ15(min(across, ahead), max(across, ahead)))
+	t := ratio * ratio * 2
 	sum := int32(125235318)
 	sum = -255805332 + high(sum, t)
 	sum = 270594663 + high(sum, t)
 	sum = -248054680 + high(sum, t)
 	sum = 375443428 + high(sum, t)
-	bearing := uint32((uint64(ratio)*uint64(uint32(sum)) + 0x40000000) >> 31)
+	bearing := uint32((int64(ratio)*int64(sum) + 0x40000000) >> 31)
 	if steep {
 		bearing = 9000 - bearing
 	}

@@ -155,7 +155,9 @@ type State struct {
 	bearingCdeg                uint16
 	leg                        uint16
 	stoppedBy                  uint16
-	holdsRun                   uint16
+	holdsAll, holdsLevel       uint16
+	holdsToRun, holdsEmergency uint16
+	holdsRun, counting         uint16
 	latched                    uint16
 	resetPressMS, startPressMS uint16
 	contraryMS                 [MaxHolds]uint16

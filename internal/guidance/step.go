@@ -12,16 +12,30 @@ func (m *Mission) Start(s *State, leg uint16) bool {
 		fixAgeMS:     never,
 		shift:        Shift{CosineQ30: 1 << 30},
 		marginMM:     -1,
-		holdsRun:     0xFFFF,
 		resetPressMS: pressSpent,
 		startPressMS: pressSpent,
 		flags:        flagPressed,
 	}
-	if m.Record.Format == RecordFormat && int(leg) < len(m.Legs) {
-		s.leg = leg
-		s.format = RecordFormat
+	if m.Record.Format != RecordFormat || int(leg) >= len(m.Legs) || len(m.Holds) > MaxHolds {
+		return false
 	}
-	return s.format == RecordFormat
+	for i, hold := range m.Holds {
+		bit := uint16(1) << i
+		s.holdsAll |= bit
+		if hold.RunLevel != 0 {
+			s.holdsLevel |= bit
+		}
+		switch hold.Kind {
+		case HoldToRun:
+			s.holdsToRun |= bit
+		case EmergencyStop:
+			s.holdsEmergency |= bit
+		}
+	}
+	s.holdsRun = s.holdsAll
+	s.leg = leg
+	s.format = RecordFormat
+	return true
 }
 
 // SetShift sets the site shift: each fix is turned about the frame's origin by
@@ -202,7 +216,7 @@ func (m *Mission) Step(s *State, in *Input, out *Output) {
 	var events Events
 	var act bool
 	holds := m.holds(s, in, elapsed, &events)
-	if holds.holdToRun {
+	if s.holdsToRun != 0 {
 		act = holds.pressed && s.flags&flagPressed == 0
 		s.flags &^= flagPressed
 		if holds.pressed {

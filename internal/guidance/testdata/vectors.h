@@ -13,6 +13,11 @@
 #ifndef GUIDANCE_VECTORS_H
 #define GUIDANCE_VECTORS_H
 
+/* What takes a step; a program that measures puts its own in between. */
+#ifndef VECTORS_STEP
+#define VECTORS_STEP mere_step
+#endif
+
 enum { BLOCK_VECTORS = 4096, BLOCK_KINDS = 8 };
 
 /* Generator: splitmix64 (Steele, Lea, Flood, Fast splittable pseudorandom number
@@ -398,7 +403,7 @@ static void vector_step(void)
     in->heading_known = random_below(4u) != 0u;
     in->heading_cdeg = (uint16_t)random_below(36010u);
 
-    mere_step(&MISSION, &run.state, in, &run.output);
+    VECTORS_STEP(&MISSION, &run.state, in, &run.output);
     put_output(&run.output);
 }
 
