@@ -83,13 +83,13 @@ func TestEveryKeyArrives(t *testing.T) {
 		Holds: []Hold{
 			{
 				Name: "thumb switch", Kind: HoldToRun,
-				Channel:  Channel{Pin: 22, Contact: NormallyOpen, WiredTo: Ground, Pull: PullUp, External: ptr(4_700 * quantity.Ohm)},
+				Channel:  Channel{Pin: 22, Contact: NormallyOpen, WiredTo: Ground, Pull: PullUp, External: ptr(4_700 * quantity.Ohm), Series: ptr(220 * quantity.Ohm)},
 				Debounce: ms(20), StopCategory: 0,
 			},
 			{
 				Name: "red button", Kind: EmergencyStop,
 				Channel:  Channel{Pin: 24, Contact: NormallyClosed, WiredTo: Supply, Pull: PullDown},
-				Second:   &Channel{Pin: 26, Contact: NormallyOpen, WiredTo: Ground, Pull: NoPull, External: ptr(10_000 * quantity.Ohm)},
+				Second:   &Channel{Pin: 26, Contact: NormallyOpen, WiredTo: Ground, Pull: NoPull, External: ptr(10_000 * quantity.Ohm), Series: ptr(330 * quantity.Ohm)},
 				Debounce: ms(10), Discrepancy: ptr(ms(50)), StopCategory: 1, BreaksDriveSupply: true,
 			},
 		},

@@ -111,14 +111,15 @@ var keywords = strings.Fields(`
 	union unsigned using virtual void volatile wchar_t while xor xor_eq null`)
 
 // nearest is the candidate that was probably meant: the one with the least edit
-// distance, if no more than a third of the word would have to change.
+// distance, upper and lower case alike, if no more than a third of the word
+// would have to change, or one letter of two.
 func nearest(word string, candidates []string) (string, bool) {
 	best, least := "", max(1, len(word)/3)+1
 	for _, candidate := range candidates {
 		if difference := len(candidate) - len(word); difference >= least || -difference >= least {
 			continue
 		}
-		if distance := levenshtein.ComputeDistance(strings.ToLower(word), strings.ToLower(candidate)); distance < least {
+		if distance := levenshtein.ComputeDistance(strings.ToLower(word), strings.ToLower(candidate)); distance < min(least, len(word)) {
 			best, least = candidate, distance
 		}
 	}

@@ -307,10 +307,10 @@ func (b *builder) alias(from *ast.AliasNode) *node {
 	switch {
 	case !known:
 		names := sortedKeys(b.anchors)
-		b.d.fail("unknown-anchor", at, fmt.Sprintf("the alias *%s refers to no anchor before it", name), suggest(name, names, "*", "write &"+name+" before the value it should stand for"))
+		b.d.fail("unknown-anchor", at, fmt.Sprintf("the alias %s refers to no anchor before it", quote("*"+name)), suggest(name, names, "*", "write the anchor &NAME before the value it should stand for"))
 		return &node{kind: brokenKind, at: at, size: 1}
 	case value == nil:
-		b.d.fail("unknown-anchor", at, fmt.Sprintf("the alias *%s lies within the value that it stands for", name), "write the value out")
+		b.d.fail("unknown-anchor", at, fmt.Sprintf("the alias %s lies within the value that it stands for", quote("*"+name)), "write the value out")
 		return &node{kind: brokenKind, at: at, size: 1}
 	}
 	followed := *value

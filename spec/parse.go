@@ -18,6 +18,7 @@ import (
 	"path"
 	"slices"
 	"strings"
+	"unicode"
 
 	"merestone/internal/diag"
 )
@@ -110,11 +111,21 @@ func (d *decoder) mission(text []byte) *Mission {
 	return mission
 }
 
-// fail records a finding of error severity.
+// fail records a finding of error severity. Its texts are kept to one line each,
+// whatever an opener or the YAML library has to say.
 func (d *decoder) fail(rule string, at diag.Position, message, remedy string, related ...diag.Related) {
 	d.findings = append(d.findings, diag.Finding{
-		Rule: "spec." + rule, Severity: diag.Error, At: at, Message: message, Remedy: remedy, Related: related,
+		Rule: "spec." + rule, Severity: diag.Error, At: at, Message: oneLine(message), Remedy: oneLine(remedy), Related: related,
 	})
+}
+
+func oneLine(text string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) {
+			return ' '
+		}
+		return r
+	}, text)
 }
 
 // report puts the findings in order. A value that several aliases stand for is

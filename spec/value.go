@@ -82,7 +82,7 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 		}
 		d.places[join(path, k.name)] = at
 		if e.value.kind == nullKind && !k.value.listed {
-			remedy := "write the value behind the colon: " + k.value.words
+			remedy := "write the value behind the colon: " + k.value.due()
 			if !k.required {
 				remedy += "; or take the key out"
 			}
@@ -93,7 +93,7 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 	}
 	for _, k := range keys {
 		if k.required && !written[k.name] {
-			d.missing(path, k.name, k.value.words+": "+k.meaning)
+			d.missing(path, k.name, k.value.due()+": "+k.meaning)
 		}
 	}
 }
@@ -122,6 +122,20 @@ func keyNames(keys []key) []string {
 		names[i] = k.name
 	}
 	return names
+}
+
+// due says what is to be written: of a block, the keys that it needs.
+func (v value) due() string {
+	if len(v.keys) == 0 || v.listed {
+		return v.words
+	}
+	var needed []string
+	for _, k := range v.keys {
+		if k.required {
+			needed = append(needed, k.name)
+		}
+	}
+	return v.words + " " + strings.Join(needed, ", ")
 }
 
 // missing reports a key that should have been there.
@@ -510,8 +524,8 @@ func listOf[T any](field *[]T, least, most int, words string, of func(*T) value)
 }
 
 func example(n *node) string {
-	if n.kind == scalarKind && len(n.text) < 20 {
-		return n.text
+	if n.kind == scalarKind && len(n.text) < 40 && n.text != "" {
+		return strings.Join(strings.Fields(strings.ReplaceAll(n.text, ",", " ")), ", ")
 	}
 	return "A, B"
 }
