@@ -86,6 +86,14 @@ func TestHeadersCompileUnderStrictFlags(t *testing.T) {
 			args := append(append(c.flags, strict...), "-c", c.file, "-o", os.DevNull)
 			run(t, dir, c.compiler, args...)
 		}
+	}
+}
+
+func TestHeadersPassCppcheck(t *testing.T) {
+	for _, path := range examples(t) {
+		p := resolve(t, path)
+		dir := write(t, p)
+		require.NoError(t, os.WriteFile(filepath.Join(dir, "once.c"), []byte(fmt.Sprintf("#include \"%s_mission.h\"\nint main(void) { return %s_mission.closed == 2u; }\n", p.Identifier, p.Identifier)), 0o644))
 		run(t, dir, "cppcheck", "--error-exitcode=1", "--enable=warning,performance,portability", "--std=c99", "--inline-suppr", "--quiet", "once.c")
 	}
 }

@@ -21,7 +21,11 @@ type Arrival struct {
 	// not known, and the way in half a fix interval is allowed for it (common
 	// practice, no source).
 	TimingMM int64
-	// CoastMM is how far the roll-out can differ from the measured one.
+	// CoastMM is how far one roll-out can differ from another. It does not hold
+	// what a law other than v² would add on a leg slower than the coast was
+	// measured at: drag that grows with speed carries the rover further than the
+	// cut reckons, at most to circuit.Coast.BoundMM. The standoffs hold that bound;
+	// a tolerance is sure only where the coast was measured at the leg's speed.
 	CoastMM int64
 	// ClosestMM is the least tolerance that can be met at the leg's speed.
 	ClosestMM int64
