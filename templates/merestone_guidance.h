@@ -382,7 +382,7 @@ static inline uint32_t mere_length(uint32_t a, uint32_t b)
 
 /* Bearing of the vector (east, north) in centidegrees, 0 to 35999, clockwise
  * from north; 0 for the vector (0, 0). Domain: magnitudes < 2^31. Worst error
- * 1.3 cdeg.
+ * 1 cdeg (0.01 degrees).
  *
  * The arctangent of r = small / large <= 1 is r * (c0 + c1 r^2 + ... + c4 r^8),
  * in the least greatest error 1.15e-5 rad = 0.07 cdeg (Abramowitz and Stegun,

@@ -12,7 +12,7 @@ import (
 )
 
 // boardBlocks is the number of blocks run on each board for each mission.
-const boardBlocks = 24
+const boardBlocks = 16
 
 type board struct {
 	name     string

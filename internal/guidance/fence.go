@@ -36,16 +36,21 @@ import (
 	"merestone/internal/planar"
 )
 
-// fewParts are the lengths of list that end the cutting: the first with which the
-// structure fits its 16-bit words is taken. In cells smaller than 1/16 of
-// ExactWithinMM, where the parts are close together and more cutting would not
-// thin them out, it is twice as many.
+// fewParts are the lengths of list that end the cutting. Short lists make the board
+// fast and the tables large. The first length that makes the tables no larger than
+// the two sizes below is taken, and when none does, the one with the smallest
+// tables. In cells smaller than 1/16 of ExactWithinMM, where the parts are close
+// together and more cutting would not thin them out, lists may be twice as long.
 var fewParts = [...]int{4, 6, 8, 12, 20}
 
 const (
+	enoughBytes     = 2048
+	enoughBytesEach = 64 // for each edge and circle, whose own entry takes 20 or 12
+
 	maxListEntries = 255
 	maxFenceEntry  = entryIndex
 	floatSlackMM   = 0.01
+	maxDistanceMM  = 1 << 27
 )
 
 // BuildFence prepares a fence: one boundary to stay inside of, rings and circles
@@ -76,13 +81,24 @@ func BuildFence(boundary planar.Ring, rings []planar.Ring, circles []planar.Circ
 	if len(b.table.Edges) > maxFenceEntry || len(b.table.Circles) > maxFenceEntry {
 		return FenceTable{}, fmt.Errorf("the fence has more than %d vertices or circles", maxFenceEntry)
 	}
+	var best FenceTable
 	var err error
 	for _, b.few = range fewParts {
-		if err = b.build(boundary, rings); err == nil {
-			return b.table, b.table.check()
+		if problem := b.build(boundary, rings); problem != nil {
+			err = problem
+			continue
+		}
+		if best.Nodes == nil || b.table.FlashBytes() < best.FlashBytes() {
+			best = b.table
+		}
+		if best.FlashBytes() <= enoughBytes+enoughBytesEach*len(b.parts) {
+			break
 		}
 	}
-	return FenceTable{}, err
+	if best.Nodes == nil {
+		return FenceTable{}, err
+	}
+	return best, best.check()
 }
 
 // fencePart is an edge or a circle.
@@ -184,7 +200,7 @@ func (b *fenceBuilder) addCircle(c planar.Circle) error {
 // build cuts, then gives the lists their places.
 func (b *fenceBuilder) build(boundary planar.Ring, rings []planar.Ring) error {
 	// The root: the smallest square of a power of two around the boundary and a
-	// little more, the boundary in its middle.
+	// little more.
 	low, high := boundary[0], boundary[0]
 	for _, p := range boundary {
 		low = planar.Point{E: min(low.E, p.E), N: min(low.N, p.N)}
@@ -195,7 +211,7 @@ func (b *fenceBuilder) build(boundary planar.Ring, rings []planar.Ring) error {
 	for root.side() < max(high.E-low.E, high.N-low.N)+room {
 		root.log2++
 	}
-	root.corner = planar.Point{E: low.E - (root.side()-(high.E-low.E))/2, N: low.N - (root.side()-(high.N-low.N))/2}
+	root.corner = planar.Point{E: low.E - inset(root.side()-(high.E-low.E)), N: low.N - inset(root.side()-(high.N-low.N))}
 	onRing := func(ring planar.Ring) bool { return ring.Contains(root.corner) == planar.OnEdge }
 	for range room/2 - 1 {
 		if slices.ContainsFunc(rings, onRing) {
@@ -218,12 +234,19 @@ func (b *fenceBuilder) build(boundary planar.Ring, rings []planar.Ring) error {
 		}
 	}
 	b.groups, b.lists, b.inOrder, b.problem = [][4]word{{}}, map[string]uint32{}, nil, nil
-	b.cut(0, root, start.parts, start)
+	b.cut(0, root, start.parts, start, math.Inf(1))
 	if b.problem != nil {
 		return b.problem
 	}
 	return b.place()
 }
+
+// inset is how far west or south of the boundary the root square begins, when
+// there is so much room. A cell whose corner is on an edge has to be cut down to
+// single points, so the lines on which the corners lie should not be those on which
+// people put fences: neither the middle of the site, nor whole decimetres away from
+// it. Any odd part of the room that is no simple fraction will do.
+func inset(room int64) int64 { return room*619/1619 | 1 }
 
 // slackMM is how much a listed margin may be too small. Of the two components of
 // the distance from an edge, that abreast is rounded down by less than 1 mm, that
@@ -241,18 +264,19 @@ func (b *fenceBuilder) slackMM() uint16 {
 
 // cut decides about the four quarters of a cell, whose group of words has the
 // number given.
-func (b *fenceBuilder) cut(group int, c cell, parts []int32, from standpoint) {
+func (b *fenceBuilder) cut(group int, c cell, parts []int32, from standpoint, others float64) {
 	for quarter := range 4 {
 		half := c.side() / 2
 		q := cell{log2: c.log2 - 1, corner: planar.Point{
 			E: c.corner.E + half*int64(quarter&1), N: c.corner.N + half*int64(quarter>>1),
 		}}
-		b.groups[group][quarter] = b.decide(q, parts, from)
+		b.groups[group][quarter] = b.decide(q, parts, from, others)
 	}
 }
 
-// decide finishes a cell, or cuts it.
-func (b *fenceBuilder) decide(c cell, parts []int32, from standpoint) word {
+// decide finishes a cell, or cuts it. Parts that are not given, because they are
+// further than exactWithin from a larger cell, are not nearer than others.
+func (b *fenceBuilder) decide(c cell, parts []int32, from standpoint, others float64) word {
 	notAllowed := word{kind: nodeLeaf}
 	near := b.nearest(c, parts)
 	if near.most < 0 { // within a circle
@@ -274,7 +298,9 @@ func (b *fenceBuilder) decide(c cell, parts []int32, from standpoint) word {
 	if c.log2 == 0 {
 		enough = maxListEntries
 	}
-	margin := uint32(max(near.least-floatSlackMM, 0)) / uint32(b.table.MarginUnitMM)
+	others = min(others, near.others)
+	least := min(near.least, others, maxDistanceMM)
+	margin := uint32(max(least-floatSlackMM, 0)) / uint32(b.table.MarginUnitMM)
 	kept := float64(margin * uint32(b.table.MarginUnitMM))
 	switch {
 	case clear && kept >= b.exactWithin:
@@ -292,7 +318,7 @@ func (b *fenceBuilder) decide(c cell, parts []int32, from standpoint) word {
 		return notAllowed
 	}
 	b.groups = append(b.groups, [4]word{})
-	b.cut(group, c, near.parts, from)
+	b.cut(group, c, near.parts, from, others)
 	return word{value: uint32(group)}
 }
 
@@ -300,12 +326,13 @@ func (b *fenceBuilder) decide(c cell, parts []int32, from standpoint) word {
 type nearby struct {
 	parts          []int32 // those that enter the cell or are nearest to a point of it
 	edges, circles bool    // whether any enters the cell
+	others         float64 // no part left out for being far is nearer than this
 	least, most    float64 // no distance of a point of the cell from the fence is outside these
 }
 
 func (b *fenceBuilder) nearest(c cell, parts []int32) nearby {
 	corners := c.corners()
-	n := nearby{least: math.Inf(1), most: math.Inf(1)}
+	n := nearby{least: math.Inf(1), most: math.Inf(1), others: math.Inf(1)}
 	least := make([]float64, len(parts))
 	for i, part := range parts {
 		p := &b.parts[part]
@@ -314,9 +341,12 @@ func (b *fenceBuilder) nearest(c cell, parts []int32) nearby {
 		n.least = min(n.least, least[i])
 		n.most = min(n.most, most)
 	}
-	reach := min(n.most, b.exactWithin) + 2*floatSlackMM
 	for i, part := range parts {
-		if least[i] > reach && least[i] > 0 {
+		if least[i] > n.most+2*floatSlackMM && least[i] > 0 {
+			continue // nowhere the nearest
+		}
+		if least[i] > b.exactWithin+2*floatSlackMM {
+			n.others = min(n.others, least[i])
 			continue
 		}
 		n.parts = append(n.parts, part)
@@ -508,10 +538,10 @@ func (f *FenceTable) FlashBytes() int {
 	return 20*len(f.Edges) + 12*len(f.Circles) + 2*len(f.Nodes) + 2*len(f.Lists)
 }
 
-// Depth is the largest number of cuts that a query passes, and Longest the
+// Effort is the largest number of cuts that a query passes, and the
 // largest number of edges and circles that it looks at: together they bound the
 // time of mere_fence_margin.
-func (f *FenceTable) Depth() (depth, longest int) {
+func (f *FenceTable) Effort() (depth, longest int) {
 	var walk func(group uint32, level int)
 	walk = func(group uint32, level int) {
 		depth = max(depth, level)

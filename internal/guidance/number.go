@@ -96,7 +96,7 @@ func length(a, b uint32) uint32 {
 }
 
 // BearingCdeg is the bearing of the vector (east, north), 0 to 35999
-// centidegrees clockwise from north, 0 for the vector (0, 0); within 1.3 cdeg.
+// centidegrees clockwise from north, 0 for the vector (0, 0); within 1 cdeg.
 // mere_bearing.
 func BearingCdeg(east, north int32) uint32 {
 	across, ahead := magnitude(east), magnitude(north)

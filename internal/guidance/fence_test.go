@@ -1,0 +1,287 @@
+package guidance
+
+// The fence against the planar package, which knows nothing of cells and lists:
+// containment exactly, and the margin between its two bounds.
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"merestone/internal/planar"
+)
+
+// fenceOracle answers from the rings themselves.
+type fenceOracle struct {
+	boundary *planar.Region
+	rings    []*planar.Region
+	edges    *planar.Index
+	circles  []planar.Circle
+}
+
+func newFenceOracle(boundary planar.Ring, rings []planar.Ring, circles []planar.Circle) fenceOracle {
+	o := fenceOracle{boundary: planar.NewRegion(boundary), circles: circles}
+	edges := boundary.Edges()
+	for _, ring := range rings {
+		o.rings = append(o.rings, planar.NewRegion(ring))
+		edges = append(edges, ring.Edges()...)
+	}
+	o.edges = planar.NewIndex(edges)
+	return o
+}
+
+func (o fenceOracle) allowed(p planar.Point) bool {
+	if o.boundary.Contains(p) != planar.Inside {
+		return false
+	}
+	for _, ring := range o.rings {
+		if ring.Contains(p) != planar.Outside {
+			return false
+		}
+	}
+	for _, c := range o.circles {
+		if p.Sub(c.Centre).Norm2() <= c.RadiusMM*c.RadiusMM {
+			return false
+		}
+	}
+	return true
+}
+
+// margin is the true distance to the nearest edge or circle, in mm.
+func (o fenceOracle) margin(p planar.Point) float64 {
+	_, _, distance := o.edges.Nearest(planar.Segment{A: p, B: p})
+	for _, c := range o.circles {
+		v := p.Sub(c.Centre)
+		distance = min(distance, math.Hypot(float64(v.E), float64(v.N))-float64(c.RadiusMM))
+	}
+	return distance
+}
+
+// requireMargin checks one point.
+func requireMargin(t testing.TB, f *FenceTable, o fenceOracle, at Point) (allowed bool) {
+	t.Helper()
+	p := planar.Point{E: int64(at.EastMM), N: int64(at.NorthMM)}
+	got := f.MarginMM(at)
+	allowed = o.allowed(p)
+	if allowed != (got >= 0) {
+		require.Equal(t, allowed, got >= 0, "at %v: margin %d", at, got)
+	}
+	if allowed {
+		exact := o.margin(p)
+		if float64(got) > exact+1e-6 {
+			require.LessOrEqual(t, float64(got), exact, "margin too large at %v", at)
+		}
+		if least := min(exact, float64(f.ExactWithinMM)) - float64(f.SlackMM); float64(got) < least {
+			require.GreaterOrEqual(t, float64(got), least, "margin too small at %v, exactly %f", at, exact)
+		}
+	}
+	return allowed
+}
+
+type fenceSketch struct {
+	name     string
+	boundary planar.Ring
+	rings    []planar.Ring
+	circles  []planar.Circle
+	exact    uint16
+}
+
+// comb has teeth a few millimetres apart, and edges along the axes that pass
+// through many corners of cells.
+func comb(teeth int, pitch, height int64) planar.Ring {
+	ring := planar.Ring{{E: 0, N: -1000}, {E: int64(teeth) * pitch, N: -1000}}
+	for i := teeth; i > 0; i-- {
+		e := int64(i) * pitch
+		ring = append(ring, planar.Point{E: e, N: height}, planar.Point{E: e - pitch/2, N: height},
+			planar.Point{E: e - pitch/2, N: 0}, planar.Point{E: e - pitch + 1, N: 0})
+	}
+	return append(ring, planar.Point{E: 0, N: 0})
+}
+
+func fenceSketches() []fenceSketch {
+	var all []fenceSketch
+	for _, k := range sketches() {
+		all = append(all, fenceSketch{k.name, k.boundary, k.rings, k.circles, 2500})
+	}
+	return append(all,
+		fenceSketch{"one square", square(0, 0, 32_768), nil, nil, 1000},
+		fenceSketch{"diamond on the diagonals", planar.Ring{{E: 65_536, N: 0}, {E: 0, N: 65_536}, {E: -65_536, N: 0}, {E: 0, N: -65_536}}, nil, nil, 2000},
+		fenceSketch{"comb", comb(40, 6, 500), nil, nil, 300},
+		fenceSketch{"small room of many corners", star(planar.Point{}, 64, 1_500, 0, 0), nil, nil, 2500},
+		fenceSketch{"spike a millimetre wide", planar.Ring{{E: -9000, N: -9000}, {E: 9000, N: -9000}, {E: 9000, N: 9000}, {E: 1, N: 9000}, {E: 0, N: -8000}, {E: 0, N: 9000}, {E: -9000, N: 9000}}, nil, nil, 1500},
+		fenceSketch{"obstacles that overlap and stick out", square(0, 0, 20_000),
+			[]planar.Ring{square(5_000, 5_000, 4_000), square(8_000, 8_000, 4_000), square(6_500, 6_500, 3_000), square(20_000, 0, 5_000), square(-20_000, -20_000, 6_000), square(-40_000, -21_000, 21_500)},
+			[]planar.Circle{{Centre: planar.Point{E: 5_000, N: 9_000}, RadiusMM: 3_000}, {Centre: planar.Point{E: -20_000, N: 20_000}, RadiusMM: 5_000}, {Centre: planar.Point{E: 0, N: -5_000}, RadiusMM: 0}}, 1500},
+		fenceSketch{"obstacle all over", square(0, 0, 2_000), []planar.Ring{square(0, 0, 5_000)}, nil, 1500},
+		fenceSketch{"huge circle", square(0, 0, 9_000_000), nil, []planar.Circle{{Centre: planar.Point{E: 3, N: 4}, RadiusMM: 8_000_000}}, 1500},
+		fenceSketch{"many round obstacles", square(0, 0, 30_000), nil, grid(15, 4_000, 1_500), 1200},
+		fenceSketch{"two thousand vertices", star(planar.Point{}, 2_000, 1_000_000, 0.1, 5), []planar.Ring{square(0, 0, 40_000)}, nil, 2500},
+	)
+}
+
+func grid(n int, pitch, radius int64) []planar.Circle {
+	var circles []planar.Circle
+	for i := range n * n {
+		e, nn := int64(i%n-n/2)*pitch, int64(i/n-n/2)*pitch
+		circles = append(circles, planar.Circle{Centre: planar.Point{E: e, N: nn}, RadiusMM: radius})
+	}
+	return circles
+}
+
+func TestFenceIsExact(t *testing.T) {
+	for _, k := range fenceSketches() {
+		t.Run(k.name, func(t *testing.T) {
+			f, err := BuildFence(k.boundary, k.rings, k.circles, k.exact)
+			require.NoError(t, err)
+			o := newFenceOracle(k.boundary, k.rings, k.circles)
+			r := rand.New(rand.NewPCG(11, 0))
+			within := func(n int32) int32 { return r.Int32N(2*n+1) - n }
+			side := int32(1) << f.RootLog2
+			allowed := 0
+			const points = 40_000
+			for i := range points {
+				var at Point
+				switch edge := f.Edges[r.IntN(len(f.Edges))]; i % 8 {
+				case 0: // vertices and their neighbourhood
+					at = Point{edge.EastMM + within(2), edge.NorthMM + within(2)}
+				case 1, 2, 3: // along edges
+					along := r.Int64N(int64(edge.LengthMM) + 1)
+					near := []int32{1, 1, 30, 3000}[i%4]
+					at = Point{
+						edge.EastMM + int32(int64(edge.UnitEastQ30)*along>>30) + within(near),
+						edge.NorthMM + int32(int64(edge.UnitNorthQ30)*along>>30) + within(near),
+					}
+				case 4: // on and around circles
+					if len(f.Circles) > 0 {
+						c := f.Circles[r.IntN(len(f.Circles))]
+						sin, cos := math.Sincos(r.Float64() * 2 * math.Pi)
+						at = Point{c.EastMM + int32(float64(c.RadiusMM)*cos) + within(3), c.NorthMM + int32(float64(c.RadiusMM)*sin) + within(3)}
+						break
+					}
+					fallthrough
+				default:
+					at = Point{f.WestMM + r.Int32N(side), f.SouthMM + r.Int32N(side)}
+				}
+				if requireMargin(t, &f, o, at) {
+					allowed++
+				}
+			}
+			depth, longest := f.Effort()
+			t.Logf("%d vertices and circles: %d bytes, depth %d, longest list %d; %.0f %% of the points allowed",
+				len(f.Edges)+len(f.Circles), f.FlashBytes(), depth, longest, 100*float64(allowed)/points)
+		})
+	}
+}
+
+// Every point there is, in and around fences small enough for that.
+func TestSmallFencesAreExactEverywhere(t *testing.T) {
+	r := rand.New(rand.NewPCG(12, 0))
+	for i := range 40 {
+		var boundary planar.Ring
+		for boundary == nil || len(boundary.Faults()) > 0 {
+			boundary = star(planar.Point{E: r.Int64N(9), N: r.Int64N(9)}, 3+r.IntN(9), 5+60*r.Float64(), 1.5*r.Float64(), r.Uint64())
+		}
+		var rings []planar.Ring
+		for range r.IntN(3) {
+			ring := star(planar.Point{E: r.Int64N(80) - 40, N: r.Int64N(80) - 40}, 3+r.IntN(5), 3+20*r.Float64(), r.Float64(), r.Uint64())
+			if len(ring.Faults()) == 0 {
+				rings = append(rings, ring)
+			}
+		}
+		var circles []planar.Circle
+		for range r.IntN(3) {
+			circles = append(circles, planar.Circle{Centre: planar.Point{E: r.Int64N(80) - 40, N: r.Int64N(80) - 40}, RadiusMM: r.Int64N(15)})
+		}
+		f, err := BuildFence(boundary, rings, circles, uint16(5+r.IntN(40)))
+		require.NoError(t, err, "fence %d", i)
+		o := newFenceOracle(boundary, rings, circles)
+		for e := int32(-110); e <= 110; e++ {
+			for n := int32(-110); n <= 110; n++ {
+				requireMargin(t, &f, o, Point{e, n})
+			}
+		}
+	}
+}
+
+func TestFenceFarAway(t *testing.T) {
+	m := orchard().mission(t)
+	for _, at := range []Point{
+		{math.MaxInt32, math.MaxInt32}, {math.MinInt32, math.MinInt32}, {math.MaxInt32, 0}, {0, math.MinInt32},
+		{m.Fence.WestMM - 1, 0}, {0, m.Fence.SouthMM - 1},
+		{m.Fence.WestMM + 1<<m.Fence.RootLog2, 0}, {m.Fence.WestMM, m.Fence.SouthMM},
+	} {
+		assert.EqualValues(t, -1, m.Fence.MarginMM(at), "%v", at)
+	}
+}
+
+// Flash grows in proportion to the vertices, depth with their logarithm, and the
+// lists not at all.
+func TestFenceGrowth(t *testing.T) {
+	for _, c := range []struct{ vertices, bytes, depth, longest int }{
+		{4, 700, 6, 4},
+		{64, 3_000, 8, 4},
+		{500, 20_000, 10, 4},
+		{2_000, 90_000, 12, 4},
+		{8_000, 450_000, 14, 8},
+		{16_000, 640_000, 16, 12},
+	} {
+		radius := float64(c.vertices) * 1_000 // edges of about 6 m
+		started := star(planar.Point{}, c.vertices, min(radius, 19e6), 0.3/float64(c.vertices), 3)
+		f, err := BuildFence(started, nil, nil, 2500)
+		require.NoError(t, err)
+		depth, longest := f.Effort()
+		t.Logf("%d vertices: %d bytes (%d a vertex), depth %d, longest list %d", c.vertices, f.FlashBytes(), f.FlashBytes()/c.vertices, depth, longest)
+		assert.LessOrEqual(t, f.FlashBytes(), c.bytes, "%d vertices", c.vertices)
+		assert.LessOrEqual(t, depth, c.depth, "%d vertices", c.vertices)
+		assert.LessOrEqual(t, longest, c.longest, "%d vertices", c.vertices)
+	}
+}
+
+func TestFencesRefused(t *testing.T) {
+	good := square(0, 0, 1000)
+	for name, c := range map[string]struct {
+		boundary planar.Ring
+		rings    []planar.Ring
+		circles  []planar.Circle
+		want     string
+	}{
+		"boundary crosses itself": {planar.Ring{{E: 0, N: 0}, {E: 9, N: 9}, {E: 9, N: 0}, {E: 0, N: 9}}, nil, nil, "boundary: the ring is faulty"},
+		"no boundary":             {nil, nil, nil, "boundary: the ring is faulty"},
+		"obstacle of two corners": {good, []planar.Ring{good, {{E: 0, N: 0}, {E: 5, N: 5}}}, nil, "obstacle ring 2: the ring is faulty"},
+		"circle out of range":     {good, nil, []planar.Circle{{Centre: planar.Point{E: 30_000_000, N: 0}, RadiusMM: 1}}, "obstacle circle 1"},
+		"negative radius":         {good, nil, []planar.Circle{{RadiusMM: -1}}, "obstacle circle 1"},
+		"too many vertices":       {star(planar.Point{}, 16_400, 15e6, 0, 0), nil, nil, "more than 16383"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			_, err := BuildFence(c.boundary, c.rings, c.circles, 1000)
+			require.ErrorContains(t, err, c.want)
+		})
+	}
+}
+
+// Tables that do not hold together are found before they get to a board.
+func TestSpoiltFenceTablesAreFound(t *testing.T) {
+	sound := orchard().mission(t).Fence
+	require.NoError(t, sound.check())
+	for name, spoil := range map[string]func(f *FenceTable){
+		"a group leads back":       func(f *FenceTable) { f.Nodes[len(f.Nodes)-1] = 0 },
+		"a group beyond the table": func(f *FenceTable) { f.Nodes[0] = nodeLeaf - 1 },
+		"a list beyond the table":  func(f *FenceTable) { f.Nodes[0] = nodeLeaf | nodeIndex },
+		"an entry beyond":          func(f *FenceTable) { f.Lists[2] = entryIndex },
+		"the end of a ring":        func(f *FenceTable) { f.Lists[2] = 64 },
+		"an open ring":             func(f *FenceTable) { f.Edges = f.Edges[:len(f.Edges)-1] },
+		"no unit":                  func(f *FenceTable) { f.MarginUnitMM = 0 },
+		"deeper than the root":     func(f *FenceTable) { f.RootLog2 = 2 },
+	} {
+		t.Run(name, func(t *testing.T) {
+			f := sound
+			f.Nodes = append([]uint16(nil), sound.Nodes...)
+			f.Lists = append([]uint16(nil), sound.Lists...)
+			spoil(&f)
+			require.Error(t, f.check())
+		})
+	}
+}
