@@ -26,6 +26,7 @@ import (
 
 	"merestone/gen"
 	"merestone/internal/geodesy"
+	"merestone/internal/guidance"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
 	"merestone/spec"
@@ -88,17 +89,21 @@ func build(t *testing.T, mission string) firmware {
 	return f
 }
 
-// drive runs a scenario in the emulator and gives what the firmware printed.
-func (f firmware) drive(t *testing.T, words ...string) string {
-	t.Helper()
+// emulate starts the firmware with some words and gives what it printed.
+func (f firmware) emulate(words ...string) (string, error) {
 	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
 	defer cancel()
-	cmd := exec.CommandContext(ctx, "qemu-system-arm", "-M", "mps2-an385", "-cpu", "cortex-m3", "-nographic", "-monitor", "none", "-serial", "none",
-		"-semihosting", "-icount", "shift=0,sleep=off", "-kernel", f.path("firmware.elf"), "-append", strings.Join(words, " "))
-	var out bytes.Buffer
-	cmd.Stdout, cmd.Stderr = &out, &out
-	require.NoErrorf(t, cmd.Run(), "scenario %s\n%s", words, out.String())
-	return strings.ReplaceAll(out.String(), "\r", "")
+	out, err := exec.CommandContext(ctx, "qemu-system-arm", "-M", "mps2-an385", "-cpu", "cortex-m3", "-nographic", "-monitor", "none", "-serial", "none",
+		"-semihosting", "-icount", "shift=0,sleep=off", "-kernel", f.path("firmware.elf"), "-append", strings.Join(words, " ")).CombinedOutput()
+	return string(out), err
+}
+
+// drive runs a scenario to its end.
+func (f firmware) drive(t *testing.T, words ...string) string {
+	t.Helper()
+	out, err := f.emulate(words...)
+	require.NoErrorf(t, err, "scenario %s\n%s", words, out)
+	return out
 }
 
 // moment is what was true of the rover at one turn of the loop.
@@ -178,8 +183,16 @@ var scenarios = []scenario{
 	{name: "hang", starts: 2, stops: []string{"step called too late", "step called too late"}, waits: 100},
 }
 
-func TestScenarios(t *testing.T) {
+// One build serves every test that drives the walnut grove.
+func TestWalnutGrove(t *testing.T) {
 	f := build(t, "../walnut-grove/mission.yaml")
+	t.Run("scenarios", func(t *testing.T) { runScenarios(t, f) })
+	t.Run("sentences say where the rover is", func(t *testing.T) { sentencesSayWhereTheRoverIs(t, f) })
+	t.Run("scenario files that cannot be read", func(t *testing.T) { wrongScenarioFiles(t, f) })
+	t.Run("static analysis", func(t *testing.T) { staticAnalysis(t, f) })
+}
+
+func runScenarios(t *testing.T, f firmware) {
 	files, err := filepath.Glob("scenarios/*.txt")
 	require.NoError(t, err)
 	files = slices.DeleteFunc(files, func(name string) bool { return strings.HasSuffix(name, ".want.txt") })
@@ -465,8 +478,7 @@ func (r run) fixBefore(t *testing.T, ms int64) fix {
 // The simulated receiver is judged from outside: without noise, each sentence
 // taken to the local frame by the geodesy package (floating point, checked
 // against PROJ) is the rover's true place.
-func TestSentencesSayWhereTheRoverIs(t *testing.T) {
-	f := build(t, "../walnut-grove/mission.yaml")
+func sentencesSayWhereTheRoverIs(t *testing.T, f firmware) {
 	script := f.path("quiet.txt")
 	require.NoError(t, os.WriteFile(script, []byte("0 noise 0\n1000 hold 1\n60000 end\n"), 0o644))
 	f.drive(t, script, "trace="+f.path("trace"), "record="+f.path("nmea"))
@@ -491,7 +503,8 @@ func TestImage(t *testing.T) {
 		f := build(t, mission)
 		digest, err := gen.Digest(f.plan)
 		require.NoError(t, err)
-		record := append([]byte("merestone-image\x00\x01\x00\x00\x00"), digest[:]...)
+		record := append([]byte("merestone-image\x00"), guidance.RecordFormat, 0, 0, 0)
+		record = append(record, digest[:]...)
 		record = append(record, f.plan.Mission...)
 		for _, name := range []string{"firmware.elf", "firmware.bin"} {
 			image, err := os.ReadFile(f.path(name))
@@ -505,8 +518,7 @@ func TestImage(t *testing.T) {
 	}
 }
 
-func TestStaticAnalysis(t *testing.T) {
-	f := build(t, "../walnut-grove/mission.yaml")
+func staticAnalysis(t *testing.T, f firmware) {
 	// Right shifts of negative numbers are a departure that the guidance header
 	// explains, and checks at compile time.
 	command(t, "cppcheck", "--error-exitcode=1", "--enable=warning,style,performance,portability", "--std=c99", "--suppress=shiftNegativeLHS", "--quiet",
@@ -514,8 +526,7 @@ func TestStaticAnalysis(t *testing.T) {
 }
 
 // What a scenario file cannot say is refused with words, and the emulator ends.
-func TestScenarioFilesThatCannotBeRead(t *testing.T) {
-	f := build(t, "../walnut-grove/mission.yaml")
+func wrongScenarioFiles(t *testing.T, f firmware) {
 	for name, c := range map[string]struct{ script, want string }{
 		"unknown word":      {"1000 fly 1\n2000 end\n", "unknown word"},
 		"number out of use": {"1000 quality 10\n2000 end\n", "wrong numbers"},
@@ -525,11 +536,19 @@ func TestScenarioFilesThatCannotBeRead(t *testing.T) {
 	} {
 		script := f.path("wrong.txt")
 		require.NoError(t, os.WriteFile(script, []byte(c.script), 0o644))
-		ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
-		out, err := exec.CommandContext(ctx, "qemu-system-arm", "-M", "mps2-an385", "-cpu", "cortex-m3", "-nographic", "-monitor", "none", "-serial", "none",
-			"-semihosting", "-icount", "shift=0,sleep=off", "-kernel", f.path("firmware.elf"), "-append", script).CombinedOutput()
-		cancel()
+		out, err := f.emulate(script)
 		assert.Error(t, err, name)
-		assert.Contains(t, string(out), c.want, name)
+		assert.Contains(t, out, c.want, name)
 	}
+}
+
+// The one command of the README, with the program of this tree.
+func TestMakefile(t *testing.T) {
+	dir := t.TempDir()
+	merestone := filepath.Join(dir, "merestone")
+	command(t, "go", "build", "-o", merestone, "merestone")
+	out := command(t, "make", "--no-print-directory", "run", "SCENARIO=release", "BUILD="+filepath.Join(dir, "build"), "MERESTONE="+merestone)
+	want, err := os.ReadFile("scenarios/release.want.txt")
+	require.NoError(t, err)
+	assert.True(t, strings.HasSuffix(out, string(want)), out)
 }

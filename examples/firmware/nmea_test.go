@@ -52,8 +52,15 @@ var ggaForm = regexp.MustCompile(`^[ -~]{2}GGA,(([01]\d|2[0-3])[0-5]\d([0-5]\d|6
 
 const rest = ",12,0.7,412.6,M,47.0,M,1.0,0001"
 
-func TestSentences(t *testing.T) {
+// One build serves all facts.
+func TestReader(t *testing.T) {
 	program := buildReader(t)
+	t.Run("sentences", func(t *testing.T) { sentences(t, program) })
+	t.Run("angles are exact to the last digit", func(t *testing.T) { exactAngles(t, program) })
+	t.Run("damaged sentences", func(t *testing.T) { damagedSentences(t, program) })
+}
+
+func sentences(t *testing.T, program string) {
 	for _, c := range []struct {
 		fact, sent string
 		want       []string
@@ -127,8 +134,7 @@ func nanodegrees(t *testing.T, degrees int64, minutes string) int64 {
 	return new(big.Int).Quo(angle.Num(), angle.Denom()).Int64()
 }
 
-func TestAnglesAreExactToTheLastDigit(t *testing.T) {
-	program := buildReader(t)
+func exactAngles(t *testing.T, program string) {
 	random := rand.New(rand.NewSource(1))
 	var text strings.Builder
 	var want []string
@@ -161,8 +167,7 @@ func TestAnglesAreExactToTheLastDigit(t *testing.T) {
 
 // A sentence with bytes changed, lost and added is never taken for another one
 // unless its checksum is right, and nothing makes the sanitizers speak.
-func TestDamagedSentences(t *testing.T) {
-	program := buildReader(t)
+func damagedSentences(t *testing.T, program string) {
 	random := rand.New(rand.NewSource(2))
 	good := sum("GNGGA,120000.20,4518.0720000,N,00607.4040000,E,4" + rest)
 	var text strings.Builder

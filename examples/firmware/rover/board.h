@@ -1,8 +1,8 @@
 /*
  * board.h: all that main.c asks of the board.
  *
- * Your own drivers go behind these functions, in a board.c of yours; board_sim.c
- * and the rest of the folder "machine" are what to leave out then. Nothing else knows
+ * Your own drivers go behind these functions, in a board.c of yours. The folder
+ * "machine", which simulates them, is what to leave out then. Nothing else knows
  * about registers or pins. No function may block, except board_wait.
  */
 #ifndef BOARD_H

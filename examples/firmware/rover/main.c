@@ -32,6 +32,10 @@ enum steering {
     SLOW_CDEG = 1000              /* from this turn on: half speed */
 };
 
+/* Bytes of the receiver taken in one turn of the loop, at most: 4 times what
+ * 115200 baud bring in 20 ms. A line that babbles must not hold the loop up. */
+enum receiving { MOST_BYTES = 1024 };
+
 /* What the receiver said last. */
 typedef struct {
     nmea_reader_t reader;
@@ -59,9 +63,10 @@ static void read_receiver(receiver_t *receiver, mere_input_t *input)
 {
     nmea_fix_t fix = { 0, 0, 0u, 0u, false };
     char byte = '\0';
+    uint32_t taken;
 
     input->fix_new = false;
-    while (board_receive(&byte)) {
+    for (taken = 0u; (taken < (uint32_t)MOST_BYTES) && board_receive(&byte); taken++) {
         if (nmea_byte(&receiver->reader, byte, &fix) == NMEA_FIX) {
             const bool repeated = receiver->time_known && (fix.time_of_day_ms == receiver->time_of_day_ms);
 
