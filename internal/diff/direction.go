@@ -88,6 +88,7 @@ func directions() []direction {
 		{"hold.discrepancy", Loosens, "a fault of one channel is found later"},
 		{"hold.stop_category", Loosens, "power is removed later, or left on"},
 		{"hold.breaks_drive_supply", Tightens, "stops whatever the board does"},
+		{"hold.table", Tightens, "what single faults do is known"},
 		{"hold.fault", Loosens, "a single fault has a worse outcome, in the order of the fault table"},
 		{"board.loop", Loosens, "the board looks less often"},
 		{"board.output_delay", Tightens, "a better figure is leaned on when it shrinks"},

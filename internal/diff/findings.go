@@ -17,6 +17,7 @@ import (
 var figure = regexp.MustCompile(`(^|[\s(+\-−])\d+(\.\d+)?`)
 
 func (b *builder) findings(before, after []diag.Finding) {
+	before = b.renamedIn(before)
 	left := map[string]int{}
 	for _, f := range after {
 		left[findingKey(f)]++
@@ -86,6 +87,52 @@ func (b *builder) reworded(gone, come []diag.Finding) (restGone, restCome []diag
 		restGone = append(restGone, f)
 	}
 	return restGone, restCome
+}
+
+// renamedIn puts the new names of what was renamed into the messages of the old
+// findings, so that a new name alone makes no new finding.
+func (b *builder) renamedIn(findings []diag.Finding) []diag.Finding {
+	marks, others := b.renames()
+	if len(marks)+len(others) == 0 {
+		return findings
+	}
+	longer := strings.NewReplacer(others...)
+	out := make([]diag.Finding, len(findings))
+	for i, f := range findings {
+		f.Message = word.ReplaceAllStringFunc(longer.Replace(f.Message), func(w string) string {
+			if name, ok := marks[w]; ok {
+				return name
+			}
+			return w
+		})
+		out[i] = f
+	}
+	return out
+}
+
+// word is a name of a mark as it can stand in a message.
+var word = regexp.MustCompile(`[\pL\pN_-]+`)
+
+// renames are the renamed marks, and the other renamed things as a replacer
+// takes them: their names have spaces in them.
+func (b *builder) renames() (marks map[string]string, others []string) {
+	marks = map[string]string{}
+	for _, q := range b.markIDs.pairs {
+		if q.both() && b.old.Marks[q.old].Name != b.new.Marks[q.new].Name {
+			marks[b.old.Marks[q.old].Name] = b.new.Marks[q.new].Name
+		}
+	}
+	for _, q := range b.obstacleIDs.pairs {
+		if q.both() && b.old.Obstacles[q.old].Name != b.new.Obstacles[q.new].Name {
+			others = append(others, "obstacle "+b.old.Obstacles[q.old].Name, "obstacle "+b.new.Obstacles[q.new].Name)
+		}
+	}
+	for _, q := range b.holdIDs.pairs {
+		if q.both() && b.old.Holds[q.old].Circuit.Name != b.new.Holds[q.new].Circuit.Name {
+			others = append(others, "hold "+b.old.Holds[q.old].Circuit.Name, "hold "+b.new.Holds[q.new].Circuit.Name)
+		}
+	}
+	return marks, others
 }
 
 // findingOrder puts errors first.

@@ -21,7 +21,7 @@ type mission struct {
 	findings []diag.Finding
 }
 
-const examples = "../../examples"
+const examples = "testdata"
 
 // example reads the text of an example.
 func example(t require.TestingT, name string) string {

@@ -133,7 +133,7 @@ func (b *builder) faults() {
 		}
 		return "worked out"
 	}
-	b.text(key{"hold.table", 0}, order{section: holdSection, index: math.MaxInt, rank: 1}, Change{Subject: "holds", What: "single-fault table"},
+	b.text(key{"hold.table", 0}, order{section: holdSection, index: math.MaxInt, rank: 1}, Change{Kind: b.appears("hold.table", b.old.FaultsErr == nil, b.new.FaultsErr == nil), Subject: "holds", What: "single-fault table"},
 		words(b.old.FaultsErr), words(b.new.FaultsErr))
 	if b.old.FaultsErr != nil || b.new.FaultsErr != nil {
 		return

@@ -1,0 +1,299 @@
+package diff
+
+import (
+	"fmt"
+	"math"
+	"os/exec"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// One edit of the walnut grove at a time, what is said of it, and which way it
+// goes. The kinds are written down from the principles at the top of
+// direction.go, by hand.
+func TestEveryEditIsSaidAndJudged(t *testing.T) {
+	cases := []struct {
+		from, to      string
+		subject, what string
+		kind          Kind
+	}{
+		{"mission: walnut-grove-rows", "mission: walnut-grove-lanes", "mission", "name", Neutral},
+		{"confidence: 95 %", "confidence: 99 %", "mission", "confidence", Tightens},
+		{"date: 2026-05-10", "date: 2026-06-10", "site", "date", Neutral},
+		{"origin: {latitude: 45.301200000", "origin: {latitude: 45.301210000", "site", "origin moved", Neutral},
+		{"height: 412.60 m}\n", "height: 412.70 m}\n", "site", "height of the origin", Neutral},
+
+		{"averaged_for: 4 h", "averaged_for: 2 h", "base", "averaged for", Loosens},
+		{"uncertainty: 0.8 m", "uncertainty: 0.5 m", "base", "uncertainty", Loosens},
+		{"position: averaged", "position: entered", "base", "position", Loosens},
+		{"control_marks: [K1, K2]", "control_marks: [K1]", "control mark K2", "removed", Loosens},
+		{"mark: BASE", "mark: K1", "base", "mark", Neutral},
+
+		{"fix_rate: 5 Hz", "fix_rate: 10 Hz", "receiver", "time between fixes", Tightens},
+		{"latency: 120 ms", "latency: 100 ms", "receiver", "latency", Loosens},
+		{"stale_after: 1 s", "stale_after: 900 ms", "receiver", "fix counts as stale after", Tightens},
+		{"fixed: 2 cm", "fixed: 15 mm", "receiver", "uncertainty, fixed", Loosens},
+		{"float: 40 cm", "float: 50 cm", "receiver", "uncertainty, float", Tightens},
+		{"required: fixed", "required: float", "receiver", "required solution", Loosens},
+
+		{"width: 0.42 m", "width: 0.44 m", "rover", "width", Tightens},
+		{"length: 0.60 m", "length: 0.58 m", "rover", "length", Loosens},
+		{"cruise: 0.60 m/s", "cruise: 0.55 m/s", "rover", "cruise speed", Tightens},
+		{"minimum: 0.25 m/s", "minimum: 0.20 m/s", "rover", "minimum speed", Loosens},
+		{"distance: 0.45 m", "distance: 0.40 m", "rover", "coast", Loosens},
+		{"coast: {from: 0.60 m/s", "coast: {from: 0.70 m/s", "rover", "speed that the coast was measured from", Loosens},
+		{"turn_radius: 0 m", "turn_radius: 20 cm", "rover", "turn radius", Tightens},
+		{"cross_track: 8 cm", "cross_track: 10 cm", "rover", "cross-track allowance", Loosens},
+		{"motor_lag: 150 ms", "motor_lag: 200 ms", "rover", "motor lag", Tightens},
+		{"heading_uncertainty: 3 deg", "heading_uncertainty: 2 deg", "rover", "heading uncertainty", Loosens},
+		{"tilt: 4 deg", "tilt: 5 deg", "rover", "tilt", Tightens},
+		{"forward: 10 cm", "forward: -10 cm", "rover", "antenna forward of the middle", Neutral},
+		{"forward: 10 cm", "forward: -12 cm", "rover", "antenna forward of the middle", Tightens},
+		{"height: 55 cm", "height: 50 cm", "rover", "antenna height", Loosens},
+		{"height: 55 cm}\n", "height: 55 cm}\n  compass: {from_antenna: 40 cm}\n", "rover", "compass from the antenna", Neutral},
+
+		{"{latitude: 45.301233110, longitude: 6.123466805, height: 412.65 m, uncertainty: 2 cm}", "{latitude: 45.301233110, longitude: 6.123466805, height: 412.65 m, uncertainty: 1 cm}", "mark START", "uncertainty", Loosens},
+		{"measured: 40.01 m", "measured: 40.00 m", "tape F1–F2", "measured", Neutral},
+		{"measured: 40.01 m, uncertainty: 2 cm", "measured: 40.01 m, uncertainty: 5 cm", "tape F1–F2", "uncertainty", Loosens},
+		{"  - {from: P1, to: P2, measured: 8.94 m, uncertainty: 1 cm}\n", "", "tape P1–P2", "removed", Loosens},
+
+		{"arrival_tolerance: 40 cm\n", "arrival_tolerance: 45 cm\n", "waypoint L1S", "arrival tolerance", Loosens},
+		{"{mark: P1, arrival_tolerance: 30 cm, speed: 0.30 m/s", "{mark: P1, arrival_tolerance: 30 cm, speed: 0.35 m/s", "leg L1S–P1", "speed", Loosens},
+		{"{mark: P1, arrival_tolerance: 30 cm, speed: 0.30 m/s, dwell: 20 s}", "{mark: P1, arrival_tolerance: 30 cm, speed: 0.30 m/s, dwell: 30 s}", "waypoint P1", "dwell", Neutral},
+
+		{"boundary_height: 1.2 m", "boundary_height: 1.4 m", "boundary", "height", Neutral},
+		{"boundary_reflects: false", "boundary_reflects: true", "boundary", "reflects satellite signals", Neutral},
+		{"boundary: [F1, F2, F3, F4]", "boundary: [F1, F2, F3, F4, BASE]", "boundary", "corners", Neutral},
+		{"    - {name: tree 2-4, centre: T24, radius: 40 cm, height: 7 m}\n", "", "obstacle tree 2-4", "removed", Loosens},
+		{"    - {name: tree 2-4,", "    - {name: bee hive, centre: P1, radius: 40 cm}\n    - {name: tree 2-4,", "obstacle bee hive", "added", Tightens},
+		{"centre: T24, radius: 40 cm", "centre: T24, radius: 39 cm", "obstacle tree 2-4", "radius", Loosens},
+		{"centre: T24, radius: 40 cm, height: 7 m", "centre: T24, radius: 40 cm, height: 6 m", "obstacle tree 2-4", "height", Neutral},
+
+		{"debounce: 20 ms\n    stop_category: 0\n    breaks_drive_supply: true\n  - name", "debounce: 20 ms\n    stop_category: 1\n    breaks_drive_supply: true\n  - name", "hold thumb switch", "stop category", Loosens},
+		{"kind: hold-to-run", "kind: interlock", "hold thumb switch", "duty of hold-to-run", Loosens},
+		{"kind: hold-to-run", "kind: interlock", "hold thumb switch", "duty of interlock", Tightens},
+		{"discrepancy: 200 ms", "discrepancy: 100 ms", "hold mushroom button", "discrepancy time", Tightens},
+		{"stop_category: 0\n    breaks_drive_supply: true\n\nboard", "stop_category: 0\n    breaks_drive_supply: false\n\nboard", "hold mushroom button", "breaks the drive's supply", Loosens},
+		{"    second_channel: {pin: 26, contact: normally-closed, wired_to: ground, pull: up}\n", "", "hold mushroom button", "channels", Loosens},
+		{"pin: 26, contact", "pin: 28, contact", "hold mushroom button", "second channel, pin", Neutral},
+
+		{"loop: 20 ms", "loop: 25 ms", "board", "longest time between two turns of the loop", Loosens},
+		{"output_delay: 15 ms", "output_delay: 10 ms", "board", "output delay", Loosens},
+		{"drive_enable: 8", "drive_enable: 9", "board", "drive enable pin", Neutral},
+		{"supply: 3.3 V", "supply: 3.2 V", "board", "logic levels", Neutral},
+	}
+	text := example(t, "grove")
+	before := resolve("grove", text)
+	require.NotNil(t, before.plan)
+	require.False(t, before.plan.Incomplete)
+	for _, c := range cases {
+		t.Run(c.subject+" "+c.what, func(t *testing.T) {
+			after := resolve("grove", edit(t, text, c.from, c.to))
+			r := compare(before, after)
+			found := find(r.Changes, c.subject, c.what)
+			require.Len(t, found, 1, words(t, r))
+			assert.Equal(t, c.kind, found[0].Kind, words(t, r))
+			back := find(compare(after, before).Changes, c.subject, backwards(c.what))
+			require.Len(t, back, 1)
+			assert.Equal(t, c.kind.reverse(), back[0].Kind, "backwards")
+		})
+	}
+}
+
+// backwards is what is said of the change made backwards.
+func backwards(what string) string {
+	switch {
+	case what == "added":
+		return "removed"
+	case what == "removed":
+		return "added"
+	case what == "appeared":
+		return "disappeared"
+	case what == "disappeared":
+		return "appeared"
+	case strings.HasPrefix(what, "takes in"):
+		return "gives up" + strings.TrimPrefix(what, "takes in")
+	case strings.HasPrefix(what, "gives up"):
+		return "takes in" + strings.TrimPrefix(what, "gives up")
+	case what == "clearance in the old fence":
+		return "clearance in the new fence"
+	case what == "clearance in the new fence":
+		return "clearance in the old fence"
+	default:
+		return what
+	}
+}
+
+// The thumb switch wired so that one fault more leaves the drive running: a
+// contact that closes to the supply against no pull floats when it opens.
+func TestHoldMadeFailUnsafe(t *testing.T) {
+	text := edit(t, example(t, "grove"), "breaks_drive_supply: true\n  - name", "breaks_drive_supply: false\n  - name")
+	before := resolve("grove", text)
+	const from = "pin: 22\n    contact: normally-open\n    wired_to: ground\n    pull: up"
+	for _, c := range []struct {
+		to, subject, what string
+	}{
+		{"pin: 22\n    contact: normally-open\n    wired_to: supply\n    pull: down", "hold thumb switch", "at the fault: pin 22 stuck high"},
+		{"pin: 22\n    contact: normally-closed\n    wired_to: ground\n    pull: up", "hold thumb switch", "at the fault: signal wire open, pin 22"},
+	} {
+		r := compare(before, resolve("grove", edit(t, text, from, c.to)))
+		worse := find(r.Changes, c.subject, c.what)
+		require.Len(t, worse, 1, words(t, r))
+		assert.Equal(t, Loosens, worse[0].Kind)
+		assert.True(t, r.Looser())
+	}
+}
+
+// The same mission written otherwise: order of keys, units, quoting, comments,
+// the notation of angles.
+func TestSpellingMakesNoDifference(t *testing.T) {
+	text := example(t, "grove")
+	before := resolve("grove", text)
+	for _, c := range [][2]string{
+		{"width: 0.42 m", "width: 42 cm"},
+		{"width: 0.42 m", "width: 420 mm # as built"},
+		{"width: 0.42 m\n  length: 0.60 m", "length: 600 mm\n  width: 0.42 m"},
+		{"averaged_for: 4 h", "averaged_for: 240 min"},
+		{"mark: BASE", "mark: 'BASE'"},
+		{"  closed: false\n", ""},
+		{"fix_rate: 5 Hz", "fix_rate: 5.0 Hz # so the data sheet"},
+		{"{mark: P1, arrival_tolerance: 30 cm, speed: 0.30 m/s, dwell: 20 s}", "{dwell: 20000 ms, speed: 30 cm/s, arrival_tolerance: 0.3 m, mark: \"P1\"}"},
+		{"latitude: 45.301233110", "latitude: 45.30123311"},
+		{"origin: {latitude: 45.301200000", "origin: {latitude: 45°18'04.32\"N"},
+		{"site:\n", "# moved up\n\nsite:\n"},
+	} {
+		after := resolve("grove", edit(t, text, c[0], c[1]))
+		require.False(t, after.plan == nil || after.plan.Incomplete, "%q: %v", c[1], after.findings)
+		assert.Equal(t, []Change{}, compare(before, after).Changes, "%q", c[1])
+		assert.Equal(t, canonicalText(t, before), canonicalText(t, after), "%q: canonical text", c[1])
+	}
+}
+
+func canonicalText(t *testing.T, m mission) string {
+	var out strings.Builder
+	require.NoError(t, WriteCanonical(&out, m.plan, m.findings))
+	return out.String()
+}
+
+// A renamed mark is renamed, not moved, and nothing follows from it.
+func TestRenamedMark(t *testing.T) {
+	text := example(t, "grove")
+	renamed := strings.NewReplacer("P2:", "Q7:", "to: P2", "to: Q7", "mark: P2", "mark: Q7").Replace(text)
+	r := compare(resolve("grove", text), resolve("grove", renamed))
+	require.GreaterOrEqual(t, len(r.Changes), 1, words(t, r))
+	assert.Equal(t, "neutral   mark P2 renamed Q7, not moved", strings.Split(words(t, r), "\n")[2])
+	assert.Empty(t, find(r.Changes, "mark Q7", "moved"))
+	assert.Zero(t, r.Count(Loosens)+r.Count(Tightens), words(t, r))
+	assert.Len(t, r.Changes, 1, words(t, r))
+}
+
+// A mark moved by a known amount, which cct (PROJ) measures between the two
+// coordinates in the topocentric frame of the site.
+func TestMarkMovedWithItsEffects(t *testing.T) {
+	text := example(t, "grove")
+	r := compare(resolve("grove", text), resolve("grove", edit(t, text,
+		"P2:    {latitude: 45.301408736, longitude: 6.123751873", "P2:    {latitude: 45.301408887, longitude: 6.123755946")))
+	e1, n1 := cct(t, "6.123751873 45.301408736 412.6")
+	e2, n2 := cct(t, "6.123755946 45.301408887 412.6")
+	moved := find(r.Changes, "mark P2", "moved")
+	require.Len(t, moved, 1)
+	assert.InDelta(t, math.Hypot(e2-e1, n2-n1), moved[0].Move.DistanceM, 2e-5)
+	assert.InDelta(t, math.Atan2(e2-e1, n2-n1)*180/math.Pi, moved[0].Move.BearingDeg, 0.01)
+	for _, leg := range []string{"leg L2N–P2", "leg P2–L2S"} {
+		for _, what := range []string{"length", "bearing", "clearance"} {
+			assert.Len(t, find(moved[0].Effects, leg, what), 1, "%s %s", leg, what)
+		}
+	}
+	assert.Contains(t, words(t, r), "mark P2 moved 0.32 m on bearing 087 deg")
+}
+
+// cct converts longitude, latitude and height to east and north of the walnut
+// grove's origin, with the program of PROJ.
+func cct(t *testing.T, point string) (east, north float64) {
+	c := exec.Command("cct", "-d", "6", "+proj=pipeline", "+step", "+proj=unitconvert", "+xy_in=deg", "+xy_out=rad",
+		"+step", "+proj=cart", "+ellps=WGS84", "+step", "+proj=topocentric", "+ellps=WGS84", "+lat_0=45.3012", "+lon_0=6.1234", "+h_0=412.6")
+	c.Stdin = strings.NewReader(point + " 0\n")
+	out, err := c.Output()
+	require.NoError(t, err, "cct of the package proj-bin is needed")
+	_, err = fmt.Sscan(string(out), &east, &north)
+	require.NoError(t, err, string(out))
+	return east, north
+}
+
+func TestRoutes(t *testing.T) {
+	text := example(t, "grove")
+	before := resolve("grove", text)
+	cases := []struct {
+		from, to string
+		want     string // a line of the report
+	}{
+		{"    - L2N\n", "", "waypoint L2N removed between L1N and P2"},
+		{"    - START\n", "", "waypoint START removed at the start, before L1S"},
+		{"    - END\n", "", "waypoint END removed at the end, after L3N"},
+		{"    - L2S\n    - L3S\n", "    - L3S\n    - L2S\n", "waypoint L2S, order: between P2 and L3S → between L3S and P3"},
+		{"    - L2N\n", "    - K1\n", "route between L1N and P2, visits: L2N → K1"},
+		{"    - L3N\n    - END\n", "    - L3N\n    - END\n    - L3N\n", "waypoint L3N added at the end, after END"},
+		{"closed: false", "closed: true", "route, shape: open → closed"},
+	}
+	for _, c := range cases {
+		r := compare(before, resolve("grove", edit(t, text, c.from, c.to)))
+		assert.Contains(t, words(t, r), "neutral   "+c.want+"\n")
+	}
+}
+
+func TestReversedRoute(t *testing.T) {
+	text := example(t, "grove")
+	from := strings.Index(text, "    - START\n")
+	to := strings.Index(text, "\ngeofence:")
+	lines := strings.Split(strings.TrimRight(text[from:to], "\n"), "\n")
+	var kept []string
+	for i := len(lines) - 1; i >= 0; i-- {
+		if strings.HasPrefix(lines[i], "    - ") {
+			kept = append(kept, lines[i])
+		}
+	}
+	reversed := text[:from] + strings.Join(kept, "\n") + "\n" + text[to:]
+	r := compare(resolve("grove", text), resolve("grove", reversed))
+	assert.Len(t, find(r.Changes, "route", "driven the other way"), 1, words(t, r))
+	assert.Empty(t, find(r.Changes, "leg L1S–P1", "removed"))
+}
+
+// Missions that do not parse, or resolve only in part, or not at all.
+func TestIncompleteMissions(t *testing.T) {
+	text := example(t, "grove")
+	whole := resolve("grove", text)
+	none := mission{}
+	assert.Empty(t, compare(none, none).Changes)
+	assert.True(t, compare(whole, none).Unproved())
+	assert.Len(t, compare(whole, none).Changes, 1+len(whole.findings))
+	for _, c := range [][2]string{
+		{"cruise: 0.60 m/s", "cruise: 0.60"},
+		{"confidence: 95 %", "confidance: 95 %"},
+		{"boundary: [F1, F2, F3, F4]", "boundary: [F1, F3, F2, F4]"},
+		{"boundary: [F1, F2, F3, F4]", "boundary: [F1, F2]"},
+		{"    - L1N\n", "    - NOWHERE\n"},
+		{"marks_file: trees.csv", "marks_file: gone.csv"},
+		{"site:\n", "sites:\n"},
+		{"holds:\n", "hold:\n"},
+		{"receiver:\n", "receivers:\n"},
+		{"pin: 24\n", "pin: 22\n"},
+		{"latitude: 45.301233110", "latitude: 46.301233110"},
+		{"- {mark: P1", "- {mark: L1S}\n    - {mark: P1"},
+	} {
+		broken := resolve("grove", edit(t, text, c[0], c[1]))
+		for _, r := range []Result{compare(whole, broken), compare(broken, whole)} {
+			assert.False(t, r.Same(), "%q", c[1])
+			found := 0
+			for _, change := range r.Changes {
+				if change.What == "appeared" || change.What == "disappeared" {
+					found++
+				}
+			}
+			assert.NotZero(t, found, "%q: findings that appeared or disappeared\n%s", c[1], words(t, r))
+		}
+		assert.Empty(t, compare(broken, broken).Changes, "%q", c[1])
+	}
+}
