@@ -49,7 +49,7 @@ func list() []Rule {
 		legOutsideRule(), legObstacleRule(), clearanceRule(),
 		zeroLegRule(), duplicateLegRule(), shortLegRule(),
 		conversionRule(), decimalsRule(), heightRule(),
-		toleranceRule(), turnRule(), speedRule(), staleRule(),
+		toleranceRule(), coastRule(), turnRule(), speedRule(), staleRule(),
 		tapeRule(),
 		noHoldRule(), pinRule(), categoryRule(), wireBreakRule(), singleFaultRule(), stoppingRule(),
 		baseShiftRule(),

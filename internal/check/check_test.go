@@ -60,6 +60,9 @@ func printed(t *testing.T) map[string]diag.Finding {
 	compass.Rover.CompassFromAntennaMM = 300
 	tall := yard(t, func(s *site) { s.obstacles[0].heightMM, s.obstacles[1].heightMM = 4000, 3000 })
 
+	slow := yard(t)
+	slow.Legs[1].SpeedMMPerS, slow.Waypoints[2].ToleranceMM = 300, 150
+
 	list := map[string]diag.Finding{}
 	for rule, p := range map[string]*plan.Plan{
 		"geometry.ring":             yard(t, func(s *site) { s.boundary = []string{"F1", "F3", "F2", "F4"} }),
@@ -79,6 +82,7 @@ func printed(t *testing.T) map[string]diag.Finding {
 		"precision.decimals":     coarse,
 		"precision.height":       high,
 		"arrival.tolerance":      tolerance,
+		"arrival.coast":          slow,
 		"arrival.turn":           yard(t, func(s *site) { s.radiusMM = 1500; s.route = []string{"A", "B", "C"} }),
 		"arrival.speed":          fast,
 		"arrival.stale":          late,

@@ -65,6 +65,10 @@ func TestPin(t *testing.T) {
 				}
 			}
 		}, []string{}},
+		{"no pull-down in the board", func(p *plan.Plan) {
+			p.Inputs.PullDown = false
+			p.Holds[0].Circuit.Channels = []circuit.Channel{{Pin: 22, WiredTo: circuit.Supply, Pull: circuit.PullDown}}
+		}, []string{"error: hold thumb switch relies on an internal pull-down, which board.pulls does not list"}},
 		{"no pull-down, and none asked for", func(p *plan.Plan) { p.Inputs.PullDown = false }, []string{}},
 		{"an input listed twice", func(p *plan.Plan) { p.Inputs.Pins = append(p.Inputs.Pins, 22) }, []string{"error: board.input_pins lists pin 22, which is listed twice or is the output drive_enable"}},
 		{"the output listed as an input", func(p *plan.Plan) { p.Inputs.Pins = append(p.Inputs.Pins, 8) }, []string{"error: board.input_pins lists pin 8, which is listed twice or is the output drive_enable"}},

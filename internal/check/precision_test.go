@@ -50,6 +50,13 @@ func TestDecimals(t *testing.T) {
 	assert.InDelta(t, 0.3000, number(t, one(t, p, rule), "half of the last digit"), 0.0001)
 	assert.Equal(t, 0.01, number(t, one(t, p, rule), "uncertainty"))
 
+	// A mark visited twice is held to the closer tolerance.
+	p = with("B", 5392)
+	again := p.Waypoints[1]
+	again.ToleranceMM = 299
+	p.Waypoints = append(p.Waypoints, again)
+	assert.Contains(t, one(t, p, rule).Message, "coarser than its arrival tolerance of 0.299 m")
+
 	// Six decimals throughout make one finding, of the coarsest.
 	p = with("F2", 10_000)
 	for i := range p.Marks {

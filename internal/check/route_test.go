@@ -66,6 +66,11 @@ func TestShortLeg(t *testing.T) {
 	p.Legs[0].LengthMM = 577.4
 	assert.Empty(t, of(p, rule))
 
+	// A waypoint that is stopped at has no tangent.
+	p.Legs[0].LengthMM = 500
+	p.Waypoints[1].Stops = true
+	assert.Empty(t, of(p, rule))
+
 	// Turning right back is arrival.turn's to refuse: no leg could be long enough.
 	p = yard(t, func(s *site) { s.radiusMM = 1000; s.route = []string{"A", "B", "A"} })
 	assert.Equal(t, 180.0, math.Abs(p.Waypoints[1].TurnDeg))

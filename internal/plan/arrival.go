@@ -27,7 +27,13 @@ type Arrival struct {
 	// cut reckons, at most to circuit.Coast.BoundMM. The standoffs hold that bound;
 	// a tolerance is sure only where the coast was measured at the leg's speed.
 	CoastMM int64
-	// ClosestMM is the least tolerance that can be met at the leg's speed.
+	// SteeringMM is how far to the side of the line the rover may come to the
+	// mark: the cross-track allowance.
+	SteeringMM int64
+	// ClosestMM is the least tolerance that can be met at the leg's speed: the
+	// position's error, and the way along and across the line at right angles,
+	//
+	//	position + sqrt((timing + coast)² + steering²)
 	ClosestMM int64
 	// HighestMMPerS is the highest speed at which the tolerance asked for can be
 	// met; 0 when it cannot be met at any speed.
@@ -64,6 +70,7 @@ func (p *Plan) arrivalAt(w Waypoint, speed int64) Arrival {
 			a.CoastMM = int64(math.Ceil(coastSpread * float64(coast)))
 		}
 	}
-	a.ClosestMM = a.PositionMM + a.TimingMM + a.CoastMM
+	a.SteeringMM = p.Rover.CrossTrackMM
+	a.ClosestMM = a.PositionMM + int64(math.Ceil(math.Hypot(float64(a.TimingMM+a.CoastMM), float64(a.SteeringMM))))
 	return a
 }

@@ -41,7 +41,7 @@ func TestYardByHand(t *testing.T) {
 	// Nobody drives to A.
 	assert.Equal(t, plan.Standoff{BodyMM: 321, PositionMM: 44, OffLineMM: 300, TotalMM: 665}, waypoint(t, p, "A").Standoff)
 	// Timing 0.6 · (50 + 30), coast 15 % of 300.
-	assert.Equal(t, plan.Arrival{PositionMM: 37, TimingMM: 48, CoastMM: 45, ClosestMM: 130, HighestMMPerS: b.Arrival.HighestMMPerS}, b.Arrival)
+	assert.Equal(t, plan.Arrival{PositionMM: 37, TimingMM: 48, CoastMM: 45, SteeringMM: 80, ClosestMM: 160, HighestMMPerS: b.Arrival.HighestMMPerS}, b.Arrival)
 
 	assert.InDelta(t, 20000, l.LengthMM, 1)
 	assert.InDelta(t, 20.000, l.GroundM, 0.001)

@@ -116,18 +116,18 @@ func (r *printer) legs() {
 func (r *printer) waypoints() {
 	p := r.p
 	r.line("WAYPOINTS (bounds at %g %%)", p.Confidence*100)
-	rows := [][]string{{"waypoint", "tolerance m", "position m", "timing m", "coast m", "closest m", "cut m", "speed m/s", "highest m/s"}}
+	rows := [][]string{{"waypoint", "tolerance m", "position m", "timing m", "coast m", "steering m", "closest m", "cut m", "speed m/s", "highest m/s"}}
 	for i, w := range p.Waypoints {
 		in := p.Arriving(i)
 		row := []string{p.Marks[w.Mark].Name, metres2(w.ToleranceMM), metres3(w.Budget.TotalMM)}
 		if in == nil {
-			row = append(row, "-", "-", "-", "-", "-", "-")
+			row = append(row, "-", "-", "-", "-", "-", "-", "-")
 		} else {
 			cut := "-"
 			if w.Stops {
 				cut = metres2(in.CutMM)
 			}
-			row = append(row, metres3(w.Arrival.TimingMM), metres3(w.Arrival.CoastMM), metres3(w.Arrival.ClosestMM), cut, metres2(in.SpeedMMPerS), metres2(w.Arrival.HighestMMPerS))
+			row = append(row, metres3(w.Arrival.TimingMM), metres3(w.Arrival.CoastMM), metres3(w.Arrival.SteeringMM), metres3(w.Arrival.ClosestMM), cut, metres2(in.SpeedMMPerS), metres2(w.Arrival.HighestMMPerS))
 		}
 		rows = append(rows, row)
 	}
