@@ -1329,7 +1329,7 @@ static inline bool mere_set_shift(const mere_mission_t *mission, mere_state_t *s
         || (sine_q30 < -MERE_MAX_ROTATION_Q30) || (sine_q30 > MERE_MAX_ROTATION_Q30)) {
         return false;
     }
-    half_square = (((int64_t)sine_q30 * sine_q30) + 0x40000000) >> 31;
+    half_square = (int64_t)(((uint64_t)((int64_t)sine_q30 * sine_q30) + 0x40000000u) >> 31); /* a square is not negative */
     state->shift.east_mm = east_mm;
     state->shift.north_mm = north_mm;
     state->shift.sine_q30 = sine_q30;

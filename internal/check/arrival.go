@@ -41,16 +41,20 @@ func toleranceRule() Rule {
 
 // turnRule is for rovers that cannot turn on the spot.
 //
-// Driven through, a corner of θ is cut by R·(1/cos(θ/2) - 1), the external
-// distance of a circular curve (road and rail surveying). The waypoint counts as
-// reached only within its tolerance.
+// An arc of radius R that begins on the arriving leg, a before the mark, is, after
+// turning by α of the whole turn θ,
 //
-// Stopped at, the arc begins on the mark, along the leg that arrived. After
-// turning by α its distance from the next leg's line is R·(cos(θ-α) - cos θ),
-// greatest at α = θ: R·(1 - cos θ). The next leg's standoff holds the larger of
-// cross-track allowance and tolerance.
+//	R·(cos(θ-α) - cos θ) - a·sin θ
+//
+// wide of the next leg's line (plane geometry), most at its end, α = θ. The next
+// leg's standoff holds the larger of cross-track allowance and tolerance.
+//
+// Stopped at, the arc begins on the mark: a = 0. Driven through, the board turns
+// to the next leg when a fix lies within the tolerance, and the rover has then
+// gone on for as long as a fix takes to act: a = tolerance - v·t at the latest.
+// Turning as early as the tolerance lets cuts the corner by no more than that.
 func turnRule() Rule {
-	return newRule("arrival.turn", diag.Error, "turns pass within the arrival tolerance", func(v *view) []diag.Finding {
+	return newRule("arrival.turn", diag.Error, "turns keep within the next leg's standoff", func(v *view) []diag.Finding {
 		if v.Rover.TurnRadiusMM == 0 {
 			return nil
 		}
@@ -64,29 +68,26 @@ func turnRule() Rule {
 			turn := math.Abs(w.TurnDeg)
 			f := at(w.Source, "waypoint %s: ", v.Marks[w.Mark].Name)
 			f.Numbers = []diag.Number{metre("tolerance", float64(w.ToleranceMM)), {Name: "turn", Value: w.TurnDeg, Unit: "deg"}}
-			switch {
-			case w.Stops:
-				swing, room := radius*(1-math.Cos(turn*math.Pi/180)), max(v.Rover.CrossTrackMM, w.ToleranceMM)
-				if swing <= float64(room)+hairMM {
-					continue
-				}
-				f.Message += fmt.Sprintf("setting off from rest, a turn of %.0f deg with a radius of %s swings %s wide of leg %s, beyond the %s that its standoff holds",
-					turn, metres(v.Rover.TurnRadiusMM), metres(ceilMM(swing-hairMM)), out.Name, metres(room))
-				f.Remedy = "split the turn over several waypoints, or widen the tolerance"
-				f.Numbers = append(f.Numbers, metre("swings", swing))
-			case turn > turnedBackDeg:
+			if !w.Stops && turn > turnedBackDeg {
 				f.Message += fmt.Sprintf("a turn of %.0f deg with a radius of %s cannot be driven through", turn, metres(v.Rover.TurnRadiusMM))
 				f.Remedy = "lead the route around in a loop of several waypoints"
-			default:
-				cut := radius * (1/math.Cos(turn/2*math.Pi/180) - 1)
-				if cut <= float64(w.ToleranceMM)+hairMM {
-					continue
-				}
-				f.Message += fmt.Sprintf("a turn of %.0f deg with a radius of %s passes %s from the mark, beyond the tolerance of %s",
-					turn, metres(v.Rover.TurnRadiusMM), metres(ceilMM(cut-hairMM)), metres(w.ToleranceMM))
-				f.Remedy = "split the turn over several waypoints, or widen the tolerance"
-				f.Numbers = append(f.Numbers, metre("passes at", cut))
+				findings = append(findings, f)
+				continue
 			}
+			early, how, slower := 0.0, "setting off from rest", ""
+			if !w.Stops {
+				early = float64(w.ToleranceMM) - float64(in.SpeedMMPerS*v.Timing.FixMS)/1000
+				how, slower = "driven through at "+speed(in.SpeedMMPerS), "drive the arriving leg slower, "
+			}
+			sin, cos := math.Sincos(turn * math.Pi / 180)
+			swing, room := radius*(1-cos)-early*sin, max(v.Rover.CrossTrackMM, w.ToleranceMM)
+			if swing <= float64(room)+hairMM {
+				continue
+			}
+			f.Message += fmt.Sprintf("%s, a turn of %.0f deg with a radius of %s swings %s wide of leg %s, beyond the %s that its standoff holds",
+				how, turn, metres(v.Rover.TurnRadiusMM), metres(ceilMM(swing-hairMM)), out.Name, metres(room))
+			f.Remedy = slower + "split the turn over several waypoints, or widen the tolerance"
+			f.Numbers = append(f.Numbers, metre("swings", swing))
 			findings = append(findings, f)
 		}
 		return findings

@@ -2,7 +2,6 @@
 package check
 
 import (
-	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -42,18 +41,22 @@ func TestTolerance(t *testing.T) {
 
 func TestTurn(t *testing.T) {
 	const rule = "arrival.turn"
-	// At B and C the route turns by 90 degrees. R·(1/cos 45° - 1) = 0.41421·R: a
-	// radius of 724 mm passes at 299.9 mm, one of 725 mm at 300.3 mm.
+	// At B and C the route turns by 90 degrees. The board turns 300 mm before the
+	// mark, but a fix acts up to 220 ms late: 0.6 m/s · 220 ms = 132 mm later. The
+	// turn then ends R - 168 mm wide, of 300 mm allowed.
 	driven := func(radiusMM int64) *plan.Plan { return yard(t, func(s *site) { s.radiusMM = radiusMM }) }
 	assert.Empty(t, messages(driven(0), rule))
-	assert.Empty(t, messages(driven(724), rule))
-	p := driven(725)
+	assert.Empty(t, messages(driven(468), rule))
+	p := driven(469)
 	assert.Equal(t, []string{
-		"error: waypoint B: a turn of 90 deg with a radius of 0.725 m passes 0.301 m from the mark, beyond the tolerance of 0.30 m",
-		"error: waypoint C: a turn of 90 deg with a radius of 0.725 m passes 0.301 m from the mark, beyond the tolerance of 0.30 m",
+		"error: waypoint B: driven through at 0.60 m/s, a turn of 90 deg with a radius of 0.469 m swings 0.301 m wide of leg B–C, beyond the 0.30 m that its standoff holds",
+		"error: waypoint C: driven through at 0.60 m/s, a turn of 90 deg with a radius of 0.469 m swings 0.301 m wide of leg C–D, beyond the 0.30 m that its standoff holds",
 	}, messages(p, rule))
-	assert.InDelta(t, 725*(math.Sqrt2-1)/1000, number(t, of(p, rule)[0], "passes at"), 1e-12)
+	assert.InDelta(t, 0.301, number(t, of(p, rule)[0], "swings"), 1e-12)
 	p.Waypoints[1].ToleranceMM, p.Waypoints[2].ToleranceMM = 301, 301
+	assert.Empty(t, messages(p, rule))
+	p = driven(469)
+	p.Legs[0].SpeedMMPerS, p.Legs[1].SpeedMMPerS = 595, 595 // 130.9 mm late
 	assert.Empty(t, messages(p, rule))
 
 	// Stopped at, the turn swings R·(1 - cos 90°) = R wide of the next leg.

@@ -20,7 +20,7 @@ func TestTurnFromRestWithinCrossTrack(t *testing.T) {
 
 // A closed route ends at its first waypoint; nobody sets off from there again.
 func TestNoTurnAtTheStart(t *testing.T) {
-	p := yard(t, func(s *site) { s.radiusMM, s.closed = 500, true })
+	p := yard(t, func(s *site) { s.radiusMM, s.closed = 400, true })
 	p.Waypoints[0].Stops, p.Waypoints[3].Stops = true, false
 	assert.Empty(t, messages(p, "arrival.turn"))
 }
