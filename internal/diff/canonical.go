@@ -65,8 +65,13 @@ func (c *canonical) figures() {
 		c.line("mark %s", markOrNone(p, b.Mark))
 		c.line("averaged anew at each set-up %s, for %s", yesNo(b.Averaged), second.words(b.AveragedForS))
 		c.line("uncertainty %s", millimetre.words(b.StdMM))
+		var names []string
 		for _, m := range b.ControlMarks {
-			c.line("control mark %s", p.Marks[m].Name)
+			names = append(names, p.Marks[m].Name)
+		}
+		slices.Sort(names)
+		for _, name := range names {
+			c.line("control mark %s", name)
 		}
 	}
 	r := p.Receiver
@@ -107,8 +112,14 @@ func (c *canonical) places() {
 		c.line("%s at %s, height %s, uncertainty %s", m.Name, coordinates(m.Geodetic), height(m), millimetre.words(m.StdMM))
 	}
 	c.block("tape")
+	var tapes []string
 	for _, t := range c.plan.Tapes {
-		c.line("%s measured %s, uncertainty %s", strings.TrimPrefix(tapeName(c.plan, t), "tape "), millimetre.words(t.MeasuredMM), millimetre.words(t.StdMM))
+		from, to := c.plan.Marks[t.From].Name, c.plan.Marks[t.To].Name
+		tapes = append(tapes, fmt.Sprintf("%s–%s measured %s, uncertainty %s", min(from, to), max(from, to), millimetre.words(t.MeasuredMM), millimetre.words(t.StdMM)))
+	}
+	slices.Sort(tapes)
+	for _, s := range tapes {
+		c.line("%s", s)
 	}
 }
 

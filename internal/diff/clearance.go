@@ -177,11 +177,11 @@ func (f *fence) name(c clearance) string {
 
 // indexFences prepares both fences.
 func (b *builder) indexFences() {
+	b.sameFence = sameFence(b.old, b.new)
 	for side, p := range []*plan.Plan{b.old, b.new} {
 		b.fences[side] = newFence(p)
 		b.clearances[side], b.worked[side] = make([]clearance, len(p.Legs)), make([]bool, len(p.Legs))
 	}
-	b.sameFence = sameFence(b.old, b.new)
 }
 
 // clear is the clearance of a leg of one side, worked out once.

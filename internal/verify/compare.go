@@ -3,8 +3,10 @@ package verify
 
 import (
 	"fmt"
+	"maps"
 	"reflect"
 	"regexp"
+	"slices"
 	"strings"
 
 	"merestone/internal/guidance"
@@ -44,6 +46,41 @@ func compareTables(header, mission guidance.Mission, p *plan.Plan) []Difference 
 		c.add("closed", fmt.Sprint(header.Closed), fmt.Sprint(mission.Closed))
 	}
 	return c.list
+}
+
+// compareCode compares what is around the tables. With the same record all of it must be the same, comments and layout apart. By another version
+// the template may differ, but constants of one name must be equal, since the
+// user's code goes by them, and the preprocessor must not be told anything else.
+func compareCode(header, mission []byte, sameRecord bool) []Difference {
+	c := &comparison{}
+	is, err1 := code(header)
+	want, err2 := code(mission)
+	if err1 != nil || err2 != nil {
+		c.add("code", "cannot be read", "")
+		return c.list
+	}
+	have, due := enumerators(is), enumerators(want)
+	for _, name := range slices.Sorted(maps.Keys(due)) {
+		if n, ok := have[name]; ok && n != due[name] {
+			c.add("constant "+name, fmt.Sprint(n), fmt.Sprint(due[name]))
+		}
+	}
+	if a, b := directives(is), directives(want); !slices.Equal(a, b) {
+		c.add("lines of the preprocessor", strings.Join(a, "; "), strings.Join(b, "; "))
+	}
+	if sameRecord && len(c.list) == 0 && !slices.Equal(is, want) {
+		c.add("code", firstOther(is, want), firstOther(want, is))
+	}
+	return c.list
+}
+
+// firstOther is the first piece of code that differs.
+func firstOther(a, b []string) string {
+	i := 0
+	for i < len(a) && i < len(b) && a[i] == b[i] {
+		i++
+	}
+	return strings.Join(a[min(max(i-3, 0), len(a)):min(i+4, len(a))], " ")
 }
 
 type comparison struct{ list []Difference }

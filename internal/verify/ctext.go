@@ -41,11 +41,16 @@ const maxDepth = 16
 
 // definitions reads all constants of a header.
 func definitions(text []byte) ([]definition, error) {
-	tokens, err := tokenise(string(text))
+	all, err := tokenise(string(text))
 	if err != nil {
 		return nil, err
 	}
-	r := &reader{tokens: tokens}
+	r := &reader{}
+	for _, t := range all {
+		if t[0] != '#' {
+			r.tokens = append(r.tokens, t)
+		}
+	}
 	var found []definition
 	for r.more() {
 		if !r.take("static") {
@@ -75,8 +80,48 @@ func definitions(text []byte) ([]definition, error) {
 	return found, nil
 }
 
+// code is a text without its comments and its layout, for comparison.
+func code(text []byte) ([]string, error) { return tokenise(string(text)) }
+
+// directives are the preprocessor's lines of a text.
+func directives(tokens []string) []string {
+	var lines []string
+	for _, t := range tokens {
+		if t[0] == '#' {
+			lines = append(lines, t)
+		}
+	}
+	return lines
+}
+
+// enumerators reads the constants of all enums of the form NAME = NUMBER.
+func enumerators(tokens []string) map[string]int64 {
+	found := map[string]int64{}
+	r := &reader{tokens: tokens}
+	for r.more() {
+		if !r.take("enum") {
+			r.at++
+			continue
+		}
+		r.next() // its name
+		if !r.take("{") {
+			continue
+		}
+		for r.more() && !r.take("}") {
+			name := r.next()
+			if !r.take("=") {
+				continue
+			}
+			if n, err := r.sum(0); err == nil {
+				found[name] = n
+			}
+		}
+	}
+	return found
+}
+
 // tokenise splits a text into names, numbers, texts (which keep their opening
-// quote) and single characters. Preprocessor lines are left out.
+// quote), single characters, and the preprocessor's lines as one token each.
 func tokenise(text string) ([]string, error) {
 	var tokens []string
 	lineStart := true
@@ -98,11 +143,17 @@ func tokenise(text string) ([]string, error) {
 			i += 2 + end + 2
 			continue
 		case strings.HasPrefix(text[i:], "//"), c == '#' && lineStart:
-			end := strings.IndexByte(text[i:], '\n')
-			if end < 0 {
-				end = len(text) - i
+			line, _, _ := strings.Cut(text[i:], "\n")
+			i += len(line)
+			if c == '#' {
+				if line, i = cutComment(text, line, i); i < 0 {
+					return nil, errors.New("a comment does not end")
+				}
+				tokens = append(tokens, strings.Join(strings.Fields(line), " "))
+				if strings.HasSuffix(line, "\\") {
+					return nil, errors.New("a line of the preprocessor goes on in the next")
+				}
 			}
-			i += end
 			continue
 		}
 		lineStart = false
@@ -127,6 +178,19 @@ func tokenise(text string) ([]string, error) {
 		}
 	}
 	return tokens, nil
+}
+
+// cutComment ends a preprocessor's line before a comment and moves on to where
+// that begins.
+func cutComment(text, line string, end int) (string, int) {
+	at := strings.Index(line, "/*")
+	if at < 0 {
+		return line, end
+	}
+	if !strings.Contains(text[end-len(line)+at:], "*/") {
+		return "", -1
+	}
+	return line[:at], end - len(line) + at
 }
 
 func wordByte(c byte) bool {

@@ -34,10 +34,11 @@ const (
 	// OtherTool: the same plan and the same tables by another version of the
 	// tool.
 	OtherTool
-	// OtherText: the same plan, tables and tool, but other text: comments, line
-	// ends, or figures in the comments that the tables do not have.
+	// OtherText: the same plan, tables and tool, but other comments, which can
+	// have figures that the tables do not have, or another layout.
 	OtherText
-	// Edited: it names the plan's digest, but its tables are not the plan's.
+	// Edited: it names the plan's digest, but its tables are not the plan's, or
+	// there is other code around them.
 	Edited
 	// OtherPlan: of another plan.
 	OtherPlan
@@ -51,9 +52,9 @@ func (v Verdict) String() string {
 	case OtherTool:
 		return "the same plan, by another version of the tool"
 	case OtherText:
-		return "the same plan and tables, other text around them"
+		return "the same plan and tables, other comments or layout"
 	case Edited:
-		return "edited: the digest is the plan's, the tables are not"
+		return "edited: the digest is the plan's, the contents are not"
 	default:
 		return "another plan"
 	}
@@ -101,7 +102,7 @@ func Header(text []byte, p *plan.Plan, tool string) (Report, error) {
 		return r, nil
 	}
 	r.Header = tables.Record
-	r.Differences = compareTables(tables, board, p)
+	r.Differences = append(compareTables(tables, board, p), compareCode(text, files[0].Data, tables.Record == board.Record)...)
 	switch {
 	case tables.Record.Digest != board.Record.Digest:
 		r.Verdict = OtherPlan

@@ -1,0 +1,260 @@
+package verify
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"reflect"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"merestone/gen"
+	"merestone/internal/guidance"
+	"merestone/internal/plan"
+	"merestone/spec"
+)
+
+const tool = "1.2.3"
+
+// resolve resolves an example, with one passage of its text replaced.
+func resolve(t require.TestingT, name, from, to string) *plan.Plan {
+	folder := filepath.Join("../../examples", name)
+	text, err := os.ReadFile(filepath.Join(folder, "mission.yaml"))
+	require.NoError(t, err)
+	changed := strings.Replace(string(text), from, to, 1)
+	if from != to {
+		require.NotEqual(t, string(text), changed, "passage %q", from)
+	}
+	parsed := spec.Parse("mission.yaml", []byte(changed), func(file string) ([]byte, error) { return os.ReadFile(filepath.Join(folder, file)) })
+	require.Empty(t, parsed.Findings)
+	p, findings := plan.Resolve(parsed.Mission)
+	require.Empty(t, findings)
+	return p
+}
+
+func header(t require.TestingT, p *plan.Plan, tool string) []byte {
+	files, err := gen.Files(p, tool)
+	require.NoError(t, err)
+	return files[0].Data
+}
+
+func examples(t *testing.T) []string {
+	paths, err := filepath.Glob("../../examples/*/mission.yaml")
+	require.NoError(t, err)
+	require.GreaterOrEqual(t, len(paths), 3)
+	names := make([]string, len(paths))
+	for i, p := range paths {
+		names[i] = filepath.Base(filepath.Dir(p))
+	}
+	return names
+}
+
+// What is read out of a header is what the plan put in.
+func TestHeadersReadBack(t *testing.T) {
+	for _, name := range examples(t) {
+		p := resolve(t, name, "", "")
+		board, err := gen.Board(p, tool)
+		require.NoError(t, err)
+		read, err := ReadHeader(header(t, p, tool))
+		require.NoError(t, err)
+		assert.Equal(t, board, read, name)
+	}
+}
+
+func TestVerdicts(t *testing.T) {
+	p := resolve(t, "walnut-grove", "", "")
+	text := string(header(t, p, tool))
+	faster := resolve(t, "walnut-grove", "cruise: 0.60 m/s", "cruise: 0.55 m/s")
+	renamed := resolve(t, "walnut-grove", "name: water tank", "name: tank")
+	replace := func(from, to string) string {
+		require.Contains(t, text, from)
+		return strings.Replace(text, from, to, 1)
+	}
+	cases := []struct {
+		name, text string
+		want       Verdict
+		where      string // of a difference
+	}{
+		{"as written", text, Same, ""},
+		{"by an older tool", string(header(t, p, "1.2.2")), OtherTool, ""},
+		{"with Windows line ends", strings.ReplaceAll(text, "\n", "\r\n"), OtherText, ""},
+		{"with a comment edited", replace("by merestone", "by Merestone"), OtherText, ""},
+		{"with a figure in a comment edited", replace("0.42 m wide", "0.40 m wide"), OtherText, ""},
+		{"with a coast edited", replace("450u, /* coast_mm */", "350u, /* coast_mm */"), Edited, "rover, coast_mm"},
+		{"with a speed edited", replace(" 300u, 400u, 300u,", " 400u, 400u, 300u,"), Edited, "leg L1S–P1, speed_mm_s"},
+		{"with a fence edge edited", replace("38400, -11200,", "38400, -11300,"), Edited, "fence edge 2 of the table, north_mm"},
+		{"with a hold edited", replace("MERE_EMERGENCY_STOP", "MERE_INTERLOCK"), Edited, "hold contact 1 of the table, kind"},
+		{"with a count in an enum edited", replace("_hold_thumb_switch = 2", "_hold_thumb_switch = 0"), Edited, "constant walnut_grove_rows_hold_thumb_switch"},
+		{"with a macro added", replace("#include \"merestone_guidance.h\"", "#include \"merestone_guidance.h\"\n#define MERE_EMERGENCY_STOP MERE_INTERLOCK"), Edited, "lines of the preprocessor"},
+		{"with code added", text + "static int more;\n", Edited, "code"},
+		{"by an older tool, with a macro", strings.Replace(string(header(t, p, "1.2.2")), "#include", "#define mere_high(a, b) 0\n#include", 1), Edited, "lines of the preprocessor"},
+		{"of a slower plan", string(header(t, faster, tool)), OtherPlan, "leg START–L1S, speed_mm_s"},
+		{"of a plan with another name in it", string(header(t, renamed, tool)), OtherPlan, "names, which the digest covers"},
+		{"of another mission", string(header(t, resolve(t, "salt-pan", "", ""), tool)), OtherPlan, "mission"},
+		{"cut short", text[:len(text)/2], OtherPlan, ""},
+		{"no header at all", "int main(void) { return 0; }\n", OtherPlan, ""},
+		{"empty", "", OtherPlan, ""},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			r, err := Header([]byte(c.text), p, tool)
+			require.NoError(t, err)
+			assert.Equal(t, c.want, r.Verdict, "%v %v", r.Differences, r.Unreadable)
+			var where []string
+			for _, d := range r.Differences {
+				where = append(where, d.Where)
+			}
+			if c.where == "" {
+				assert.Empty(t, where)
+			} else {
+				assert.Contains(t, where, c.where)
+			}
+		})
+	}
+}
+
+// Any figure of the code changed, comments left alone: never taken for the same
+// plan.
+func TestNoEditedFigureIsMissed(t *testing.T) {
+	p := resolve(t, "walnut-grove", "", "")
+	text := header(t, p, tool)
+	comment := regexp.MustCompile(`(?s)/\*.*?\*/`)
+	blank := comment.ReplaceAllFunc(text, func(c []byte) []byte { return bytes.Repeat([]byte(" "), len(c)) })
+	var digits []int
+	for _, at := range regexp.MustCompile(`[0-9]`).FindAllIndex(blank, -1) {
+		digits = append(digits, at[0])
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		at := rapid.SampledFrom(digits).Draw(t, "at")
+		edited := bytes.Clone(text)
+		edited[at] = '0' + (edited[at]-'0'+byte(rapid.IntRange(1, 9).Draw(t, "more")))%10
+		r, err := Header(edited, p, tool)
+		require.NoError(t, err)
+		line := 1 + bytes.Count(text[:at], []byte("\n"))
+		// An edited version of the tool is what it then says it is.
+		if r.Verdict == OtherTool {
+			assert.NotEqual(t, tool, r.Header.Tool)
+			return
+		}
+		assert.False(t, r.Verdict.SamePlan(), "line %d: %v", line, r.Verdict)
+	})
+}
+
+// Whatever the bytes, the reader answers and does not panic.
+func FuzzReadHeader(f *testing.F) {
+	f.Add(header(f, resolve(f, "walnut-grove", "", ""), tool))
+	f.Add([]byte("static const mere_mission_t m = {{{{-(-(INT64_C("))
+	f.Add([]byte("# /*"))
+	f.Fuzz(func(_ *testing.T, text []byte) {
+		_, _ = ReadHeader(text)
+		_, _ = Records(text)
+	})
+}
+
+// Every member name that is printed is that of the C header.
+func TestMemberNames(t *testing.T) {
+	text, err := os.ReadFile("../../templates/merestone_guidance.h")
+	require.NoError(t, err)
+	for _, s := range []any{guidance.Conversion{}, guidance.Rover{}, guidance.Leg{}, guidance.Edge{}, guidance.FenceCircle{}, guidance.Hold{}} {
+		for i := range reflect.TypeOf(s).NumField() {
+			name := memberName(reflect.TypeOf(s).Field(i).Name)
+			assert.Regexp(t, `\b`+name+`(\[\d+\])?;`, string(text), "%T", s)
+		}
+	}
+}
+
+// The record is found in what real compilers build: with debug information that
+// has the same text in it, with two source files that each have a copy, as ELF
+// and as raw binary; and in no firmware without a mission.
+func TestRecordsInFirmware(t *testing.T) {
+	p := resolve(t, "walnut-grove", "", "")
+	board, err := gen.Board(p, tool)
+	require.NoError(t, err)
+	dir := t.TempDir()
+	files, err := gen.Files(p, tool)
+	require.NoError(t, err)
+	for _, f := range files {
+		require.NoError(t, os.WriteFile(filepath.Join(dir, f.Name), f.Data, 0o644))
+	}
+	source := func(name, symbol, more string) {
+		text := fmt.Sprintf("#include \"%s\"\nconst mere_mission_t *volatile %s = &%s_mission;\n%s\n", files[0].Name, symbol, p.Identifier, more)
+		require.NoError(t, os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644))
+	}
+	source("one.c", "one", "int main(void) { return one == 0; }\nvoid _start(void) { (void)main(); for (;;) { } }")
+	source("two.c", "two", "")
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "none.c"), []byte("int main(void) { return 0; }\n"), 0o644))
+	arm := []string{"-mcpu=cortex-m3", "-mthumb", "-nostdlib", "-g3", "-O2", "-fno-merge-constants"}
+	run := func(name string, args ...string) {
+		c := exec.Command(name, args...)
+		c.Dir = dir
+		out, err := c.CombinedOutput()
+		require.NoError(t, err, "%s: %s", name, out)
+	}
+	run("arm-none-eabi-gcc", append(arm, "one.c", "two.c", "-o", "board.elf")...)
+	run("arm-none-eabi-objcopy", "-O", "binary", "board.elf", "board.bin")
+	run("arm-none-eabi-strip", "board.elf", "-o", "stripped.elf")
+	run("gcc", "-nostartfiles", "-g3", "one.c", "-o", "host.elf")
+	run("gcc", "none.c", "-o", "none.elf")
+	for _, c := range []struct {
+		file    string
+		copies  int
+		section string
+	}{{"board.elf", 2, ".rodata"}, {"board.bin", 2, ""}, {"stripped.elf", 2, ".rodata"}, {"host.elf", 1, ""}} {
+		data, err := os.ReadFile(filepath.Join(dir, c.file))
+		require.NoError(t, err)
+		found, err := Records(data)
+		require.NoError(t, err)
+		require.Len(t, found, 1, c.file)
+		assert.Equal(t, board.Record, found[0].Record, c.file)
+		assert.Len(t, found[0].Addresses, c.copies, c.file)
+		if c.section != "" {
+			assert.Equal(t, c.section, found[0].Section)
+		}
+	}
+	data, err := os.ReadFile(filepath.Join(dir, "none.elf"))
+	require.NoError(t, err)
+	found, err := Records(data)
+	require.NoError(t, err)
+	assert.Empty(t, found)
+
+	// The address in the ELF file is the symbol's, by nm.
+	c := exec.Command("arm-none-eabi-nm", "board.elf")
+	c.Dir = dir
+	symbols, err := c.Output()
+	require.NoError(t, err)
+	elf, err := os.ReadFile(filepath.Join(dir, "board.elf"))
+	require.NoError(t, err)
+	found, err = Records(elf)
+	require.NoError(t, err)
+	for _, at := range found[0].Addresses {
+		assert.Contains(t, string(symbols), fmt.Sprintf("%08x r %s_mission\n", at, p.Identifier))
+	}
+
+	r, err := Record(found[0].Record, p, tool)
+	require.NoError(t, err)
+	assert.Equal(t, Same, r.Verdict)
+	r, err = Record(found[0].Record, p, "9.9.9")
+	require.NoError(t, err)
+	assert.Equal(t, OtherTool, r.Verdict)
+	r, err = Record(found[0].Record, resolve(t, "salt-pan", "", ""), tool)
+	require.NoError(t, err)
+	assert.Equal(t, OtherPlan, r.Verdict)
+}
+
+// The text alone, as this program has it in itself, is no record.
+func TestTextAloneIsNoRecord(t *testing.T) {
+	for _, data := range [][]byte{
+		magic(), append(magic(), make([]byte, 200)...), append(magic(), bytes.Repeat([]byte{1}, 200)...),
+		[]byte("\x7fELF"), []byte("\x7fELF" + strings.Repeat("\x01", 300)), nil,
+	} {
+		found, _ := Records(data)
+		assert.Empty(t, found)
+	}
+}
