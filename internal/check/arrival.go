@@ -222,7 +222,7 @@ func coastRule() Rule {
 			}
 			// What the tolerance has left along the line, beyond the budget.
 			further := bound - likely
-			if w.Arrival.ClosestMM+further <= w.ToleranceMM {
+			if further == 0 || w.Arrival.ClosestMM+further <= w.ToleranceMM {
 				continue
 			}
 			legs++

@@ -19,7 +19,7 @@ func clearanceRule() Rule {
 		var findings []diag.Finding
 		said := make([][]neighbour, len(v.Waypoints)) // by a leg that begins or ends there
 		for i, l := range v.Legs {
-			f, n, ok := v.tooNear("leg "+l.Name+" passes", l.Source, l.Segment, v.legs[i], l.Standoff, "half-width", "cross-track")
+			f, n, ok := v.tooNear("leg "+l.Name+" passes", l.Source, l.Segment, v.legs[i], l.Standoff, "half-width", v.offLine(l.Standoff))
 			if ok {
 				said[l.From], said[l.To] = append(said[l.From], n), append(said[l.To], n)
 				findings = append(findings, f)
@@ -27,7 +27,7 @@ func clearanceRule() Rule {
 		}
 		for i, w := range v.Waypoints {
 			m := v.Marks[w.Mark]
-			f, n, ok := v.tooNear("waypoint "+m.Name+" is", w.Source, place(m), v.places[i], w.Standoff, "half-diagonal", "arrival")
+			f, n, ok := v.tooNear("waypoint "+m.Name+" is", w.Source, place(m), v.places[i], w.Standoff, "half-diagonal", v.offLine(w.Standoff))
 			for _, other := range said[i] {
 				ok = ok && (other.edge != n.edge || other.obstacle != n.obstacle)
 			}
@@ -61,4 +61,13 @@ func (v *view) tooNear(what string, source plan.Source, s planar.Segment, p pass
 	}
 	f.Related = []diag.Related{{At: v.fence.where(v.Plan, n).At, Message: v.fence.name(v.Plan, n)}}
 	return f, n, true
+}
+
+// offLine names the part of a standoff that is the larger of the two: how far
+// off the leg's line the rover may be steered, or how far off a mark it may stop.
+func (v *view) offLine(s plan.Standoff) string {
+	if s.OffLineMM > v.Rover.CrossTrackMM {
+		return "arrival"
+	}
+	return "cross-track"
 }

@@ -2,6 +2,7 @@
 package check
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -21,12 +22,12 @@ func TestClearance(t *testing.T) {
 			[]string{"error: waypoint A is 1.089 m from boundary edge F1–F2; it needs 1.09 m (half-diagonal 0.321 + position 0.037 + arrival 0.30 + stopping 0.432)"}},
 		{"a leg exactly at its standoff", func(s *site) { s.move("S1", 9000, 5969) }, []string{}},
 		{"one millimetre nearer", func(s *site) { s.move("S1", 9000, 5968) },
-			[]string{"error: leg A–B passes 0.968 m from obstacle shed edge S1–S2; it needs 0.969 m (half-width 0.20 + position 0.037 + cross-track 0.30 + stopping 0.432)"}},
+			[]string{"error: leg A–B passes 0.968 m from obstacle shed edge S1–S2; it needs 0.969 m (half-width 0.20 + position 0.037 + arrival 0.30 + stopping 0.432)"}},
 		{"a circle exactly at the standoff", func(s *site) { s.move("W", 19000, 5000+800+969) }, []string{}},
 		{"one millimetre nearer", func(s *site) { s.move("W", 19000, 5000+800+968) },
-			[]string{"error: leg A–B passes 0.968 m from obstacle well; it needs 0.969 m (half-width 0.20 + position 0.037 + cross-track 0.30 + stopping 0.432)"}},
+			[]string{"error: leg A–B passes 0.968 m from obstacle well; it needs 0.969 m (half-width 0.20 + position 0.037 + arrival 0.30 + stopping 0.432)"}},
 		{"a leg that is too near speaks for its waypoints", func(s *site) { s.move("A", 5000, 900) },
-			[]string{"error: leg A–B passes 0.90 m from boundary edge F1–F2; it needs 0.969 m (half-width 0.20 + position 0.037 + cross-track 0.30 + stopping 0.432)"}},
+			[]string{"error: leg A–B passes 0.90 m from boundary edge F1–F2; it needs 0.969 m (half-width 0.20 + position 0.037 + arrival 0.30 + stopping 0.432)"}},
 		{"a leg that leaves the boundary has no clearance", func(s *site) { s.move("A", 5000, -900); s.route = []string{"A", "C"} }, []string{}},
 		{"nor has one through an obstacle", func(s *site) { s.move("W", 15000, 5000) }, []string{}},
 		{"nor is there any to a boundary at fault", func(s *site) {
@@ -57,4 +58,18 @@ func TestClearanceNumbersAndPlaces(t *testing.T) {
 func TestClearanceOfWaypointToSomethingElse(t *testing.T) {
 	p := yard(t, func(s *site) { s.move("S1", 9000, 5968); s.move("A", 1089, 5000) })
 	assert.Len(t, of(p, "geometry.clearance"), 2)
+
+	// Two edges of one ring are two things: A is near the western side, and the
+	// leg from there is nearer to the southern one at its other end.
+	p = yard(t, func(s *site) { s.move("A", 950, 5000); s.move("B", 25000, 940) })
+	var places []string
+	for _, f := range of(p, "geometry.clearance") {
+		what, _, _ := strings.Cut(f.Message, ";")
+		places = append(places, what)
+	}
+	assert.Equal(t, []string{
+		"waypoint A is 0.95 m from boundary edge F4–F1",
+		"leg A–B passes 0.94 m from boundary edge F1–F2",
+		"leg B–C passes 0.94 m from boundary edge F1–F2",
+	}, places)
 }

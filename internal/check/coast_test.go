@@ -14,6 +14,8 @@ func TestCoast(t *testing.T) {
 	p := yard(t)
 	p.Waypoints[2].ToleranceMM = yardClosest // nothing left, but measured at this speed
 	assert.Empty(t, messages(p, rule))
+	p.Waypoints[2].ToleranceMM = 10 // arrival.tolerance has this
+	assert.Empty(t, messages(p, rule))
 	p.Legs[1].SpeedMMPerS = 300
 	p.Waypoints[2].ToleranceMM = yardClosest + further
 	assert.Empty(t, messages(p, rule))
