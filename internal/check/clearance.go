@@ -56,8 +56,8 @@ func (v *view) tooNear(what string, source plan.Source, s planar.Segment, p pass
 	}
 	f.Numbers = []diag.Number{
 		metre("clearance", float64(n.floorMM)), metre("standoff", float64(need.TotalMM)),
-		metre(body, float64(need.BodyMM)), metre("position", float64(need.PositionMM)),
-		metre(offLine, float64(need.OffLineMM)), metre("stopping", float64(need.StoppingMM)),
+		metre("body", float64(need.BodyMM)), metre("position", float64(need.PositionMM)),
+		metre("off line", float64(need.OffLineMM)), metre("stopping", float64(need.StoppingMM)),
 	}
 	f.Related = []diag.Related{{At: v.fence.where(v.Plan, n).At, Message: v.fence.name(v.Plan, n)}}
 	return f, n, true

@@ -46,7 +46,7 @@ func TestClearanceNumbersAndPlaces(t *testing.T) {
 	assert.Equal(t, p.Legs[0].At, f.At)
 	assert.Equal(t, 0.968, number(t, f, "clearance"))
 	assert.Equal(t, 0.969, number(t, f, "standoff"))
-	sum := number(t, f, "half-width") + number(t, f, "position") + number(t, f, "cross-track") + number(t, f, "stopping")
+	sum := number(t, f, "body") + number(t, f, "position") + number(t, f, "off line") + number(t, f, "stopping")
 	assert.InDelta(t, 0.969, sum, 1e-12)
 	assert.Equal(t, "move it 0.001 m away, or drive slower there: stopping takes 0.432 m of the need", f.Remedy)
 	require.Len(t, f.Related, 1)
