@@ -28,6 +28,7 @@ func TestScripts(t *testing.T) {
 		Dir:                 "../../testdata/script",
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
+		UpdateScripts:       *update,
 		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"exits": exits},
 		Condition: func(name string) (bool, error) {
 			if name != "root" {

@@ -88,6 +88,7 @@ type group struct {
 	least    float64 // of the numbers after, where they differ
 	most     float64
 	numbers  int
+	uneven   bool // not all have the same before and after
 }
 
 // grouped joins changes without effects that agree in kind, what, before, after;
@@ -141,6 +142,7 @@ func grouped(changes []Change) []*group {
 			groups = append(groups, g)
 		}
 		g.subjects = append(g.subjects, c.Subject)
+		g.uneven = g.uneven || c.Before != g.change.Before || c.After != g.change.After
 		if c.Number != nil {
 			g.numbers++
 			if math.Abs(c.Number.Delta) > math.Abs(g.most) {
@@ -161,11 +163,14 @@ func (g *group) sentence() string {
 	switch n := len(g.subjects); {
 	case n == 1:
 		return sentence(c)
-	case g.numbers > 0 && g.least != g.most:
+	case g.uneven:
 		noun := nounOf(c.Subject)
 		name := strings.TrimPrefix(c.Subject, noun+" ")
-		return fmt.Sprintf("%s of %d %ss: %s to %s %s, most at %s: %s → %s",
-			c.What, n, noun, signed(g.least), signed(g.most), c.Number.Unit, name, c.Before, c.After)
+		by := fmt.Sprintf("%s to %s %s, most", signed(g.least), signed(g.most), c.Number.Unit)
+		if g.least == g.most {
+			by = fmt.Sprintf("%s %s each, so", signed(g.most), c.Number.Unit)
+		}
+		return fmt.Sprintf("%s of %d %ss: %s at %s: %s → %s", c.What, n, noun, by, name, c.Before, c.After)
 	default:
 		noun := nounOf(c.Subject)
 		names := make([]string, n)

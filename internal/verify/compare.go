@@ -48,9 +48,10 @@ func compareTables(header, mission guidance.Mission, p *plan.Plan) []Difference 
 	return c.list
 }
 
-// compareCode compares what is around the tables. With the same record all of it must be the same, comments and layout apart. By another version
-// the template may differ, but constants of one name must be equal, since the
-// user's code goes by them, and the preprocessor must not be told anything else.
+// compareCode compares what is around the tables. With the same record all of it
+// must be the same, comments and layout apart. By another version the template
+// may differ, but constants of one name must be equal, since the user's code goes
+// by them, and the preprocessor must not be told anything else.
 func compareCode(header, mission []byte, sameRecord bool) []Difference {
 	c := &comparison{}
 	is, err1 := code(header)
