@@ -139,7 +139,7 @@ func (r *resolver) marks() {
 		r.p.Marks = append(r.p.Marks, mark)
 	}
 	if geodesy.CrossesAntimeridian(longitudes...) {
-		r.fail("geometry.antimeridian", "site.origin", "none within this version: the board subtracts longitudes as plain numbers",
+		r.fail("geometry.antimeridian", "site.origin", "keep the site to one side of that meridian: drives across it are not proved in this version",
 			"the site lies across the meridian of 180 degrees, where longitudes jump from +180 to -180")
 	}
 }
