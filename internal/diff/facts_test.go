@@ -37,6 +37,7 @@ func TestEveryEditIsSaidAndJudged(t *testing.T) {
 		{"stale_after: 1 s", "stale_after: 900 ms", "receiver", "fix counts as stale after", Tightens},
 		{"fixed: 2 cm", "fixed: 15 mm", "receiver", "uncertainty, fixed", Loosens},
 		{"float: 40 cm", "float: 50 cm", "receiver", "uncertainty, float", Tightens},
+		{"fixed: 2 cm, float: 40 cm", "fixed: 2 cm", "receiver", "uncertainty, float", Neutral},
 		{"required: fixed", "required: float", "receiver", "required solution", Loosens},
 
 		{"width: 0.42 m", "width: 0.44 m", "rover", "width", Tightens},
@@ -295,5 +296,69 @@ func TestIncompleteMissions(t *testing.T) {
 			assert.NotZero(t, found, "%q: findings that appeared or disappeared\n%s", c[1], words(t, r))
 		}
 		assert.Empty(t, compare(broken, broken).Changes, "%q", c[1])
+	}
+}
+
+// Legs that come and go with a waypoint are judged together, against those they
+// replace; at the ends of a route, against the worst of the rest.
+func TestReplacedLegsAreJudged(t *testing.T) {
+	text := example(t, "grove")
+	before := resolve("grove", text)
+	for _, c := range []struct {
+		from, to      string
+		subject, what string
+		kind          Kind
+	}{
+		{"    - L2N\n", "", "legs replaced", "least clearance", Loosens}, // across the rows
+		{"    - L2N\n", "", "legs replaced", "highest speed", Tightens},
+		{"    - L2N\n", "    - K1\n", "legs replaced", "least clearance", Loosens}, // outside the fence
+		{"    - END\n", "    - END\n    - K2\n", "legs added", "least clearance", Loosens},
+		{"    - END\n", "    - END\n    - {mark: L3N, speed: 0.9 m/s}\n", "legs added", "highest speed", Loosens},
+		{"    - END\n", "    - END\n    - {mark: L3N, arrival_tolerance: 60 cm}\n", "waypoint L3N", "widest arrival tolerance", Loosens},
+		{"    - {mark: P2, arrival_tolerance: 30 cm, speed: 0.30 m/s, dwell: 20 s}\n", "", "legs replaced", "highest speed", Neutral},
+	} {
+		after := resolve("grove", edit(t, text, c.from, c.to))
+		r := compare(before, after)
+		found := find(r.Changes, c.subject, c.what)
+		if c.kind == Neutral {
+			assert.Empty(t, found, words(t, r))
+			continue
+		}
+		require.Len(t, found, 1, words(t, r))
+		assert.Equal(t, c.kind, found[0].Kind)
+		back := compare(after, before)
+		assert.Equal(t, r.Count(Loosens), back.Count(Tightens))
+	}
+	// More of the same at the end is no worse than what was there.
+	r := compare(before, resolve("grove", edit(t, text, "    - END\n", "    - END\n    - L3N\n")))
+	assert.Zero(t, r.Count(Loosens)+r.Count(Tightens), words(t, r))
+}
+
+// Round obstacles around another mark, 8 mm from the old one, and of another
+// radius: what one circle covers of the other decides.
+func TestGroundOfRoundObstacles(t *testing.T) {
+	text := edit(t, example(t, "grove"), "  START:", "  NEAR: {latitude: 45.301453363, longitude: 6.123717296}\n  START:")
+	before := resolve("grove", text)
+	for _, c := range []struct {
+		to           string
+		takes, gives int
+	}{
+		{"centre: NEAR, radius: 40 cm", 1, 1},
+		{"centre: NEAR, radius: 20 cm", 0, 1},
+		{"centre: NEAR, radius: 60 cm", 1, 0},
+		{"centre: T24, radius: 60 cm", 0, 0}, // the radius itself is judged
+		{"ring: [P1, P2, T24]", 1, 1},
+		{"ring: [F1, F2, F3, F4]", 1, 0},
+	} {
+		r := compare(before, resolve("grove", edit(t, text, "centre: T24, radius: 40 cm", c.to)))
+		takes, gives := find(r.Changes, "obstacle tree 2-4", "takes in ground"), find(r.Changes, "obstacle tree 2-4", "gives up ground")
+		assert.Len(t, takes, c.takes, "%s\n%s", c.to, words(t, r))
+		assert.Len(t, gives, c.gives, "%s\n%s", c.to, words(t, r))
+		for _, x := range takes {
+			assert.Equal(t, Tightens, x.Kind)
+		}
+		for _, x := range gives {
+			assert.Equal(t, Loosens, x.Kind)
+		}
 	}
 }

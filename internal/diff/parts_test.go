@@ -1,0 +1,177 @@
+package diff
+
+import (
+	"bytes"
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"merestone/internal/plan"
+	"merestone/internal/planar"
+)
+
+// Routes of marks visited once: what is kept in order is as long as the longest
+// common subsequence by the textbook's table, and the same backwards.
+func TestAlignmentKeepsTheMost(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		route := rapid.SliceOfNDistinct(rapid.IntRange(0, 12), 0, 10, rapid.ID[int])
+		before, after := route.Draw(t, "before"), route.Draw(t, "after")
+		a, back := align(before, after), align(after, before)
+		if a.reversed {
+			assert.True(t, back.reversed)
+			return
+		}
+		assert.Len(t, a.kept, longestCommon(before, after))
+		last := pair{-1, -1}
+		for i, p := range a.kept {
+			assert.Equal(t, before[p.old], after[p.new])
+			assert.True(t, p.old > last.old && p.new > last.new, "in order")
+			assert.Equal(t, pair{p.new, p.old}, back.kept[i])
+			last = p
+		}
+		for _, p := range a.moved {
+			assert.Equal(t, before[p.old], after[p.new])
+			assert.Contains(t, back.moved, pair{p.new, p.old})
+		}
+		common := 0
+		for _, x := range before {
+			for _, y := range after {
+				if x == y {
+					common++
+				}
+			}
+		}
+		assert.Equal(t, common, len(a.kept)+len(a.moved), "every mark on both is matched")
+	})
+}
+
+func longestCommon(a, b []int) int {
+	table := make([][]int, len(a)+1)
+	for i := range table {
+		table[i] = make([]int, len(b)+1)
+	}
+	for i := range a {
+		for j := range b {
+			if a[i] == b[j] {
+				table[i+1][j+1] = table[i][j] + 1
+			} else {
+				table[i+1][j+1] = max(table[i][j+1], table[i+1][j])
+			}
+		}
+	}
+	return table[len(a)][len(b)]
+}
+
+// Clearances of any segment against every edge and every circle in floating
+// point: rounded down to the millimetre, and outside where the segment is.
+func TestClearance(t *testing.T) {
+	m := resolve("grove", example(t, "grove"))
+	f := newFence(m.plan)
+	parts := map[bool]int{}
+	outside := 0
+	rapid.Check(t, func(t *rapid.T) {
+		point := func(name string) planar.Point {
+			return planar.Point{E: rapid.Int64Range(0, 57_000).Draw(t, name+" east"), N: rapid.Int64Range(-10_000, 64_000).Draw(t, name+" north")}
+		}
+		s := planar.Segment{A: point("from"), B: point("to")}
+		if rapid.Bool().Draw(t, "short") {
+			s.B = planar.Point{E: s.A.E + rapid.Int64Range(-3000, 3000).Draw(t, "e"), N: s.A.N + rapid.Int64Range(-3000, 3000).Draw(t, "n")}
+		}
+		c := f.of(s)
+		require.True(t, c.known)
+		want := nearest(m.plan, plan.Leg{Segment: s})
+		if c.mm < 0 {
+			outside++
+			// An end that is not allowed, or so near to something that it can be
+			// crossed; circles give a distance below zero.
+			mid := func(k float64) bool {
+				return allowed(m.plan, float64(s.A.E)+k*float64(s.B.E-s.A.E), float64(s.A.N)+k*float64(s.B.N-s.A.N))
+			}
+			bad := want <= 0
+			for k := 0.0; k <= 1 && !bad; k += 0.0005 {
+				bad = !mid(k)
+			}
+			assert.True(t, bad, "%v", s)
+			return
+		}
+		parts[c.part == boundaryPart]++
+		assert.InDelta(t, want, float64(c.mm), 1.001, "%v", s)
+		assert.LessOrEqual(t, float64(c.mm), want+1e-6, "rounded down")
+		assert.True(t, allowed(m.plan, float64(s.A.E), float64(s.A.N)))
+	})
+	assert.NotZero(t, outside)
+	assert.NotZero(t, parts[true], "nearest to the boundary")
+	assert.NotZero(t, parts[false], "nearest to an obstacle")
+}
+
+// Names come from a file that may be a stranger's.
+func TestWritersAgainstHostileNames(t *testing.T) {
+	r := Result{Old: Side{Name: "a\x1b[2J"}, New: Side{Mission: "m\nLOOSENS all"}, Changes: []Change{
+		{Subject: "obstacle <img src=x>\x1b]0;", What: "removed", Before: "**\u202e[x](javascript:y) @all"},
+	}}
+	for _, write := range []func(*bytes.Buffer) error{
+		func(w *bytes.Buffer) error { return WriteText(w, r) },
+		func(w *bytes.Buffer) error { return WriteMarkdown(w, r) },
+	} {
+		var out bytes.Buffer
+		require.NoError(t, write(&out))
+		for _, bad := range []string{"\x1b", "\nLOOSENS", "\u202e"} {
+			assert.NotContains(t, out.String(), bad)
+		}
+	}
+	var out bytes.Buffer
+	require.NoError(t, WriteMarkdown(&out, r))
+	for _, bad := range []string{" <img", " **", " [x]", " @all"} {
+		assert.NotContains(t, out.String(), bad)
+	}
+}
+
+func TestNumbersInWords(t *testing.T) {
+	for _, c := range []struct {
+		u    unit
+		v    float64
+		want string
+	}{
+		{millimetre, 320, "0.32 m"}, {millimetre, 325, "0.325 m"}, {millimetre, 12_300, "12.30 m"}, {millimetre, -40, "-0.04 m"},
+		{millimetre, 0.5, "0.0005 m"}, {perSecond, 600, "0.60 m/s"}, {milli, 120, "120 ms"}, {degree, 2.5, "2.5 deg"},
+		{percent, 0.95, "95 %"}, {percent, 0.999, "99.9 %"}, {plain, 2, "2"}, {metre, 412.6, "412.60 m"},
+	} {
+		assert.Equal(t, c.want, c.u.words(c.v))
+	}
+	assert.Equal(t, "087 deg", bearing(87.2))
+	assert.Equal(t, "000 deg", bearing(359.7))
+	assert.Equal(t, "0.32 m", movedBy(0.3199))
+	assert.Equal(t, "0.044 m", movedBy(0.0441))
+	assert.Equal(t, "0.1 mm", movedBy(0.00011))
+	assert.Equal(t, math.Inf(1), round(math.Inf(1), 3))
+}
+
+func TestRevisions(t *testing.T) {
+	for _, c := range []struct {
+		arg, rev, path string
+		ok             bool
+	}{
+		{"HEAD~1:a/m.yaml", "HEAD~1", "a/m.yaml", true},
+		{"HEAD@{12:00}:m.yaml", "HEAD@{12:00}", "m.yaml", true},
+		{":m.yaml", "", "m.yaml", true},
+		{"v1:./m.yaml", "v1", "./m.yaml", true},
+		{"m.yaml", "", "", false},
+		{"HEAD:", "HEAD", "", false},
+	} {
+		rev, path, ok := SplitRevision(c.arg)
+		assert.Equal(t, c.ok, ok, c.arg)
+		if ok {
+			assert.Equal(t, []string{c.rev, c.path}, []string{rev, path})
+		}
+	}
+	from, to, err := Git{}.Range("a..")
+	require.NoError(t, err)
+	assert.Equal(t, []string{"a", "HEAD"}, []string{from, to})
+	_, _, err = Git{}.Range("a")
+	assert.Error(t, err)
+	_, err = Git{}.File("--output=x", "m", 10)
+	assert.ErrorContains(t, err, "is not a revision")
+}
