@@ -120,7 +120,7 @@ func writeC(t testing.TB, m *Mission) string {
 	require.NoError(t, err)
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "merestone_guidance.h"), header, 0o644))
 	require.NoError(t, os.WriteFile(filepath.Join(folder, "mission.h"), []byte(cMission(m)), 0o644))
-	sources, err := filepath.Glob("testdata/*.[chS]")
+	sources, err := filepath.Glob("testdata/*.[ch]")
 	require.NoError(t, err)
 	scripts, err := filepath.Glob("testdata/*.ld")
 	require.NoError(t, err)

@@ -55,10 +55,7 @@ func (a interval) magnitude() float64 { return max(math.Abs(a.lo), math.Abs(a.hi
 // middle is a number in a, near the middle.
 func (a interval) middle() float64 { return a.lo + (a.hi-a.lo)/2 }
 
-// hull is the smallest interval that contains both.
-func (a interval) hull(b interval) interval { return interval{min(a.lo, b.lo), max(a.hi, b.hi)} }
-
-// pi: math.Pi is rounded down from 3.14159265358979323846.
+// piInterval encloses pi: math.Pi is rounded down from 3.14159265358979323846.
 func piInterval() interval { return interval{math.Pi, math.Nextafter(math.Pi, 4)} }
 
 // sinCos encloses sine and cosine of every angle in a (radians, within ±2) by

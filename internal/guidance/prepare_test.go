@@ -1,0 +1,223 @@
+package guidance
+
+import (
+	"math"
+	"math/big"
+	"math/rand/v2"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"merestone/internal/circuit"
+	"merestone/internal/planar"
+)
+
+func TestNewLegFacts(t *testing.T) {
+	const one = 1 << 30
+	for _, c := range []struct {
+		end                 planar.Point
+		unitEast, unitNorth int32
+		length              int32
+		bearing             uint16
+	}{
+		{planar.Point{E: 0, N: 1_000}, 0, one, 1_000, 0},
+		{planar.Point{E: 1_000, N: 0}, one, 0, 1_000, 9_000},
+		{planar.Point{E: 0, N: -7}, 0, -one, 7, 18_000},
+		{planar.Point{E: -5_000_000, N: 0}, -one, 0, 5_000_000, 27_000},
+		{planar.Point{E: 3, N: 4}, 644_245_094, 858_993_459, 5, 3_687},
+		{planar.Point{E: 1, N: 1}, 759_250_125, 759_250_125, 1, 4_500},
+		{planar.Point{E: -1, N: 20_000_000}, -54, one, 20_000_000, 0},
+		{planar.Point{E: -20_000_000, N: 20_000_000}, -759_250_125, 759_250_125, 28_284_271, 31_500},
+	} {
+		leg, err := NewLeg(planar.Point{}, c.end)
+		require.NoError(t, err)
+		assert.Equal(t, []int32{c.unitEast, c.unitNorth, c.length}, []int32{leg.UnitEastQ30, leg.UnitNorthQ30, leg.LengthMM}, "%v", c.end)
+		assert.Equal(t, c.bearing, leg.BearingCdeg, "%v", c.end)
+	}
+	_, err := NewLeg(planar.Point{E: 5, N: 5}, planar.Point{E: 5, N: 5})
+	require.ErrorContains(t, err, "coincide")
+	_, err = NewLeg(planar.Point{}, planar.Point{E: 20_000_001, N: 5})
+	require.ErrorContains(t, err, "beyond")
+}
+
+func randomPoint(r *rand.Rand, limit int64) planar.Point {
+	limit = limit>>r.IntN(20) + 1
+	return planar.Point{E: r.Int64N(2*limit+1) - limit, N: r.Int64N(2*limit+1) - limit}
+}
+
+// The unit vector is the nearest of all in Q30, in 200 bits; length and bearing
+// the nearest.
+func TestNewLegIsNearest(t *testing.T) {
+	r := rand.New(rand.NewPCG(21, 0))
+	for range 20_000 {
+		a, b := randomPoint(r, MaxCoordinateMM-1), randomPoint(r, MaxCoordinateMM-1)
+		if a == b {
+			continue
+		}
+		leg, err := NewLeg(a, b)
+		require.NoError(t, err)
+		east, north := b.E-a.E, b.N-a.N
+		length := new(big.Float).SetPrec(200).Sqrt(new(big.Float).SetPrec(200).SetInt64(east*east + north*north))
+		for component, got := range map[int64]int32{east: leg.UnitEastQ30, north: leg.UnitNorthQ30} {
+			if east == north && got != leg.UnitEastQ30 {
+				continue
+			}
+			exact := new(big.Float).SetPrec(200).SetInt64(component)
+			exact.Quo(exact.Mul(exact, big.NewFloat(1<<30)), length)
+			off, _ := exact.Sub(exact, new(big.Float).SetInt64(int64(got))).Float64()
+			require.LessOrEqual(t, math.Abs(off), 0.5, "%v to %v", a, b)
+		}
+		off, _ := new(big.Float).Sub(length, new(big.Float).SetInt64(int64(leg.LengthMM))).Float64()
+		require.LessOrEqual(t, math.Abs(off), 0.5, "%v to %v", a, b)
+		require.LessOrEqual(t, angleApart(trueBearing(int32(east), int32(north)), float64(leg.BearingCdeg)), 0.5+1e-6)
+		require.NoError(t, func() error { leg.SpeedMMPerS = 1; return leg.check() }())
+	}
+}
+
+// Along and cross within the 0.6 mm that the header states.
+func TestTrackIsWithinItsBound(t *testing.T) {
+	r := rand.New(rand.NewPCG(22, 0))
+	worst := 0.0
+	for range 200_000 {
+		a, b, p := randomPoint(r, MaxCoordinateMM-1), randomPoint(r, MaxCoordinateMM-1), randomPoint(r, MaxDomainMM)
+		if a == b {
+			continue
+		}
+		leg, err := NewLeg(a, b)
+		require.NoError(t, err)
+		got := leg.Track(Point{int32(p.E), int32(p.N)})
+		u, w := b.Sub(a), p.Sub(a)
+		length := math.Sqrt(float64(u.Norm2()))
+		along, cross := float64(u.Dot(w))/length, -float64(u.Cross(w))/length // integers first: exact
+		worst = max(worst, math.Abs(along-float64(got.AlongMM)), math.Abs(cross-float64(got.CrossMM)))
+	}
+	t.Logf("worst error along or across %.3f mm", worst)
+	assert.LessOrEqual(t, worst, 0.6)
+}
+
+func TestSteering(t *testing.T) {
+	leg, err := NewLeg(planar.Point{}, planar.Point{E: 0, N: 10_000})
+	require.NoError(t, err)
+	for _, c := range []struct {
+		along, cross int32
+		want         uint32
+	}{
+		{5_000, 0, 0},
+		{5_000, 1_000, 31_500},  // right of the line: to the left
+		{5_000, -1_000, 4_500},  // left of it: to the right
+		{9_500, 500, 31_500},    // no further than the end
+		{10_000, 300, 27_019},   // abeam: straight to it, but for a millimetre
+		{12_000, -300, 8_981},   // beyond
+		{-4_000, 1_000, 31_500}, // before the start
+	} {
+		assert.InDelta(t, c.want, leg.SteerCdeg(Track{c.along, c.cross}, 1_000), 1, "%+v", c)
+	}
+}
+
+// Coasts against the circuit package, which computes them exactly.
+func TestCoastAgreesWithTheStoppingTimes(t *testing.T) {
+	for _, c := range []struct{ coast, from uint16 }{{450, 600}, {0, 600}, {3_000, 2_000}, {1, 20_000}, {60_000, 20_000}, {20, 10}} {
+		r, err := NewRover(Rover{CoastMM: c.coast, CoastFromMMPerS: c.from, LatencyMS: 100, FixIntervalMS: 200, LoopMS: 50,
+			OutputDelayMS: 15, StaleAfterMS: 500, LookAheadMM: 1, RequiredQuality: QualitySingle, StoppingShareQ8: 256})
+		require.NoError(t, err)
+		exact := circuit.Coast{FromMMPerS: int64(c.from), DistanceMM: int64(c.coast)}
+		for speed := int64(0); speed < 65_536; speed += 131 {
+			expected, err := exact.AtMM(speed)
+			require.NoError(t, err)
+			bound, err := exact.BoundMM(speed)
+			require.NoError(t, err)
+			got, gotBound := int64(r.ExpectedCoastMM(uint32(speed))), int64(r.BoundCoastMM(uint32(speed)))
+			require.True(t, got >= expected && got <= expected+2, "%+v at %d: %d, exactly %d", c, speed, got, expected)
+			require.True(t, gotBound >= bound && gotBound <= bound+2, "%+v at %d: bound %d, exactly %d", c, speed, gotBound, bound)
+			travel, err := circuit.TravelMM(speed, 100+30+50+15)
+			require.NoError(t, err)
+			require.Equal(t, travel+gotBound, int64(r.StoppingMM(uint32(speed), 30)))
+			travel, err = circuit.TravelMM(speed, 100+30+25+15)
+			require.NoError(t, err)
+			require.Equal(t, travel+got, int64(r.CutMM(uint32(speed), 30)))
+		}
+	}
+}
+
+func TestRoversRefused(t *testing.T) {
+	sound := orchard().mission(t).Rover
+	for want, spoil := range map[string]func(r *Rover){
+		"measured from 0":        func(r *Rover) { r.CoastFromMMPerS = 0 },
+		"below 2 mm/s²":          func(r *Rover) { r.CoastMM, r.CoastFromMMPerS = 30, 10 },
+		"loop time of 0":         func(r *Rover) { r.LoopMS = 0 },
+		"would be stale":         func(r *Rover) { r.StaleAfterMS = r.FixIntervalMS - 1 },
+		"add up to":              func(r *Rover) { r.StaleAfterMS, r.LatencyMS = 60_000, 6_000 },
+		"longer than a minute":   func(r *Rover) { r.ResetPressMS = 60_001 },
+		"stopping share":         func(r *Rover) { r.StoppingShareQ8 = 257 },
+		"no look-ahead":          func(r *Rover) { r.LookAheadMM = 0 },
+		"site shift":             func(r *Rover) { r.MaxShiftMM = 60_001 },
+		"required quality":       func(r *Rover) { r.RequiredQuality = QualityNone },
+		"fixes come every 0 ms ": func(r *Rover) { r.FixIntervalMS = 0 },
+	} {
+		r := sound
+		spoil(&r)
+		_, err := NewRover(r)
+		assert.ErrorContains(t, err, want)
+	}
+}
+
+func TestOrderHolds(t *testing.T) {
+	one := Hold{Pin: 1, Kind: HoldToRun}
+	two := []Hold{{Pin: 2, Kind: EmergencyStop, Latched: true, DiscrepancyMS: 100}, {Pin: 3, Kind: EmergencyStop, Latched: true}}
+	three := Hold{Pin: 4, Kind: Interlock, StopCategory: 2}
+	holds, of, err := OrderHolds([][]Hold{{one}, two, {three}})
+	require.NoError(t, err)
+	pins := []uint16{}
+	for _, h := range holds {
+		pins = append(pins, h.Pin)
+	}
+	assert.Equal(t, []uint16{2, 3, 1, 4}, pins)
+	assert.Equal(t, []int{1, 1, 0, 2}, of)
+	assert.True(t, holds[0].TwoChannels)
+	assert.False(t, holds[1].TwoChannels)
+
+	for want, circuits := range map[string][][]Hold{
+		"one or two":               {{one}, {}},
+		"circuit 2: 3 channels":    {{one}, {one, one, one}},
+		"stop category 2":          {{{Kind: EmergencyStop, Latched: true, StopCategory: 2}}},
+		"not latched":              {{{Kind: EmergencyStop}}},
+		"run level 2":              {{{Kind: Interlock, RunLevel: 2}}},
+		"kind 3":                   {{{Kind: 3}}},
+		"without a discrepancy":    {{{Kind: Interlock}, {Kind: Interlock}}},
+		"differ in kind":           {{{Kind: Interlock, DiscrepancyMS: 5}, {Kind: HoldToRun}}},
+		"more than a minute":       {{{Kind: Interlock, DebounceMS: 60_001}}},
+		"17 hold contacts":         {{one}, {one}, {one}, {one}, {one}, {one}, {one}, {one}, {one}, {one}, {one}, {one}, {one}, {one}, {one}, {one}, {one}},
+		"stop category 3":          {{{Kind: Interlock, StopCategory: 3}}},
+		"hold contact 1 (pin 77)":  {{{Pin: 77, Kind: 9}}},
+		"circuit 1: 0 channels":    {{}},
+		"differ in kind, stop cat": {{{Kind: Interlock, DiscrepancyMS: 5, StopCategory: 1}, {Kind: Interlock}}},
+	} {
+		_, _, err := OrderHolds(circuits)
+		assert.ErrorContains(t, err, want)
+	}
+}
+
+func TestMissionsRefused(t *testing.T) {
+	for want, spoil := range map[string]func(m *Mission){
+		"record: format 2":                    func(m *Mission) { m.Record.Format = 2 },
+		"less than 64 bytes":                  func(m *Mission) { m.Record.Mission = string(make([]byte, 64)) },
+		"less than 32 bytes":                  func(m *Mission) { m.Record.Tool = "a\x00b" },
+		"0 legs":                              func(m *Mission) { m.Legs = nil },
+		"leg 2 does not start where leg 1":    func(m *Mission) { m.Legs[1], _ = NewLeg(planar.Point{}, planar.Point{E: 5, N: 5}) },
+		"do not belong to its ends":           func(m *Mission) { m.Legs[1].UnitEastQ30++ },
+		"a speed of 0":                        func(m *Mission) { m.Legs[1].SpeedMMPerS = 0 },
+		"a dwell without a stop":              func(m *Mission) { m.Legs[0].DwellMS = 1 },
+		"last leg does not stop":              func(m *Mission) { m.Legs[7].StopAtEnd = false },
+		"closed route ends where it does not": func(m *Mission) { m.Closed = true },
+		"east shift 0":                        func(m *Mission) { m.Conversion.EastShift = 0 },
+		"conversion: east":                    func(m *Mission) { m.Conversion.East[0] = math.MaxInt32 },
+		"search structure is malformed":       func(m *Mission) { m.Fence = FenceTable{} },
+		"stopping share":                      func(m *Mission) { m.Rover.StoppingShareQ8 = 300 },
+		"hold contact 1":                      func(m *Mission) { m.Holds[0].Kind = 7 },
+	} {
+		m := orchard().mission(t)
+		spoil(m)
+		assert.ErrorContains(t, m.Validate(), want)
+	}
+}

@@ -1,0 +1,25 @@
+/*
+ * Uses all of the guidance header, in a translation unit of its own and without a
+ * mission: what is compiled, measured and analysed on its own.
+ */
+#include "use.h"
+
+bool use_start(const mere_mission_t *mission, mere_state_t *state, uint16_t leg)
+{
+    return mere_start(mission, state, leg);
+}
+
+bool use_shift(const mere_mission_t *mission, mere_state_t *state, const mere_shift_t *shift)
+{
+    return mere_set_shift(mission, state, shift->east_mm, shift->north_mm, shift->sine_q30);
+}
+
+void use_step(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input, mere_output_t *output)
+{
+    mere_step(mission, state, input, output);
+}
+
+const char *use_text(uint32_t reasons)
+{
+    return mere_reason_text(reasons);
+}
