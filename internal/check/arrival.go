@@ -19,6 +19,9 @@ func toleranceRule() Rule {
 			if in == nil || w.Arrival.ClosestMM <= w.ToleranceMM {
 				continue
 			}
+			if v.halfDigitMM(v.Marks[w.Mark]) > float64(w.ToleranceMM) {
+				continue // precision.decimals has said why
+			}
 			a := w.Arrival
 			f := at(w.Source, "waypoint %s: an arrival tolerance of %s cannot be met at %s; the closest is %s (position %s; along the line timing %s and coast %s, across it steering %s; at %s)",
 				v.Marks[w.Mark].Name, metres(w.ToleranceMM), speed(in.SpeedMMPerS), metres(a.ClosestMM),

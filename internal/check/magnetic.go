@@ -44,7 +44,7 @@ func compassRule() Rule {
 	return newRule("magnetic.compass", diag.Warning, "the compass is away from the antenna's magnet", func(v *view) []diag.Finding {
 		const enoughMM = 1000
 		d := v.Rover.CompassFromAntennaMM
-		if d == 0 || d >= enoughMM {
+		if !v.Rover.HasCompass || d >= enoughMM {
 			return nil
 		}
 		f := at(v.Rover.Source, "the compass is %s from the antenna, whose magnet can deceive it; about %s is enough by rule of thumb", metres(d), metres(enoughMM))

@@ -52,10 +52,11 @@ func TestDeclination(t *testing.T) {
 func TestCompass(t *testing.T) {
 	with := func(mm int64) []string {
 		p := yard(t)
-		p.Rover.CompassFromAntennaMM = mm
+		p.Rover.HasCompass, p.Rover.CompassFromAntennaMM = true, mm
 		return messages(p, "magnetic.compass")
 	}
-	assert.Empty(t, with(0), "no compass")
+	assert.Empty(t, messages(yard(t), "magnetic.compass"), "no compass")
+	assert.Len(t, with(0), 1)
 	assert.Empty(t, with(1000))
 	assert.Equal(t, []string{"warning: the compass is 0.999 m from the antenna, whose magnet can deceive it; about 1.00 m is enough by rule of thumb"}, with(999))
 }

@@ -51,9 +51,7 @@ func decimalsRule() Rule {
 		numbers := func(halfMM float64, m plan.Mark) []diag.Number {
 			return []diag.Number{metre("half of the last digit", halfMM), metre("uncertainty", m.StdMM)}
 		}
-		perDegree := millimetresPerDegree(v.Origin.Latitude)
-		half := func(m plan.Mark) float64 { return float64(m.Resolution) / 2 / float64(geodesy.Degree) * perDegree }
-
+		half := v.halfDigitMM
 		var findings []diag.Finding
 		var coarse []plan.Mark
 		for i, m := range v.Marks {
@@ -83,6 +81,12 @@ func decimalsRule() Rule {
 		}
 		return append(findings, f)
 	})
+}
+
+// halfDigitMM is how far a mark can be from where it was recorded, by its last
+// written digit.
+func (v *view) halfDigitMM(m plan.Mark) float64 {
+	return float64(m.Resolution) / 2 / float64(geodesy.Degree) * millimetresPerDegree(v.Origin.Latitude)
 }
 
 // millimetresPerDegree is the length of a degree on the ground, along the

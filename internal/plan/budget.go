@@ -15,6 +15,8 @@ package plan
 
 import (
 	"math"
+
+	"merestone/internal/geodesy"
 )
 
 // Part is one line of an error budget. Random parts have StdMM, systematic ones
@@ -103,7 +105,7 @@ func (p *Plan) BaseShiftMM() float64 {
 // waypointBudget bounds the distance of the antenna from where the mark is on
 // the ground, when the board believes to be on it.
 func (p *Plan) waypointBudget(mark int) Budget {
-	parts := append(p.positionParts(), Part{Name: "mark", StdMM: p.Marks[mark].StdMM})
+	parts := append(p.positionParts(), Part{Name: "mark", StdMM: p.Marks[mark].StdMM}, p.digitPart(p.Marks[mark].Resolution))
 	return newBudget(p.Confidence, parts...)
 }
 
@@ -129,7 +131,7 @@ func (p *Plan) boardBudget() Budget { return newBudget(p.Confidence, p.fencePart
 func (p *Plan) fenceParts() []Part {
 	worst := 0.0
 	for _, m := range p.fenceMarks() {
-		worst = max(worst, p.Marks[m].StdMM)
+		worst = max(worst, math.Hypot(p.Marks[m].StdMM, p.digitPart(p.Marks[m].Resolution).StdMM))
 	}
 	return append(p.positionParts(), Part{Name: "fence marks", StdMM: worst})
 }
@@ -167,6 +169,17 @@ type Stopping struct {
 	TotalMM     int64 // of the two; up to 2 mm more where the board rounds up
 	// FromHoldMM is the distance from a hold let go to rest.
 	FromHoldMM int64
+}
+
+// digitPart is what writing a mark to so many digits adds: an error spread evenly
+// over one unit s of the last digit has the standard deviation s/sqrt(12) (GUM,
+// 4.3.7, from memory), on a circle of the larger radius of curvature. Below a tenth of a millimetre it is left out.
+func (p *Plan) digitPart(resolution geodesy.Nanodegree) Part {
+	mm := resolution.Radians() * geodesy.PrimeVerticalRadius(p.Origin.Latitude) * 1000 / math.Sqrt(12)
+	if mm < 0.1 {
+		return Part{}
+	}
+	return Part{Name: "mark's last written digit", StdMM: mm}
 }
 
 func square(x float64) float64 { return x * x }

@@ -180,7 +180,8 @@ type Rover struct {
 	HeadingStdDeg, TiltDeg           float64
 	AntennaForwardMM, AntennaRightMM int64
 	AntennaHeightMM                  int64
-	CompassFromAntennaMM             int64 // 0: no compass spoken of
+	HasCompass                       bool // the mission speaks of one
+	CompassFromAntennaMM             int64
 	HalfWidthMM, HalfDiagonalMM      int64 // from the antenna, rounded up
 }
 

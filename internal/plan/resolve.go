@@ -32,7 +32,9 @@ func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 	if !r.frame() {
 		return nil, r.findings
 	}
-	r.marks()
+	if !r.marks() {
+		return nil, r.findings // nothing is proved of places beyond the frame
+	}
 	r.base()
 	r.receiver()
 	r.rover()
@@ -97,14 +99,18 @@ func (r *resolver) frame() bool {
 
 // marks converts every mark to whole millimetres.
 //
+// It is false when a mark is too far away for the board's numbers: what would be
+// found wrong with the rest may follow from that.
+//
 // A mark is converted at the origin's height, whatever its own: the board sees
 // latitude and longitude only and holds the height at the origin's, and marks
 // must be converted as the board converts fixes. A mark 50 m above the origin
 // and 1 km away is so drawn 8 mm nearer than it is (d·Δh/R), and so is the
 // rover when it stands on it. Taped distances use the marks' own heights.
-func (r *resolver) marks() {
+func (r *resolver) marks() bool {
 	r.byName = map[string]int{}
 	longitudes := []geodesy.Nanodegree{r.p.Origin.Longitude}
+	beyond := 0
 	for _, m := range r.m.Marks {
 		path := m.Path
 		if path == "" {
@@ -129,27 +135,33 @@ func (r *resolver) marks() {
 		}
 		mark.Point = planar.Point{E: millimetres(local.EastM), N: millimetres(local.NorthM)}
 		if !mark.Point.InRange() {
-			r.fail("geometry.extent", path, "split the site, or move the origin to its middle; check the mark for a digit lost",
-				"mark %s is %.1f km from the origin; a site reaches at most %d km east, west, north and south of it",
-				m.Name, math.Hypot(local.EastM, local.NorthM)/1000, planar.MaxCoordinate/1_000_000)
-			mark.Point = planar.Point{E: clamp(mark.Point.E), N: clamp(mark.Point.N)}
+			beyond++
+			if beyond <= shownBeyond {
+				r.fail("geometry.extent", path, "split the site, or move the origin to its middle; check the mark for a digit lost",
+					"mark %s is %.1f km from the origin; a site reaches at most %d km east, west, north and south of it",
+					m.Name, math.Hypot(local.EastM, local.NorthM)/1000, planar.MaxCoordinate/1_000_000)
+			}
 		}
 		longitudes = append(longitudes, m.Longitude.Value)
 		r.byName[m.Name] = len(r.p.Marks)
 		r.p.Marks = append(r.p.Marks, mark)
 	}
+	if beyond > shownBeyond {
+		r.fail("geometry.extent", "site.origin", "check the origin: it is far from most of the site",
+			"%d marks in all are too far from the origin", beyond)
+	}
 	if geodesy.CrossesAntimeridian(longitudes...) {
 		r.fail("geometry.antimeridian", "site.origin", "keep the site to one side of that meridian: drives across it are not proved in this version",
 			"the site lies across the meridian of 180 degrees, where longitudes jump from +180 to -180")
 	}
+	return beyond == 0
 }
+
+// shownBeyond is how many marks that are too far away are told one by one.
+const shownBeyond = 3
 
 func millimetres(m float64) int64 {
 	return int64(math.Round(max(min(m, 1e9), -1e9) * 1000))
-}
-
-func clamp(mm int64) int64 {
-	return max(min(mm, planar.MaxCoordinate), -planar.MaxCoordinate)
 }
 
 // mark finds a mark by name. spec has already refused unknown names; a second
@@ -235,7 +247,7 @@ func (r *resolver) rover() {
 		out.AntennaHeightMM = in.Antenna.Height.CeilMM()
 	}
 	if in.Compass != nil {
-		out.CompassFromAntennaMM = in.Compass.FromAntenna.MM()
+		out.HasCompass, out.CompassFromAntennaMM = true, in.Compass.FromAntenna.MM()
 	}
 	// The board steers the antenna, so the body is measured from there.
 	side := float64(out.WidthMM)/2 + math.Abs(float64(out.AntennaRightMM))

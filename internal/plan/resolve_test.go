@@ -129,10 +129,10 @@ func TestSitesThatCannotBeResolved(t *testing.T) {
 		rule  string
 		none  bool // no plan at all
 	}{
-		{"a mark 21 km north", []edit{{"C:    {latitude: 51.620534815", "C:    {latitude: 51.809534815"}}, "geometry.extent", false},
-		{"a mark on the other hemisphere", []edit{{"C:    {latitude: 51.620534815", "C:    {latitude: -51.620534815"}}, "geometry.extent", false},
+		{"a mark 21 km north", []edit{{"C:    {latitude: 51.620534815", "C:    {latitude: 51.809534815"}}, "geometry.extent", true},
+		{"a mark on the other hemisphere", []edit{{"C:    {latitude: 51.620534815", "C:    {latitude: -51.620534815"}}, "geometry.extent", true},
 		{"an origin at the pole", []edit{{origin, "origin: {latitude: 90, longitude: 25.9137, height: 168.00 m}"}}, "geometry.pole", true},
-		{"across the antimeridian", []edit{{origin, "origin: {latitude: 51.6204, longitude: -179.9999, height: 168.00 m}"}, {"C:    {latitude: 51.620534815, longitude: 25.914060964", "C:    {latitude: 51.620534815, longitude: 179.9999"}}, "geometry.antimeridian", false},
+		{"across the antimeridian", []edit{{origin, "origin: {latitude: 51.6204, longitude: -179.9999, height: 168.00 m}"}, {"C:    {latitude: 51.620534815, longitude: 25.914060964", "C:    {latitude: 51.620534815, longitude: 179.9999"}}, "geometry.antimeridian", true},
 		{"a coast that no table holds", []edit{{"distance: 0.30 m", "distance: 70 m"}}, "precision.bound", false},
 	} {
 		mission := yardText(t, c.edits...)
@@ -180,9 +180,14 @@ func TestExtentIsTwentyKilometres(t *testing.T) {
 	}{{"51.8000", true}, {"51.8003", false}} { // 0.1796° and 0.1799° of 111.27 km
 		result := specParse(yardText(t, edit{"C:    {latitude: 51.620534815", "C:    {latitude: " + c.latitude}))
 		p, findings := plan.Resolve(result.Mission)
-		require.NotNil(t, p)
 		rules := fmt.Sprint(findings)
 		assert.Equal(t, !c.fits, strings.Contains(rules, "geometry.extent"), c.latitude)
+		if !c.fits {
+			assert.Len(t, findings, 1, "nothing else is said of a site that is too large")
+			assert.True(t, p == nil)
+			continue
+		}
+		require.NotNil(t, p)
 		assert.LessOrEqual(t, waypointMark(p, "C").Point.N, int64(planar.MaxCoordinate))
 		assert.Greater(t, waypointMark(p, "C").Point.N, int64(19_950_000))
 	}

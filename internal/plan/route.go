@@ -81,7 +81,7 @@ const straightOnDeg = 2
 func (r *resolver) turn(i int) {
 	w := &r.p.Waypoints[i]
 	in, out := r.p.Arriving(i), r.p.Leaving(i)
-	if in != nil && out != nil {
+	if in != nil && out != nil && in.LengthMM > 0 && out.LengthMM > 0 {
 		w.TurnDeg = math.Remainder(out.BearingDeg-in.BearingDeg, 360)
 	}
 	last := in != nil && in == &r.p.Legs[len(r.p.Legs)-1]
