@@ -367,16 +367,21 @@ func TestGroundOfRoundObstacles(t *testing.T) {
 // channel's have the old ones.
 func TestFaultsOfOneChannel(t *testing.T) {
 	text := example(t, "grove")
-	r := compare(resolve("grove", text), resolve("grove", edit(t, text,
-		"{pin: 26, contact: normally-closed, wired_to: ground, pull: up}", "{pin: 26, contact: normally-closed, wired_to: supply, pull: down}")))
-	var said []string
-	for _, c := range r.Changes {
-		for _, e := range c.Effects {
-			said = append(said, e.What+": "+e.Before+" → "+e.After)
+	before := resolve("grove", text)
+	after := resolve("grove", edit(t, text, "{pin: 26, contact: normally-closed, wired_to: ground, pull: up}", "{pin: 26, contact: normally-closed, wired_to: supply, pull: down}"))
+	for want, r := range map[string]Result{
+		"detected by discrepancy → short circuit": compare(before, after),
+		"short circuit → detected by discrepancy": compare(after, before),
+	} {
+		var said []string
+		for _, c := range r.Changes {
+			for _, e := range c.Effects {
+				said = append(said, e.What+": "+e.Before+" → "+e.After)
+			}
 		}
-	}
-	assert.Contains(t, said, "at the fault: signal wire shorted to ground, pin 26: detected by discrepancy → short circuit", words(t, r))
-	for _, s := range said {
-		assert.Contains(t, s, "26", "of the first channel alone")
+		assert.Contains(t, said, "at the fault: signal wire shorted to ground, pin 26: "+want, words(t, r))
+		for _, s := range said {
+			assert.Contains(t, s, "26", "of the first channel alone")
+		}
 	}
 }
