@@ -964,7 +964,8 @@ static inline int32_t mere_fence_margin(const mere_fence_t *fence, mere_point_t 
  * After a stop by a latched hold or a channel fault a reset is needed: with all
  * those circuits back in run, reset_request is pressed anew for reset_press_ms
  * and let go. It acts on letting go, so that a jammed button resets nothing
- * (after ISO 13849-1, manual reset). A reset starts nothing.
+ * (after ISO 13849-1, manual reset). A reset starts nothing. What these rules take
+ * from the standards named is from memory and no quotation.
  *
  * Fixes. One of less than required_quality is not used. A good one older than
  * stale_after_ms is a reason: STALE_FIX when none came since, POOR_FIX when poor

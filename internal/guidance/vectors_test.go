@@ -373,6 +373,11 @@ func (v *vectors) step() {
 	if v.below(8) == 0 {
 		in.StartRequest = r.output.Phase == Waiting && v.below(4) != 0
 	}
+	if v.accident() && v.below(8) == 0 {
+		east := v.within(int32(rover.MaxShiftMM))
+		north := v.within(int32(rover.MaxShiftMM))
+		v.putBool("shift", v.m.SetShift(&r.state, east, north, 0))
+	}
 	in.SpeedKnown = v.below(4) != 0
 	in.SpeedMMPerS = speed
 	if v.accident() {

@@ -398,6 +398,12 @@ static void vector_step(void)
     if (random_below(8u) == 0u) {
         in->start_request = (run.output.phase == MERE_WAITING) && (random_below(4u) != 0u);
     }
+    if (accident() && (random_below(8u) == 0u)) {
+        const int32_t east = random_within((int32_t)rover->max_shift_mm);
+        const int32_t north = random_within((int32_t)rover->max_shift_mm);
+
+        put("shift", mere_set_shift(&MISSION, &run.state, east, north, 0) ? 1 : 0);
+    }
     in->speed_known = random_below(4u) != 0u;
     in->speed_mm_s = accident() ? (uint32_t)random_next() : speed;
     in->heading_known = random_below(4u) != 0u;

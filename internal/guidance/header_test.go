@@ -1,0 +1,62 @@
+package guidance
+
+// What the C header and the Go twin both say and the vectors cannot compare: the
+// limits and the words.
+
+import (
+	"regexp"
+	"strconv"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"merestone/templates"
+)
+
+func header(t *testing.T) string {
+	t.Helper()
+	text, err := templates.Files.ReadFile("merestone_guidance.h")
+	require.NoError(t, err)
+	return string(text)
+}
+
+func TestLimitsAgree(t *testing.T) {
+	text := header(t)
+	for name, want := range map[string]int{
+		"RECORD_FORMAT": RecordFormat, "MAX_HOLDS": MaxHolds, "MAX_COORDINATE_MM": MaxCoordinateMM,
+		"MAX_DOMAIN_MM": MaxDomainMM, "MAX_SHIFT_MM": MaxShiftMM, "MAX_ROTATION_Q30": MaxRotationQ30,
+		"MAX_SPEED_MM_S": MaxSpeedMMPerS, "NO_STOP": NoStop,
+	} {
+		found := regexp.MustCompile(`MERE_` + name + ` = (\d+)`).FindStringSubmatch(text)
+		require.NotNil(t, found, name)
+		got, err := strconv.Atoi(found[1])
+		require.NoError(t, err)
+		assert.Equal(t, want, got, name)
+	}
+}
+
+func TestReasonsAgree(t *testing.T) {
+	text := header(t)
+	list := regexp.MustCompile(`(?s)texts\[\] = \{\n(.*?)\n    \};`).FindStringSubmatch(text)
+	require.NotNil(t, list)
+	var words []string
+	for _, quoted := range regexp.MustCompile(`"([^"]*)"`).FindAllStringSubmatch(list[1], -1) {
+		words = append(words, quoted[1])
+	}
+	assert.Equal(t, reasonTexts[:], words)
+	assert.Regexp(t, `i < 16u`, text, "the header goes through all of them")
+}
+
+// No macro but the include guard, nothing included but the two, no digit separators
+// or other things that one of the languages lacks.
+func TestHeaderIsPlain(t *testing.T) {
+	text := header(t)
+	for _, directive := range regexp.MustCompile(`(?m)^\s*#.*$`).FindAllString(text, -1) {
+		assert.Regexp(t, `^#(ifndef MERESTONE_GUIDANCE_H|define MERESTONE_GUIDANCE_H|include <std(bool|int)\.h>|ifdef __cplusplus|endif.*)$`, directive)
+	}
+	assert.NotRegexp(t, `\b(float|double|malloc|goto)\b\s*[(*a-z;]`, regexp.MustCompile(`(?s)/\*.*?\*/`).ReplaceAllString(text, ""))
+	for _, line := range regexp.MustCompile(`(?m)^.{131,}$`).FindAllString(text, -1) {
+		assert.Fail(t, "line longer than 130 characters", line)
+	}
+}
