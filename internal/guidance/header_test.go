@@ -52,7 +52,7 @@ func TestReasonsAgree(t *testing.T) {
 // or other things that one of the languages lacks.
 func TestHeaderIsPlain(t *testing.T) {
 	text := header(t)
-	for _, directive := range regexp.MustCompile(`(?m)^\s*#.*$`).FindAllString(text, -1) {
+	for _, directive := range regexp.MustCompile(`(?m)^[ \t]*#.*$`).FindAllString(text, -1) {
 		assert.Regexp(t, `^#(ifndef MERESTONE_GUIDANCE_H|define MERESTONE_GUIDANCE_H|include <std(bool|int)\.h>|ifdef __cplusplus|endif.*)$`, directive)
 	}
 	assert.NotRegexp(t, `\b(float|double|malloc|goto)\b\s*[(*a-z;]`, regexp.MustCompile(`(?s)/\*.*?\*/`).ReplaceAllString(text, ""))
