@@ -1565,6 +1565,7 @@ static inline void mere_step(const mere_mission_t *mission, mere_state_t *state,
     uint32_t reasons;
     uint32_t elapsed_ms = 0u;
     uint32_t speed_mm_s;
+    uint32_t fastest_mm_s;
     uint32_t stopping_mm;
     bool under_way;
     bool act;
@@ -1600,7 +1601,14 @@ static inline void mere_step(const mere_mission_t *mission, mere_state_t *state,
     reasons = holds.reasons | mere_locate(mission, state, input);
     leg = &mission->legs[state->leg];
     speed_mm_s = mere_speed(state, input, leg->speed_mm_s);
-    stopping_mm = mere_stopping_mm(&mission->rover, speed_mm_s,
+    /* While the drive is powered the rover may still be gaining speed, up to the
+     * leg's, until a cut takes effect: the fence reckons with that speed. */
+    fastest_mm_s = speed_mm_s;
+    if ((state->phase == (uint8_t)MERE_DRIVING) && ((state->flags & MERE_FLAG_CUT) == 0u)
+        && (fastest_mm_s < leg->speed_mm_s)) {
+        fastest_mm_s = leg->speed_mm_s;
+    }
+    stopping_mm = mere_stopping_mm(&mission->rover, fastest_mm_s,
                                    (state->fix_age_ms < mission->rover.stale_after_ms) ? state->fix_age_ms
                                                                                       : mission->rover.stale_after_ms);
     if (under_way && (elapsed_ms > mission->rover.loop_ms)) {

@@ -234,7 +234,11 @@ func (m *Mission) Step(s *State, in *Input, out *Output) {
 	reasons := holds.reasons | m.locate(s, in)
 	leg := &m.Legs[s.leg]
 	speed := s.speed(in, uint32(leg.SpeedMMPerS))
-	stopping := m.Rover.StoppingMM(speed, min(s.fixAgeMS, uint32(m.Rover.StaleAfterMS)))
+	fastest := speed
+	if s.phase == Driving && s.flags&flagCut == 0 {
+		fastest = max(fastest, uint32(leg.SpeedMMPerS))
+	}
+	stopping := m.Rover.StoppingMM(fastest, min(s.fixAgeMS, uint32(m.Rover.StaleAfterMS)))
 	if underWay && elapsed > uint32(m.Rover.LoopMS) {
 		reasons |= LateStep
 	}

@@ -383,6 +383,9 @@ func (v *vectors) step() {
 	if v.accident() {
 		in.SpeedMMPerS = uint32(v.next())
 	}
+	if v.below(8) == 0 {
+		in.SpeedMMPerS -= in.SpeedMMPerS / 4
+	}
 	in.HeadingKnown = v.below(4) != 0
 	in.HeadingCdeg = uint16(v.below(36010))
 

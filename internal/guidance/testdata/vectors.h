@@ -406,6 +406,9 @@ static void vector_step(void)
     }
     in->speed_known = random_below(4u) != 0u;
     in->speed_mm_s = accident() ? (uint32_t)random_next() : speed;
+    if (random_below(8u) == 0u) {
+        in->speed_mm_s -= in->speed_mm_s / 4u; /* still gaining speed */
+    }
     in->heading_known = random_below(4u) != 0u;
     in->heading_cdeg = (uint16_t)random_below(36010u);
 
