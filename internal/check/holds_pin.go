@@ -1,12 +1,8 @@
-// Rules: there is a hold, its pins are free and fit, its stop category is one
-// that its kind may have, and the stopping time and distance from letting go.
-// What single faults do is in faults.go. Terms as in ISO 12100, ISO 13850 and
-// IEC 60204-1; passing these rules is no claim of conformity with any of them.
+// Rule holds.pin: the holds' pins are free, inputs, and have the pulls asked for.
 package check
 
 import (
 	"errors"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -14,31 +10,6 @@ import (
 	"merestone/internal/diag"
 	"merestone/internal/plan"
 )
-
-func noHoldRule() Rule {
-	return newRule("holds.none", diag.Error, "a hold-to-run or an emergency stop is there", func(v *view) []diag.Finding {
-		run, stop := false, false
-		for _, h := range v.Holds {
-			run = run || h.Circuit.Kind == circuit.HoldToRun
-			stop = stop || h.Circuit.Kind == circuit.EmergencyStop
-		}
-		switch {
-		case !run && !stop:
-			f := diag.Finding{At: v.HoldsSource.At, Message: "nobody can stop the rover: the mission has neither a hold-to-run nor an emergency stop"}
-			f.Remedy = "add a hold, such as {name: thumb switch, kind: hold-to-run, pin: 22, contact: normally-open, wired_to: ground, pull: up, debounce: 20 ms, stop_category: 0}"
-			return []diag.Finding{f}
-		case !run:
-			f := diag.Finding{At: v.HoldsSource.At, Severity: diag.Warning, Message: "the rover drives with nobody holding a switch: there is an emergency stop but no hold-to-run"}
-			f.Remedy = "keep everybody out of the reach of the rover, or add a hold-to-run"
-			return []diag.Finding{f}
-		case !stop:
-			f := diag.Finding{At: v.HoldsSource.At, Severity: diag.Note, Message: "there is a hold-to-run but no emergency stop on the rover itself"}
-			f.Remedy = "add one that breaks the drive supply, within reach of a bystander"
-			return []diag.Finding{f}
-		}
-		return nil
-	})
-}
 
 func pinRule() Rule {
 	return newRule("holds.pin", diag.Error, "the holds' pins are free, inputs, and have the pulls asked for", func(v *view) []diag.Finding {
@@ -134,47 +105,4 @@ func missionKey(field string) string {
 	default:
 		return strings.ToLower(field)
 	}
-}
-
-// categoryRule: an emergency stop is of category 0 or 1 (ISO 13850, 4.1.4, and
-// IEC 60204-1, 9.2.3.4.2, from memory).
-func categoryRule() Rule {
-	return newRule("holds.category", diag.Error, "stop categories suit the holds", func(v *view) []diag.Finding {
-		var findings []diag.Finding
-		for _, h := range v.Holds {
-			if h.Circuit.StopCategory != 2 {
-				continue
-			}
-			f := at(h.Source, "hold %s is of stop category 2, which leaves the drive powered", h.Circuit.Name)
-			f.Remedy = "write stop_category: 0 (power off at once) or 1 (stop, then power off)"
-			if h.Circuit.Kind != circuit.EmergencyStop {
-				f.Severity = diag.Warning
-			}
-			findings = append(findings, f)
-		}
-		return findings
-	})
-}
-
-// stoppingRule states how long and how far the rover goes on after a hold is
-// let go, at its fastest leg.
-func stoppingRule() Rule {
-	return newRule("holds.stopping", diag.Note, "the stopping time and distance from letting go", func(v *view) []diag.Finding {
-		if len(v.Holds) == 0 || len(v.Legs) == 0 {
-			return nil
-		}
-		fastest := v.Legs[0]
-		for _, l := range v.Legs {
-			if l.SpeedMMPerS > fastest.SpeedMMPerS {
-				fastest = l
-			}
-		}
-		s := fastest.Stopping
-		f := diag.Finding{At: v.HoldsSource.At, Message: fmt.Sprintf(
-			"from letting go of a hold to rest: %d ms until the drive is without power, then a coast of %s; %s in all at %s (leg %s)",
-			v.Timing.HoldMS, metres(s.CoastMM), metres(s.FromHoldMM), speed(s.SpeedMMPerS), fastest.Name)}
-		f.Remedy = fmt.Sprintf("keep everybody at least %s ahead of its front, and more for the holder's own reaction and for a person who walks towards it", metres(s.FromHoldMM))
-		f.Numbers = []diag.Number{{Name: "reaction", Value: float64(v.Timing.HoldMS) / 1000, Unit: "s"}, metre("coast", float64(s.CoastMM)), metre("stopping distance", float64(s.FromHoldMM))}
-		return []diag.Finding{f}
-	})
 }

@@ -1,5 +1,4 @@
-// Rules: the board's conversion is close enough, marks are written finely
-// enough, and marks' heights do not spoil distances.
+// Rule precision.decimals: marks are written finely enough for their use.
 package check
 
 import (
@@ -11,31 +10,6 @@ import (
 	"merestone/internal/geodesy"
 	"merestone/internal/plan"
 )
-
-// conversionRule states the proved bound of the board's conversion beside what
-// degrees in single precision would have cost at this place.
-func conversionRule() Rule {
-	return newRule("precision.conversion", diag.Note, "the board's conversion of fixes is bounded", func(v *view) []diag.Finding {
-		if v.Guidance.Conversion.BoundUM == 0 {
-			return nil // not fitted; precision.bound says why
-		}
-		bound := float64(v.Guidance.Conversion.BoundUM) / 1000
-		north, east := geodesy.Float32DegreesErrorM(v.Origin.Latitude, v.Origin.Longitude)
-		single := math.Hypot(north, east) * 1000
-		f := at(v.SiteSource, "fixes are converted on the board to within %.2f mm (proved over the fence and 100 m around); degrees in single precision would cost up to %.0f mm here", bound, single)
-		f.Numbers = []diag.Number{metre("bound", bound), metre("single precision", single)}
-		least := int64(math.MaxInt64)
-		for _, w := range v.Waypoints {
-			least = min(least, w.ToleranceMM)
-		}
-		if bound*10 > float64(least) {
-			f.Severity = diag.Warning
-			f.Message += "; that is more than a tenth of the least arrival tolerance, " + metres(least)
-			f.Remedy = "move the origin to the middle of the site"
-		}
-		return []diag.Finding{f}
-	})
-}
 
 // decimalsRule: half of the last written digit, on the ground, is how far a
 // mark can be from where it was recorded, along each axis.
@@ -98,37 +72,3 @@ func millimetresPerDegree(latitude geodesy.Nanodegree) float64 {
 }
 
 func plusMinus(halfMM float64) string { return "±" + metres(ceilMM(halfMM)) }
-
-// heightRule: a mark is drawn at the origin's height; one Δh above it and d away
-// comes out d·Δh/R too near, with R the Earth's radius. The rover's fixes come
-// out just so, but distances taped on the ground do not.
-func heightRule() Rule {
-	return newRule("precision.height", diag.Warning, "marks are near the origin's height", func(v *view) []diag.Finding {
-		const tooMuchMM = 10 // common practice, no source
-		var worst diag.Finding
-		worstMM := 0.0
-		for _, m := range v.Marks {
-			if !m.HasHeight {
-				continue
-			}
-			rise := m.Geodetic.HeightM - v.Origin.HeightM
-			distance := math.Hypot(float64(m.Point.E), float64(m.Point.N))
-			mm := math.Abs(distance * rise / geodesy.MeridianRadius(v.Origin.Latitude))
-			if mm <= worstMM {
-				continue
-			}
-			worstMM = mm
-			where, how := "above", "more"
-			if rise < 0 {
-				where, how = "below", "less"
-			}
-			worst = at(m.Source, "mark %s is %.1f m %s the origin and %.0f m from it, a distance that is %.0f mm %s on the ground than in the plan", m.Name, math.Abs(rise), where, distance/1000, mm, how)
-		}
-		if worstMM <= tooMuchMM {
-			return nil
-		}
-		worst.Remedy = "give the origin the mean height of the site"
-		worst.Numbers = []diag.Number{metre("effect", worstMM)}
-		return []diag.Finding{worst}
-	})
-}

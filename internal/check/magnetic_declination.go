@@ -1,5 +1,4 @@
-// Rules on the magnetic compass: the declination on the day of the drive, and
-// the antenna's magnet.
+// Rule magnetic.declination: the magnetic declination is known and steady enough.
 package check
 
 import (
@@ -34,22 +33,6 @@ func declinationRule() Rule {
 			f.Message += fmt.Sprintf("; the horizontal field is only %.0f nT, near a magnetic pole", m.Field.HorizontalNT)
 			f.Remedy = "do not steer by a magnetic compass here"
 		}
-		return []diag.Finding{f}
-	})
-}
-
-// compassRule: about a metre between antenna and compass cured strong
-// deceptions by the antenna's magnet; common practice, no source.
-func compassRule() Rule {
-	return newRule("magnetic.compass", diag.Warning, "the compass is away from the antenna's magnet", func(v *view) []diag.Finding {
-		const enoughMM = 1000
-		d := v.Rover.CompassFromAntennaMM
-		if !v.Rover.HasCompass || d >= enoughMM {
-			return nil
-		}
-		f := at(v.Rover.Source, "the compass is %s from the antenna, whose magnet can deceive it; about %s is enough by rule of thumb", metres(d), metres(enoughMM))
-		f.Remedy = "mount them apart, and compare the compass with the bearing of a long leg, driven both ways"
-		f.Numbers = []diag.Number{metre("distance", float64(d)), metre("enough", enoughMM)}
 		return []diag.Finding{f}
 	})
 }

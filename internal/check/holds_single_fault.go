@@ -1,6 +1,4 @@
-// Rules on single faults of the hold circuits, from the table that
-// internal/circuit works out: a broken wire must stop the drive; what other
-// faults leave it running is said.
+// Rule holds.single-fault: which other single faults would leave the drive running.
 package check
 
 import (
@@ -10,33 +8,6 @@ import (
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
 )
-
-func wireBreakRule() Rule {
-	return newRule("holds.wire-break", diag.Error, "a broken wire stops the drive", func(v *view) []diag.Finding {
-		var findings []diag.Finding
-		for _, h := range v.Holds {
-			for _, row := range v.rowsOf(h.Circuit.Name) {
-				if !wireBreaks(row) {
-					continue
-				}
-				f := at(h.Source, "hold %s: %v: %s", h.Circuit.Name, row.Fault, within(row.Sentence))
-				if row.Outcome == circuit.Indistinct {
-					f.Message = fmt.Sprintf("hold %s cannot work: %s", h.Circuit.Name, within(row.Sentence))
-				}
-				f.Remedy = within(row.Advice)
-				findings = append(findings, f)
-			}
-		}
-		return findings
-	})
-}
-
-// wireBreaks reports whether a row is of a broken wire that leaves the drive
-// running, or of a circuit that cannot work at all.
-func wireBreaks(row circuit.Row) bool {
-	wire := row.Fault.Kind == circuit.SignalOpen || row.Fault.Kind == circuit.ReturnOpen
-	return row.Outcome == circuit.Indistinct || wire && row.Outcome.Dangerous()
-}
 
 func singleFaultRule() Rule {
 	return newRule("holds.single-fault", diag.Warning, "which other single faults would leave the drive running", func(v *view) []diag.Finding {

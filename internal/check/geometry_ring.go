@@ -1,5 +1,4 @@
-// Rules: the boundary and the obstacles' rings are sound, and obstacles lie
-// within the boundary.
+// Rule geometry.ring: rings do not cross, touch or double back on themselves.
 package check
 
 import (
@@ -63,29 +62,4 @@ func ringFault(p *plan.Plan, ring plan.Ring, f planar.RingFault) string {
 	default:
 		return f.String()
 	}
-}
-
-func obstacleOutsideRule() Rule {
-	return newRule("geometry.obstacle-outside", diag.Error, "obstacles lie within the boundary", func(v *view) []diag.Finding {
-		if !v.fence.sound() {
-			return nil
-		}
-		var findings []diag.Finding
-		for i, o := range v.Obstacles {
-			inside := true
-			switch {
-			case o.IsCircle:
-				inside = v.fence.boundary.CoversCircle(o.Circle)
-			case v.fence.obstacles[i] != nil:
-				inside = v.fence.boundary.CoversRing(o.Vertices)
-			}
-			if !inside {
-				f := at(o.Source, "obstacle %s reaches outside the boundary", o.Name)
-				f.Remedy = "draw the boundary around the obstacle, or cut it out of the boundary instead"
-				f.Related = []diag.Related{{At: v.Boundary.At, Message: "the boundary"}}
-				findings = append(findings, f)
-			}
-		}
-		return findings
-	})
 }

@@ -1,0 +1,52 @@
+// Rule arrival.coast: the coast was measured at the speeds of the legs.
+package check
+
+import (
+	"fmt"
+
+	"merestone/internal/circuit"
+	"merestone/internal/diag"
+)
+
+// coastRule reminds that the cut reckons with a roll-out of d·v²/v0². Drag that
+// grows with speed (a motor that is dragged along, grease) makes the coast from a
+// lower speed longer than that, at most d·v/v0: see circuit.Coast.BoundMM. The
+// standoffs hold that; an arrival tolerance may not.
+func coastRule() Rule {
+	return newRule("arrival.coast", diag.Note, "the coast was measured at the speeds of the legs", func(v *view) []diag.Finding {
+		coast := circuit.Coast{FromMMPerS: v.Rover.CoastFromMMPerS, DistanceMM: v.Rover.CoastMM}
+		var worst diag.Finding
+		most, legs := int64(0), 0
+		for i, w := range v.Waypoints {
+			in := v.Arriving(i)
+			if in == nil || !w.Stops {
+				continue
+			}
+			bound, err1 := coast.BoundMM(in.SpeedMMPerS)
+			likely, err2 := coast.AtMM(in.SpeedMMPerS)
+			if err1 != nil || err2 != nil {
+				continue
+			}
+			// What the tolerance has left along the line, beyond the budget.
+			further := bound - likely
+			if further == 0 || w.Arrival.ClosestMM+further <= w.ToleranceMM {
+				continue
+			}
+			legs++
+			if further > most {
+				most = further
+				worst = at(w.Source, "the coast was measured from %s, and leg %s stops from %s: with drag that grows with speed the rover rolls up to %s further than v² says, past what the arrival tolerance of %s leaves",
+					speed(v.Rover.CoastFromMMPerS), in.Name, speed(in.SpeedMMPerS), metres(further), metres(w.ToleranceMM))
+				worst.Numbers = []diag.Number{metre("further", float64(further)), metre("closest", float64(w.Arrival.ClosestMM)), metre("tolerance", float64(w.ToleranceMM))}
+			}
+		}
+		if legs == 0 {
+			return nil
+		}
+		if legs > 1 {
+			worst.Message += fmt.Sprintf("; and so at %d more waypoints", legs-1)
+		}
+		worst.Remedy = "measure the coast from the slower speed as well, and write the pair that rolls furthest for its speed"
+		return []diag.Finding{worst}
+	})
+}

@@ -1,0 +1,72 @@
+// Rule arrival.turn: turns keep within the next leg's standoff.
+package check
+
+import (
+	"fmt"
+	"math"
+
+	"merestone/internal/diag"
+)
+
+// turnRule is for rovers that cannot turn on the spot.
+//
+// An arc of radius R that begins on the arriving leg, a before the mark, is, after
+// turning by α of the whole turn θ,
+//
+//	R·(cos(θ-α) - cos θ) - a·sin θ
+//
+// wide of the next leg's line (plane geometry), most at its end, α = θ. The next
+// leg's standoff holds the larger of cross-track allowance and tolerance.
+//
+// Stopped at, the arc begins on the mark: a = 0. Driven through, the board turns
+// to the next leg when a fix lies within the tolerance, and the rover has then
+// gone on for as long as a fix takes to act: a = tolerance - v·t at the latest.
+// Turning as early as the tolerance lets cuts the corner by no more than that.
+func turnRule() Rule {
+	return newRule("arrival.turn", diag.Error, "turns keep within the next leg's standoff", func(v *view) []diag.Finding {
+		if v.Rover.TurnRadiusMM == 0 {
+			return nil
+		}
+		var findings []diag.Finding
+		radius := float64(v.Rover.TurnRadiusMM)
+		for i, w := range v.Waypoints {
+			in, out := v.Arriving(i), v.Leaving(i)
+			if i == 0 || in == nil || out == nil || in.LengthMM == 0 || out.LengthMM == 0 {
+				continue // the rover is placed at the start; geometry.zero-leg has the rest
+			}
+			turn := math.Abs(w.TurnDeg)
+			f := at(w.Source, "waypoint %s: ", v.Marks[w.Mark].Name)
+			f.Numbers = []diag.Number{metre("tolerance", float64(w.ToleranceMM)), {Name: "turn", Value: w.TurnDeg, Unit: "deg"}}
+			if !w.Stops && turn > turnedBackDeg {
+				f.Message += fmt.Sprintf("a turn of %.0f deg with a radius of %s cannot be driven through", turn, metres(v.Rover.TurnRadiusMM))
+				f.Remedy = "lead the route around in a loop of several waypoints"
+				findings = append(findings, f)
+				continue
+			}
+			early, how, slower := 0.0, "setting off from rest", ""
+			if !w.Stops {
+				early = float64(w.ToleranceMM) - float64(in.SpeedMMPerS*v.Timing.FixMS)/1000
+				how, slower = "driven through at "+speed(in.SpeedMMPerS), "drive the arriving leg slower, "
+			}
+			sin, cos := math.Sincos(turn * math.Pi / 180)
+			swing, room := radius*(1-cos)-early*sin, max(v.Rover.CrossTrackMM, w.ToleranceMM)
+			if swing <= float64(room)+hairMM {
+				continue
+			}
+			f.Message += fmt.Sprintf("%s, a turn of %.0f deg with a radius of %s swings %s wide of leg %s, beyond the %s that its standoff holds",
+				how, turn, metres(v.Rover.TurnRadiusMM), metres(ceilMM(swing-hairMM)), out.Name, metres(room))
+			f.Remedy = slower + "split the turn over several waypoints, or widen the tolerance"
+			f.Numbers = append(f.Numbers, metre("swings", swing))
+			findings = append(findings, f)
+		}
+		return findings
+	})
+}
+
+// hairMM is taken off computed lengths before they are compared or rounded up,
+// so that an exact 1000 mm that the floats make 1000.0000000001 stays one.
+const hairMM = 1e-6
+
+// turnedBackDeg is the turn beyond which the tangent of half of it means nothing:
+// at 175 degrees a curve already takes 23 times its radius of each leg.
+const turnedBackDeg = 175

@@ -1,0 +1,46 @@
+// Rule geometry.duplicate-leg: no leg is driven twice.
+package check
+
+import (
+	"merestone/internal/diag"
+	"merestone/internal/planar"
+)
+
+// duplicateLegRule makes one finding of all, since out and back is often meant.
+func duplicateLegRule() Rule {
+	return newRule("geometry.duplicate-leg", diag.Warning, "no leg is driven twice", func(v *view) []diag.Finding {
+		var driven []string
+		var f diag.Finding
+		first := map[planar.Segment]int{}
+		for i, l := range v.Legs {
+			if l.Segment.A == l.Segment.B {
+				continue
+			}
+			how := "again"
+			j, seen := first[l.Segment]
+			if !seen {
+				if j, seen = first[l.Segment.Reversed()]; seen {
+					how = "back again"
+				}
+			}
+			if seen {
+				if len(driven) == 0 {
+					f = at(l.Source, "leg %s drives leg %s %s", l.Name, v.Legs[j].Name, how)
+					f.Remedy = "nothing, if that is meant"
+					f.Related = []diag.Related{{At: v.Legs[j].At, Message: "leg " + v.Legs[j].Name}}
+				}
+				driven = append(driven, l.Name)
+				continue
+			}
+			first[l.Segment] = i
+		}
+		switch {
+		case len(driven) == 0:
+			return nil
+		case len(driven) > 1:
+			f.Message += "; driven before are also " + some(driven[1:])
+		}
+		f.Numbers = []diag.Number{{Name: "legs driven before", Value: float64(len(driven)), Unit: "1"}}
+		return []diag.Finding{f}
+	})
+}

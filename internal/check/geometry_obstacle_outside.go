@@ -1,0 +1,31 @@
+// Rule geometry.obstacle-outside: obstacles lie within the boundary.
+package check
+
+import (
+	"merestone/internal/diag"
+)
+
+func obstacleOutsideRule() Rule {
+	return newRule("geometry.obstacle-outside", diag.Error, "obstacles lie within the boundary", func(v *view) []diag.Finding {
+		if !v.fence.sound() {
+			return nil
+		}
+		var findings []diag.Finding
+		for i, o := range v.Obstacles {
+			inside := true
+			switch {
+			case o.IsCircle:
+				inside = v.fence.boundary.CoversCircle(o.Circle)
+			case v.fence.obstacles[i] != nil:
+				inside = v.fence.boundary.CoversRing(o.Vertices)
+			}
+			if !inside {
+				f := at(o.Source, "obstacle %s reaches outside the boundary", o.Name)
+				f.Remedy = "draw the boundary around the obstacle, or cut it out of the boundary instead"
+				f.Related = []diag.Related{{At: v.Boundary.At, Message: "the boundary"}}
+				findings = append(findings, f)
+			}
+		}
+		return findings
+	})
+}

@@ -1,0 +1,23 @@
+// Rule geometry.zero-leg: every leg has a length.
+package check
+
+import (
+	"merestone/internal/diag"
+)
+
+func zeroLegRule() Rule {
+	return newRule("geometry.zero-leg", diag.Error, "every leg has a length", func(v *view) []diag.Finding {
+		var findings []diag.Finding
+		for _, l := range v.Legs {
+			if l.Segment.A == l.Segment.B {
+				f := at(l.Source, "leg %s has no length: both waypoints are at the same place", l.Name)
+				f.Remedy = "take one of the two out of the route"
+				if v.Closed && l.To == 0 {
+					f.Remedy = "a closed route returns to its first waypoint by itself; take the last one out"
+				}
+				findings = append(findings, f)
+			}
+		}
+		return findings
+	})
+}

@@ -1,0 +1,22 @@
+// Rule magnetic.compass: the compass is away from the antenna's magnet.
+package check
+
+import (
+	"merestone/internal/diag"
+)
+
+// compassRule: about a metre between antenna and compass cured strong
+// deceptions by the antenna's magnet; common practice, no source.
+func compassRule() Rule {
+	return newRule("magnetic.compass", diag.Warning, "the compass is away from the antenna's magnet", func(v *view) []diag.Finding {
+		const enoughMM = 1000
+		d := v.Rover.CompassFromAntennaMM
+		if !v.Rover.HasCompass || d >= enoughMM {
+			return nil
+		}
+		f := at(v.Rover.Source, "the compass is %s from the antenna, whose magnet can deceive it; about %s is enough by rule of thumb", metres(d), metres(enoughMM))
+		f.Remedy = "mount them apart, and compare the compass with the bearing of a long leg, driven both ways"
+		f.Numbers = []diag.Number{metre("distance", float64(d)), metre("enough", enoughMM)}
+		return []diag.Finding{f}
+	})
+}

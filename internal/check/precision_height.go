@@ -1,0 +1,43 @@
+// Rule precision.height: marks are near the origin's height.
+package check
+
+import (
+	"math"
+
+	"merestone/internal/diag"
+	"merestone/internal/geodesy"
+)
+
+// heightRule: a mark is drawn at the origin's height; one Δh above it and d away
+// comes out d·Δh/R too near, with R the Earth's radius. The rover's fixes come
+// out just so, but distances taped on the ground do not.
+func heightRule() Rule {
+	return newRule("precision.height", diag.Warning, "marks are near the origin's height", func(v *view) []diag.Finding {
+		const tooMuchMM = 10 // common practice, no source
+		var worst diag.Finding
+		worstMM := 0.0
+		for _, m := range v.Marks {
+			if !m.HasHeight {
+				continue
+			}
+			rise := m.Geodetic.HeightM - v.Origin.HeightM
+			distance := math.Hypot(float64(m.Point.E), float64(m.Point.N))
+			mm := math.Abs(distance * rise / geodesy.MeridianRadius(v.Origin.Latitude))
+			if mm <= worstMM {
+				continue
+			}
+			worstMM = mm
+			where, how := "above", "more"
+			if rise < 0 {
+				where, how = "below", "less"
+			}
+			worst = at(m.Source, "mark %s is %.1f m %s the origin and %.0f m from it, a distance that is %.0f mm %s on the ground than in the plan", m.Name, math.Abs(rise), where, distance/1000, mm, how)
+		}
+		if worstMM <= tooMuchMM {
+			return nil
+		}
+		worst.Remedy = "give the origin the mean height of the site"
+		worst.Numbers = []diag.Number{metre("effect", worstMM)}
+		return []diag.Finding{worst}
+	})
+}
