@@ -28,7 +28,7 @@ const yardFile = "../internal/plan/testdata/yard.yaml"
 
 type edit struct{ old, new string }
 
-func yardMission(t *testing.T, edits ...edit) *spec.Mission {
+func yardMission(t testing.TB, edits ...edit) *spec.Mission {
 	t.Helper()
 	data, err := os.ReadFile(yardFile)
 	require.NoError(t, err)
@@ -42,7 +42,7 @@ func yardMission(t *testing.T, edits ...edit) *spec.Mission {
 	return result.Mission
 }
 
-func yard(t *testing.T, edits ...edit) *plan.Plan {
+func yard(t testing.TB, edits ...edit) *plan.Plan {
 	t.Helper()
 	p, findings := plan.Resolve(yardMission(t, edits...))
 	require.Empty(t, findings)

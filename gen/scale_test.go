@@ -4,9 +4,9 @@ package gen_test
 import (
 	"fmt"
 	"math"
+	"runtime"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -17,7 +17,7 @@ import (
 )
 
 // rows is the yard with a fence of 1 km by 1 km and legs up and down in it.
-func rows(t *testing.T, legs int) *plan.Plan {
+func rows(t testing.TB, legs int) *plan.Plan {
 	t.Helper()
 	m := yardMission(t, edit{"  obstacles:\n    - {name: well, centre: W, radius: 0.8 m}\n    - {name: shed, ring: [S1, S2, S3, S4]}\n", ""})
 	frame := yard(t).Frame
@@ -54,19 +54,30 @@ func rows(t *testing.T, legs int) *plan.Plan {
 	return p
 }
 
+// Four times the legs take about four times the memory; a square would be sixteen.
+// How long they take, BenchmarkFiles says.
 func TestTwentyThousandLegs(t *testing.T) {
-	fastest := func(p *plan.Plan) time.Duration {
-		best := time.Hour
-		for range 3 {
-			start := time.Now()
-			files, err := gen.Files(p, "test")
-			require.NoError(t, err)
-			best = min(best, time.Since(start))
-			require.Equal(t, len(p.Legs), strings.Count(string(files[0].Data), "/* R"), "a row for every leg")
-		}
-		return best
+	allocated := func(p *plan.Plan) float64 {
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		files, err := gen.Files(p, "test")
+		runtime.ReadMemStats(&after)
+		require.NoError(t, err)
+		require.Equal(t, len(p.Legs), strings.Count(string(files[0].Data), "/* R"), "a row for every leg")
+		return float64(after.TotalAlloc - before.TotalAlloc)
 	}
-	few, many := fastest(rows(t, 5_000)), fastest(rows(t, 20_000))
-	t.Logf("5,000 legs %v, 20,000 legs %v", few, many)
-	assert.Less(t, many, 12*few, "four times the legs take about four times as long; a square would be sixteen")
+	few, many := allocated(rows(t, 5_000)), allocated(rows(t, 20_000))
+	assert.Less(t, many, 6*few)
+}
+
+func BenchmarkFiles(b *testing.B) {
+	for _, legs := range []int{5_000, 20_000} {
+		p := rows(b, legs)
+		b.Run(fmt.Sprint(legs), func(b *testing.B) {
+			for b.Loop() {
+				_, err := gen.Files(p, "test")
+				require.NoError(b, err)
+			}
+		})
+	}
 }

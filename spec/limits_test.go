@@ -8,7 +8,6 @@ import (
 	"os"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -36,17 +35,6 @@ func small(t *testing.T) string {
 	return string(text)
 }
 
-// quick fails if something takes longer than a person would wait; the times
-// measured are a tenth of it or less.
-func quick(t *testing.T, limit time.Duration, work func()) {
-	t.Helper()
-	start := time.Now()
-	work()
-	took := time.Since(start)
-	t.Logf("took %v", took.Round(time.Millisecond))
-	assert.Less(t, took, limit)
-}
-
 func TestAHundredThousandMarksOfAFile(t *testing.T) {
 	var csv strings.Builder
 	csv.WriteString("name,latitude,longitude,height,uncertainty\n")
@@ -55,16 +43,14 @@ func TestAHundredThousandMarksOfAFile(t *testing.T) {
 	}
 	mission := strings.Replace(small(t), "route:", "marks_file: marks.csv\nroute:", 1)
 	open := func(string) ([]byte, error) { return []byte(csv.String()), nil }
-	quick(t, 20*time.Second, func() {
-		result := Parse("mission.yaml", []byte(mission), open)
-		require.Empty(t, result.Findings)
-		require.Len(t, result.Mission.Marks, maxMarks)
-		last := result.Mission.Marks[maxMarks-1]
-		assert.Equal(t, "P99993", last.Name)
-		assert.EqualValues(t, 45_300_099_993, last.Latitude.Value/1)
-	})
-	csv.WriteString("Q1,45,6,,\nQ2,45,6,,\n")
 	result := Parse("mission.yaml", []byte(mission), open)
+	require.Empty(t, result.Findings)
+	require.Len(t, result.Mission.Marks, maxMarks)
+	last := result.Mission.Marks[maxMarks-1]
+	assert.Equal(t, "P99993", last.Name)
+	assert.EqualValues(t, 45_300_099_993, last.Latitude.Value/1)
+	csv.WriteString("Q1,45,6,,\nQ2,45,6,,\n")
+	result = Parse("mission.yaml", []byte(mission), open)
 	require.Equal(t, []string{"spec.too-many-marks"}, rulesOf(result.Findings))
 	assert.Equal(t, maxMarks-6+2, result.Findings[0].At.Line)
 }
@@ -73,23 +59,19 @@ func TestManyWaypoints(t *testing.T) {
 	list := "[" + strings.Repeat("A, {mark: B, speed: 0.3 m/s, dwell: 1 s}, ", maxWaypoints/2) + "]"
 	mission := strings.Replace(small(t), "[A, B]", list, 1)
 	require.LessOrEqual(t, len(mission), MaxFileBytes)
-	quick(t, 20*time.Second, func() {
-		result := Parse("mission.yaml", []byte(mission), nil)
-		require.Empty(t, result.Findings)
-		require.Len(t, result.Mission.Route.Waypoints, maxWaypoints)
-	})
-	result := Parse("mission.yaml", []byte(strings.Replace(mission, "]", "A]", 1)), nil)
+	result := Parse("mission.yaml", []byte(mission), nil)
+	require.Empty(t, result.Findings)
+	require.Len(t, result.Mission.Route.Waypoints, maxWaypoints)
+	result = Parse("mission.yaml", []byte(strings.Replace(mission, "]", "A]", 1)), nil)
 	assert.Equal(t, []string{"spec.out-of-range"}, rulesOf(result.Findings))
 }
 
 func TestManyMisspeltMarks(t *testing.T) {
 	mission := strings.Replace(small(t), "[A, B]", "["+strings.Repeat("Ax, ", maxWaypoints)+"]", 1)
-	quick(t, 20*time.Second, func() {
-		result := Parse("mission.yaml", []byte(mission), nil)
-		require.Len(t, result.Findings, maxFindings+1)
-		assert.Equal(t, "spec.more", result.Findings[maxFindings].Rule)
-		assert.Equal(t, fmt.Sprintf("%d more errors in this file are not shown", maxWaypoints-maxFindings), result.Findings[maxFindings].Message)
-	})
+	result := Parse("mission.yaml", []byte(mission), nil)
+	require.Len(t, result.Findings, maxFindings+1)
+	assert.Equal(t, "spec.more", result.Findings[maxFindings].Rule)
+	assert.Equal(t, fmt.Sprintf("%d more errors in this file are not shown", maxWaypoints-maxFindings), result.Findings[maxFindings].Message)
 }
 
 func TestSizeLimits(t *testing.T) {
@@ -113,7 +95,7 @@ func TestSizeLimits(t *testing.T) {
 // Files of half a MiB made to exhaust a parser. Before the tokens were counted,
 // several of these took minutes or the whole stack; now all take a time in
 // proportion to their size, at 4 MiB some seconds at most.
-func TestHostileFilesAreRefusedQuickly(t *testing.T) {
+func TestHostileFilesAreRefused(t *testing.T) {
 	const size = 1 << 19
 	fill := func(unit string) string { return strings.Repeat(unit, size/len(unit)) }
 	numbered := func(format string) string {
@@ -172,13 +154,11 @@ func TestHostileFilesAreRefusedQuickly(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			require.LessOrEqual(t, len(c.text), size)
-			quick(t, 30*time.Second, func() {
-				result := Parse("mission.yaml", []byte(c.text), nil)
-				require.NotEmpty(t, result.Findings)
-				if c.rule != "" {
-					assert.Contains(t, rulesOf(result.Findings), c.rule)
-				}
-			})
+			result := Parse("mission.yaml", []byte(c.text), nil)
+			require.NotEmpty(t, result.Findings)
+			if c.rule != "" {
+				assert.Contains(t, rulesOf(result.Findings), c.rule)
+			}
 		})
 	}
 }
