@@ -48,6 +48,8 @@ func TestDigestChangesWithTheDrive(t *testing.T) {
 		"the name of a hold":      {"name: thumb switch", "name: thumb"},
 		"the name of an obstacle": {"name: well", "name: pit"},
 		"the name of the mission": {"mission: yard\n", "mission: yard-b\n"},
+		"a tape":                  {"measured: 30.00 m", "measured: 30.01 m"},
+		"the day":                 {"date: 2026", "date: 2027"},
 		"the origin's height":     {"height: 168.00 m", "height: 468.00 m"},
 	} {
 		edits := []edit{e}
@@ -71,7 +73,6 @@ func TestDigestDoesNotChangeWithTheWriting(t *testing.T) {
 		"usual values": {{"  loop: 20 ms", "  loop: 20 ms\n  output_delay: 20 ms"}, {"fix_rate: 10 Hz", "fix_rate: 10 Hz\n  stale_after: 380 ms"}, {"mission: yard\n", "mission: yard\nconfidence: 95 %\n"}},
 		"order of marks": {{"  W:    {latitude: 51.620489877, longitude: 25.913974332, uncertainty: 1 cm}\n", ""},
 			{"  BASE: {lat", "  W:    {latitude: 51.620489877, longitude: 25.913974332, uncertainty: 1 cm}\n  BASE: {lat"}},
-		"a tape": {{"measured: 30.00 m", "measured: 30.01 m"}},
 	} {
 		assert.Equal(t, was, digest(t, yard(t, edits...)), name)
 	}

@@ -2,13 +2,11 @@
 // template, with the tables that the board reads, and merestone_guidance.h as it
 // stands. It only reads a plan; the same plan gives the same bytes.
 //
-// This file: the files of one mission, and their digest.
+// This file: the files of one mission.
 package gen
 
 import (
 	"bytes"
-	"crypto/sha256"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"text/template"
@@ -65,39 +63,6 @@ func Board(p *plan.Plan, tool string) (guidance.Mission, error) {
 		return board, fmt.Errorf("the board's tables cannot hold this mission: %w", err)
 	}
 	return board, nil
-}
-
-// Digest is the SHA-256 of the resolved plan: of the board's tables and of the
-// names that go with them, as JSON in the order of the types' fields. It changes
-// when the drive changes, and not when comments, the order of keys, the spelling
-// of units or the tool's version do.
-func Digest(p *plan.Plan) ([32]byte, error) {
-	resolved := struct {
-		Board     guidance.Mission
-		Mission   string
-		Waypoints []string
-		Boundary  []string
-		Obstacles []string
-		Holds     []string
-	}{Board: p.Guidance, Mission: p.Mission}
-	resolved.Board.Record = guidance.Record{}
-	for _, w := range p.Waypoints {
-		resolved.Waypoints = append(resolved.Waypoints, p.Marks[w.Mark].Name)
-	}
-	for _, m := range p.Boundary.Marks {
-		resolved.Boundary = append(resolved.Boundary, p.Marks[m].Name)
-	}
-	for _, o := range p.Obstacles {
-		resolved.Obstacles = append(resolved.Obstacles, o.Name)
-	}
-	for _, h := range p.Holds {
-		resolved.Holds = append(resolved.Holds, h.Circuit.Name)
-	}
-	text, err := json.Marshal(resolved)
-	if err != nil {
-		return [32]byte{}, fmt.Errorf("the plan cannot be written for its digest: %w", err)
-	}
-	return sha256.Sum256(text), nil
 }
 
 // render fills in the template of the data header.

@@ -107,7 +107,7 @@ func Header(text []byte, p *plan.Plan, tool string) (Report, error) {
 	case tables.Record.Digest != board.Record.Digest:
 		r.Verdict = OtherPlan
 		if len(r.Differences) == 0 {
-			r.Differences = []Difference{{"names, which the digest covers", fmt.Sprintf("digest %x", tables.Record.Digest), fmt.Sprintf("digest %x", board.Record.Digest)}}
+			r.Differences = []Difference{{"what the digest covers beside the tables (names, marks, tapes, base, wiring)", fmt.Sprintf("digest %x", tables.Record.Digest), fmt.Sprintf("digest %x", board.Record.Digest)}}
 		}
 	case len(r.Differences) > 0:
 		r.Verdict = Edited

@@ -97,7 +97,7 @@ func TestVerdicts(t *testing.T) {
 		{"by an older tool, with a macro", strings.Replace(string(header(t, p, "1.2.2")), "#include", "#define mere_high(a, b) 0\n#include", 1), Edited, "lines of the preprocessor"},
 		{"by an older tool, with a count edited", strings.Replace(string(header(t, p, "1.2.2")), "3u, /* hold_count */", "2u, /* hold_count */", 1), OtherPlan, ""},
 		{"of a slower plan", string(header(t, faster, tool)), OtherPlan, "leg START–L1S, speed_mm_s"},
-		{"of a plan with another name in it", string(header(t, renamed, tool)), OtherPlan, "names, which the digest covers"},
+		{"of a plan with another name in it", string(header(t, renamed, tool)), OtherPlan, "what the digest covers beside the tables (names, marks, tapes, base, wiring)"},
 		{"of another mission", string(header(t, resolve(t, "salt-pan", "", ""), tool)), OtherPlan, "mission"},
 		{"cut short", text[:len(text)/2], OtherPlan, ""},
 		{"no header at all", "int main(void) { return 0; }\n", OtherPlan, ""},
