@@ -115,7 +115,7 @@ func (s *site) plan(t *testing.T) *plan.Plan {
 		},
 		Timing:         plan.Timing{LoopMS: 20, OutputDelayMS: 20, HoldMS: 80, FixMS: 220},
 		SiteSource:     line(1),
-		ReceiverSource: line(2), RouteSource: line(3), HoldsSource: line(4),
+		ReceiverSource: line(2), HoldsSource: line(4),
 	}
 	p.Guidance.Conversion.BoundUM = 710
 	byName := map[string]int{}

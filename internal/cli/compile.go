@@ -67,12 +67,12 @@ func (a app) compile(path, folder string) error {
 	if err != nil {
 		return trouble("cannot generate the headers of %s: %v", mission.name, err)
 	}
+	if folder == "-" {
+		return a.printMissionHeader(files)
+	}
 	digest, err := gen.Digest(mission.plan)
 	if err != nil {
 		return trouble("cannot take the digest of %s: %v", mission.name, err)
-	}
-	if folder == "-" {
-		return a.printMissionHeader(files)
 	}
 	written, err := writeFiles(folder, files)
 	if err != nil {

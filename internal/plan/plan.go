@@ -55,7 +55,7 @@ type Plan struct {
 	Guidance  guidance.Mission // what the header holds
 	Domain    Domain
 
-	SiteSource, ReceiverSource, RouteSource, HoldsSource Source
+	SiteSource, ReceiverSource, HoldsSource Source
 
 	// Incomplete says that some part could not be resolved, so that emitters
 	// must not be run; checks and diff work on what is there.
@@ -84,7 +84,6 @@ type Mark struct {
 	Resolution geodesy.Nanodegree // of the coarser of the two written coordinates
 	Point      planar.Point       // mm; at the origin's height, see Resolve
 	StdMM      float64            // one standard deviation per horizontal axis
-	InCSV      bool
 }
 
 // Tape is a taped distance with what the coordinates say.
@@ -120,11 +119,9 @@ type Leg struct {
 	Segment        planar.Segment
 	LengthMM       float64 // in the frame
 	GroundM        float64 // along the ground at the site's height
-	GeodesicM      float64 // on the ellipsoid
 	BearingDeg     float64 // clockwise from the frame's north
 	TrueAzimuthDeg float64 // at the leg's start
 	SpeedMMPerS    int64
-	Budget         Budget
 	Standoff       Standoff
 	Stopping       Stopping
 	// CutMM is how far before its end drive is cut so that the coast ends there,

@@ -27,8 +27,7 @@ func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 	if m.Confidence != nil {
 		r.p.Confidence = m.Confidence.Fraction()
 	}
-	r.p.SiteSource, r.p.ReceiverSource = r.source("site"), r.source("receiver")
-	r.p.RouteSource, r.p.HoldsSource = r.source("route"), r.source("holds")
+	r.p.SiteSource, r.p.ReceiverSource, r.p.HoldsSource = r.source("site"), r.source("receiver"), r.source("holds")
 	if !r.frame() {
 		return nil, r.findings
 	}
@@ -125,7 +124,6 @@ func (r *resolver) marks() bool {
 			Resolution: max(m.Latitude.Resolution, m.Longitude.Resolution),
 			StdMM:      r.m.Receiver.Uncertainty.Fixed.Metres() * 1000,
 		}
-		mark.InCSV = mark.At.File != r.m.Where("").File
 		if m.Uncertainty != nil {
 			mark.StdMM = m.Uncertainty.Metres() * 1000
 		}

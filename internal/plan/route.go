@@ -120,18 +120,9 @@ func (r *resolver) leg(from, to int, speed int64, fence Budget) Leg {
 		LengthMM:    math.Hypot(float64(d.E), float64(d.N)),
 		BearingDeg:  degrees(bearing),
 		SpeedMMPerS: speed,
-		Budget:      fence,
 	}
 	leg.TrueAzimuthDeg = degrees(r.p.Frame.TrueAzimuth(at, bearing))
-	atSite := func(m Mark) geodesy.Geodetic {
-		g := m.Geodetic
-		g.HeightM = r.p.Origin.HeightM
-		return g
-	}
-	leg.GroundM = geodesy.GroundDistance(atSite(a), atSite(b), r.p.Origin.HeightM)
-	if s, _, _, err := geodesy.Geodesic(a.Geodetic, b.Geodetic); err == nil {
-		leg.GeodesicM = s
-	}
+	leg.GroundM = geodesy.GroundDistance(a.Geodetic, b.Geodetic, r.p.Origin.HeightM)
 	leg.Stopping = r.stopping(speed)
 	leg.Standoff = newStandoff(r.p.Rover.HalfWidthMM, fence.TotalMM,
 		max(r.p.Rover.CrossTrackMM, start.ToleranceMM), leg.Stopping.TotalMM)
