@@ -68,16 +68,16 @@ type part struct {
 // meaning of the mission, and not with comments, the order of keys and of marks,
 // the spelling of units or the tool's version.
 func Digest(p *plan.Plan) ([32]byte, error) {
-	name := func(i int) string { return p.Marks[i].Name }
+	name := func(i int) string { return p.Survey.Marks[i].Name }
 	r := resolved{
-		Mission: p.Mission, Board: p.Guidance, Confidence: p.Confidence,
-		Date: p.Date.Format(time.DateOnly), HeightM: p.Origin.HeightM,
-		Receiver: p.Receiver, Rover: p.Rover, Inputs: p.Inputs, Timing: p.Timing,
-		Fence: []part{{HeightMM: p.Boundary.HeightMM, Reflects: p.Boundary.Reflects}},
+		Mission: p.Mission, Board: p.Board.Tables, Confidence: p.Confidence,
+		Date: p.Site.Date.Format(time.DateOnly), HeightM: p.Site.Origin.HeightM,
+		Receiver: p.Machine.Receiver, Rover: p.Machine.Rover, Inputs: p.Board.Inputs, Timing: p.Board.Timing,
+		Fence: []part{{HeightMM: p.Fence.Boundary.HeightMM, Reflects: p.Fence.Boundary.Reflects}},
 	}
 	r.Board.Record = guidance.Record{}
-	r.Rover.Source, r.Inputs.Source = plan.Source{}, plan.Source{}
-	if b := p.Base; b != nil {
+	r.Receiver.Source, r.Rover.Source, r.Inputs.Source = plan.Source{}, plan.Source{}, plan.Source{}
+	if b := p.Survey.Base; b != nil {
 		r.Base = &base{Averaged: b.Averaged, AveragedForS: b.AveragedForS, StdMM: b.StdMM}
 		if b.Mark >= 0 {
 			r.Base.Mark = name(b.Mark)
@@ -87,25 +87,25 @@ func Digest(p *plan.Plan) ([32]byte, error) {
 		}
 		slices.Sort(r.Base.ControlMarks)
 	}
-	for _, m := range p.Marks {
+	for _, m := range p.Survey.Marks {
 		r.Marks = append(r.Marks, mark{m.Name, int64(m.Geodetic.Latitude), int64(m.Geodetic.Longitude), m.Geodetic.HeightM, m.HasHeight, m.StdMM})
 	}
 	slices.SortFunc(r.Marks, func(a, b mark) int { return strings.Compare(a.Name, b.Name) })
-	for _, t := range p.Tapes {
+	for _, t := range p.Survey.Tapes {
 		from, to := name(t.From), name(t.To)
 		r.Tapes = append(r.Tapes, tape{min(from, to) + "–" + max(from, to), t.MeasuredMM, t.StdMM})
 	}
 	slices.SortStableFunc(r.Tapes, func(a, b tape) int { return strings.Compare(a.Ends, b.Ends) })
-	for _, w := range p.Waypoints {
+	for _, w := range p.Route.Waypoints {
 		r.Waypoints = append(r.Waypoints, name(w.Mark))
 	}
-	for _, m := range p.Boundary.Marks {
+	for _, m := range p.Fence.Boundary.Marks {
 		r.Boundary = append(r.Boundary, name(m))
 	}
-	for _, o := range p.Obstacles {
+	for _, o := range p.Fence.Obstacles {
 		r.Fence = append(r.Fence, part{o.Name, o.HeightMM, o.Reflects})
 	}
-	for _, h := range p.Holds {
+	for _, h := range p.Holds.List {
 		r.Holds = append(r.Holds, h.Circuit)
 	}
 	text, err := json.Marshal(r)

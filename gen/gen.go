@@ -29,7 +29,7 @@ type File struct {
 // program's version. A plan that is incomplete, or whose tables the board cannot
 // hold, is an error.
 func Files(p *plan.Plan, tool string) ([]File, error) {
-	if p == nil || p.Incomplete {
+	if p == nil || !p.Complete() {
 		return nil, errors.New("the mission is not resolved in full, so there is nothing to write")
 	}
 	board, err := Board(p, tool)
@@ -53,7 +53,7 @@ func Files(p *plan.Plan, tool string) ([]File, error) {
 // Board is the mission as the board holds it, with its record filled in and
 // every limit of the guidance header checked.
 func Board(p *plan.Plan, tool string) (guidance.Mission, error) {
-	board := p.Guidance
+	board := p.Board.Tables
 	digest, err := Digest(p)
 	if err != nil {
 		return board, err

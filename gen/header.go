@@ -11,6 +11,7 @@ import (
 	"merestone/internal/geodesy"
 	"merestone/internal/guidance"
 	"merestone/internal/plan"
+	"merestone/internal/words"
 )
 
 // header is the data of templates/mission.h.tmpl.
@@ -41,7 +42,7 @@ func newHeader(p *plan.Plan, board guidance.Mission) header {
 		Frame:     frameLines(p, board),
 		MarkTable: markTable(p), LegTable: legTable(p), SizeTable: sizeTable(board),
 		Legs: legRows(p, board), Edges: edgeRows(p, board), Circles: circleRows(p, board),
-		Nodes: words(board.Fence.Nodes), Lists: words(board.Fence.Lists),
+		Nodes: numbers(board.Fence.Nodes), Lists: numbers(board.Fence.Lists),
 		Digest: digestLines(board.Record.Digest),
 		East:   integers(board.Conversion.East[:]), North: integers(board.Conversion.North[:]),
 	}
@@ -107,74 +108,74 @@ func ascii(s string) string {
 
 func summaryLines(p *plan.Plan) []string {
 	total := 0.0
-	for _, l := range p.Legs {
+	for _, l := range p.Route.Legs {
 		total += l.LengthMM
 	}
 	kind := "Open"
-	if p.Closed {
+	if p.Route.Closed {
 		kind = "Closed"
 	}
 	return []string{
-		fmt.Sprintf("%s route of %d legs, %.2f m in all; boundary of %d marks, %d obstacles.", kind, len(p.Legs), total/1000, len(p.Boundary.Marks), len(p.Obstacles)),
-		fmt.Sprintf("Rover %.2f m wide, %.2f m long; coast %.2f m from %.2f m/s.", plan.Metres(p.Rover.WidthMM), plan.Metres(p.Rover.LengthMM), plan.Metres(p.Rover.CoastMM), plan.Metres(p.Rover.CoastFromMMPerS)),
+		fmt.Sprintf("%s route of %d legs, %.2f m in all; boundary of %d marks, %d obstacles.", kind, len(p.Route.Legs), total/1000, len(p.Fence.Boundary.Marks), len(p.Fence.Obstacles)),
+		fmt.Sprintf("Rover %.2f m wide, %.2f m long; coast %.2f m from %.2f m/s.", plan.Metres(p.Machine.Rover.WidthMM), plan.Metres(p.Machine.Rover.LengthMM), plan.Metres(p.Machine.Rover.CoastMM), plan.Metres(p.Machine.Rover.CoastFromMMPerS)),
 		fmt.Sprintf("Bounds hold in %g %% of cases unless called proved.", p.Confidence*100),
 	}
 }
 
 func frameLines(p *plan.Plan, board guidance.Mission) []string {
 	lines := []string{
-		fmt.Sprintf("WGS 84 origin %s, %s, height %.2f m above the ellipsoid", nineDecimals(p.Origin.Latitude), nineDecimals(p.Origin.Longitude), p.Origin.HeightM),
-		fmt.Sprintf("(%s %s).", ascii(geodesy.FormatLatitudeDMS(p.Origin.Latitude)), ascii(geodesy.FormatLongitudeDMS(p.Origin.Longitude))),
+		fmt.Sprintf("WGS 84 origin %s, %s, height %.2f m above the ellipsoid", nineDecimals(p.Site.Origin.Latitude), nineDecimals(p.Site.Origin.Longitude), p.Site.Origin.HeightM),
+		fmt.Sprintf("(%s %s).", ascii(geodesy.FormatLatitudeDMS(p.Site.Origin.Latitude)), ascii(geodesy.FormatLongitudeDMS(p.Site.Origin.Longitude))),
 		"East and north in millimetres, in the plane that touches the ellipsoid's",
 		"parallel surface there (IOGP Guidance Note 7-2, method 9837). Rounding to",
 		"whole millimetres moves a mark by at most 0.71 mm.",
-		fmt.Sprintf("The board converts fixes to within %.3f mm (proved) from %.1f m to %.1f m east", float64(board.Conversion.BoundUM)/1000, plan.Metres(p.Domain.WestMM), plan.Metres(p.Domain.EastMM)),
-		fmt.Sprintf("and from %.1f m to %.1f m north of the origin, at the origin's height.", plan.Metres(p.Domain.SouthMM), plan.Metres(p.Domain.NorthMM)),
+		fmt.Sprintf("The board converts fixes to within %.3f mm (proved) from %.1f m to %.1f m east", float64(board.Conversion.BoundUM)/1000, plan.Metres(p.Board.Domain.WestMM), plan.Metres(p.Board.Domain.EastMM)),
+		fmt.Sprintf("and from %.1f m to %.1f m north of the origin, at the origin's height.", plan.Metres(p.Board.Domain.SouthMM), plan.Metres(p.Board.Domain.NorthMM)),
 	}
-	if p.Magnetic.Err == nil {
-		d, side := p.Magnetic.Field.DeclinationDeg, "east"
+	if p.Site.Magnetic.Err == nil {
+		d, side := p.Site.Magnetic.Field.DeclinationDeg, "east"
 		if d < 0 {
 			side = "west"
 		}
-		lines = append(lines, fmt.Sprintf("Magnetic declination on %s: %.2f deg %s (World Magnetic Model 2025).", p.Date.Format("2006-01-02"), math.Abs(d), side))
+		lines = append(lines, fmt.Sprintf("Magnetic declination on %s: %.2f deg %s (World Magnetic Model 2025).", p.Site.Date.Format("2006-01-02"), math.Abs(d), side))
 	}
 	return lines
 }
 
 func markTable(p *plan.Plan) []string {
 	used := map[int]bool{}
-	for _, w := range p.Waypoints {
+	for _, w := range p.Route.Waypoints {
 		used[w.Mark] = true
 	}
-	for _, m := range p.Boundary.Marks {
+	for _, m := range p.Fence.Boundary.Marks {
 		used[m] = true
 	}
-	if p.Base != nil {
-		for _, m := range p.Base.ControlMarks {
+	if p.Survey.Base != nil {
+		for _, m := range p.Survey.Base.ControlMarks {
 			used[m] = true
 		}
 	}
 	rows := [][]string{{"mark", "latitude deg", "longitude deg", "east mm", "north mm"}}
-	for i, m := range p.Marks {
+	for i, m := range p.Survey.Marks {
 		if used[i] {
 			rows = append(rows, []string{m.Name, nineDecimals(m.Geodetic.Latitude), nineDecimals(m.Geodetic.Longitude), number(m.Point.E), number(m.Point.N)})
 		}
 	}
-	return columns(rows)
+	return words.Columns(rows)
 }
 
 func legTable(p *plan.Plan) []string {
 	rows := [][]string{{"leg", "length m", "true deg", "mag. deg", "m/s", "cut m", "toler. m", "standoff m"}}
-	for _, l := range p.Legs {
+	for _, l := range p.Route.Legs {
 		compass, cut := "-", "-"
-		if p.Magnetic.Err == nil {
-			compass = fmt.Sprintf("%.1f", p.Magnetic.Field.MagneticBearingDeg(l.TrueAzimuthDeg))
+		if p.Site.Magnetic.Err == nil {
+			compass = fmt.Sprintf("%.1f", p.Site.Magnetic.Field.MagneticBearingDeg(l.TrueAzimuthDeg))
 		}
-		if p.Waypoints[l.To].Stops {
+		if p.Route.Waypoints[l.To].Stops {
 			cut = fmt.Sprintf("%.2f", plan.Metres(l.CutMM))
 		}
 		rows = append(rows, []string{ascii(l.Name), fmt.Sprintf("%.2f", l.LengthMM/1000), fmt.Sprintf("%.1f", l.TrueAzimuthDeg), compass,
-			fmt.Sprintf("%.2f", plan.Metres(l.SpeedMMPerS)), cut, fmt.Sprintf("%.2f", plan.Metres(p.Waypoints[l.To].ToleranceMM)), fmt.Sprintf("%.2f", plan.Metres(l.Standoff.TotalMM))})
+			fmt.Sprintf("%.2f", plan.Metres(l.SpeedMMPerS)), cut, fmt.Sprintf("%.2f", plan.Metres(p.Route.Waypoints[l.To].ToleranceMM)), fmt.Sprintf("%.2f", plan.Metres(l.Standoff.TotalMM))})
 	}
-	return columns(rows)
+	return words.Columns(rows)
 }

@@ -195,7 +195,7 @@ func TestTwoMissionsInOneTranslationUnit(t *testing.T) {
 // The largest site: 40 km across, corners at the last millimetre.
 func TestLargestSite(t *testing.T) {
 	m := yardMission(t)
-	frame := yard(t).Frame
+	frame := yard(t).Site.Frame
 	far := float64(planar.MaxCoordinate) / 1000
 	places := map[string][2]float64{
 		"F1": {-far, -far}, "F2": {far, -far}, "F3": {far, far}, "F4": {-far, far},
@@ -213,7 +213,7 @@ func TestLargestSite(t *testing.T) {
 	assert.Contains(t, text, "-20000000")
 	assert.Contains(t, text, " 20000000")
 	compiles(t, p)
-	for _, l := range p.Guidance.Legs {
+	for _, l := range p.Board.Tables.Legs {
 		assert.InDelta(t, 2*planar.MaxCoordinate, l.LengthMM, 20_020)
 	}
 }
@@ -222,11 +222,11 @@ func TestNothingIsWrittenOfAPlanThatIsNotWhole(t *testing.T) {
 	whole := yard(t)
 	for name, spoil := range map[string]func(*plan.Plan) *plan.Plan{
 		"none":                func(*plan.Plan) *plan.Plan { return nil },
-		"incomplete":          func(p *plan.Plan) *plan.Plan { p.Incomplete = true; return p },
-		"no legs":             func(p *plan.Plan) *plan.Plan { p.Guidance.Legs = nil; return p },
-		"no fence":            func(p *plan.Plan) *plan.Plan { p.Guidance.Fence = guidance.FenceTable{}; return p },
-		"no rover":            func(p *plan.Plan) *plan.Plan { p.Guidance.Rover = guidance.Rover{}; return p },
-		"no conversion":       func(p *plan.Plan) *plan.Plan { p.Guidance.Conversion = guidance.Conversion{}; return p },
+		"incomplete":          func(p *plan.Plan) *plan.Plan { p.Incomplete = []plan.Gap{{Part: "geofence"}}; return p },
+		"no legs":             func(p *plan.Plan) *plan.Plan { p.Board.Tables.Legs = nil; return p },
+		"no fence":            func(p *plan.Plan) *plan.Plan { p.Board.Tables.Fence = guidance.FenceTable{}; return p },
+		"no rover":            func(p *plan.Plan) *plan.Plan { p.Board.Tables.Rover = guidance.Rover{}; return p },
+		"no conversion":       func(p *plan.Plan) *plan.Plan { p.Board.Tables.Conversion = guidance.Conversion{}; return p },
 		"a name that is long": func(p *plan.Plan) *plan.Plan { p.Mission = strings.Repeat("x", 64); return p },
 	} {
 		copied := *whole

@@ -9,6 +9,7 @@ import (
 	"merestone/internal/guidance"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
+	"merestone/internal/words"
 	"merestone/spec"
 )
 
@@ -30,7 +31,7 @@ func sizeTable(b guidance.Mission) []string {
 	fence := sizeEdge*len(b.Fence.Edges) + sizeCircle*len(b.Fence.Circles)
 	search := 2 * (len(b.Fence.Nodes) + len(b.Fence.Lists))
 	row := func(name string, bytes int) []string { return []string{name, strconv.Itoa(bytes)} }
-	return columns([][]string{
+	return words.Columns([][]string{
 		{"memory", "bytes"},
 		row("legs, flash", legs),
 		row("fence, flash", fence),
@@ -51,7 +52,7 @@ func legRows(p *plan.Plan, b guidance.Mission) []string {
 			unsigned(l.BearingCdeg), unsigned(l.SpeedMMPerS), unsigned(l.StartToleranceMM), unsigned(l.EndToleranceMM),
 			unsigned(l.CrossTrackMM), unsigned(l.JoinMM), flag(l.StopAtEnd), "{0u, 0u, 0u}",
 		}
-		comments[i] = ascii(p.Legs[i].Name)
+		comments[i] = ascii(p.Route.Legs[i].Name)
 	}
 	return initialisers(rows, comments)
 }
@@ -62,11 +63,11 @@ func edgeRows(p *plan.Plan, b guidance.Mission) []string {
 	names := map[planar.Point]string{}
 	note := func(r plan.Ring) {
 		for i, m := range r.Marks {
-			names[r.Vertices[i]] = p.Marks[m].Name
+			names[r.Vertices[i]] = p.Survey.Marks[m].Name
 		}
 	}
-	note(p.Boundary)
-	for _, o := range p.Obstacles {
+	note(p.Fence.Boundary)
+	for _, o := range p.Fence.Obstacles {
 		note(o.Ring)
 	}
 	at := func(e guidance.Edge) string { return names[planar.Point{E: int64(e.EastMM), N: int64(e.NorthMM)}] }
@@ -84,7 +85,7 @@ func edgeRows(p *plan.Plan, b guidance.Mission) []string {
 
 func circleRows(p *plan.Plan, b guidance.Mission) []string {
 	names := map[planar.Circle]string{}
-	for _, o := range p.Obstacles {
+	for _, o := range p.Fence.Obstacles {
 		if o.IsCircle {
 			names[o.Circle] = o.Name
 		}
@@ -105,7 +106,7 @@ func holdRows(p *plan.Plan, b guidance.Mission) (rows, indices []string) {
 		channel int
 	}
 	byPin := map[int]owner{}
-	for _, h := range p.Holds {
+	for _, h := range p.Holds.List {
 		for c, channel := range h.Circuit.Channels {
 			byPin[channel.Pin] = owner{h.Circuit, c}
 		}

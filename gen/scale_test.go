@@ -20,7 +20,7 @@ import (
 func rows(t testing.TB, legs int) *plan.Plan {
 	t.Helper()
 	m := yardMission(t, edit{"  obstacles:\n    - {name: well, centre: W, radius: 0.8 m}\n    - {name: shed, ring: [S1, S2, S3, S4]}\n", ""})
-	frame := yard(t).Frame
+	frame := yard(t).Site.Frame
 	place := func(mark *spec.Mark, east, north float64) {
 		g := frame.AtHeight(east, north, frame.Origin().HeightM)
 		mark.Latitude.Value, mark.Longitude.Value = g.Latitude, g.Longitude
@@ -50,7 +50,7 @@ func rows(t testing.TB, legs int) *plan.Plan {
 	}
 	p, findings := plan.Resolve(m)
 	require.Empty(t, findings)
-	require.Len(t, p.Guidance.Legs, legs)
+	require.Len(t, p.Board.Tables.Legs, legs)
 	return p
 }
 
@@ -63,7 +63,7 @@ func TestTwentyThousandLegs(t *testing.T) {
 		files, err := gen.Files(p, "test")
 		runtime.ReadMemStats(&after)
 		require.NoError(t, err)
-		require.Equal(t, len(p.Legs), strings.Count(string(files[0].Data), "/* R"), "a row for every leg")
+		require.Equal(t, len(p.Route.Legs), strings.Count(string(files[0].Data), "/* R"), "a row for every leg")
 		return float64(after.TotalAlloc - before.TotalAlloc)
 	}
 	few, many := allocated(rows(t, 5_000)), allocated(rows(t, 20_000))

@@ -4,13 +4,15 @@ package gen
 import (
 	"fmt"
 	"strings"
+
+	"merestone/internal/words"
 )
 
 // initialisers writes rows as C aggregate initialisers, one a line, the columns
 // aligned and a comment behind each: "    {   0, -120,  3}, /* A-B */".
 func initialisers(rows [][]string, comments []string) []string {
 	lines := make([]string, len(rows))
-	widths := columnWidths(rows)
+	widths := words.Widths(rows)
 	for i, row := range rows {
 		var b strings.Builder
 		b.WriteString("    {")
@@ -34,37 +36,8 @@ func initialisers(rows [][]string, comments []string) []string {
 	return lines
 }
 
-// columns writes rows for a comment: the first column to the left, the others
-// to the right.
-func columns(rows [][]string) []string {
-	lines := make([]string, len(rows))
-	widths := columnWidths(rows)
-	for i, row := range rows {
-		var b strings.Builder
-		fmt.Fprintf(&b, "%-*s", widths[0], row[0])
-		for j := 1; j < len(row); j++ {
-			fmt.Fprintf(&b, "  %*s", widths[j], row[j])
-		}
-		lines[i] = strings.TrimRight(b.String(), " ")
-	}
-	return lines
-}
-
-func columnWidths(rows [][]string) []int {
-	var widths []int
-	for _, row := range rows {
-		for j, cell := range row {
-			if j == len(widths) {
-				widths = append(widths, 0)
-			}
-			widths[j] = max(widths[j], len(cell))
-		}
-	}
-	return widths
-}
-
-// words writes numbers twelve a line, for the search structure of the fence.
-func words(values []uint16) []string {
+// numbers writes numbers twelve a line, for the search structure of the fence.
+func numbers(values []uint16) []string {
 	const perLine = 12
 	var lines []string
 	for len(values) > 0 {

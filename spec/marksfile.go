@@ -22,6 +22,7 @@ import (
 	"unicode/utf8"
 
 	"merestone/internal/diag"
+	"merestone/internal/words"
 )
 
 // readMarksFile adds the marks of the marks_file to the mission.
@@ -236,7 +237,7 @@ func (t *marksTable) readRow(fields []*node, number int) {
 		if len(fields) > len(t.columns) {
 			remedy = "put fields with commas in them into quotation marks; decimals are written with a point"
 		}
-		t.d.fail("bad-csv", at, fmt.Sprintf("this line has %s, and the header has %d", plural(len(fields), "field", "fields"), len(t.columns)), remedy,
+		t.d.fail("bad-csv", at, fmt.Sprintf("this line has %s, and the header has %d", words.Count(len(fields), "field", "fields"), len(t.columns)), remedy,
 			diag.Related{At: t.header, Message: "the header"})
 		if i := slices.Index(t.columns, "name"); i < len(fields) {
 			t.d.know(fields[i].text, fields[i].at)

@@ -10,7 +10,7 @@ import (
 	"sort"
 	"strings"
 
-	"github.com/agnivade/levenshtein"
+	"merestone/internal/words"
 )
 
 const (
@@ -110,45 +110,10 @@ var keywords = strings.Fields(`
 	static_cast struct switch template this thread_local throw true try typedef typeid typename typeof typeof_unqual
 	union unsigned using virtual void volatile wchar_t while xor xor_eq null`)
 
-// nearest is the candidate that was probably meant: the one with the least edit
-// distance, upper and lower case alike, if no more than a third of the word
-// would have to change, or one letter of two.
-func nearest(word string, candidates []string) (string, bool) {
-	best, least := "", max(1, len(word)/3)+1
-	for _, candidate := range candidates {
-		if difference := len(candidate) - len(word); difference >= least || -difference >= least {
-			continue
-		}
-		if distance := levenshtein.ComputeDistance(strings.ToLower(word), strings.ToLower(candidate)); distance < min(least, len(word)) {
-			best, least = candidate, distance
-		}
-	}
-	if best == "" {
-		return onlyWith(word, candidates)
-	}
-	return best, true
-}
-
-// onlyWith is the one candidate that the word is a part of: "open" of
-// "normally-open".
-func onlyWith(word string, candidates []string) (string, bool) {
-	found := ""
-	for _, candidate := range candidates {
-		if len(word) < 3 || !strings.Contains(candidate, word) {
-			continue
-		}
-		if found != "" {
-			return "", false
-		}
-		found = candidate
-	}
-	return found, found != ""
-}
-
 // suggest is the remedy for a misspelt word: the nearest candidate, or the
 // other remedy.
 func suggest(word string, candidates []string, before, otherwise string) string {
-	if best, ok := nearest(word, candidates); ok {
+	if best, ok := words.Nearest(word, candidates); ok {
 		return "write " + before + best
 	}
 	return otherwise

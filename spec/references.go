@@ -7,6 +7,7 @@ import (
 	"fmt"
 
 	"merestone/internal/diag"
+	"merestone/internal/words"
 )
 
 // reference is one use of a mark's name.
@@ -64,7 +65,7 @@ func (d *decoder) checkReferences() {
 		remedy := "write its coordinates under marks, or in the marks_file"
 		if d.suggested < maxSuggestions {
 			d.suggested++
-			if best, ok := nearest(r.name, d.markNames); ok {
+			if best, ok := words.Nearest(r.name, d.markNames); ok {
 				remedy = "write " + best + " if that is meant, or else its coordinates under marks"
 			}
 		}

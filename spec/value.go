@@ -14,6 +14,7 @@ import (
 	"merestone/internal/diag"
 	"merestone/internal/geodesy"
 	"merestone/internal/quantity"
+	"merestone/internal/words"
 )
 
 // value describes and reads what may be written behind a key.
@@ -69,7 +70,7 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 			d.unknownKey(e.key, path, keys)
 			// What follows is read as the key that was probably meant, so that
 			// one slip is not also reported as a missing key.
-			meant, ok := nearest(e.key.text, keyNames(keys))
+			meant, ok := words.Nearest(e.key.text, keyNames(keys))
 			if _, there := entryOf(n, meant); !ok || there || written[meant] {
 				continue
 			}
@@ -160,7 +161,7 @@ func (d *decoder) unknownKey(at *node, path string, keys []key) {
 		in = "a mission"
 	}
 	remedy := "the keys here are " + strings.Join(keyNames(keys), ", ")
-	if best, ok := nearest(at.text, keyNames(keys)); ok {
+	if best, ok := words.Nearest(at.text, keyNames(keys)); ok {
 		remedy = "write " + best
 	} else if homes := homesOf(at.text); len(homes) == 1 {
 		remedy = "put it under " + homes[0]
@@ -499,16 +500,16 @@ func fileName(field *string) value {
 }
 
 // listOf is a list of values of one kind.
-func listOf[T any](field *[]T, least, most int, words string, of func(*T) value) value {
+func listOf[T any](field *[]T, least, most int, described string, of func(*T) value) value {
 	sample := of(new(T))
 	schema := func() map[string]any { return listSchema(sample.schema(), least, most) }
-	return value{words: words, keys: sample.keys, listed: true, schema: schema, read: func(d *decoder, n *node, path string) {
+	return value{words: described, keys: sample.keys, listed: true, schema: schema, read: func(d *decoder, n *node, path string) {
 		if n.kind != listKind && n.kind != nullKind {
 			d.wrongType(n, path, "a list", "write the entries in brackets, with commas between them: ["+example(n)+"]")
 			return
 		}
 		if count := len(n.items); count < least || count > most {
-			d.fail("out-of-range", d.where(path), fmt.Sprintf("%s has %s; it must have from %d to %d", path, plural(count, "entry", "entries"), least, most), "")
+			d.fail("out-of-range", d.where(path), fmt.Sprintf("%s has %s; it must have from %d to %d", path, words.Count(count, "entry", "entries"), least, most), "")
 			if count > most {
 				return
 			}
@@ -528,11 +529,4 @@ func example(n *node) string {
 		return strings.Join(strings.Fields(strings.ReplaceAll(n.text, ",", " ")), ", ")
 	}
 	return "A, B"
-}
-
-func plural(n int, one, more string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, more)
 }

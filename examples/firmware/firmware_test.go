@@ -317,16 +317,16 @@ func (r run) powerComesOnByTheOperatorOrAfterADwell(t *testing.T) {
 // staysClear: the rover's half width stays within the fence, truly, as long as
 // nobody carries the rover.
 func (r run) staysClear(t *testing.T) {
-	half := r.plan.Rover.HalfWidthMM
+	half := r.plan.Machine.Rover.HalfWidthMM
 	require.Positive(t, half)
 	for _, m := range r.truth {
 		if r.byHand != 0 && m.ms > r.byHand && !m.asked {
 			continue
 		}
-		if r.plan.Boundary.Vertices.Contains(m.at) != planar.Inside || tooNear(r.plan.Boundary.Vertices, m.at, half) {
+		if r.plan.Fence.Boundary.Vertices.Contains(m.at) != planar.Inside || tooNear(r.plan.Fence.Boundary.Vertices, m.at, half) {
 			require.Failf(t, "outside", "at %d ms the rover reaches over the fence at %v", m.ms, m.at)
 		}
-		for _, o := range r.plan.Obstacles {
+		for _, o := range r.plan.Fence.Obstacles {
 			if o.IsCircle && m.at.Sub(o.Circle.Centre).Norm2() < square(o.Circle.RadiusMM+half) ||
 				!o.IsCircle && (o.Vertices.Contains(m.at) != planar.Outside || tooNear(o.Vertices, m.at, half)) {
 				require.Failf(t, "in an obstacle", "at %d ms the rover reaches into %s at %v", m.ms, o.Name, m.at)
@@ -351,14 +351,14 @@ func tooNear(ring planar.Ring, p planar.Point, mm int64) bool {
 // distance that the board reckons with, and that of the released hold within the
 // plan's own.
 func (r run) comesToRestInTime(t *testing.T) {
-	rover := r.plan.Guidance.Rover
+	rover := r.plan.Board.Tables.Rover
 	for _, stop := range r.events("STOPPED") {
 		if !r.at(stop.ms).asked {
 			continue // it stood, or was being pushed
 		}
 		leg, err := strconv.Atoi(strings.Fields(stop.text)[2])
 		require.NoError(t, err)
-		speed := r.plan.Legs[leg].SpeedMMPerS
+		speed := r.plan.Route.Legs[leg].SpeedMMPerS
 		rest := r.restAfter(t, stop.ms)
 		good := r.fixBefore(t, stop.ms)
 		age := min(stop.ms-good.seen, int64(rover.StaleAfterMS))
@@ -376,7 +376,7 @@ func (r run) comesToRestInTime(t *testing.T) {
 				}
 			}
 			way := math.Sqrt(float64(rest.at.Sub(r.at(released).at).Norm2()))
-			assert.LessOrEqual(t, way, float64(r.plan.Legs[leg].Stopping.FromHoldMM)+2, "released at %d ms", released)
+			assert.LessOrEqual(t, way, float64(r.plan.Route.Legs[leg].Stopping.FromHoldMM)+2, "released at %d ms", released)
 		}
 	}
 }
@@ -385,9 +385,9 @@ func (r run) comesToRestInTime(t *testing.T) {
 // until power comes back or somebody pushes it.
 func (r run) restAfter(t *testing.T, ms int64) moment {
 	t.Helper()
-	settle := int64(r.plan.Guidance.Rover.SettleMS)
+	settle := int64(r.plan.Board.Tables.Rover.SettleMS)
 	for _, m := range r.truth {
-		if m.ms > ms && m.speed == 0 && m.ms-ms > int64(r.plan.Guidance.Rover.OutputDelayMS)+10 {
+		if m.ms > ms && m.speed == 0 && m.ms-ms > int64(r.plan.Board.Tables.Rover.OutputDelayMS)+10 {
 			assert.LessOrEqual(t, m.ms-ms, settle, "at rest within the time that the board allows")
 			return m
 		}
@@ -400,13 +400,13 @@ func (r run) restAfter(t *testing.T, ms int64) moment {
 // its dwell, and the rover stands at the last one, truly.
 func (r run) isComplete(t *testing.T) {
 	arrivals := r.events("arrived")
-	require.Len(t, arrivals, len(r.plan.Legs))
+	require.Len(t, arrivals, len(r.plan.Route.Legs))
 	require.Len(t, r.events("FINISHED"), 1)
 	assert.Empty(t, r.events("missed"))
 	for i, a := range arrivals {
-		leg := r.plan.Legs[i]
-		end := r.plan.Waypoints[leg.To]
-		mark := r.plan.Marks[end.Mark]
+		leg := r.plan.Route.Legs[i]
+		end := r.plan.Route.Waypoints[leg.To]
+		mark := r.plan.Survey.Marks[end.Mark]
 		rest := r.restAfter(t, a.ms)
 		assert.LessOrEqual(t, math.Sqrt(float64(rest.at.Sub(mark.Point).Norm2())), float64(end.ToleranceMM), "at rest within the tolerance of %s", mark.Name)
 		if i+1 < len(arrivals) {
@@ -466,7 +466,7 @@ func (r run) fixBefore(t *testing.T, ms int64) fix {
 	t.Helper()
 	for i := len(r.fixes) - 1; i >= 0; i-- {
 		f := r.fixes[i]
-		f.seen = (f.ms + int64(r.plan.Guidance.Rover.LatencyMS) + 9) / 10 * 10
+		f.seen = (f.ms + int64(r.plan.Board.Tables.Rover.LatencyMS) + 9) / 10 * 10
 		if f.seen <= ms {
 			return f
 		}
@@ -485,8 +485,8 @@ func sentencesSayWhereTheRoverIs(t *testing.T, f firmware) {
 	r := run{plan: f.plan, truth: readTrace(t, f.path("trace")), fixes: readFixes(t, f.path("nmea"))}
 	require.Greater(t, len(r.fixes), 250)
 	for _, fix := range r.fixes[1:] {
-		fix.position.HeightM = f.plan.Origin.HeightM
-		local := f.plan.Frame.ToLocal(fix.position)
+		fix.position.HeightM = f.plan.Site.Origin.HeightM
+		local := f.plan.Site.Frame.ToLocal(fix.position)
 		m := r.truth[r.index(fix.ms)]
 		require.Equal(t, fix.ms, m.ms)
 		// Half a millimetre of rounding in each axis, the conversion's 0.71 mm,

@@ -6,6 +6,7 @@ import (
 
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
+	"merestone/internal/words"
 )
 
 // coastRule reminds that the cut reckons with a roll-out of d·v²/v0². Drag that
@@ -14,10 +15,10 @@ import (
 // standoffs hold that; an arrival tolerance may not.
 func coastRule() Rule {
 	return newRule("arrival.coast", diag.Note, "the coast was measured at the speeds of the legs", func(v *view) []diag.Finding {
-		coast := circuit.Coast{FromMMPerS: v.Rover.CoastFromMMPerS, DistanceMM: v.Rover.CoastMM}
+		coast := circuit.Coast{FromMMPerS: v.Machine.Rover.CoastFromMMPerS, DistanceMM: v.Machine.Rover.CoastMM}
 		var worst diag.Finding
 		most, legs := int64(0), 0
-		for i, w := range v.Waypoints {
+		for i, w := range v.Route.Waypoints {
 			in := v.Arriving(i)
 			if in == nil || !w.Stops {
 				continue
@@ -36,7 +37,7 @@ func coastRule() Rule {
 			if further > most {
 				most = further
 				worst = at(w.Source, "the coast was measured from %s, and leg %s stops from %s: with drag that grows with speed the rover rolls up to %s further than v² says, past what the arrival tolerance of %s leaves",
-					speed(v.Rover.CoastFromMMPerS), in.Name, speed(in.SpeedMMPerS), metres(further), metres(w.ToleranceMM))
+					words.MMPerS(v.Machine.Rover.CoastFromMMPerS), in.Name, words.MMPerS(in.SpeedMMPerS), words.MM(further), words.MM(w.ToleranceMM))
 				worst.Numbers = []diag.Number{metre("further", float64(further)), metre("closest", float64(w.Arrival.ClosestMM)), metre("tolerance", float64(w.ToleranceMM))}
 			}
 		}

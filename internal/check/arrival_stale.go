@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"merestone/internal/diag"
+	"merestone/internal/words"
 )
 
 // staleRule: the watchdog must outlast the ordinary gap between fixes. Until it
@@ -15,28 +16,28 @@ import (
 // of which the standoff holds speed·reaction. The rest must be to spare.
 func staleRule() Rule {
 	return newRule("arrival.stale", diag.Error, "the watchdog on fixes neither trips by itself nor too late", func(v *view) []diag.Finding {
-		r := v.Receiver
-		if least := r.FixIntervalMS + r.LatencyMS + v.Timing.LoopMS; r.StaleAfterMS < least {
-			f := at(v.ReceiverSource, "receiver.stale_after of %d ms is shorter than one fix interval, the latency and one loop together, %d ms: the drive would stop all the time", r.StaleAfterMS, least)
+		r := v.Machine.Receiver
+		if least := r.FixIntervalMS + r.LatencyMS + v.Board.Timing.LoopMS; r.StaleAfterMS < least {
+			f := at(v.Machine.Receiver.Source, "receiver.stale_after of %d ms is shorter than one fix interval, the latency and one loop together, %d ms: the drive would stop all the time", r.StaleAfterMS, least)
 			f.Remedy = fmt.Sprintf("write %d ms or more", least)
 			f.Numbers = []diag.Number{{Name: "stale after", Value: float64(r.StaleAfterMS) / 1000, Unit: "s"}, {Name: "least", Value: float64(least) / 1000, Unit: "s"}}
 			return []diag.Finding{f}
 		}
-		blindMS := r.StaleAfterMS + v.Timing.LoopMS + v.Timing.OutputDelayMS
+		blindMS := r.StaleAfterMS + v.Board.Timing.LoopMS + v.Board.Timing.OutputDelayMS
 		blind := func(speedMMPerS int64) int64 { return (speedMMPerS*blindMS + 999) / 1000 }
 		more := func(speedMMPerS int64) int64 {
-			return blind(speedMMPerS) - (speedMMPerS*max(v.Timing.HoldMS, v.Timing.FixMS)+999)/1000
+			return blind(speedMMPerS) - (speedMMPerS*max(v.Board.Timing.HoldMS, v.Board.Timing.FixMS)+999)/1000
 		}
 		missing := v.lacking(false, more)
 		if missing.mm == 0 {
 			return nil
 		}
 		fastest := int64(0)
-		for _, l := range v.Legs {
+		for _, l := range v.Route.Legs {
 			fastest = max(fastest, l.SpeedMMPerS)
 		}
-		f := at(v.ReceiverSource, "when fixes stop coming the rover drives on for up to %s before the watchdog cuts the drive, and then coasts; the clearance between %s is %s too small for that",
-			metres(blind(fastest)), missing.between, metres(missing.mm))
+		f := at(v.Machine.Receiver.Source, "when fixes stop coming the rover drives on for up to %s before the watchdog cuts the drive, and then coasts; the clearance between %s is %s too small for that",
+			words.MM(blind(fastest)), missing.between, words.MM(missing.mm))
 		f.Severity = diag.Warning
 		f.Remedy = "write a shorter receiver.stale_after, drive slower, or move the leg away"
 		f.Numbers = []diag.Number{metre("driven blind", float64(blind(fastest))), metre("lacking", float64(missing.mm))}

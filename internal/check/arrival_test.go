@@ -13,9 +13,9 @@ import (
 func TestTolerance(t *testing.T) {
 	const rule = "arrival.tolerance"
 	p := yard(t)
-	p.Waypoints[2].ToleranceMM = yardClosest
+	p.Route.Waypoints[2].ToleranceMM = yardClosest
 	assert.Empty(t, messages(p, rule))
-	p.Waypoints[2].ToleranceMM--
+	p.Route.Waypoints[2].ToleranceMM--
 	f := one(t, p, rule)
 	assert.Equal(t, "waypoint C: an arrival tolerance of 0.117 m cannot be met at 0.60 m/s; the closest is 0.118 m (position 0.037; along the line timing 0.036 and coast 0.045, across it steering 0.00; at 95 %)", f.Message)
 	assert.Equal(t, "error", f.Severity.String())
@@ -30,12 +30,12 @@ func TestTolerance(t *testing.T) {
 		{199, "widen the tolerance to at least 0.118 m: it would take 0.199 m/s, below the rover's minimum of 0.20 m/s"},
 		{0, "widen the tolerance to at least 0.118 m, or survey the mark better: no speed meets it"},
 	} {
-		p.Waypoints[2].Arrival.HighestMMPerS = c.highest
+		p.Route.Waypoints[2].Arrival.HighestMMPerS = c.highest
 		assert.Equal(t, c.remedy, one(t, p, rule).Remedy)
 	}
 
 	p = yard(t)
-	p.Waypoints[0].ToleranceMM = 0 // the start of an open route is not arrived at
+	p.Route.Waypoints[0].ToleranceMM = 0 // the start of an open route is not arrived at
 	assert.Empty(t, messages(p, rule))
 }
 
@@ -53,16 +53,16 @@ func TestTurn(t *testing.T) {
 		"error: waypoint C: driven through at 0.60 m/s, a turn of 90 deg with a radius of 0.469 m swings 0.301 m wide of leg C–D, beyond the 0.30 m that its standoff holds",
 	}, messages(p, rule))
 	assert.InDelta(t, 0.301, number(t, of(p, rule)[0], "swings"), 1e-12)
-	p.Waypoints[1].ToleranceMM, p.Waypoints[2].ToleranceMM = 301, 301
+	p.Route.Waypoints[1].ToleranceMM, p.Route.Waypoints[2].ToleranceMM = 301, 301
 	assert.Empty(t, messages(p, rule))
 	p = driven(469)
-	p.Legs[0].SpeedMMPerS, p.Legs[1].SpeedMMPerS = 595, 595 // 130.9 mm late
+	p.Route.Legs[0].SpeedMMPerS, p.Route.Legs[1].SpeedMMPerS = 595, 595 // 130.9 mm late
 	assert.Empty(t, messages(p, rule))
 
 	// Stopped at, the turn swings R·(1 - cos 90°) = R wide of the next leg.
 	stopped := func(radiusMM int64) *plan.Plan {
 		p := driven(radiusMM)
-		p.Waypoints[1].Stops = true
+		p.Route.Waypoints[1].Stops = true
 		return p
 	}
 	assert.Empty(t, messages(stopped(300), rule))
@@ -70,11 +70,11 @@ func TestTurn(t *testing.T) {
 
 	// Right back: not driven through, and 2·R wide from rest.
 	back := yard(t, func(s *site) { s.radiusMM = 100; s.route = []string{"A", "B", "A"} })
-	require.False(t, back.Waypoints[1].Stops)
+	require.False(t, back.Route.Waypoints[1].Stops)
 	assert.Equal(t, []string{"error: waypoint B: a turn of 180 deg with a radius of 0.10 m cannot be driven through"}, messages(back, rule))
-	back.Waypoints[1].Stops = true
+	back.Route.Waypoints[1].Stops = true
 	assert.Empty(t, messages(back, rule))
-	back.Rover.TurnRadiusMM = 151
+	back.Machine.Rover.TurnRadiusMM = 151
 	assert.Equal(t, []string{"error: waypoint B: setting off from rest, a turn of 180 deg with a radius of 0.151 m swings 0.302 m wide of leg B–A, beyond the 0.30 m that its standoff holds"}, messages(back, rule))
 
 	// A leg without length has no direction, so a turn there means nothing.
@@ -85,9 +85,9 @@ func TestSpeed(t *testing.T) {
 	const rule = "arrival.speed"
 	at := func(speeds ...int64) *plan.Plan {
 		p := yard(t)
-		p.Rover.CruiseMMPerS = 700
+		p.Machine.Rover.CruiseMMPerS = 700
 		for i, v := range speeds {
-			p.Legs[i].SpeedMMPerS = v
+			p.Route.Legs[i].SpeedMMPerS = v
 		}
 		return p
 	}
@@ -107,9 +107,9 @@ func TestSpeed(t *testing.T) {
 func TestStale(t *testing.T) {
 	const rule = "arrival.stale"
 	p := yard(t)
-	p.Receiver.StaleAfterMS = 100 + 80 + 20
+	p.Machine.Receiver.StaleAfterMS = 100 + 80 + 20
 	assert.Empty(t, messages(p, rule))
-	p.Receiver.StaleAfterMS--
+	p.Machine.Receiver.StaleAfterMS--
 	assert.Equal(t, []string{"error: receiver.stale_after of 199 ms is shorter than one fix interval, the latency and one loop together, 200 ms: the drive would stop all the time"}, messages(p, rule))
 
 	// Too late: driven blind for stale + loop + output = 1040 ms at 0.6 m/s is
@@ -117,7 +117,7 @@ func TestStale(t *testing.T) {
 	// 969 mm of the leg, 1461 mm. The shed decides, at one millimetre.
 	late := func(s1 int64) *plan.Plan {
 		p := yard(t, func(s *site) { s.move("S1", 9000, 5000+s1) })
-		p.Receiver.StaleAfterMS = 1000
+		p.Machine.Receiver.StaleAfterMS = 1000
 		return p
 	}
 	assert.Empty(t, messages(late(1461), rule))
@@ -131,6 +131,6 @@ func TestStale(t *testing.T) {
 	assert.Len(t, of(p, "geometry.clearance"), 1)
 	// The slower the hold, the more of it is in the standoff.
 	p = late(1460)
-	p.Timing.HoldMS = 222
+	p.Board.Timing.HoldMS = 222
 	assert.Empty(t, messages(p, rule))
 }

@@ -6,32 +6,33 @@ import (
 
 	"merestone/internal/diag"
 	"merestone/internal/plan"
+	"merestone/internal/words"
 )
 
 func toleranceRule() Rule {
 	return newRule("arrival.tolerance", diag.Error, "every waypoint can be reached within its tolerance", func(v *view) []diag.Finding {
 		var findings []diag.Finding
-		for i, w := range v.Waypoints {
+		for i, w := range v.Route.Waypoints {
 			in := v.Arriving(i)
 			if in == nil || w.Arrival.ClosestMM <= w.ToleranceMM {
 				continue
 			}
-			if v.halfDigitMM(v.Marks[w.Mark]) > float64(w.ToleranceMM) {
+			if v.halfDigitMM(v.Survey.Marks[w.Mark]) > float64(w.ToleranceMM) {
 				continue // precision.decimals has said why
 			}
 			a := w.Arrival
 			f := at(w.Source, "waypoint %s: an arrival tolerance of %s cannot be met at %s; the closest is %s (position %s; along the line timing %s and coast %s, across it steering %s; at %s)",
-				v.Marks[w.Mark].Name, metres(w.ToleranceMM), speed(in.SpeedMMPerS), metres(a.ClosestMM),
-				thousandths(a.PositionMM), thousandths(a.TimingMM), thousandths(a.CoastMM), thousandths(a.SteeringMM), percent(v.Confidence))
+				v.Survey.Marks[w.Mark].Name, words.MM(w.ToleranceMM), words.MMPerS(in.SpeedMMPerS), words.MM(a.ClosestMM),
+				words.MM(a.PositionMM).Bare(), words.MM(a.TimingMM).Bare(), words.MM(a.CoastMM).Bare(), words.MM(a.SteeringMM).Bare(), percent(v.Confidence))
 			f.Numbers = []diag.Number{metre("tolerance", float64(w.ToleranceMM)), metre("closest", float64(a.ClosestMM)), {Name: "highest speed", Value: plan.Metres(a.HighestMMPerS), Unit: "m/s"}}
-			widen := "widen the tolerance to at least " + metres(a.ClosestMM)
+			widen := "widen the tolerance to at least " + words.MM(a.ClosestMM).String()
 			switch {
 			case a.HighestMMPerS <= 0:
 				f.Remedy = widen + ", or survey the mark better: no speed meets it"
-			case a.HighestMMPerS < v.Rover.MinimumMMPerS:
-				f.Remedy = fmt.Sprintf("%s: it would take %s, below the rover's minimum of %s", widen, speed(a.HighestMMPerS), speed(v.Rover.MinimumMMPerS))
+			case a.HighestMMPerS < v.Machine.Rover.MinimumMMPerS:
+				f.Remedy = fmt.Sprintf("%s: it would take %s, below the rover's minimum of %s", widen, words.MMPerS(a.HighestMMPerS), words.MMPerS(v.Machine.Rover.MinimumMMPerS))
 			default:
-				f.Remedy = fmt.Sprintf("drive this leg at %s or less, or %s", speed(a.HighestMMPerS), widen)
+				f.Remedy = fmt.Sprintf("drive this leg at %s or less, or %s", words.MMPerS(a.HighestMMPerS), widen)
 			}
 			findings = append(findings, f)
 		}

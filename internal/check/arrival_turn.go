@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"merestone/internal/diag"
+	"merestone/internal/words"
 )
 
 // turnRule is for rovers that cannot turn on the spot.
@@ -24,37 +25,37 @@ import (
 // Turning as early as the tolerance lets cuts the corner by no more than that.
 func turnRule() Rule {
 	return newRule("arrival.turn", diag.Error, "turns keep within the next leg's standoff", func(v *view) []diag.Finding {
-		if v.Rover.TurnRadiusMM == 0 {
+		if v.Machine.Rover.TurnRadiusMM == 0 {
 			return nil
 		}
 		var findings []diag.Finding
-		radius := float64(v.Rover.TurnRadiusMM)
-		for i, w := range v.Waypoints {
+		radius := float64(v.Machine.Rover.TurnRadiusMM)
+		for i, w := range v.Route.Waypoints {
 			in, out := v.Arriving(i), v.Leaving(i)
 			if i == 0 || in == nil || out == nil || in.LengthMM == 0 || out.LengthMM == 0 {
 				continue // the rover is placed at the start; geometry.zero-leg has the rest
 			}
 			turn := math.Abs(w.TurnDeg)
-			f := at(w.Source, "waypoint %s: ", v.Marks[w.Mark].Name)
+			f := at(w.Source, "waypoint %s: ", v.Survey.Marks[w.Mark].Name)
 			f.Numbers = []diag.Number{metre("tolerance", float64(w.ToleranceMM)), {Name: "turn", Value: w.TurnDeg, Unit: "deg"}}
 			if !w.Stops && turn > turnedBackDeg {
-				f.Message += fmt.Sprintf("a turn of %.0f deg with a radius of %s cannot be driven through", turn, metres(v.Rover.TurnRadiusMM))
+				f.Message += fmt.Sprintf("a turn of %.0f deg with a radius of %s cannot be driven through", turn, words.MM(v.Machine.Rover.TurnRadiusMM))
 				f.Remedy = "lead the route around in a loop of several waypoints"
 				findings = append(findings, f)
 				continue
 			}
 			early, how, slower := 0.0, "setting off from rest", ""
 			if !w.Stops {
-				early = float64(w.ToleranceMM) - float64(in.SpeedMMPerS*v.Timing.FixMS)/1000
-				how, slower = "driven through at "+speed(in.SpeedMMPerS), "drive the arriving leg slower, "
+				early = float64(w.ToleranceMM) - float64(in.SpeedMMPerS*v.Board.Timing.FixMS)/1000
+				how, slower = "driven through at "+words.MMPerS(in.SpeedMMPerS).String(), "drive the arriving leg slower, "
 			}
 			sin, cos := math.Sincos(turn * math.Pi / 180)
-			swing, room := radius*(1-cos)-early*sin, max(v.Rover.CrossTrackMM, w.ToleranceMM)
+			swing, room := radius*(1-cos)-early*sin, max(v.Machine.Rover.CrossTrackMM, w.ToleranceMM)
 			if swing <= float64(room)+hairMM {
 				continue
 			}
 			f.Message += fmt.Sprintf("%s, a turn of %.0f deg with a radius of %s swings %s wide of leg %s, beyond the %s that its standoff holds",
-				how, turn, metres(v.Rover.TurnRadiusMM), metres(ceilMM(swing-hairMM)), out.Name, metres(room))
+				how, turn, words.MM(v.Machine.Rover.TurnRadiusMM), words.MM(ceilMM(swing-hairMM)), out.Name, words.MM(room))
 			f.Remedy = slower + "split the turn over several waypoints, or widen the tolerance"
 			f.Numbers = append(f.Numbers, metre("swings", swing))
 			findings = append(findings, f)

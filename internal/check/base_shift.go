@@ -6,22 +6,23 @@ import (
 	"fmt"
 
 	"merestone/internal/diag"
+	"merestone/internal/words"
 )
 
 func baseShiftRule() Rule {
 	return newRule("base.shift", diag.Error, "a base set up anew cannot carry the rover over its fence", func(v *view) []diag.Finding {
 		shift := ceilMM(v.BaseShiftMM())
-		if shift == 0 || len(v.Base.ControlMarks) > 0 {
+		if shift == 0 || len(v.Survey.Base.ControlMarks) > 0 {
 			return nil
 		}
 		missing := v.lacking(true, func(int64) int64 { return shift })
-		f := at(v.Base.Source, "the base averages its position anew, so the whole mission may come up %s away (%s, two averages of %s each)",
-			metres(shift), percent(v.Confidence), metres(ceilMM(v.Base.StdMM)))
+		f := at(v.Survey.Base.Source, "the base averages its position anew, so the whole mission may come up %s away (%s, two averages of %s each)",
+			words.MM(shift), percent(v.Confidence), words.MM(ceilMM(v.Survey.Base.StdMM)))
 		f.Numbers = []diag.Number{metre("shift", float64(shift)), metre("lacking", float64(missing.mm))}
 		f.Remedy = "name base.control_marks and occupy one before each drive, or enter the base's coordinates instead of averaging them (position: entered)"
 		switch {
 		case missing.mm > 0:
-			f.Message += fmt.Sprintf("; between %s the clearance is %s short of standoff and shift together", missing.between, metres(missing.mm))
+			f.Message += fmt.Sprintf("; between %s the clearance is %s short of standoff and shift together", missing.between, words.MM(missing.mm))
 		case missing.judged:
 			f.Severity = diag.Warning
 			f.Message += "; the fence clearance absorbs it, the arrival tolerances do not"

@@ -33,11 +33,11 @@ type view struct {
 
 func newView(p *plan.Plan) *view {
 	v := &view{Plan: p, fence: newFence(p)}
-	for _, l := range p.Legs {
+	for _, l := range p.Route.Legs {
 		v.legs = append(v.legs, v.fence.passage(p, l.Segment))
 	}
-	for _, w := range p.Waypoints {
-		v.places = append(v.places, v.fence.passage(p, place(p.Marks[w.Mark])))
+	for _, w := range p.Route.Waypoints {
+		v.places = append(v.places, v.fence.passage(p, place(p.Survey.Marks[w.Mark])))
 	}
 	return v
 }
@@ -122,45 +122,11 @@ func at(s plan.Source, format string, args ...any) diag.Finding {
 	return diag.Finding{At: s.At, Message: fmt.Sprintf(format, args...)}
 }
 
-// metres writes whole millimetres as metres, exactly: to the centimetre where
-// that says all, else to the millimetre. Nothing is rounded, so that the parts
-// of a sum add up as printed and a clearance never reads larger than it is.
-func metres(mm int64) string { return thousandths(mm) + " m" }
-
-// speed writes millimetres a second as metres a second, as metres does.
-func speed(mmPerS int64) string { return thousandths(mmPerS) + " m/s" }
-
-func thousandths(n int64) string {
-	if n%10 == 0 {
-		return fmt.Sprintf("%.2f", float64(n)/1000)
-	}
-	return fmt.Sprintf("%.3f", float64(n)/1000)
-}
-
 // percent writes a fraction of one.
 func percent(fraction float64) string { return fmt.Sprintf("%.4g %%", fraction*100) }
 
 // ceilMM rounds millimetres up, and bounds what is absurd or infinite.
 func ceilMM(mm float64) int64 { return int64(math.Ceil(min(mm, 1e12))) }
-
-// some lists the first few names.
-func some(names []string) string { return someApart(names, ", ") }
-
-func someApart(names []string, by string) string {
-	const few = 4
-	if len(names) > few+1 {
-		return fmt.Sprintf("%s and %d more", strings.Join(names[:few], by), len(names)-few)
-	}
-	return strings.Join(names, by)
-}
-
-// count is a number with its noun: "1 leg", "2 legs".
-func count(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
-}
 
 // metre is a Number in metres.
 func metre(name string, mm float64) diag.Number {

@@ -41,27 +41,27 @@ func TestASoundYardHasNotesOnly(t *testing.T) {
 // that its page shows.
 func printed(t *testing.T) map[string]diag.Finding {
 	late := yard(t, func(s *site) { s.move("S1", 9000, 6100) })
-	late.Receiver.StaleAfterMS = 1000
+	late.Machine.Receiver.StaleAfterMS = 1000
 	tolerance := yard(t)
-	tolerance.Waypoints[2].ToleranceMM, tolerance.Waypoints[2].Arrival.HighestMMPerS = 100, 473
+	tolerance.Route.Waypoints[2].ToleranceMM, tolerance.Route.Waypoints[2].Arrival.HighestMMPerS = 100, 473
 	fast := yard(t)
-	fast.Legs[1].SpeedMMPerS = 800
+	fast.Route.Legs[1].SpeedMMPerS = 800
 	coarse := yard(t)
-	coarse.Marks[4].Resolution = 1000
+	coarse.Survey.Marks[4].Resolution = 1000
 	high := yard(t, func(s *site) { s.move("C", 900_000, 500_000) })
-	high.Marks[2].HasHeight, high.Marks[2].Geodetic.HeightM = true, 268
+	high.Survey.Marks[2].HasHeight, high.Survey.Marks[2].Geodetic.HeightM = true, 268
 	taped := yard(t)
-	taped.Tapes = []plan.Tape{{Source: line(500), From: 0, To: 1, MeasuredMM: 20087, StdMM: 20, GroundMM: 20000, SlopeMM: 20000}}
+	taped.Survey.Tapes = []plan.Tape{{Source: line(500), From: 0, To: 1, MeasuredMM: 20087, StdMM: 20, GroundMM: 20000, SlopeMM: 20000}}
 	nobody := yard(t)
-	nobody.Holds = nil
+	nobody.Holds.List = nil
 	shifted := yard(t)
-	shifted.Base = &plan.Base{Source: line(5), Averaged: true, StdMM: 1500}
+	shifted.Survey.Base = &plan.Base{Source: line(5), Averaged: true, StdMM: 1500}
 	compass := yard(t)
-	compass.Rover.HasCompass, compass.Rover.CompassFromAntennaMM = true, 300
+	compass.Machine.Rover.HasCompass, compass.Machine.Rover.CompassFromAntennaMM = true, 300
 	tall := yard(t, func(s *site) { s.obstacles[0].heightMM, s.obstacles[1].heightMM = 4000, 3000 })
 
 	slow := yard(t)
-	slow.Legs[1].SpeedMMPerS, slow.Waypoints[2].ToleranceMM = 300, 150
+	slow.Route.Legs[1].SpeedMMPerS, slow.Route.Waypoints[2].ToleranceMM = 300, 150
 
 	list := map[string]diag.Finding{}
 	for rule, p := range map[string]*plan.Plan{
@@ -88,8 +88,8 @@ func printed(t *testing.T) map[string]diag.Finding {
 		"arrival.stale":          late,
 		"tape.distance":          taped,
 		"holds.none":             nobody,
-		"holds.pin":              withHolds(t, func(p *plan.Plan) { p.Holds[1].Circuit.Channels[0].Pin = 22 }),
-		"holds.category":         withHolds(t, func(p *plan.Plan) { p.Holds[1].Circuit.StopCategory = 2 }),
+		"holds.pin":              withHolds(t, func(p *plan.Plan) { p.Holds.List[1].Circuit.Channels[0].Pin = 22 }),
+		"holds.category":         withHolds(t, func(p *plan.Plan) { p.Holds.List[1].Circuit.StopCategory = 2 }),
 		"holds.wire-break":       withHolds(t, single(circuit.NormallyClosed, circuit.Ground, circuit.PullUp, false)),
 		"holds.single-fault":     withHolds(t, single(circuit.NormallyOpen, circuit.Ground, circuit.PullUp, false)),
 		"holds.stopping":         yard(t),
@@ -219,9 +219,9 @@ func messy(t *testing.T) *plan.Plan {
 		s.obstacles[0].reflects, s.obstacles[1].reflects = true, true
 		s.obstacles[0].heightMM, s.obstacles[1].heightMM = 5000, 5000
 	})
-	p.Base = &plan.Base{Source: line(5), Averaged: true, StdMM: 500}
-	for i := range p.Marks {
-		p.Marks[i].Resolution = 10_000
+	p.Survey.Base = &plan.Base{Source: line(5), Averaged: true, StdMM: 500}
+	for i := range p.Survey.Marks {
+		p.Survey.Marks[i].Resolution = 10_000
 	}
 	return p
 }
@@ -246,28 +246,28 @@ func TestAllIsSortedAndDeterministic(t *testing.T) {
 func TestIncompletePlansDoNotPanic(t *testing.T) {
 	for name, change := range map[string]func(*plan.Plan){
 		"nothing at all":         func(p *plan.Plan) { *p = plan.Plan{} },
-		"no boundary":            func(p *plan.Plan) { p.Boundary = plan.Ring{} },
-		"no route":               func(p *plan.Plan) { p.Waypoints, p.Legs = nil, nil },
-		"waypoints without legs": func(p *plan.Plan) { p.Legs = nil },
-		"no base":                func(p *plan.Plan) { p.Base = nil },
-		"no holds":               func(p *plan.Plan) { p.Holds, p.Faults = nil, circuit.Table{} },
-		"holds without a table":  func(p *plan.Plan) { p.Faults = circuit.Table{} },
+		"no boundary":            func(p *plan.Plan) { p.Fence.Boundary = plan.Ring{} },
+		"no route":               func(p *plan.Plan) { p.Route.Waypoints, p.Route.Legs = nil, nil },
+		"waypoints without legs": func(p *plan.Plan) { p.Route.Legs = nil },
+		"no base":                func(p *plan.Plan) { p.Survey.Base = nil },
+		"no holds":               func(p *plan.Plan) { p.Holds.List, p.Holds.Faults = nil, circuit.Table{} },
+		"holds without a table":  func(p *plan.Plan) { p.Holds.Faults = circuit.Table{} },
 		"a hold without channels": func(p *plan.Plan) {
-			p.Holds[0].Circuit.Channels = nil
-			p.Faults, p.FaultsErr = circuit.Analyse(p.Inputs.Electrical, circuits(p.Holds))
+			p.Holds.List[0].Circuit.Channels = nil
+			p.Holds.Faults, p.Holds.FaultsErr = circuit.Analyse(p.Board.Inputs.Electrical, circuits(p.Holds.List))
 		},
-		"a ring of one":     func(p *plan.Plan) { p.Boundary.Vertices = p.Boundary.Vertices[:1] },
-		"obstacle of none":  func(p *plan.Plan) { p.Obstacles[1].Vertices = nil },
-		"ring, no marks":    func(p *plan.Plan) { p.Obstacles[1].Marks = nil },
-		"obstacle of zero":  func(p *plan.Plan) { p.Obstacles = append(p.Obstacles, plan.Obstacle{}) },
-		"no obstacles":      func(p *plan.Plan) { p.Obstacles = nil },
-		"no rover":          func(p *plan.Plan) { p.Rover = plan.Rover{} },
-		"no receiver":       func(p *plan.Plan) { p.Receiver = plan.Receiver{} },
+		"a ring of one":     func(p *plan.Plan) { p.Fence.Boundary.Vertices = p.Fence.Boundary.Vertices[:1] },
+		"obstacle of none":  func(p *plan.Plan) { p.Fence.Obstacles[1].Vertices = nil },
+		"ring, no marks":    func(p *plan.Plan) { p.Fence.Obstacles[1].Marks = nil },
+		"obstacle of zero":  func(p *plan.Plan) { p.Fence.Obstacles = append(p.Fence.Obstacles, plan.Obstacle{}) },
+		"no obstacles":      func(p *plan.Plan) { p.Fence.Obstacles = nil },
+		"no rover":          func(p *plan.Plan) { p.Machine.Rover = plan.Rover{} },
+		"no receiver":       func(p *plan.Plan) { p.Machine.Receiver = plan.Receiver{} },
 		"no confidence":     func(p *plan.Plan) { p.Confidence = 0 },
-		"certainty":         func(p *plan.Plan) { p.Confidence = 1; p.Base = &plan.Base{Averaged: true, StdMM: 1} },
-		"uncertainty none":  func(p *plan.Plan) { p.Marks[0].StdMM = math.NaN() },
-		"a tape to itself":  func(p *plan.Plan) { p.Tapes = []plan.Tape{{From: 0, To: 0, MeasuredMM: 5}} },
-		"far out of bounds": func(p *plan.Plan) { p.Boundary.Vertices[0] = planar.Point{E: math.MaxInt64, N: 0} },
+		"certainty":         func(p *plan.Plan) { p.Confidence = 1; p.Survey.Base = &plan.Base{Averaged: true, StdMM: 1} },
+		"uncertainty none":  func(p *plan.Plan) { p.Survey.Marks[0].StdMM = math.NaN() },
+		"a tape to itself":  func(p *plan.Plan) { p.Survey.Tapes = []plan.Tape{{From: 0, To: 0, MeasuredMM: 5}} },
+		"far out of bounds": func(p *plan.Plan) { p.Fence.Boundary.Vertices[0] = planar.Point{E: math.MaxInt64, N: 0} },
 	} {
 		t.Run(name, func(t *testing.T) {
 			p := messy(t)
@@ -290,9 +290,9 @@ func TestRandomPlans(t *testing.T) {
 		p := randomPlan(rt, base)
 		findings := All(p)
 		require.Equal(rt, findings, All(p))
-		for i, l := range p.Legs {
-			outside, struck, near := !planar.CoversSegment(p.Boundary.Vertices, l.Segment), false, false
-			for _, o := range p.Obstacles {
+		for i, l := range p.Route.Legs {
+			outside, struck, near := !planar.CoversSegment(p.Fence.Boundary.Vertices, l.Segment), false, false
+			for _, o := range p.Fence.Obstacles {
 				floor := o.Circle.FloorDistanceMM(l.Segment)
 				if !o.IsCircle {
 					floor = planar.NewRegion(o.Vertices).FloorDistanceMM(l.Segment)
@@ -303,7 +303,7 @@ func TestRandomPlans(t *testing.T) {
 				struck = struck || floor < 0
 				near = near || floor < l.Standoff.TotalMM
 			}
-			for _, e := range p.Boundary.Vertices.Edges() {
+			for _, e := range p.Fence.Boundary.Vertices.Edges() {
 				near = near || e.FloorDistanceMM(l.Segment) < l.Standoff.TotalMM
 			}
 			name := fmt.Sprintf("leg %d", i)
@@ -313,7 +313,7 @@ func TestRandomPlans(t *testing.T) {
 					said[f.Rule] = true
 				}
 			}
-			ends := p.Boundary.Vertices.Contains(l.Segment.A) != planar.Outside && p.Boundary.Vertices.Contains(l.Segment.B) != planar.Outside
+			ends := p.Fence.Boundary.Vertices.Contains(l.Segment.A) != planar.Outside && p.Fence.Boundary.Vertices.Contains(l.Segment.B) != planar.Outside
 			require.Equal(rt, outside && ends, said["geometry.leg-outside"], name)
 			require.Equal(rt, struck, said["geometry.leg-obstacle"], name)
 			require.Equal(rt, near && !outside && !struck, said["geometry.clearance"], name)
@@ -324,18 +324,18 @@ func TestRandomPlans(t *testing.T) {
 // randomPlan puts a route of random marks and random obstacles into the yard.
 func randomPlan(rt *rapid.T, base *plan.Plan) *plan.Plan {
 	p := *base
-	p.Marks, p.Waypoints, p.Legs, p.Obstacles = nil, nil, nil, nil
+	p.Survey.Marks, p.Route.Waypoints, p.Route.Legs, p.Fence.Obstacles = nil, nil, nil, nil
 	at := func(e, n int64) planar.Point {
 		return planar.Point{E: rapid.Int64Range(-e/8, e+e/8).Draw(rt, "E"), N: rapid.Int64Range(-n/8, n+n/8).Draw(rt, "N")}
 	}
 	mark := func(point planar.Point) int {
-		p.Marks = append(p.Marks, plan.Mark{Source: line(100 + len(p.Marks)), Name: fmt.Sprintf("M%d", len(p.Marks)), Point: point, StdMM: 10, Resolution: 1})
-		return len(p.Marks) - 1
+		p.Survey.Marks = append(p.Survey.Marks, plan.Mark{Source: line(100 + len(p.Survey.Marks)), Name: fmt.Sprintf("M%d", len(p.Survey.Marks)), Point: point, StdMM: 10, Resolution: 1})
+		return len(p.Survey.Marks) - 1
 	}
-	p.Boundary = plan.Ring{Source: line(200)}
+	p.Fence.Boundary = plan.Ring{Source: line(200)}
 	for _, corner := range []planar.Point{{E: 0, N: 0}, {E: 15000, N: rapid.Int64Range(-9000, 9000).Draw(rt, "bay")}, {E: 30000, N: 0}, {E: 30000, N: 20000}, {E: 0, N: 20000}} {
-		p.Boundary.Marks = append(p.Boundary.Marks, mark(corner))
-		p.Boundary.Vertices = append(p.Boundary.Vertices, corner)
+		p.Fence.Boundary.Marks = append(p.Fence.Boundary.Marks, mark(corner))
+		p.Fence.Boundary.Vertices = append(p.Fence.Boundary.Vertices, corner)
 	}
 	for i := range rapid.IntRange(0, 4).Draw(rt, "obstacles") {
 		o := plan.Obstacle{Name: fmt.Sprintf("thing %d", i), IsCircle: rapid.Bool().Draw(rt, "circle")}
@@ -351,22 +351,22 @@ func randomPlan(rt *rapid.T, base *plan.Plan) *plan.Plan {
 		}
 		o.HeightMM = rapid.Int64Range(0, 3000).Draw(rt, "height")
 		o.Reflects = rapid.Bool().Draw(rt, "reflects")
-		p.Obstacles = append(p.Obstacles, o)
+		p.Fence.Obstacles = append(p.Fence.Obstacles, o)
 	}
 	for i := range rapid.IntRange(0, 6).Draw(rt, "waypoints") {
-		w := base.Waypoints[0]
+		w := base.Route.Waypoints[0]
 		w.Source, w.Mark = line(300+i), mark(at(30000, 20000))
-		p.Waypoints = append(p.Waypoints, w)
+		p.Route.Waypoints = append(p.Route.Waypoints, w)
 		if i == 0 {
 			continue
 		}
-		a, b := p.Marks[p.Waypoints[i-1].Mark], p.Marks[w.Mark]
-		l := base.Legs[0]
+		a, b := p.Survey.Marks[p.Route.Waypoints[i-1].Mark], p.Survey.Marks[w.Mark]
+		l := base.Route.Legs[0]
 		l.Source, l.From, l.To, l.Name = w.Source, i-1, i, a.Name+"–"+b.Name
 		l.Segment = planar.Segment{A: a.Point, B: b.Point}
 		l.LengthMM = math.Hypot(float64(b.Point.E-a.Point.E), float64(b.Point.N-a.Point.N))
 		l.Standoff.TotalMM = rapid.Int64Range(1, 4000).Draw(rt, "standoff")
-		p.Legs = append(p.Legs, l)
+		p.Route.Legs = append(p.Route.Legs, l)
 	}
 	return &p
 }
@@ -390,15 +390,15 @@ func TestLargeMission(t *testing.T) {
 
 // grow replaces the yard by a lane up and down a site of 4 km by 2 km.
 func grow(p *plan.Plan) {
-	w, l := p.Waypoints[0], p.Legs[0]
-	p.Marks, p.Waypoints, p.Legs, p.Obstacles, p.Boundary = nil, nil, nil, nil, plan.Ring{Source: line(200), HeightMM: 2000, Reflects: true}
+	w, l := p.Route.Waypoints[0], p.Route.Legs[0]
+	p.Survey.Marks, p.Route.Waypoints, p.Route.Legs, p.Fence.Obstacles, p.Fence.Boundary = nil, nil, nil, nil, plan.Ring{Source: line(200), HeightMM: 2000, Reflects: true}
 	mark := func(e, n int64) int {
-		p.Marks = append(p.Marks, plan.Mark{Source: line(len(p.Marks) + 1000), Name: fmt.Sprintf("M%d", len(p.Marks)), Point: planar.Point{E: e, N: n}, StdMM: 10, Resolution: 1})
-		return len(p.Marks) - 1
+		p.Survey.Marks = append(p.Survey.Marks, plan.Mark{Source: line(len(p.Survey.Marks) + 1000), Name: fmt.Sprintf("M%d", len(p.Survey.Marks)), Point: planar.Point{E: e, N: n}, StdMM: 10, Resolution: 1})
+		return len(p.Survey.Marks) - 1
 	}
 	corner := func(e, n int64) {
-		p.Boundary.Marks = append(p.Boundary.Marks, mark(e, n))
-		p.Boundary.Vertices = append(p.Boundary.Vertices, planar.Point{E: e, N: n})
+		p.Fence.Boundary.Marks = append(p.Fence.Boundary.Marks, mark(e, n))
+		p.Fence.Boundary.Vertices = append(p.Fence.Boundary.Vertices, planar.Point{E: e, N: n})
 	}
 	// A fence in zigzag along the south, plain on the other sides.
 	for i := range int64(19_998) {
@@ -413,14 +413,14 @@ func grow(p *plan.Plan) {
 			along = 99 - along
 		}
 		w.Source, w.Mark = line(100_000+int(i)), mark(20_000+along*40_000, lane*10_000)
-		p.Waypoints = append(p.Waypoints, w)
+		p.Route.Waypoints = append(p.Route.Waypoints, w)
 	}
-	for i := 1; i < len(p.Waypoints); i++ {
-		a, b := p.Marks[p.Waypoints[i-1].Mark], p.Marks[p.Waypoints[i].Mark]
-		l.Source, l.From, l.To, l.Name = p.Waypoints[i].Source, i-1, i, a.Name+"–"+b.Name
+	for i := 1; i < len(p.Route.Waypoints); i++ {
+		a, b := p.Survey.Marks[p.Route.Waypoints[i-1].Mark], p.Survey.Marks[p.Route.Waypoints[i].Mark]
+		l.Source, l.From, l.To, l.Name = p.Route.Waypoints[i].Source, i-1, i, a.Name+"–"+b.Name
 		l.Segment = planar.Segment{A: a.Point, B: b.Point}
 		l.LengthMM = math.Hypot(float64(b.Point.E-a.Point.E), float64(b.Point.N-a.Point.N))
-		p.Legs = append(p.Legs, l)
+		p.Route.Legs = append(p.Route.Legs, l)
 	}
 	// 10 rows of 200 posts between the lanes, the first ten too near to one.
 	for i := range int64(2000) {
@@ -436,6 +436,6 @@ func grow(p *plan.Plan) {
 			o.Vertices = planar.Ring{{E: e - 500, N: n - 500}, {E: e + 500, N: n - 500}, {E: e, N: n + 500}}
 		}
 		o.HeightMM, o.Reflects = 3000, i%2 == 0
-		p.Obstacles = append(p.Obstacles, o)
+		p.Fence.Obstacles = append(p.Fence.Obstacles, o)
 	}
 }

@@ -43,14 +43,14 @@ func TestClearance(t *testing.T) {
 func TestClearanceNumbersAndPlaces(t *testing.T) {
 	p := yard(t, func(s *site) { s.move("S1", 9000, 5968) })
 	f := one(t, p, "geometry.clearance")
-	assert.Equal(t, p.Legs[0].At, f.At)
+	assert.Equal(t, p.Route.Legs[0].At, f.At)
 	assert.Equal(t, 0.968, number(t, f, "clearance"))
 	assert.Equal(t, 0.969, number(t, f, "standoff"))
 	sum := number(t, f, "body") + number(t, f, "position") + number(t, f, "off line") + number(t, f, "stopping")
 	assert.InDelta(t, 0.969, sum, 1e-12)
 	assert.Equal(t, "move it 0.001 m away, or drive slower there: stopping takes 0.432 m of the need", f.Remedy)
 	require.Len(t, f.Related, 1)
-	assert.Equal(t, p.Obstacles[1].At, f.Related[0].At)
+	assert.Equal(t, p.Fence.Obstacles[1].At, f.Related[0].At)
 }
 
 // At a corner the leg and its waypoint can be too near to different things; then

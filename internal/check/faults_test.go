@@ -13,8 +13,8 @@ import (
 // single makes the thumb switch one contact on one wire.
 func single(contact circuit.Contact, rail circuit.Rail, pull circuit.Pull, breaks bool) func(*plan.Plan) {
 	return func(p *plan.Plan) {
-		p.Holds[0].Circuit.Channels = []circuit.Channel{{Pin: 22, Contact: contact, WiredTo: rail, Pull: pull}}
-		p.Holds[0].Circuit.BreaksDriveSupply = breaks
+		p.Holds.List[0].Circuit.Channels = []circuit.Channel{{Pin: 22, Contact: contact, WiredTo: rail, Pull: pull}}
+		p.Holds.List[0].Circuit.BreaksDriveSupply = breaks
 	}
 }
 
@@ -32,7 +32,7 @@ func TestWireBreak(t *testing.T) {
 	}, messages(p, rule))
 	for _, f := range of(p, rule) {
 		assert.Contains(t, f.Remedy, "normally open", "the advice turns the contact round")
-		assert.Equal(t, p.Holds[0].At, f.At)
+		assert.Equal(t, p.Holds.List[0].At, f.At)
 	}
 
 	// Without a pull the open contact reads nothing in particular.
@@ -68,9 +68,9 @@ func TestSingleFault(t *testing.T) {
 
 	// 330 ohm in each return limits the shorts: nothing is left to say.
 	p = withHolds(t, func(p *plan.Plan) {
-		for i := range p.Holds {
-			for j := range p.Holds[i].Circuit.Channels {
-				p.Holds[i].Circuit.Channels[j].SeriesOhm = 330
+		for i := range p.Holds.List {
+			for j := range p.Holds.List[i].Circuit.Channels {
+				p.Holds.List[i].Circuit.Channels[j].SeriesOhm = 330
 			}
 		}
 	})
@@ -82,9 +82,9 @@ func TestEveryDangerousRowIsTold(t *testing.T) {
 	for _, breaks := range []bool{false, true} {
 		for _, contact := range []circuit.Contact{circuit.NormallyOpen, circuit.NormallyClosed} {
 			p := withHolds(t, single(contact, circuit.Ground, circuit.PullUp, breaks && contact == circuit.NormallyOpen))
-			assert.NoError(t, p.FaultsErr)
+			assert.NoError(t, p.Holds.FaultsErr)
 			rows := 0
-			for _, row := range p.Faults.Rows {
+			for _, row := range p.Holds.Faults.Rows {
 				if row.Outcome != circuit.Healthy && !row.Outcome.Credited() {
 					rows++
 				}

@@ -39,10 +39,10 @@ type fenceEdge struct {
 const boundaryRing = -1
 
 func newFence(p *plan.Plan) *fence {
-	f := &fence{faults: map[int][]planar.RingFault{}, obstacles: make([]*planar.Region, len(p.Obstacles))}
-	f.boundary = f.addRing(boundaryRing, p.Boundary.Vertices)
+	f := &fence{faults: map[int][]planar.RingFault{}, obstacles: make([]*planar.Region, len(p.Fence.Obstacles))}
+	f.boundary = f.addRing(boundaryRing, p.Fence.Boundary.Vertices)
 	var centres []planar.Segment
-	for i, o := range p.Obstacles {
+	for i, o := range p.Fence.Obstacles {
 		if o.IsCircle {
 			f.circles = append(f.circles, i)
 			centres = append(centres, planar.Segment{A: o.Circle.Centre, B: o.Circle.Centre})
@@ -127,7 +127,7 @@ type neighbour struct {
 func (f *fence) circlesNear(p *plan.Plan, s planar.Segment, mm int64) []int {
 	var near []int
 	for _, id := range f.circleIndex.Within(s, mm+f.largestRadius) {
-		if o := f.circles[id]; planar.CircleDistanceLess(p.Obstacles[o].Circle, s, mm) {
+		if o := f.circles[id]; planar.CircleDistanceLess(p.Fence.Obstacles[o].Circle, s, mm) {
 			near = append(near, o)
 		}
 	}
@@ -142,7 +142,7 @@ func (f *fence) nearest(p *plan.Plan, s planar.Segment, mm int64) (neighbour, bo
 		found, ok = neighbour{edge: id, obstacle: f.edges[id].ring, floorMM: floor}, true
 	}
 	for _, o := range f.circlesNear(p, s, mm) {
-		if d := p.Obstacles[o].Circle.FloorDistanceMM(s); !ok || d < found.floorMM {
+		if d := p.Fence.Obstacles[o].Circle.FloorDistanceMM(s); !ok || d < found.floorMM {
 			found, ok = neighbour{edge: -1, obstacle: o, floorMM: d}, true
 		}
 	}
@@ -153,12 +153,12 @@ func (f *fence) nearest(p *plan.Plan, s planar.Segment, mm int64) (neighbour, bo
 // ends of an edge.
 func (f *fence) name(p *plan.Plan, n neighbour) string {
 	if n.edge < 0 {
-		return "obstacle " + p.Obstacles[n.obstacle].Name
+		return "obstacle " + p.Fence.Obstacles[n.obstacle].Name
 	}
 	e := f.edges[n.edge]
-	ring, what := p.Boundary, "boundary"
+	ring, what := p.Fence.Boundary, "boundary"
 	if e.ring != boundaryRing {
-		ring, what = p.Obstacles[e.ring].Ring, "obstacle "+p.Obstacles[e.ring].Name
+		ring, what = p.Fence.Obstacles[e.ring].Ring, "obstacle "+p.Fence.Obstacles[e.ring].Name
 	}
 	return what + " edge " + edgeName(p, ring, e.edge)
 }
@@ -177,15 +177,15 @@ func vertexName(p *plan.Plan, ring plan.Ring, i int) string {
 	if i < 0 || i >= len(ring.Marks) {
 		return fmt.Sprintf("%d", i+1)
 	}
-	return p.Marks[ring.Marks[i]].Name
+	return p.Survey.Marks[ring.Marks[i]].Name
 }
 
 // where is the source of the part of the fence.
 func (f *fence) where(p *plan.Plan, n neighbour) plan.Source {
 	if n.obstacle == boundaryRing {
-		return p.Boundary.Source
+		return p.Fence.Boundary.Source
 	}
-	return p.Obstacles[n.obstacle].Source
+	return p.Fence.Obstacles[n.obstacle].Source
 }
 
 // lack is what is missing between clearance and standoff when the standoff is
@@ -221,15 +221,15 @@ func (v *view) lacking(withShort bool, extra func(speedMMPerS int64) int64) lack
 			worst.mm, worst.between = short, name+" and "+v.fence.name(v.Plan, n)
 		}
 	}
-	for i, l := range v.Legs {
+	for i, l := range v.Route.Legs {
 		look("leg "+l.Name, l.Segment, v.legs[i], l.Standoff, extra(l.SpeedMMPerS))
 	}
-	for i, w := range v.Waypoints {
+	for i, w := range v.Route.Waypoints {
 		arriving := int64(0)
 		if in := v.Arriving(i); in != nil {
 			arriving = in.SpeedMMPerS
 		}
-		m := v.Marks[w.Mark]
+		m := v.Survey.Marks[w.Mark]
 		look("waypoint "+m.Name, place(m), v.places[i], w.Standoff, extra(arriving))
 	}
 	return worst

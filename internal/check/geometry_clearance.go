@@ -9,6 +9,7 @@ import (
 	"merestone/internal/diag"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
+	"merestone/internal/words"
 )
 
 func clearanceRule() Rule {
@@ -17,16 +18,16 @@ func clearanceRule() Rule {
 			return nil
 		}
 		var findings []diag.Finding
-		said := make([][]neighbour, len(v.Waypoints)) // by a leg that begins or ends there
-		for i, l := range v.Legs {
+		said := make([][]neighbour, len(v.Route.Waypoints)) // by a leg that begins or ends there
+		for i, l := range v.Route.Legs {
 			f, n, ok := v.tooNear("leg "+l.Name+" passes", l.Source, l.Segment, v.legs[i], l.Standoff, "half-width", v.offLine(l.Standoff))
 			if ok {
 				said[l.From], said[l.To] = append(said[l.From], n), append(said[l.To], n)
 				findings = append(findings, f)
 			}
 		}
-		for i, w := range v.Waypoints {
-			m := v.Marks[w.Mark]
+		for i, w := range v.Route.Waypoints {
+			m := v.Survey.Marks[w.Mark]
 			f, n, ok := v.tooNear("waypoint "+m.Name+" is", w.Source, place(m), v.places[i], w.Standoff, "half-diagonal", v.offLine(w.Standoff))
 			for _, other := range said[i] {
 				ok = ok && (other.edge != n.edge || other.obstacle != n.obstacle)
@@ -48,11 +49,11 @@ func (v *view) tooNear(what string, source plan.Source, s planar.Segment, p pass
 		return diag.Finding{}, neighbour{}, false
 	}
 	f := at(source, "%s %s from %s; it needs %s (%s %s + position %s + %s %s + stopping %s)",
-		what, metres(n.floorMM), v.fence.name(v.Plan, n), metres(need.TotalMM),
-		body, thousandths(need.BodyMM), thousandths(need.PositionMM), offLine, thousandths(need.OffLineMM), thousandths(need.StoppingMM))
-	f.Remedy = fmt.Sprintf("move it %s away", metres(need.TotalMM-n.floorMM))
+		what, words.MM(n.floorMM), v.fence.name(v.Plan, n), words.MM(need.TotalMM),
+		body, words.MM(need.BodyMM).Bare(), words.MM(need.PositionMM).Bare(), offLine, words.MM(need.OffLineMM).Bare(), words.MM(need.StoppingMM).Bare())
+	f.Remedy = fmt.Sprintf("move it %s away", words.MM(need.TotalMM-n.floorMM))
 	if need.StoppingMM > 0 {
-		f.Remedy += fmt.Sprintf(", or drive slower there: stopping takes %s of the need", metres(need.StoppingMM))
+		f.Remedy += fmt.Sprintf(", or drive slower there: stopping takes %s of the need", words.MM(need.StoppingMM))
 	}
 	f.Numbers = []diag.Number{
 		metre("clearance", float64(n.floorMM)), metre("standoff", float64(need.TotalMM)),
@@ -66,7 +67,7 @@ func (v *view) tooNear(what string, source plan.Source, s planar.Segment, p pass
 // offLine names the part of a standoff that is the larger of the two: how far
 // off the leg's line the rover may be steered, or how far off a mark it may stop.
 func (v *view) offLine(s plan.Standoff) string {
-	if s.OffLineMM > v.Rover.CrossTrackMM {
+	if s.OffLineMM > v.Machine.Rover.CrossTrackMM {
 		return "arrival"
 	}
 	return "cross-track"

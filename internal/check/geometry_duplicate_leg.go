@@ -4,6 +4,7 @@ package check
 import (
 	"merestone/internal/diag"
 	"merestone/internal/planar"
+	"merestone/internal/words"
 )
 
 // duplicateLegRule makes one finding of all, since out and back is often meant.
@@ -12,7 +13,7 @@ func duplicateLegRule() Rule {
 		var driven []string
 		var f diag.Finding
 		first := map[planar.Segment]int{}
-		for i, l := range v.Legs {
+		for i, l := range v.Route.Legs {
 			if l.Segment.A == l.Segment.B {
 				continue
 			}
@@ -25,9 +26,9 @@ func duplicateLegRule() Rule {
 			}
 			if seen {
 				if len(driven) == 0 {
-					f = at(l.Source, "leg %s drives leg %s %s", l.Name, v.Legs[j].Name, how)
+					f = at(l.Source, "leg %s drives leg %s %s", l.Name, v.Route.Legs[j].Name, how)
 					f.Remedy = "nothing, if that is meant"
-					f.Related = []diag.Related{{At: v.Legs[j].At, Message: "leg " + v.Legs[j].Name}}
+					f.Related = []diag.Related{{At: v.Route.Legs[j].At, Message: "leg " + v.Route.Legs[j].Name}}
 				}
 				driven = append(driven, l.Name)
 				continue
@@ -38,7 +39,7 @@ func duplicateLegRule() Rule {
 		case len(driven) == 0:
 			return nil
 		case len(driven) > 1:
-			f.Message += "; driven before are also " + some(driven[1:])
+			f.Message += "; driven before are also " + words.Few(driven[1:], ", ")
 		}
 		f.Numbers = []diag.Number{{Name: "legs driven before", Value: float64(len(driven)), Unit: "1"}}
 		return []diag.Finding{f}

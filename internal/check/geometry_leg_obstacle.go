@@ -12,18 +12,18 @@ func legObstacleRule() Rule {
 		var findings []diag.Finding
 		report := func(s plan.Source, what string, struck []int) {
 			for _, o := range struck {
-				f := at(s, "%s obstacle %s", what, v.Obstacles[o].Name)
+				f := at(s, "%s obstacle %s", what, v.Fence.Obstacles[o].Name)
 				f.Remedy = "add a waypoint that leads around it"
-				f.Related = []diag.Related{{At: v.Obstacles[o].At, Message: "the obstacle"}}
+				f.Related = []diag.Related{{At: v.Fence.Obstacles[o].At, Message: "the obstacle"}}
 				findings = append(findings, f)
 			}
 		}
-		for i, l := range v.Legs {
+		for i, l := range v.Route.Legs {
 			report(l.Source, "leg "+l.Name+" passes through", v.legs[i].struck)
 		}
-		if len(v.Legs) == 0 { // a lone waypoint has no leg that would tell
-			for i, w := range v.Waypoints {
-				report(w.Source, "waypoint "+v.Marks[w.Mark].Name+" is in", v.places[i].struck)
+		if len(v.Route.Legs) == 0 { // a lone waypoint has no leg that would tell
+			for i, w := range v.Route.Waypoints {
+				report(w.Source, "waypoint "+v.Survey.Marks[w.Mark].Name+" is in", v.places[i].struck)
 			}
 		}
 		return findings

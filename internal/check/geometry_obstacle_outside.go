@@ -11,7 +11,7 @@ func obstacleOutsideRule() Rule {
 			return nil
 		}
 		var findings []diag.Finding
-		for i, o := range v.Obstacles {
+		for i, o := range v.Fence.Obstacles {
 			inside := true
 			switch {
 			case o.IsCircle:
@@ -22,7 +22,7 @@ func obstacleOutsideRule() Rule {
 			if !inside {
 				f := at(o.Source, "obstacle %s reaches outside the boundary", o.Name)
 				f.Remedy = "draw the boundary around the obstacle, or cut it out of the boundary instead"
-				f.Related = []diag.Related{{At: v.Boundary.At, Message: "the boundary"}}
+				f.Related = []diag.Related{{At: v.Fence.Boundary.At, Message: "the boundary"}}
 				findings = append(findings, f)
 			}
 		}

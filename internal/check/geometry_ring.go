@@ -28,8 +28,8 @@ func ringRule() Rule {
 				findings = append(findings, f)
 			}
 		}
-		report(boundaryRing, v.Boundary, "boundary")
-		for i, o := range v.Obstacles {
+		report(boundaryRing, v.Fence.Boundary, "boundary")
+		for i, o := range v.Fence.Obstacles {
 			report(i, o.Ring, "obstacle "+o.Name)
 		}
 		return findings

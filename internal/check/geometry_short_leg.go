@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"merestone/internal/diag"
+	"merestone/internal/words"
 )
 
 // shortLegRule: a leg must hold the distance at which drive is cut, and the
@@ -15,25 +16,25 @@ func shortLegRule() Rule {
 	return newRule("geometry.short-leg", diag.Error, "legs are long enough for coast and turns", func(v *view) []diag.Finding {
 		var findings []diag.Finding
 		tangent := func(i int) float64 {
-			w := v.Waypoints[i]
+			w := v.Route.Waypoints[i]
 			turn := math.Abs(w.TurnDeg)
-			if w.Stops || v.Rover.TurnRadiusMM == 0 || turn > turnedBackDeg {
+			if w.Stops || v.Machine.Rover.TurnRadiusMM == 0 || turn > turnedBackDeg {
 				return 0 // arrival.turn refuses to turn right back
 			}
-			return float64(v.Rover.TurnRadiusMM) * math.Tan(turn/2*math.Pi/180)
+			return float64(v.Machine.Rover.TurnRadiusMM) * math.Tan(turn/2*math.Pi/180)
 		}
-		for _, l := range v.Legs {
+		for _, l := range v.Route.Legs {
 			if l.LengthMM == 0 {
 				continue
 			}
 			cut := 0.0
-			if v.Waypoints[l.To].Stops {
+			if v.Route.Waypoints[l.To].Stops {
 				cut = float64(l.CutMM)
 			}
 			turns := tangent(l.From) + tangent(l.To)
 			if need := cut + turns; l.LengthMM < need-hairMM {
 				f := at(l.Source, "leg %s is %s long; it needs %s (cut distance %.3f + turns %.3f)",
-					l.Name, metres(int64(l.LengthMM)), metres(ceilMM(need-hairMM)), cut/1000, turns/1000)
+					l.Name, words.MM(int64(l.LengthMM)), words.MM(ceilMM(need-hairMM)), cut/1000, turns/1000)
 				f.Remedy = "drive this leg slower, lengthen it, or leave a waypoint out"
 				f.Numbers = []diag.Number{metre("length", l.LengthMM), metre("cut distance", cut), metre("turns", turns)}
 				findings = append(findings, f)

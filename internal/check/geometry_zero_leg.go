@@ -8,11 +8,11 @@ import (
 func zeroLegRule() Rule {
 	return newRule("geometry.zero-leg", diag.Error, "every leg has a length", func(v *view) []diag.Finding {
 		var findings []diag.Finding
-		for _, l := range v.Legs {
+		for _, l := range v.Route.Legs {
 			if l.Segment.A == l.Segment.B {
 				f := at(l.Source, "leg %s has no length: both waypoints are at the same place", l.Name)
 				f.Remedy = "take one of the two out of the route"
-				if v.Closed && l.To == 0 {
+				if v.Route.Closed && l.To == 0 {
 					f.Remedy = "a closed route returns to its first waypoint by itself; take the last one out"
 				}
 				findings = append(findings, f)

@@ -86,8 +86,8 @@ func scattered(t *testing.T, rng *rand.Rand) *plan.Plan {
 			s.route = append(s.route, at(fmt.Sprintf("A%d", i), 15_000+rng.Int64N(66_000), 15_000+rng.Int64N(66_000)))
 		}
 	})
-	for i := range p.Legs {
-		p.Legs[i].Standoff.TotalMM = 200_000 // so that every clearance is told
+	for i := range p.Route.Legs {
+		p.Route.Legs[i].Standoff.TotalMM = 200_000 // so that every clearance is told
 	}
 	return p
 }
@@ -100,10 +100,10 @@ func TestAgainstGEOS(t *testing.T) {
 		require.Empty(t, of(p, "geometry.ring"))
 		var legs, rings, circles []string
 		var radii []float64
-		for _, l := range p.Legs {
+		for _, l := range p.Route.Legs {
 			legs = append(legs, wktSegment(l.Segment))
 		}
-		for _, o := range p.Obstacles {
+		for _, o := range p.Fence.Obstacles {
 			if o.IsCircle {
 				circles = append(circles, fmt.Sprintf("POINT(%d %d)", o.Circle.Centre.E, o.Circle.Centre.N))
 				radii = append(radii, float64(o.Circle.RadiusMM))
@@ -111,12 +111,12 @@ func TestAgainstGEOS(t *testing.T) {
 				rings = append(rings, "POLYGON("+wktRing(o.Vertices)+")")
 			}
 		}
-		fence := "POLYGON(" + wktRing(p.Boundary.Vertices) + ")"
+		fence := "POLYGON(" + wktRing(p.Fence.Boundary.Vertices) + ")"
 		covers := geosop(t, "covers", []string{fence}, legs)[0]
 		meets := geosop(t, "intersects", rings, legs)
 		toRing := geosop(t, "distance", rings, legs)
 		toCircle := geosop(t, "distance", circles, legs)
-		toFence := geosop(t, "distance", []string{"LINESTRING" + wktRing(p.Boundary.Vertices)}, legs)[0]
+		toFence := geosop(t, "distance", []string{"LINESTRING" + wktRing(p.Fence.Boundary.Vertices)}, legs)[0]
 
 		v := newView(p)
 		told := map[string]float64{} // clearance by leg
@@ -125,7 +125,7 @@ func TestAgainstGEOS(t *testing.T) {
 				told[name] = number(t, f, "clearance") * 1000
 			}
 		}
-		for i, l := range p.Legs {
+		for i, l := range p.Route.Legs {
 			require.Equal(t, covers[i] == "false", v.legs[i].outside, legs[i])
 			want := distance(t, toFence[i])
 			hit := 0

@@ -11,7 +11,7 @@ import (
 func categoryRule() Rule {
 	return newRule("holds.category", diag.Error, "stop categories suit the holds", func(v *view) []diag.Finding {
 		var findings []diag.Finding
-		for _, h := range v.Holds {
+		for _, h := range v.Holds.List {
 			if h.Circuit.StopCategory != 2 {
 				continue
 			}

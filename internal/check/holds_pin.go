@@ -20,26 +20,26 @@ func pinRule() Rule {
 			findings = append(findings, f)
 		}
 		users := map[int]string{}
-		for _, h := range v.Holds {
+		for _, h := range v.Holds.List {
 			for _, c := range h.Circuit.Channels {
 				if other, taken := users[c.Pin]; taken {
 					report(h.Source, "give every channel a pin of its own", "hold %s reads pin %d, which hold %s reads already", h.Circuit.Name, c.Pin, other)
 				}
 				users[c.Pin] = h.Circuit.Name
 				switch {
-				case c.Pin == v.Inputs.DriveEnable:
+				case c.Pin == v.Board.Inputs.DriveEnable:
 					report(h.Source, "use another input", "hold %s reads pin %d, which is the output drive_enable", h.Circuit.Name, c.Pin)
-				case !slices.Contains(v.Inputs.Pins, c.Pin):
-					report(h.Source, "use one of board.input_pins, or add the pin there if the board has it", "hold %s reads pin %d, which is not one of board.input_pins %v", h.Circuit.Name, c.Pin, v.Inputs.Pins)
+				case !slices.Contains(v.Board.Inputs.Pins, c.Pin):
+					report(h.Source, "use one of board.input_pins, or add the pin there if the board has it", "hold %s reads pin %d, which is not one of board.input_pins %v", h.Circuit.Name, c.Pin, v.Board.Inputs.Pins)
 				}
-				if internal := c.PullOhm == 0; internal && (c.Pull == circuit.PullUp && !v.Inputs.PullUp || c.Pull == circuit.PullDown && !v.Inputs.PullDown) {
+				if internal := c.PullOhm == 0; internal && (c.Pull == circuit.PullUp && !v.Board.Inputs.PullUp || c.Pull == circuit.PullDown && !v.Board.Inputs.PullDown) {
 					report(h.Source, "fit an external resistor and write pull_resistor, or turn the circuit the other way up", "hold %s relies on an internal %v, which board.pulls does not list", h.Circuit.Name, c.Pull)
 				}
 			}
 		}
-		for i, pin := range v.Inputs.Pins {
-			if pin == v.Inputs.DriveEnable || slices.Contains(v.Inputs.Pins[:i], pin) {
-				report(v.Inputs.Source, "list every pin once", "board.input_pins lists pin %d, which is listed twice or is the output drive_enable", pin)
+		for i, pin := range v.Board.Inputs.Pins {
+			if pin == v.Board.Inputs.DriveEnable || slices.Contains(v.Board.Inputs.Pins[:i], pin) {
+				report(v.Board.Inputs.Source, "list every pin once", "board.input_pins lists pin %d, which is listed twice or is the output drive_enable", pin)
 			}
 		}
 		for _, f := range v.notModelled() {
@@ -58,8 +58,8 @@ type modelError struct {
 // notModelled lists what keeps the holds from being modelled, in the words of
 // the mission file, but for what other findings say: pins, and stop categories.
 func (v *view) notModelled() []modelError {
-	all := []error{v.FaultsErr}
-	if joined, ok := v.FaultsErr.(interface{ Unwrap() []error }); ok {
+	all := []error{v.Holds.FaultsErr}
+	if joined, ok := v.Holds.FaultsErr.(interface{ Unwrap() []error }); ok {
 		all = joined.Unwrap()
 	}
 	var list []modelError
@@ -68,12 +68,12 @@ func (v *view) notModelled() []modelError {
 		switch {
 		case err == nil:
 		case !errors.As(err, &input):
-			list = append(list, modelError{v.HoldsSource, "holds", "circuits", err.Error()})
+			list = append(list, modelError{v.Holds.Source, "holds", "circuits", err.Error()})
 		case input.Field == "Pin" || input.Field == "Outputs":
-		case input.Circuit < 0 || input.Circuit >= len(v.Holds):
-			list = append(list, modelError{v.Inputs.Source, "board", missionKey(input.Field), input.Reason})
+		case input.Circuit < 0 || input.Circuit >= len(v.Holds.List):
+			list = append(list, modelError{v.Board.Inputs.Source, "board", missionKey(input.Field), input.Reason})
 		default:
-			h := v.Holds[input.Circuit]
+			h := v.Holds.List[input.Circuit]
 			if c := h.Circuit; c.StopCategory == 2 && c.Kind == circuit.EmergencyStop && (input.Field == "StopCategory" || input.Field == "BreaksDriveSupply") {
 				continue
 			}

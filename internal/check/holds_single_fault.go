@@ -7,12 +7,13 @@ import (
 
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
+	"merestone/internal/words"
 )
 
 func singleFaultRule() Rule {
 	return newRule("holds.single-fault", diag.Warning, "which other single faults would leave the drive running", func(v *view) []diag.Finding {
 		var findings []diag.Finding
-		for _, h := range v.Holds {
+		for _, h := range v.Holds.List {
 			var running, shorted []string
 			advice := map[bool]string{} // the first, by whether the drive is left running
 			tried := 0
@@ -38,10 +39,10 @@ func singleFaultRule() Rule {
 			}
 			var parts []string
 			if len(running) > 0 {
-				parts = append(parts, fmt.Sprintf("%s the drive running (%s)", verb(len(running), "leave"), someApart(running, "; ")))
+				parts = append(parts, fmt.Sprintf("%s the drive running (%s)", verb(len(running), "leave"), words.Few(running, "; ")))
 			}
 			if len(shorted) > 0 {
-				parts = append(parts, fmt.Sprintf("%s the supply (%s)", verb(len(shorted), "short"), someApart(shorted, "; ")))
+				parts = append(parts, fmt.Sprintf("%s the supply (%s)", verb(len(shorted), "short"), words.Few(shorted, "; ")))
 			}
 			f := at(h.Source, "hold %s: of %d single faults %s", h.Circuit.Name, tried, strings.Join(parts, " and "))
 			f.Remedy = advice[len(running) > 0]
@@ -71,7 +72,7 @@ func verb(n int, infinitive string) string {
 // several circuits is told of with the first.
 func (v *view) rowsOf(hold string) []circuit.Row {
 	var rows []circuit.Row
-	for _, row := range v.Faults.RowsOf(hold) {
+	for _, row := range v.Holds.Faults.RowsOf(hold) {
 		if len(row.Circuits) > 0 && row.Circuits[0] == hold {
 			rows = append(rows, row)
 		}

@@ -5,27 +5,28 @@ import (
 	"fmt"
 
 	"merestone/internal/diag"
+	"merestone/internal/words"
 )
 
 // stoppingRule states how long and how far the rover goes on after a hold is
 // let go, at its fastest leg.
 func stoppingRule() Rule {
 	return newRule("holds.stopping", diag.Note, "the stopping time and distance from letting go", func(v *view) []diag.Finding {
-		if len(v.Holds) == 0 || len(v.Legs) == 0 {
+		if len(v.Holds.List) == 0 || len(v.Route.Legs) == 0 {
 			return nil
 		}
-		fastest := v.Legs[0]
-		for _, l := range v.Legs {
+		fastest := v.Route.Legs[0]
+		for _, l := range v.Route.Legs {
 			if l.SpeedMMPerS > fastest.SpeedMMPerS {
 				fastest = l
 			}
 		}
 		s := fastest.Stopping
-		f := diag.Finding{At: v.HoldsSource.At, Message: fmt.Sprintf(
+		f := diag.Finding{At: v.Holds.Source.At, Message: fmt.Sprintf(
 			"from letting go of a hold to rest: %d ms until the drive is without power, then a coast of %s; %s in all at %s (leg %s)",
-			v.Timing.HoldMS, metres(s.CoastMM), metres(s.FromHoldMM), speed(s.SpeedMMPerS), fastest.Name)}
-		f.Remedy = fmt.Sprintf("keep everybody at least %s ahead of its front, and more for the holder's own reaction and for a person who walks towards it", metres(s.FromHoldMM))
-		f.Numbers = []diag.Number{{Name: "reaction", Value: float64(v.Timing.HoldMS) / 1000, Unit: "s"}, metre("coast", float64(s.CoastMM)), metre("stopping distance", float64(s.FromHoldMM))}
+			v.Board.Timing.HoldMS, words.MM(s.CoastMM), words.MM(s.FromHoldMM), words.MMPerS(s.SpeedMMPerS), fastest.Name)}
+		f.Remedy = fmt.Sprintf("keep everybody at least %s ahead of its front, and more for the holder's own reaction and for a person who walks towards it", words.MM(s.FromHoldMM))
+		f.Numbers = []diag.Number{{Name: "reaction", Value: float64(v.Board.Timing.HoldMS) / 1000, Unit: "s"}, metre("coast", float64(s.CoastMM)), metre("stopping distance", float64(s.FromHoldMM))}
 		return []diag.Finding{f}
 	})
 }

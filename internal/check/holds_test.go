@@ -16,7 +16,7 @@ func withHolds(t *testing.T, change func(*plan.Plan)) *plan.Plan {
 	t.Helper()
 	p := yard(t)
 	change(p)
-	p.Faults, p.FaultsErr = circuit.Analyse(p.Inputs.Electrical, circuits(p.Holds))
+	p.Holds.Faults, p.Holds.FaultsErr = circuit.Analyse(p.Board.Inputs.Electrical, circuits(p.Holds.List))
 	return p
 }
 
@@ -25,9 +25,9 @@ func TestNoHold(t *testing.T) {
 	assert.Empty(t, messages(yard(t), rule))
 	kinds := func(kinds ...circuit.Kind) *plan.Plan {
 		p := yard(t)
-		p.Holds = p.Holds[:len(kinds)]
+		p.Holds.List = p.Holds.List[:len(kinds)]
 		for i, k := range kinds {
-			p.Holds[i].Circuit.Kind = k
+			p.Holds.List[i].Circuit.Kind = k
 		}
 		return p
 	}
@@ -40,7 +40,7 @@ func TestNoHold(t *testing.T) {
 
 func TestPin(t *testing.T) {
 	const rule = "holds.pin"
-	pin := func(p *plan.Plan, to int) { p.Holds[0].Circuit.Channels[0].Pin = to }
+	pin := func(p *plan.Plan, to int) { p.Holds.List[0].Circuit.Channels[0].Pin = to }
 	for _, c := range []struct {
 		fact   string
 		change func(*plan.Plan)
@@ -51,30 +51,30 @@ func TestPin(t *testing.T) {
 		{"both channels on one pin", func(p *plan.Plan) { pin(p, 28) }, []string{"error: hold thumb switch reads pin 28, which hold thumb switch reads already"}},
 		{"the output", func(p *plan.Plan) { pin(p, 8) }, []string{"error: hold thumb switch reads pin 8, which is the output drive_enable"}},
 		{"not an input", func(p *plan.Plan) { pin(p, 23) }, []string{"error: hold thumb switch reads pin 23, which is not one of board.input_pins [22 24 26 28]"}},
-		{"no pull-up in the board", func(p *plan.Plan) { p.Inputs.PullUp = false }, []string{
+		{"no pull-up in the board", func(p *plan.Plan) { p.Board.Inputs.PullUp = false }, []string{
 			"error: hold mushroom button relies on an internal pull-up, which board.pulls does not list",
 			"error: hold mushroom button relies on an internal pull-up, which board.pulls does not list",
 			"error: hold thumb switch relies on an internal pull-up, which board.pulls does not list",
 			"error: hold thumb switch relies on an internal pull-up, which board.pulls does not list",
 		}},
 		{"an external one in its place", func(p *plan.Plan) {
-			p.Inputs.PullUp = false
-			for i := range p.Holds {
-				for j := range p.Holds[i].Circuit.Channels {
-					p.Holds[i].Circuit.Channels[j].PullOhm = 10_000
+			p.Board.Inputs.PullUp = false
+			for i := range p.Holds.List {
+				for j := range p.Holds.List[i].Circuit.Channels {
+					p.Holds.List[i].Circuit.Channels[j].PullOhm = 10_000
 				}
 			}
 		}, []string{}},
 		{"no pull-down in the board", func(p *plan.Plan) {
-			p.Inputs.PullDown = false
-			p.Holds[0].Circuit.Channels = []circuit.Channel{{Pin: 22, WiredTo: circuit.Supply, Pull: circuit.PullDown}}
+			p.Board.Inputs.PullDown = false
+			p.Holds.List[0].Circuit.Channels = []circuit.Channel{{Pin: 22, WiredTo: circuit.Supply, Pull: circuit.PullDown}}
 		}, []string{"error: hold thumb switch relies on an internal pull-down, which board.pulls does not list"}},
-		{"no pull-down, and none asked for", func(p *plan.Plan) { p.Inputs.PullDown = false }, []string{}},
-		{"an input listed twice", func(p *plan.Plan) { p.Inputs.Pins = append(p.Inputs.Pins, 22) }, []string{"error: board.input_pins lists pin 22, which is listed twice or is the output drive_enable"}},
-		{"the output listed as an input", func(p *plan.Plan) { p.Inputs.Pins = append(p.Inputs.Pins, 8) }, []string{"error: board.input_pins lists pin 8, which is listed twice or is the output drive_enable"}},
+		{"no pull-down, and none asked for", func(p *plan.Plan) { p.Board.Inputs.PullDown = false }, []string{}},
+		{"an input listed twice", func(p *plan.Plan) { p.Board.Inputs.Pins = append(p.Board.Inputs.Pins, 22) }, []string{"error: board.input_pins lists pin 22, which is listed twice or is the output drive_enable"}},
+		{"the output listed as an input", func(p *plan.Plan) { p.Board.Inputs.Pins = append(p.Board.Inputs.Pins, 8) }, []string{"error: board.input_pins lists pin 8, which is listed twice or is the output drive_enable"}},
 		{"two figures that cannot be modelled", func(p *plan.Plan) {
-			p.Holds[0].Circuit.DiscrepancyMS = 0
-			p.Inputs.Electrical.SupplyMV = -1
+			p.Holds.List[0].Circuit.DiscrepancyMS = 0
+			p.Board.Inputs.Electrical.SupplyMV = -1
 		}, []string{
 			"error: board: logic.low_below, high_above: are 990 and 2310 mV; needed: 0 < low ≤ high < supply (-1 mV)",
 			"error: board: logic.supply: is -1 mV, must be positive",
@@ -88,7 +88,7 @@ func TestPin(t *testing.T) {
 func TestCategory(t *testing.T) {
 	with := func(hold, category int) *plan.Plan {
 		return withHolds(t, func(p *plan.Plan) {
-			p.Holds[hold].Circuit.StopCategory, p.Holds[hold].Circuit.BreaksDriveSupply = category, category == 0
+			p.Holds.List[hold].Circuit.StopCategory, p.Holds.List[hold].Circuit.BreaksDriveSupply = category, category == 0
 		})
 	}
 	const rule = "holds.category"
@@ -99,18 +99,18 @@ func TestCategory(t *testing.T) {
 	assert.Equal(t, []string{"warning: hold thumb switch is of stop category 2, which leaves the drive powered"}, messages(with(0, 2), rule))
 	p := with(1, 2)
 	assert.Equal(t, []string{"error: hold mushroom button is of stop category 2, which leaves the drive powered"}, messages(p, rule))
-	require.Error(t, p.FaultsErr, "the model refuses it too,")
+	require.Error(t, p.Holds.FaultsErr, "the model refuses it too,")
 	assert.Empty(t, messages(p, "holds.pin"), "but that is not said twice")
 }
 
 func TestStopping(t *testing.T) {
 	p := yard(t)
-	p.Legs[1].SpeedMMPerS, p.Legs[1].Stopping = 601, plan.Stopping{SpeedMMPerS: 601, CoastMM: 301, FromHoldMM: 350}
+	p.Route.Legs[1].SpeedMMPerS, p.Route.Legs[1].Stopping = 601, plan.Stopping{SpeedMMPerS: 601, CoastMM: 301, FromHoldMM: 350}
 	f := one(t, p, "holds.stopping")
 	assert.Equal(t, "from letting go of a hold to rest: 80 ms until the drive is without power, then a coast of 0.301 m; 0.35 m in all at 0.601 m/s (leg B–C)", f.Message)
 	assert.Equal(t, "keep everybody at least 0.35 m ahead of its front, and more for the holder's own reaction and for a person who walks towards it", f.Remedy)
 	assert.Equal(t, []float64{0.08, 0.301, 0.35}, []float64{number(t, f, "reaction"), number(t, f, "coast"), number(t, f, "stopping distance")})
 	assert.Equal(t, "note", f.Severity.String())
-	p.Holds = nil
+	p.Holds.List = nil
 	assert.Empty(t, messages(p, "holds.stopping"))
 }

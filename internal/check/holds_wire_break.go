@@ -14,7 +14,7 @@ import (
 func wireBreakRule() Rule {
 	return newRule("holds.wire-break", diag.Error, "a broken wire stops the drive", func(v *view) []diag.Finding {
 		var findings []diag.Finding
-		for _, h := range v.Holds {
+		for _, h := range v.Holds.List {
 			for _, row := range v.rowsOf(h.Circuit.Name) {
 				if !wireBreaks(row) {
 					continue

@@ -3,6 +3,7 @@ package check
 
 import (
 	"merestone/internal/diag"
+	"merestone/internal/words"
 )
 
 // compassRule: about a metre between antenna and compass cured strong
@@ -10,11 +11,11 @@ import (
 func compassRule() Rule {
 	return newRule("magnetic.compass", diag.Warning, "the compass is away from the antenna's magnet", func(v *view) []diag.Finding {
 		const enoughMM = 1000
-		d := v.Rover.CompassFromAntennaMM
-		if !v.Rover.HasCompass || d >= enoughMM {
+		d := v.Machine.Rover.CompassFromAntennaMM
+		if !v.Machine.Rover.HasCompass || d >= enoughMM {
 			return nil
 		}
-		f := at(v.Rover.Source, "the compass is %s from the antenna, whose magnet can deceive it; about %s is enough by rule of thumb", metres(d), metres(enoughMM))
+		f := at(v.Machine.Rover.Source, "the compass is %s from the antenna, whose magnet can deceive it; about %s is enough by rule of thumb", words.MM(d), words.MM(enoughMM))
 		f.Remedy = "mount them apart, and compare the compass with the bearing of a long leg, driven both ways"
 		f.Numbers = []diag.Number{metre("distance", float64(d)), metre("enough", enoughMM)}
 		return []diag.Finding{f}

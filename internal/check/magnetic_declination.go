@@ -12,10 +12,10 @@ import (
 
 func declinationRule() Rule {
 	return newRule("magnetic.declination", diag.Note, "the magnetic declination is known and steady enough", func(v *view) []diag.Finding {
-		m := v.Magnetic
+		m := v.Site.Magnetic
 		if m.Err != nil {
 			// An error, for a declination of nothing would be taken for one of 0.
-			f := at(v.SiteSource, "no magnetic declination: %v", m.Err)
+			f := at(v.Site.Source, "no magnetic declination: %v", m.Err)
 			f.Severity = diag.Error
 			f.Remedy = "correct site.origin"
 			var date *magnetic.DateError
@@ -25,8 +25,8 @@ func declinationRule() Rule {
 			return []diag.Finding{f}
 		}
 		d := m.Field.DeclinationDeg
-		f := at(v.SiteSource, "magnetic declination %.2f deg %s on %s, standard deviation %.2f deg, changing by %+.2f deg a year (World Magnetic Model 2025)",
-			math.Abs(d), eastWest(d), v.Date.Format("2006-01-02"), m.Field.DeclinationUncertaintyDeg, m.Field.AnnualChangeDeg)
+		f := at(v.Site.Source, "magnetic declination %.2f deg %s on %s, standard deviation %.2f deg, changing by %+.2f deg a year (World Magnetic Model 2025)",
+			math.Abs(d), eastWest(d), v.Site.Date.Format("2006-01-02"), m.Field.DeclinationUncertaintyDeg, m.Field.AnnualChangeDeg)
 		f.Numbers = []diag.Number{{Name: "declination", Value: d, Unit: "deg"}, {Name: "uncertainty", Value: m.Field.DeclinationUncertaintyDeg, Unit: "deg"}, {Name: "horizontal field", Value: m.Field.HorizontalNT, Unit: "nT"}}
 		if m.Field.Zone() != magnetic.Reliable {
 			f.Severity = diag.Warning

@@ -17,11 +17,11 @@ func TestDeclination(t *testing.T) {
 	p := yard(t)
 	f := one(t, p, rule)
 	assert.Equal(t, "note: magnetic declination 7.95 deg east on 2026-06-15, standard deviation 0.39 deg, changing by +0.10 deg a year (World Magnetic Model 2025)", f.Severity.String()+": "+f.Message)
-	assert.Equal(t, p.Magnetic.Field.DeclinationDeg, number(t, f, "declination"))
+	assert.Equal(t, p.Site.Magnetic.Field.DeclinationDeg, number(t, f, "declination"))
 
 	at := func(horizontal float64) *plan.Plan {
 		p := yard(t)
-		p.Magnetic.Field.HorizontalNT, p.Magnetic.Field.DeclinationDeg = horizontal, -3.14
+		p.Site.Magnetic.Field.HorizontalNT, p.Site.Magnetic.Field.DeclinationDeg = horizontal, -3.14
 		return p
 	}
 	f = one(t, at(6000), rule)
@@ -40,11 +40,11 @@ func TestDeclination(t *testing.T) {
 		{1e6, time.Date(2026, 1, 1, 0, 0, 0, 0, time.UTC), "correct site.origin"},
 	} {
 		p = yard(t)
-		_, p.Magnetic.Err = magnetic.At(51, 25, c.height, c.date)
-		require.Error(t, p.Magnetic.Err)
+		_, p.Site.Magnetic.Err = magnetic.At(51, 25, c.height, c.date)
+		require.Error(t, p.Site.Magnetic.Err)
 		f = one(t, p, rule)
 		assert.Equal(t, "error", f.Severity.String())
-		assert.Equal(t, "no magnetic declination: "+p.Magnetic.Err.Error(), f.Message)
+		assert.Equal(t, "no magnetic declination: "+p.Site.Magnetic.Err.Error(), f.Message)
 		assert.Equal(t, c.remedy, f.Remedy)
 	}
 }
@@ -52,7 +52,7 @@ func TestDeclination(t *testing.T) {
 func TestCompass(t *testing.T) {
 	with := func(mm int64) []string {
 		p := yard(t)
-		p.Rover.HasCompass, p.Rover.CompassFromAntennaMM = true, mm
+		p.Machine.Rover.HasCompass, p.Machine.Rover.CompassFromAntennaMM = true, mm
 		return messages(p, "magnetic.compass")
 	}
 	assert.Empty(t, messages(yard(t), "magnetic.compass"), "no compass")

@@ -6,27 +6,28 @@ import (
 
 	"merestone/internal/diag"
 	"merestone/internal/geodesy"
+	"merestone/internal/words"
 )
 
 // conversionRule states the proved bound of the board's conversion beside what
 // degrees in single precision would have cost at this place.
 func conversionRule() Rule {
 	return newRule("precision.conversion", diag.Note, "the board's conversion of fixes is bounded", func(v *view) []diag.Finding {
-		if v.Guidance.Conversion.BoundUM == 0 {
+		if v.Board.Tables.Conversion.BoundUM == 0 {
 			return nil // not fitted; precision.bound says why
 		}
-		bound := float64(v.Guidance.Conversion.BoundUM) / 1000
-		north, east := geodesy.Float32DegreesErrorM(v.Origin.Latitude, v.Origin.Longitude)
+		bound := float64(v.Board.Tables.Conversion.BoundUM) / 1000
+		north, east := geodesy.Float32DegreesErrorM(v.Site.Origin.Latitude, v.Site.Origin.Longitude)
 		single := math.Hypot(north, east) * 1000
-		f := at(v.SiteSource, "fixes are converted on the board to within %.2f mm (proved over the fence and 100 m around); degrees in single precision would cost up to %.0f mm here", bound, single)
+		f := at(v.Site.Source, "fixes are converted on the board to within %.2f mm (proved over the fence and 100 m around); degrees in single precision would cost up to %.0f mm here", bound, single)
 		f.Numbers = []diag.Number{metre("bound", bound), metre("single precision", single)}
 		least := int64(math.MaxInt64)
-		for _, w := range v.Waypoints {
+		for _, w := range v.Route.Waypoints {
 			least = min(least, w.ToleranceMM)
 		}
 		if bound*10 > float64(least) {
 			f.Severity = diag.Warning
-			f.Message += "; that is more than a tenth of the least arrival tolerance, " + metres(least)
+			f.Message += "; that is more than a tenth of the least arrival tolerance, " + words.MM(least).String()
 			f.Remedy = "move the origin to the middle of the site"
 		}
 		return []diag.Finding{f}

@@ -9,6 +9,7 @@ import (
 	"merestone/internal/diag"
 	"merestone/internal/geodesy"
 	"merestone/internal/plan"
+	"merestone/internal/words"
 )
 
 // decimalsRule: half of the last written digit, on the ground, is how far a
@@ -16,7 +17,7 @@ import (
 func decimalsRule() Rule {
 	return newRule("precision.decimals", diag.Warning, "marks are written finely enough for their use", func(v *view) []diag.Finding {
 		least := map[int]int64{} // least tolerance by mark
-		for _, w := range v.Waypoints {
+		for _, w := range v.Route.Waypoints {
 			if t, ok := least[w.Mark]; !ok || w.ToleranceMM < t {
 				least[w.Mark] = w.ToleranceMM
 			}
@@ -28,11 +29,11 @@ func decimalsRule() Rule {
 		half := v.halfDigitMM
 		var findings []diag.Finding
 		var coarse []plan.Mark
-		for i, m := range v.Marks {
+		for i, m := range v.Survey.Marks {
 			tolerance, visited := least[i]
 			switch {
 			case visited && half(m) > float64(tolerance):
-				f := at(m.Source, "mark %s is written to %s by its last digit, coarser than its arrival tolerance of %s", m.Name, plusMinus(half(m)), metres(tolerance))
+				f := at(m.Source, "mark %s is written to %s by its last digit, coarser than its arrival tolerance of %s", m.Name, plusMinus(half(m)), words.MM(tolerance))
 				f.Severity, f.Remedy, f.Numbers = diag.Error, remedy, numbers(half(m), m)
 				findings = append(findings, f)
 			case half(m) > max(m.StdMM, 1):
@@ -51,7 +52,7 @@ func decimalsRule() Rule {
 			for _, m := range coarse[1:] {
 				names = append(names, m.Name)
 			}
-			f.Message += "; so are " + some(names)
+			f.Message += "; so are " + words.Few(names, ", ")
 		}
 		return append(findings, f)
 	})
@@ -60,7 +61,7 @@ func decimalsRule() Rule {
 // halfDigitMM is how far a mark can be from where it was recorded, by its last
 // written digit.
 func (v *view) halfDigitMM(m plan.Mark) float64 {
-	return float64(m.Resolution) / 2 / float64(geodesy.Degree) * millimetresPerDegree(v.Origin.Latitude)
+	return float64(m.Resolution) / 2 / float64(geodesy.Degree) * millimetresPerDegree(v.Site.Origin.Latitude)
 }
 
 // millimetresPerDegree is the length of a degree on the ground, along the
@@ -71,4 +72,4 @@ func millimetresPerDegree(latitude geodesy.Nanodegree) float64 {
 	return max(geodesy.MeridianRadius(latitude), parallel) * 1000 * math.Pi / 180
 }
 
-func plusMinus(halfMM float64) string { return "±" + metres(ceilMM(halfMM)) }
+func plusMinus(halfMM float64) string { return "±" + words.MM(ceilMM(halfMM)).String() }

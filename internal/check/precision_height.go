@@ -16,13 +16,13 @@ func heightRule() Rule {
 		const tooMuchMM = 10 // common practice, no source
 		var worst diag.Finding
 		worstMM := 0.0
-		for _, m := range v.Marks {
+		for _, m := range v.Survey.Marks {
 			if !m.HasHeight {
 				continue
 			}
-			rise := m.Geodetic.HeightM - v.Origin.HeightM
+			rise := m.Geodetic.HeightM - v.Site.Origin.HeightM
 			distance := math.Hypot(float64(m.Point.E), float64(m.Point.N))
-			mm := math.Abs(distance * rise / geodesy.MeridianRadius(v.Origin.Latitude))
+			mm := math.Abs(distance * rise / geodesy.MeridianRadius(v.Site.Origin.Latitude))
 			if mm <= worstMM {
 				continue
 			}

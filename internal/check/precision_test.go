@@ -17,14 +17,14 @@ func TestConversion(t *testing.T) {
 	// degrees 2^-19 (IEEE 754); half of each on the ground at 51.6 degrees, where
 	// a degree is 111 262 m north and 69 286 m east: 212 mm and 66 mm, 222 mm.
 	assert.Equal(t, []string{"note: fixes are converted on the board to within 0.71 mm (proved over the fence and 100 m around); degrees in single precision would cost up to 222 mm here"}, messages(p, rule))
-	p.Guidance.Conversion.BoundUM = 30_000 // a tenth of 0.3 m
+	p.Board.Tables.Conversion.BoundUM = 30_000 // a tenth of 0.3 m
 	assert.Equal(t, "note", one(t, p, rule).Severity.String())
-	p.Guidance.Conversion.BoundUM++
+	p.Board.Tables.Conversion.BoundUM++
 	f := one(t, p, rule)
 	assert.Equal(t, "warning", f.Severity.String())
 	assert.Contains(t, f.Message, "that is more than a tenth of the least arrival tolerance, 0.30 m")
 	assert.InDelta(t, 0.030001, number(t, f, "bound"), 1e-12)
-	p.Guidance.Conversion.BoundUM = 0 // not fitted: plan.Resolve has said why
+	p.Board.Tables.Conversion.BoundUM = 0 // not fitted: plan.Resolve has said why
 	assert.Empty(t, messages(p, rule))
 }
 
@@ -34,9 +34,9 @@ func TestDecimals(t *testing.T) {
 	// is 10.01 mm, of 179 nanodegrees 9.96 mm.
 	with := func(mark string, step geodesy.Nanodegree) *plan.Plan {
 		p := yard(t)
-		for i := range p.Marks {
-			if p.Marks[i].Name == mark {
-				p.Marks[i].Resolution = step
+		for i := range p.Survey.Marks {
+			if p.Survey.Marks[i].Name == mark {
+				p.Survey.Marks[i].Resolution = step
 			}
 		}
 		return p
@@ -52,22 +52,22 @@ func TestDecimals(t *testing.T) {
 
 	// A mark visited twice is held to the closer tolerance.
 	p = with("B", 5392)
-	again := p.Waypoints[1]
+	again := p.Route.Waypoints[1]
 	again.ToleranceMM = 299
-	p.Waypoints = append(p.Waypoints, again)
+	p.Route.Waypoints = append(p.Route.Waypoints, again)
 	assert.Contains(t, one(t, p, rule).Message, "coarser than its arrival tolerance of 0.299 m")
 
 	// Six decimals throughout make one finding, of the coarsest.
 	p = with("F2", 10_000)
-	for i := range p.Marks {
-		p.Marks[i].Resolution = max(p.Marks[i].Resolution, 1000)
+	for i := range p.Survey.Marks {
+		p.Survey.Marks[i].Resolution = max(p.Survey.Marks[i].Resolution, 1000)
 	}
 	assert.Equal(t, []string{"warning: mark F2 is written to ±0.557 m by its last digit, coarser than its uncertainty of 0.010 m; so are A, B, C, D and 8 more"}, messages(p, rule))
 
 	// Under 1 mm nothing is said, however sure a mark claims to be.
 	p = with("F1", 17)
-	for i := range p.Marks {
-		p.Marks[i].StdMM = 0
+	for i := range p.Survey.Marks {
+		p.Survey.Marks[i].StdMM = 0
 	}
 	assert.Empty(t, messages(p, rule))
 }
@@ -85,9 +85,9 @@ func TestHeight(t *testing.T) {
 	// there. 10 mm need a Δh of 2186.6 m.
 	with := func(riseM float64) *plan.Plan {
 		p := yard(t)
-		for i := range p.Marks {
-			if p.Marks[i].Name == "C" {
-				p.Marks[i].HasHeight, p.Marks[i].Geodetic.HeightM = true, 168+riseM
+		for i := range p.Survey.Marks {
+			if p.Survey.Marks[i].Name == "C" {
+				p.Survey.Marks[i].HasHeight, p.Survey.Marks[i].Geodetic.HeightM = true, 168+riseM
 			}
 		}
 		return p

@@ -42,10 +42,10 @@ func TestRing(t *testing.T) {
 // A ring tied in knots is reported five times, then counted.
 func TestRingFaultsAreNotEndless(t *testing.T) {
 	p := yard(t)
-	p.Boundary.Marks = nil // a plan by hand may have no marks: vertices are numbered
-	p.Boundary.Vertices = nil
+	p.Fence.Boundary.Marks = nil // a plan by hand may have no marks: vertices are numbered
+	p.Fence.Boundary.Vertices = nil
 	for i := range int64(60) { // a fence drawn as a star of 29 steps
-		p.Boundary.Vertices = append(p.Boundary.Vertices, star(i*29, 60))
+		p.Fence.Boundary.Vertices = append(p.Fence.Boundary.Vertices, star(i*29, 60))
 	}
 	list := messages(p, "geometry.ring")
 	assert.Len(t, list, 6)

@@ -60,19 +60,19 @@ func TestShortLeg(t *testing.T) {
 		s.route = []string{"A", "B", "C"}
 		s.move("C", 25000+5000, 5000)
 	})
-	p.Waypoints[1].TurnDeg = -60
-	p.Legs[0].LengthMM = 577.3
+	p.Route.Waypoints[1].TurnDeg = -60
+	p.Route.Legs[0].LengthMM = 577.3
 	assert.InDelta(t, 0.57735, number(t, one(t, p, rule), "turns"), 1e-5)
-	p.Legs[0].LengthMM = 577.4
+	p.Route.Legs[0].LengthMM = 577.4
 	assert.Empty(t, of(p, rule))
 
 	// A waypoint that is stopped at has no tangent.
-	p.Legs[0].LengthMM = 500
-	p.Waypoints[1].Stops = true
+	p.Route.Legs[0].LengthMM = 500
+	p.Route.Waypoints[1].Stops = true
 	assert.Empty(t, of(p, rule))
 
 	// Turning right back is arrival.turn's to refuse: no leg could be long enough.
 	p = yard(t, func(s *site) { s.radiusMM = 1000; s.route = []string{"A", "B", "A"} })
-	assert.Equal(t, 180.0, math.Abs(p.Waypoints[1].TurnDeg))
+	assert.Equal(t, 180.0, math.Abs(p.Route.Waypoints[1].TurnDeg))
 	assert.Empty(t, of(p, rule))
 }

@@ -7,6 +7,7 @@ import (
 	"merestone/internal/diag"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
+	"merestone/internal/words"
 )
 
 // reflectionRule: signals reflected by metal fences and walls spoil fixes near
@@ -16,9 +17,9 @@ func reflectionRule() Rule {
 		const nearMM = 3000
 		reflects := func(ring int) bool {
 			if ring == boundaryRing {
-				return v.Boundary.Reflects
+				return v.Fence.Boundary.Reflects
 			}
-			return v.Obstacles[ring].Reflects
+			return v.Fence.Obstacles[ring].Reflects
 		}
 		var edges []int
 		var segments []planar.Segment
@@ -29,7 +30,7 @@ func reflectionRule() Rule {
 		}
 		index := planar.NewIndex(segments)
 		near := map[int][]string{}
-		for _, l := range v.Legs {
+		for _, l := range v.Route.Legs {
 			rings := slices.DeleteFunc(v.fence.circlesNear(v.Plan, l.Segment, nearMM), func(o int) bool { return !reflects(o) })
 			for _, id := range index.Within(l.Segment, nearMM) {
 				rings = append(rings, v.fence.edges[edges[id]].ring)
@@ -45,13 +46,13 @@ func reflectionRule() Rule {
 			if len(legs) == 0 {
 				return
 			}
-			f := at(s, "%s reflects satellite signals and is within %s of %s: %s", what, metres(nearMM), count(len(legs), "leg"), some(legs))
+			f := at(s, "%s reflects satellite signals and is within %s of %s: %s", what, words.MM(nearMM), words.Plural(len(legs), "leg"), words.Few(legs, ", "))
 			f.Remedy = "watch the fix there on a first drive by hand; a fixed solution can still be wrong beside metal"
 			f.Numbers = []diag.Number{{Name: "legs", Value: float64(len(legs)), Unit: "1"}}
 			findings = append(findings, f)
 		}
-		report(boundaryRing, v.Boundary.Source, "the boundary")
-		for i, o := range v.Obstacles {
+		report(boundaryRing, v.Fence.Boundary.Source, "the boundary")
+		for i, o := range v.Fence.Obstacles {
 			report(i, o.Source, "obstacle "+o.Name)
 		}
 		return findings

@@ -9,6 +9,7 @@ import (
 
 	"merestone/internal/diag"
 	"merestone/internal/planar"
+	"merestone/internal/words"
 )
 
 // maskDeg: above this elevation the sky should be clear all round; common
@@ -23,16 +24,16 @@ func skyRule() Rule {
 		var names []string // of the marks with hidden sky, each once
 		told := map[int]bool{}
 		worstAt := 0
-		for i, w := range v.Waypoints {
+		for i, w := range v.Route.Waypoints {
 			if told[w.Mark] {
 				continue
 			}
 			told[w.Mark] = true
-			h := tall.from(v.Marks[w.Mark].Point)
+			h := tall.from(v.Survey.Marks[w.Mark].Point)
 			if len(h.by) == 0 {
 				continue
 			}
-			names = append(names, v.Marks[w.Mark].Name)
+			names = append(names, v.Survey.Marks[w.Mark].Name)
 			if len(names) == 1 || h.horizonDeg > worst.horizonDeg {
 				worst, worstAt = h, i
 			}
@@ -44,11 +45,11 @@ func skyRule() Rule {
 		for _, b := range worst.by {
 			things = append(things, fmt.Sprintf("%s (%.0f deg high)", b.name, b.deg))
 		}
-		w := v.Waypoints[worstAt]
-		name := v.Marks[w.Mark].Name
-		f := at(w.Source, "waypoint %s: the sky is hidden above %d deg over at least %.0f deg of the horizon, by %s", name, maskDeg, worst.horizonDeg, some(things))
+		w := v.Route.Waypoints[worstAt]
+		name := v.Survey.Marks[w.Mark].Name
+		f := at(w.Source, "waypoint %s: the sky is hidden above %d deg over at least %.0f deg of the horizon, by %s", name, maskDeg, worst.horizonDeg, words.Few(things, ", "))
 		if others := slices.DeleteFunc(names, func(n string) bool { return n == name }); len(others) > 0 {
-			f.Message += "; also at " + some(others)
+			f.Message += "; also at " + words.Few(others, ", ")
 		}
 		f.Remedy = "drive there by hand first, at the hour of the mission, and watch the fix; move marks into the open where it is lost"
 		f.Numbers = []diag.Number{{Name: "horizon", Value: worst.horizonDeg, Unit: "deg"}, {Name: "highest", Value: worst.by[0].deg, Unit: "deg"}, {Name: "marks", Value: float64(len(told)), Unit: "1"}, {Name: "marks with hidden sky", Value: float64(len(names)), Unit: "1"}}
@@ -79,17 +80,17 @@ func (v *view) tallThings() *tallThings {
 	t := &tallThings{}
 	ringThing := map[int]int{}
 	add := func(name string, heightMM int64) bool {
-		rise := float64(heightMM - v.Rover.AntennaHeightMM)
+		rise := float64(heightMM - v.Machine.Rover.AntennaHeightMM)
 		if rise <= 0 || heightMM == 0 {
 			return false
 		}
 		t.names, t.riseMM = append(t.names, name), append(t.riseMM, rise)
 		return true
 	}
-	if add("the boundary", v.Boundary.HeightMM) {
+	if add("the boundary", v.Fence.Boundary.HeightMM) {
 		ringThing[boundaryRing] = len(t.names) - 1
 	}
-	for i, o := range v.Obstacles {
+	for i, o := range v.Fence.Obstacles {
 		if !add(o.Name, o.HeightMM) {
 			continue
 		}

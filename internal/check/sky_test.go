@@ -22,21 +22,21 @@ func TestSkyAtTheMask(t *testing.T) {
 			s.move("W", 5000+800+distance, 5000)
 			s.obstacles[0].heightMM = 1500
 		})
-		p.Rover.AntennaHeightMM = 500
+		p.Machine.Rover.AntennaHeightMM = 500
 		return p
 	}
 	assert.Empty(t, messages(well(3733), "site.sky"))
 	p := well(3732)
 	assert.Equal(t, []string{"warning: waypoint A: the sky is hidden above 15 deg over at least 0 deg of the horizon, by well (15 deg high)"}, messages(p, "site.sky"))
 	f := one(t, p, "site.sky")
-	assert.Equal(t, p.Waypoints[0].At, f.At)
+	assert.Equal(t, p.Route.Waypoints[0].At, f.At)
 	assert.Equal(t, []float64{2, 1}, []float64{number(t, f, "marks"), number(t, f, "marks with hidden sky")})
 
 	// Not higher than the antenna: nothing to hide.
 	p = well(100)
-	p.Rover.AntennaHeightMM = 1500
+	p.Machine.Rover.AntennaHeightMM = 1500
 	assert.Empty(t, messages(p, "site.sky"))
-	p.Rover.AntennaHeightMM = 1499
+	p.Machine.Rover.AntennaHeightMM = 1499
 	assert.Empty(t, messages(p, "site.sky"), "1 mm at 100 mm is 0.6 deg")
 }
 
@@ -46,7 +46,7 @@ func TestSkyOfAWall(t *testing.T) {
 	// 2000·cot 15° = 7464.1 mm, over 2·acos(2000/7464.1) = 148.9 degrees. The
 	// other sides are further away.
 	p := yard(t, func(s *site) { s.route = []string{"A"}; s.move("A", 15000, 2000) })
-	p.Boundary.HeightMM = 2000
+	p.Fence.Boundary.HeightMM = 2000
 	f := one(t, p, "site.sky")
 	assert.Equal(t, "waypoint A: the sky is hidden above 15 deg over at least 149 deg of the horizon, by the boundary (45 deg high)", f.Message)
 	assert.InDelta(t, 148.92, number(t, f, "horizon"), 0.01)
@@ -63,7 +63,7 @@ func TestSkyIsOneFinding(t *testing.T) {
 	// S3 (7 m east, 4 m south), 26.6 degrees apart; its nearest corner, S4, is
 	// 5.657 m away. The well is 14.066 m away and 6.2 degrees wide.
 	assert.Equal(t, "warning", f.Severity.String())
-	assert.Equal(t, p.Waypoints[3].At, f.At)
+	assert.Equal(t, p.Route.Waypoints[3].At, f.At)
 	assert.Equal(t, "waypoint D: the sky is hidden above 15 deg over at least 33 deg of the horizon, by shed (55 deg high), well (30 deg high); also at A, B, C", f.Message)
 }
 
@@ -82,7 +82,7 @@ func TestHorizonAgainstRays(t *testing.T) {
 			} else {
 				o.Vertices = planar.Ring{at, at.Add(planar.Vector{E: 3000, N: rng.Int64N(500)}), at.Add(planar.Vector{E: 100, N: 4000})}
 			}
-			p.Obstacles = append(p.Obstacles, o)
+			p.Fence.Obstacles = append(p.Fence.Obstacles, o)
 		}
 		v := newView(&p)
 		require.Len(t, v.fence.faults, 1, "that there is no boundary")
@@ -96,14 +96,14 @@ func TestHorizonAgainstRays(t *testing.T) {
 			}
 		}
 		// Each of at most twelve arcs may gain or lose a step at either end.
-		assert.InDelta(t, float64(hidden)/10, got, 1.2, "%+v", p.Obstacles)
+		assert.InDelta(t, float64(hidden)/10, got, 1.2, "%+v", p.Fence.Obstacles)
 	}
 }
 
 // rayHidden asks whether the straight line to the end of each thing's shadow
 // meets the thing.
 func rayHidden(p *plan.Plan, e, n float64) bool {
-	for _, o := range p.Obstacles {
+	for _, o := range p.Fence.Obstacles {
 		reach := shadowMM(float64(o.HeightMM))
 		if o.IsCircle {
 			x, y := float64(o.Circle.Centre.E), float64(o.Circle.Centre.N)
@@ -143,7 +143,7 @@ func TestReflection(t *testing.T) {
 
 	p := yard(t, func(s *site) { s.move("A", 2999, 2999); s.route = []string{"A", "B", "A", "B", "A", "B", "A"} })
 	assert.Empty(t, messages(p, rule))
-	p.Boundary.Reflects = true
+	p.Fence.Boundary.Reflects = true
 	assert.Equal(t, []string{"warning: the boundary reflects satellite signals and is within 3.00 m of 6 legs: A–B, B–A, A–B, B–A and 2 more"}, messages(p, rule))
 	assert.Equal(t, 6.0, number(t, one(t, p, rule), "legs"))
 }

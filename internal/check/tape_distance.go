@@ -22,10 +22,10 @@ import (
 func tapeRule() Rule {
 	return newRule("tape.distance", diag.Error, "taped distances agree with the coordinates", func(v *view) []diag.Finding {
 		factor := math.Sqrt2 * math.Erfinv(v.Confidence)
-		perDegree := millimetresPerDegree(v.Origin.Latitude)
+		perDegree := millimetresPerDegree(v.Site.Origin.Latitude)
 		var findings []diag.Finding
-		for _, t := range v.Tapes {
-			a, b := v.Marks[t.From], v.Marks[t.To]
+		for _, t := range v.Survey.Tapes {
+			a, b := v.Survey.Marks[t.From], v.Survey.Marks[t.To]
 			stepA := float64(a.Resolution) / float64(geodesy.Degree) * perDegree
 			stepB := float64(b.Resolution) / float64(geodesy.Degree) * perDegree
 			sigma := math.Sqrt(t.StdMM*t.StdMM + a.StdMM*a.StdMM + b.StdMM*b.StdMM + (stepA*stepA+stepB*stepB)/12)

@@ -17,8 +17,8 @@ func TestTape(t *testing.T) {
 	// 37.65 mm allowed; 3σ = 57.63 mm.
 	with := func(measured, ground, slope float64) *plan.Plan {
 		p := yard(t)
-		p.Marks[0].StdMM, p.Marks[1].StdMM = 12, 12
-		p.Tapes = []plan.Tape{{Source: line(500), From: 0, To: 1, MeasuredMM: measured, StdMM: 9, GroundMM: ground, SlopeMM: slope}}
+		p.Survey.Marks[0].StdMM, p.Survey.Marks[1].StdMM = 12, 12
+		p.Survey.Tapes = []plan.Tape{{Source: line(500), From: 0, To: 1, MeasuredMM: measured, StdMM: 9, GroundMM: ground, SlopeMM: slope}}
 		return p
 	}
 	level := func(measured float64) *plan.Plan { return with(measured, 20000, 20000) }
@@ -42,15 +42,15 @@ func TestTape(t *testing.T) {
 	// A coarse last digit is an uncertainty too: 7 decimals are 11.13 mm, and
 	// 11.13²/12 = 10.3 mm² more of each mark makes σ = 19.74 mm, 38.69 mm allowed.
 	p := level(20038)
-	p.Marks[0].Resolution, p.Marks[1].Resolution = 100, 100
+	p.Survey.Marks[0].Resolution, p.Survey.Marks[1].Resolution = 100, 100
 	assert.Empty(t, messages(p, rule))
-	p.Tapes[0].MeasuredMM = 20039
+	p.Survey.Tapes[0].MeasuredMM = 20039
 	assert.Len(t, of(p, rule), 1)
 
 	// At 99 % z = 2.5758: 49.48 mm.
 	p = level(20049)
 	p.Confidence = 0.99
 	assert.Empty(t, messages(p, rule))
-	p.Tapes[0].MeasuredMM = 20050
+	p.Survey.Tapes[0].MeasuredMM = 20050
 	assert.Contains(t, one(t, p, rule).Message, "49 mm allowed at 99 %")
 }

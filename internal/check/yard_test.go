@@ -93,9 +93,9 @@ func yard(t *testing.T, changes ...func(*site)) *plan.Plan {
 		change(s)
 	}
 	p := s.plan(t)
-	p.Holds, p.Inputs = soundHolds()
-	p.Faults, p.FaultsErr = circuit.Analyse(p.Inputs.Electrical, circuits(p.Holds))
-	require.NoError(t, p.FaultsErr)
+	p.Holds.List, p.Board.Inputs = soundHolds()
+	p.Holds.Faults, p.Holds.FaultsErr = circuit.Analyse(p.Board.Inputs.Electrical, circuits(p.Holds.List))
+	require.NoError(t, p.Holds.FaultsErr)
 	return p
 }
 
@@ -105,23 +105,27 @@ func (s *site) plan(t *testing.T) *plan.Plan {
 	field, err := magnetic.At(51.6204, 25.9137, 168, date)
 	require.NoError(t, err)
 	p := &plan.Plan{
-		Mission: "yard", Confidence: 0.95, Closed: s.closed, Date: date,
-		Origin:   geodesy.Geodetic{Latitude: 51_620_400_000, Longitude: 25_913_700_000, HeightM: 168},
-		Magnetic: plan.Magnetic{Field: field},
-		Receiver: plan.Receiver{FixIntervalMS: 100, LatencyMS: 80, StaleAfterMS: 380, StdMM: 10},
-		Rover: plan.Rover{
-			WidthMM: 400, LengthMM: 500, CruiseMMPerS: 600, MinimumMMPerS: 200, CoastFromMMPerS: 600, CoastMM: 300,
-			TurnRadiusMM: s.radiusMM, CrossTrackMM: 80, HalfWidthMM: 200, HalfDiagonalMM: 321,
+		Mission: "yard", Confidence: 0.95,
+		Site: plan.Site{
+			Source: line(1), Date: date, Magnetic: plan.Magnetic{Field: field},
+			Origin: geodesy.Geodetic{Latitude: 51_620_400_000, Longitude: 25_913_700_000, HeightM: 168},
 		},
-		Timing:         plan.Timing{LoopMS: 20, OutputDelayMS: 20, HoldMS: 80, FixMS: 220},
-		SiteSource:     line(1),
-		ReceiverSource: line(2), HoldsSource: line(4),
+		Machine: plan.Machine{
+			Receiver: plan.Receiver{Source: line(2), FixIntervalMS: 100, LatencyMS: 80, StaleAfterMS: 380, StdMM: 10},
+			Rover: plan.Rover{
+				WidthMM: 400, LengthMM: 500, CruiseMMPerS: 600, MinimumMMPerS: 200, CoastFromMMPerS: 600, CoastMM: 300,
+				TurnRadiusMM: s.radiusMM, CrossTrackMM: 80, HalfWidthMM: 200, HalfDiagonalMM: 321,
+			},
+		},
+		Route: plan.Route{Source: line(3), Closed: s.closed},
+		Holds: plan.Holds{Source: line(4)},
+		Board: plan.Board{Timing: plan.Timing{LoopMS: 20, OutputDelayMS: 20, HoldMS: 80, FixMS: 220}},
 	}
-	p.Guidance.Conversion.BoundUM = 710
+	p.Board.Tables.Conversion.BoundUM = 710
 	byName := map[string]int{}
 	for i, name := range s.names() {
 		byName[name] = i
-		p.Marks = append(p.Marks, plan.Mark{Source: line(100 + i), Name: name, Point: s.points[name], StdMM: 10, Resolution: 1, Geodetic: geodesy.Geodetic{HeightM: 168}})
+		p.Survey.Marks = append(p.Survey.Marks, plan.Mark{Source: line(100 + i), Name: name, Point: s.points[name], StdMM: 10, Resolution: 1, Geodetic: geodesy.Geodetic{HeightM: 168}})
 	}
 	ring := func(at int, names []string) plan.Ring {
 		r := plan.Ring{Source: line(at)}
@@ -131,7 +135,7 @@ func (s *site) plan(t *testing.T) *plan.Plan {
 		}
 		return r
 	}
-	p.Boundary = ring(200, s.boundary)
+	p.Fence.Boundary = ring(200, s.boundary)
 	for i, o := range s.obstacles {
 		out := plan.Obstacle{Name: o.name, IsCircle: o.radiusMM > 0}
 		if out.IsCircle {
@@ -142,18 +146,18 @@ func (s *site) plan(t *testing.T) *plan.Plan {
 			out.Ring = ring(201+i, o.marks)
 		}
 		out.HeightMM, out.Reflects = o.heightMM, o.reflects
-		p.Obstacles = append(p.Obstacles, out)
+		p.Fence.Obstacles = append(p.Fence.Obstacles, out)
 	}
 	for i, name := range s.route {
-		p.Waypoints = append(p.Waypoints, plan.Waypoint{
+		p.Route.Waypoints = append(p.Route.Waypoints, plan.Waypoint{
 			Source: line(300 + i), Mark: byName[name], ToleranceMM: 300,
 			Standoff: plan.Standoff{BodyMM: 321, PositionMM: 37, OffLineMM: 300, StoppingMM: 432, TotalMM: yardWaypointStandoff},
 			Arrival:  plan.Arrival{PositionMM: 37, TimingMM: 36, CoastMM: 45, ClosestMM: yardClosest, HighestMMPerS: 1200},
 			Stops:    s.radiusMM == 0 || i == len(s.route)-1,
 		})
 	}
-	n := len(p.Waypoints)
-	for i := range p.Waypoints {
+	n := len(p.Route.Waypoints)
+	for i := range p.Route.Waypoints {
 		to := i + 1
 		if to == n {
 			if !s.closed || n < 2 {
@@ -161,19 +165,19 @@ func (s *site) plan(t *testing.T) *plan.Plan {
 			}
 			to = 0
 		}
-		a, b := p.Marks[p.Waypoints[i].Mark], p.Marks[p.Waypoints[to].Mark]
+		a, b := p.Survey.Marks[p.Route.Waypoints[i].Mark], p.Survey.Marks[p.Route.Waypoints[to].Mark]
 		d := b.Point.Sub(a.Point)
-		p.Legs = append(p.Legs, plan.Leg{
-			Source: p.Waypoints[to].Source, From: i, To: to, Name: a.Name + "–" + b.Name,
+		p.Route.Legs = append(p.Route.Legs, plan.Leg{
+			Source: p.Route.Waypoints[to].Source, From: i, To: to, Name: a.Name + "–" + b.Name,
 			Segment: planar.Segment{A: a.Point, B: b.Point}, LengthMM: math.Hypot(float64(d.E), float64(d.N)),
 			BearingDeg: math.Atan2(float64(d.E), float64(d.N)) * 180 / math.Pi, SpeedMMPerS: 600, CutMM: yardCut,
 			Standoff: plan.Standoff{BodyMM: 200, PositionMM: 37, OffLineMM: 300, StoppingMM: 432, TotalMM: yardLegStandoff},
 			Stopping: plan.Stopping{SpeedMMPerS: 600, ReactionMS: 220, ReactionMM: 132, CoastMM: 300, TotalMM: 432, FromHoldMM: 348},
 		})
 	}
-	for i := range p.Waypoints {
+	for i := range p.Route.Waypoints {
 		if in, out := p.Arriving(i), p.Leaving(i); in != nil && out != nil {
-			p.Waypoints[i].TurnDeg = math.Remainder(out.BearingDeg-in.BearingDeg, 360)
+			p.Route.Waypoints[i].TurnDeg = math.Remainder(out.BearingDeg-in.BearingDeg, 360)
 		}
 	}
 	return p

@@ -9,6 +9,8 @@ import (
 	"slices"
 	"strings"
 	"unicode/utf8"
+
+	"merestone/internal/words"
 )
 
 // textWidth is where running text is wrapped in the terminal form.
@@ -101,7 +103,7 @@ func (ch Channel) describe() string {
 }
 
 // heading names the circuits of a row.
-func (r Row) heading() string { return joinAnd(r.Circuits) }
+func (r Row) heading() string { return words.And(r.Circuits) }
 
 // textRows writes one aligned line for each row, under the circuits' names.
 func (t Table) textRows(b *strings.Builder) {

@@ -5,6 +5,8 @@ package circuit
 import (
 	"fmt"
 	"strings"
+
+	"merestone/internal/words"
 )
 
 // sentence says what the row's states come to.
@@ -138,7 +140,7 @@ func (a analysis) when(j job, s State) string {
 	for i, c := range j.about {
 		parts[i] = a.model.circuits[c].Name + " " + a.position(c, s.Demands[i])
 	}
-	return "with " + joinAnd(parts)
+	return "with " + words.And(parts)
 }
 
 // position says where the switch of circuit i is under a demand.
@@ -161,9 +163,9 @@ func reads(rs []Reading) string {
 		each[i] = fmt.Sprintf("pin %d reads %s", r.Pin, r.Level)
 	}
 	if same && len(rs) > 1 {
-		return fmt.Sprintf("pins %s read %s", joinAnd(pins), rs[0].Level)
+		return fmt.Sprintf("pins %s read %s", words.And(pins), rs[0].Level)
 	}
-	return joinAnd(each)
+	return words.And(each)
 }
 
 // whoStops says which circuits take the readings as stop.
@@ -182,7 +184,7 @@ func (a analysis) stoppers(j job, s State) string {
 			names = append(names, a.model.circuits[j.about[k]].Name)
 		}
 	}
-	return joinAnd(names)
+	return words.And(names)
 }
 
 // meaning says what the board makes of readings that let the drive run.
@@ -205,15 +207,6 @@ func levelList(rs []Reading) string {
 		return words[0]
 	}
 	return strings.Join(words, "/")
-}
-
-// joinAnd joins as English does: "a", "a and b", "a, b and c".
-func joinAnd(parts []string) string {
-	if len(parts) < 2 {
-		return strings.Join(parts, "")
-	}
-	last := len(parts) - 1
-	return strings.Join(parts[:last], ", ") + " and " + parts[last]
 }
 
 // capital makes the first letter upper case; the words here are ASCII.

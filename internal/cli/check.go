@@ -67,7 +67,7 @@ func (a app) check(path, format string, full, strict bool) error {
 		err = diag.WriteSARIF(a.out, mission.report(), rules())
 	default:
 		err = diag.WriteText(a.out, mission.findings, mission.sources, a.outColours)
-		if err == nil && mission.plan != nil && !mission.plan.Incomplete {
+		if err == nil && mission.plan != nil && mission.plan.Complete() {
 			err = a.tables(mission.plan, full)
 		}
 		fmt.Fprintf(a.out, "%s: %s\n", mission.name, counted(mission.findings))

@@ -14,6 +14,7 @@ import (
 
 	"merestone/internal/diag"
 	"merestone/internal/version"
+	"merestone/internal/words"
 )
 
 // tool is the name of the program.
@@ -183,16 +184,9 @@ func mustCompleteFlag(c *cobra.Command, flag string, f cobra.CompletionFunc) {
 // counted says how many findings of each severity there are.
 func counted(findings []diag.Finding) string {
 	return fmt.Sprintf("%s, %s, %s",
-		plural(diag.Count(findings, diag.Error), "error"),
-		plural(diag.Count(findings, diag.Warning), "warning"),
-		plural(diag.Count(findings, diag.Note), "note"))
-}
-
-func plural(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
+		words.Plural(diag.Count(findings, diag.Error), "error"),
+		words.Plural(diag.Count(findings, diag.Warning), "warning"),
+		words.Plural(diag.Count(findings, diag.Note), "note"))
 }
 
 // checkedWriter remembers the first failure of writing.

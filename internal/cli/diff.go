@@ -195,7 +195,7 @@ func resolved(name, file string, text []byte, open spec.Opener) diffSide {
 	switch {
 	case p == nil:
 	case diag.Worst(parsed.Findings) == diag.Error:
-		p.Incomplete = true
+		p.Incomplete = append(p.Incomplete, plan.Gap{Part: "mission", Reason: "the file has errors"})
 	default:
 		s.findings = append(s.findings, check.All(p)...)
 	}

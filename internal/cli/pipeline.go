@@ -54,7 +54,7 @@ func load(path string, in io.Reader) (loaded, error) {
 
 // refused says that an error stops compilation.
 func (l loaded) refused() bool {
-	return l.plan == nil || l.plan.Incomplete || diag.Worst(l.findings) == diag.Error
+	return l.plan == nil || !l.plan.Complete() || diag.Worst(l.findings) == diag.Error
 }
 
 func (l loaded) report() diag.Report {

@@ -122,7 +122,7 @@ func (a app) shift(path, occupations, out string, options shift.Options) error {
 	}
 	board := boardShift(solution)
 	a.printShift(p, solution, board)
-	if limit := int64(p.Guidance.Rover.MaxShiftMM); abs64(board.EastMM) > limit || abs64(board.NorthMM) > limit || abs64(board.SineQ30) > guidance.MaxRotationQ30 {
+	if limit := int64(p.Board.Tables.Rover.MaxShiftMM); abs64(board.EastMM) > limit || abs64(board.NorthMM) > limit || abs64(board.SineQ30) > guidance.MaxRotationQ30 {
 		return trouble("the board takes at most %d mm of shift and 1 deg of rotation: occupy the marks again, and check that they are the mission's", limit)
 	}
 	if out == "" {
@@ -148,7 +148,7 @@ func converter(p *plan.Plan) shift.Converter {
 			if err != nil {
 				return 0, 0, err
 			}
-			local := p.Frame.ToLocal(geodesy.Geodetic{Latitude: latitude.Value, Longitude: longitude.Value, HeightM: p.Origin.HeightM})
+			local := p.Site.Frame.ToLocal(geodesy.Geodetic{Latitude: latitude.Value, Longitude: longitude.Value, HeightM: p.Site.Origin.HeightM})
 			return local.EastM * 1000, local.NorthM * 1000, nil
 		},
 		Uncertainty: func(text string) (float64, error) {
@@ -160,7 +160,7 @@ func converter(p *plan.Plan) shift.Converter {
 
 func known(p *plan.Plan) func(string) (shift.Known, bool) {
 	marks := map[string]shift.Known{}
-	for _, m := range p.Marks {
+	for _, m := range p.Survey.Marks {
 		marks[m.Name] = shift.Known{EastMM: float64(m.Point.E), NorthMM: float64(m.Point.N), StdMM: m.StdMM}
 	}
 	return func(name string) (shift.Known, bool) {

@@ -14,6 +14,7 @@ import (
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
 	"merestone/internal/plan"
+	"merestone/internal/words"
 )
 
 // WriteCanonical writes a plan, one figure a line, marks in the order of their
@@ -58,23 +59,23 @@ func (c *canonical) figures() {
 	c.block("mission " + p.Mission)
 	c.line("confidence %s", percent.words(p.Confidence))
 	c.block("site")
-	c.line("origin %s, height %s", coordinates(p.Origin), metre.words(p.Origin.HeightM))
-	c.line("date %s", p.Date.Format(time.DateOnly))
-	if b := p.Base; b != nil {
+	c.line("origin %s, height %s", coordinates(p.Site.Origin), metre.words(p.Site.Origin.HeightM))
+	c.line("date %s", p.Site.Date.Format(time.DateOnly))
+	if b := p.Survey.Base; b != nil {
 		c.block("base")
 		c.line("mark %s", markOrNone(p, b.Mark))
-		c.line("averaged anew at each set-up %s, for %s", yesNo(b.Averaged), second.words(b.AveragedForS))
+		c.line("averaged anew at each set-up %s, for %s", words.YesNo(b.Averaged), second.words(b.AveragedForS))
 		c.line("uncertainty %s", millimetre.words(b.StdMM))
 		var names []string
 		for _, m := range b.ControlMarks {
-			names = append(names, p.Marks[m].Name)
+			names = append(names, p.Survey.Marks[m].Name)
 		}
 		slices.Sort(names)
 		for _, name := range names {
 			c.line("control mark %s", name)
 		}
 	}
-	r := p.Receiver
+	r := p.Machine.Receiver
 	c.block("receiver")
 	c.line("time between fixes %s", milli.words(float64(r.FixIntervalMS)))
 	c.line("latency %s", milli.words(float64(r.LatencyMS)))
@@ -85,7 +86,7 @@ func (c *canonical) figures() {
 }
 
 func (c *canonical) rover() {
-	r := c.plan.Rover
+	r := c.plan.Machine.Rover
 	c.block("rover")
 	for _, f := range []struct {
 		what string
@@ -106,15 +107,15 @@ func (c *canonical) rover() {
 
 func (c *canonical) places() {
 	c.block("marks")
-	marks := slices.Clone(c.plan.Marks)
+	marks := slices.Clone(c.plan.Survey.Marks)
 	slices.SortStableFunc(marks, func(a, b plan.Mark) int { return strings.Compare(a.Name, b.Name) })
 	for _, m := range marks {
 		c.line("%s at %s, height %s, uncertainty %s", m.Name, coordinates(m.Geodetic), height(m), millimetre.words(m.StdMM))
 	}
 	c.block("tape")
 	var tapes []string
-	for _, t := range c.plan.Tapes {
-		from, to := c.plan.Marks[t.From].Name, c.plan.Marks[t.To].Name
+	for _, t := range c.plan.Survey.Tapes {
+		from, to := c.plan.Survey.Marks[t.From].Name, c.plan.Survey.Marks[t.To].Name
 		tapes = append(tapes, fmt.Sprintf("%s–%s measured %s, uncertainty %s", min(from, to), max(from, to), millimetre.words(t.MeasuredMM), millimetre.words(t.StdMM)))
 	}
 	slices.Sort(tapes)
@@ -126,13 +127,13 @@ func (c *canonical) places() {
 func (c *canonical) route() {
 	p := c.plan
 	words := map[bool]string{true: "route, closed", false: "route, open"}
-	c.block(words[p.Closed])
-	for i, w := range p.Waypoints {
+	c.block(words[p.Route.Closed])
+	for i, w := range p.Route.Waypoints {
 		speed := ""
 		if in := p.Arriving(i); in != nil {
 			speed = " at " + perSecond.words(float64(in.SpeedMMPerS))
 		}
-		c.line("%s%s, arrival tolerance %s, dwell %s", p.Marks[w.Mark].Name, speed, millimetre.words(float64(w.ToleranceMM)), milli.words(float64(w.DwellMS)))
+		c.line("%s%s, arrival tolerance %s, dwell %s", p.Survey.Marks[w.Mark].Name, speed, millimetre.words(float64(w.ToleranceMM)), milli.words(float64(w.DwellMS)))
 	}
 }
 
@@ -140,16 +141,16 @@ func (c *canonical) fence() {
 	p := c.plan
 	ring := func(r plan.Ring) {
 		for _, m := range r.Marks {
-			c.line("corner %s", p.Marks[m].Name)
+			c.line("corner %s", p.Survey.Marks[m].Name)
 		}
-		c.line("height %s, reflects %s", millimetre.words(float64(r.HeightMM)), yesNo(r.Reflects))
+		c.line("height %s, reflects %s", millimetre.words(float64(r.HeightMM)), words.YesNo(r.Reflects))
 	}
 	c.block("boundary")
-	ring(p.Boundary)
-	for _, o := range p.Obstacles {
+	ring(p.Fence.Boundary)
+	for _, o := range p.Fence.Obstacles {
 		c.block("obstacle " + o.Name)
 		if o.IsCircle {
-			c.line("around %s, radius %s", p.Marks[o.Centre].Name, millimetre.words(float64(o.Circle.RadiusMM)))
+			c.line("around %s, radius %s", p.Survey.Marks[o.Centre].Name, millimetre.words(float64(o.Circle.RadiusMM)))
 		}
 		ring(o.Ring)
 	}
@@ -157,10 +158,10 @@ func (c *canonical) fence() {
 
 func (c *canonical) holds() {
 	p := c.plan
-	for _, h := range p.Holds {
+	for _, h := range p.Holds.List {
 		x := h.Circuit
 		c.block("hold " + x.Name)
-		c.line("%v, stop category %d, debounce %s, breaks the drive's supply %s", x.Kind, x.StopCategory, milli.words(float64(h.DebounceMS)), yesNo(x.BreaksDriveSupply))
+		c.line("%v, stop category %d, debounce %s, breaks the drive's supply %s", x.Kind, x.StopCategory, milli.words(float64(h.DebounceMS)), words.YesNo(x.BreaksDriveSupply))
 		for _, ch := range x.Channels {
 			c.line("pin %d, %v to %v, %s", ch.Pin, ch.Contact, ch.WiredTo, pullWords(ch))
 		}
@@ -168,11 +169,11 @@ func (c *canonical) holds() {
 			c.line("discrepancy time %s", milli.words(float64(x.DiscrepancyMS)))
 		}
 	}
-	in := p.Inputs
+	in := p.Board.Inputs
 	c.block("board")
 	c.line("input pins %s; internal pulls %s; drive enable %s", pins(in.Pins), pulls(in), driveEnable(in))
 	c.line("integer bits %d; floating point %s", in.IntegerBits, in.Float)
-	c.line("loop %s; output delay %s", milli.words(float64(p.Timing.LoopMS)), milli.words(float64(p.Timing.OutputDelayMS)))
+	c.line("loop %s; output delay %s", milli.words(float64(p.Board.Timing.LoopMS)), milli.words(float64(p.Board.Timing.OutputDelayMS)))
 	c.line("%s", logic(in.Electrical))
 }
 

@@ -65,9 +65,9 @@ type ringObstacle struct {
 
 func newFence(p *plan.Plan) *fence {
 	f := &fence{plan: p, sound: true}
-	f.boundary = f.ring(boundaryPart, p.Boundary.Vertices)
+	f.boundary = f.ring(boundaryPart, p.Fence.Boundary.Vertices)
 	var centres []planar.Segment
-	for i, o := range p.Obstacles {
+	for i, o := range p.Fence.Obstacles {
 		if o.IsCircle {
 			f.circles = append(f.circles, i)
 			centres = append(centres, planar.Segment{A: o.Circle.Centre, B: o.Circle.Centre})
@@ -121,10 +121,10 @@ func (f *fence) of(s planar.Segment) clearance {
 		within = min(within, mm+1)
 		for _, id := range f.circleIndex.Within(s, within+f.largestRadius) {
 			o := f.circles[id]
-			circle := f.plan.Obstacles[o].Circle
+			circle := f.plan.Fence.Obstacles[o].Circle
 			if d := circle.FloorDistanceMM(s); c.part == noPart || d < c.mm || d == c.mm && c.part >= 0 && o < c.part {
 				c.mm, c.part = d, o
-				c.ends = [2]int{f.plan.Obstacles[o].Centre, f.plan.Obstacles[o].Centre}
+				c.ends = [2]int{f.plan.Fence.Obstacles[o].Centre, f.plan.Fence.Obstacles[o].Centre}
 			}
 		}
 	}
@@ -153,9 +153,9 @@ func (f *fence) through(s planar.Segment) bool {
 
 // marksOf are the marks at the ends of an edge.
 func (f *fence) marksOf(e fenceEdge) [2]int {
-	ring := f.plan.Boundary.Marks
+	ring := f.plan.Fence.Boundary.Marks
 	if e.part >= 0 {
-		ring = f.plan.Obstacles[e.part].Marks
+		ring = f.plan.Fence.Obstacles[e.part].Marks
 	}
 	if len(ring) == 0 {
 		return [2]int{-1, -1}
@@ -169,9 +169,9 @@ func (f *fence) name(c clearance) string {
 	case !c.known || c.part == noPart:
 		return ""
 	case c.part == boundaryPart:
-		return "boundary " + f.plan.Marks[c.ends[0]].Name + "–" + f.plan.Marks[c.ends[1]].Name
+		return "boundary " + f.plan.Survey.Marks[c.ends[0]].Name + "–" + f.plan.Survey.Marks[c.ends[1]].Name
 	default:
-		return "obstacle " + f.plan.Obstacles[c.part].Name
+		return "obstacle " + f.plan.Fence.Obstacles[c.part].Name
 	}
 }
 
@@ -180,14 +180,14 @@ func (b *builder) indexFences() {
 	b.sameFence = sameFence(b.old, b.new)
 	for side, p := range []*plan.Plan{b.old, b.new} {
 		b.fences[side] = newFence(p)
-		b.clearances[side], b.worked[side] = make([]clearance, len(p.Legs)), make([]bool, len(p.Legs))
+		b.clearances[side], b.worked[side] = make([]clearance, len(p.Route.Legs)), make([]bool, len(p.Route.Legs))
 	}
 }
 
 // clear is the clearance of a leg of one side, worked out once.
 func (b *builder) clear(side, leg int) clearance {
 	if !b.worked[side][leg] {
-		b.clearances[side][leg], b.worked[side][leg] = b.fences[side].of(b.fences[side].plan.Legs[leg].Segment), true
+		b.clearances[side][leg], b.worked[side][leg] = b.fences[side].of(b.fences[side].plan.Route.Legs[leg].Segment), true
 	}
 	return b.clearances[side][leg]
 }
@@ -195,11 +195,11 @@ func (b *builder) clear(side, leg int) clearance {
 // sameFence reports whether two fences are the same numbers; a segment then has
 // the same clearance from both.
 func sameFence(p, q *plan.Plan) bool {
-	if !slices.Equal(p.Boundary.Vertices, q.Boundary.Vertices) || len(p.Obstacles) != len(q.Obstacles) {
+	if !slices.Equal(p.Fence.Boundary.Vertices, q.Fence.Boundary.Vertices) || len(p.Fence.Obstacles) != len(q.Fence.Obstacles) {
 		return false
 	}
-	for i, o := range p.Obstacles {
-		r := q.Obstacles[i]
+	for i, o := range p.Fence.Obstacles {
+		r := q.Fence.Obstacles[i]
 		if o.IsCircle != r.IsCircle || o.Circle != r.Circle || !slices.Equal(o.Vertices, r.Vertices) {
 			return false
 		}

@@ -167,7 +167,7 @@ func side(p *plan.Plan) Side {
 	if p == nil {
 		return Side{}
 	}
-	return Side{Mission: p.Mission, Resolved: true, Complete: !p.Incomplete}
+	return Side{Mission: p.Mission, Resolved: true, Complete: p.Complete()}
 }
 
 // plans reports that one of the two missions has no plan.
@@ -209,7 +209,7 @@ func (b *builder) tables() {
 	if len(b.nodes) > 0 {
 		return
 	}
-	before, after := b.old.Guidance, b.new.Guidance
+	before, after := b.old.Board.Tables, b.new.Board.Tables
 	before.Record.Tool, after.Record.Tool = "", ""
 	if reflect.DeepEqual(before, after) {
 		return

@@ -89,14 +89,14 @@ func TestEveryEditIsSaidAndJudged(t *testing.T) {
 	text := example(t, "grove")
 	before := resolve("grove", text)
 	require.NotNil(t, before.plan)
-	require.False(t, before.plan.Incomplete)
+	require.True(t, before.plan.Complete())
 	for _, c := range cases {
 		t.Run(c.subject+" "+c.what, func(t *testing.T) {
 			after := resolve("grove", edit(t, text, c.from, c.to))
 			r := compare(before, after)
 			found := find(r.Changes, c.subject, c.what)
-			require.Len(t, found, 1, words(t, r))
-			assert.Equal(t, c.kind, found[0].Kind, words(t, r))
+			require.Len(t, found, 1, printed(t, r))
+			assert.Equal(t, c.kind, found[0].Kind, printed(t, r))
 			back := find(compare(after, before).Changes, c.subject, backwards(c.what))
 			require.Len(t, back, 1)
 			assert.Equal(t, c.kind.reverse(), back[0].Kind, "backwards")
@@ -142,7 +142,7 @@ func TestHoldMadeFailUnsafe(t *testing.T) {
 	} {
 		r := compare(before, resolve("grove", edit(t, text, from, c.to)))
 		worse := find(r.Changes, c.subject, c.what)
-		require.Len(t, worse, 1, words(t, r))
+		require.Len(t, worse, 1, printed(t, r))
 		assert.Equal(t, Loosens, worse[0].Kind)
 		assert.True(t, r.Looser())
 	}
@@ -167,7 +167,7 @@ func TestSpellingMakesNoDifference(t *testing.T) {
 		{"site:\n", "# moved up\n\nsite:\n"},
 	} {
 		after := resolve("grove", edit(t, text, c[0], c[1]))
-		require.False(t, after.plan == nil || after.plan.Incomplete, "%q: %v", c[1], after.findings)
+		require.False(t, after.plan == nil || !after.plan.Complete(), "%q: %v", c[1], after.findings)
 		assert.Equal(t, []Change{}, compare(before, after).Changes, "%q", c[1])
 		assert.Equal(t, canonicalText(t, before), canonicalText(t, after), "%q: canonical text", c[1])
 	}
@@ -184,11 +184,11 @@ func TestRenamedMark(t *testing.T) {
 	text := example(t, "grove")
 	renamed := strings.NewReplacer("P2:", "Q7:", "to: P2", "to: Q7", "mark: P2", "mark: Q7").Replace(text)
 	r := compare(resolve("grove", text), resolve("grove", renamed))
-	require.GreaterOrEqual(t, len(r.Changes), 1, words(t, r))
-	assert.Equal(t, "neutral   mark P2 renamed Q7, not moved", strings.Split(words(t, r), "\n")[2])
+	require.GreaterOrEqual(t, len(r.Changes), 1, printed(t, r))
+	assert.Equal(t, "neutral   mark P2 renamed Q7, not moved", strings.Split(printed(t, r), "\n")[2])
 	assert.Empty(t, find(r.Changes, "mark Q7", "moved"))
-	assert.Zero(t, r.Count(Loosens)+r.Count(Tightens), words(t, r))
-	assert.Len(t, r.Changes, 1, words(t, r))
+	assert.Zero(t, r.Count(Loosens)+r.Count(Tightens), printed(t, r))
+	assert.Len(t, r.Changes, 1, printed(t, r))
 }
 
 // A mark moved by a known amount, which cct (PROJ) measures between the two
@@ -208,7 +208,7 @@ func TestMarkMovedWithItsEffects(t *testing.T) {
 			assert.Len(t, find(moved[0].Effects, leg, what), 1, "%s %s", leg, what)
 		}
 	}
-	assert.Contains(t, words(t, r), "mark P2 moved 0.32 m on bearing 087 deg")
+	assert.Contains(t, printed(t, r), "mark P2 moved 0.32 m on bearing 087 deg")
 }
 
 // cct converts longitude, latitude and height to east and north of the walnut
@@ -241,7 +241,7 @@ func TestRoutes(t *testing.T) {
 	}
 	for _, c := range cases {
 		r := compare(before, resolve("grove", edit(t, text, c.from, c.to)))
-		assert.Contains(t, words(t, r), "neutral   "+c.want+"\n")
+		assert.Contains(t, printed(t, r), "neutral   "+c.want+"\n")
 	}
 }
 
@@ -258,7 +258,7 @@ func TestReversedRoute(t *testing.T) {
 	}
 	reversed := text[:from] + strings.Join(kept, "\n") + "\n" + text[to:]
 	r := compare(resolve("grove", text), resolve("grove", reversed))
-	assert.Len(t, find(r.Changes, "route", "driven the other way"), 1, words(t, r))
+	assert.Len(t, find(r.Changes, "route", "driven the other way"), 1, printed(t, r))
 	assert.Empty(t, find(r.Changes, "leg L1S–P1", "removed"))
 }
 
@@ -293,7 +293,7 @@ func TestIncompleteMissions(t *testing.T) {
 					found++
 				}
 			}
-			assert.NotZero(t, found, "%q: findings that appeared or disappeared\n%s", c[1], words(t, r))
+			assert.NotZero(t, found, "%q: findings that appeared or disappeared\n%s", c[1], printed(t, r))
 		}
 		assert.Empty(t, compare(broken, broken).Changes, "%q", c[1])
 	}
@@ -321,17 +321,17 @@ func TestReplacedLegsAreJudged(t *testing.T) {
 		r := compare(before, after)
 		found := find(r.Changes, c.subject, c.what)
 		if c.kind == Neutral {
-			assert.Empty(t, found, words(t, r))
+			assert.Empty(t, found, printed(t, r))
 			continue
 		}
-		require.Len(t, found, 1, words(t, r))
+		require.Len(t, found, 1, printed(t, r))
 		assert.Equal(t, c.kind, found[0].Kind)
 		back := compare(after, before)
 		assert.Equal(t, r.Count(Loosens), back.Count(Tightens))
 	}
 	// More of the same at the end is no worse than what was there.
 	r := compare(before, resolve("grove", edit(t, text, "    - END\n", "    - END\n    - L3N\n")))
-	assert.Zero(t, r.Count(Loosens)+r.Count(Tightens), words(t, r))
+	assert.Zero(t, r.Count(Loosens)+r.Count(Tightens), printed(t, r))
 }
 
 // Round obstacles around another mark, 8 mm from the old one, and of another
@@ -352,8 +352,8 @@ func TestGroundOfRoundObstacles(t *testing.T) {
 	} {
 		r := compare(before, resolve("grove", edit(t, text, "centre: T24, radius: 40 cm", c.to)))
 		takes, gives := find(r.Changes, "obstacle tree 2-4", "takes in ground"), find(r.Changes, "obstacle tree 2-4", "gives up ground")
-		assert.Len(t, takes, c.takes, "%s\n%s", c.to, words(t, r))
-		assert.Len(t, gives, c.gives, "%s\n%s", c.to, words(t, r))
+		assert.Len(t, takes, c.takes, "%s\n%s", c.to, printed(t, r))
+		assert.Len(t, gives, c.gives, "%s\n%s", c.to, printed(t, r))
 		for _, x := range takes {
 			assert.Equal(t, Tightens, x.Kind)
 		}
@@ -379,7 +379,7 @@ func TestFaultsOfOneChannel(t *testing.T) {
 				said = append(said, e.What+": "+e.Before+" → "+e.After)
 			}
 		}
-		assert.Contains(t, said, "at the fault: signal wire shorted to ground, pin 26: "+want, words(t, r))
+		assert.Contains(t, said, "at the fault: signal wire shorted to ground, pin 26: "+want, printed(t, r))
 		for _, s := range said {
 			assert.Contains(t, s, "26", "of the first channel alone")
 		}

@@ -10,10 +10,11 @@ import (
 
 	"merestone/internal/plan"
 	"merestone/internal/planar"
+	"merestone/internal/words"
 )
 
 func (b *builder) boundary() {
-	before, after := b.old.Boundary, b.new.Boundary
+	before, after := b.old.Fence.Boundary, b.new.Fence.Boundary
 	was, is := b.corners(before, b.markIDs.oldID), b.corners(after, b.markIDs.newID)
 	o := order{section: fenceSection, index: -1}
 	var causes []*node
@@ -41,7 +42,7 @@ func (b *builder) corners(r plan.Ring, ids []int) []int {
 func (b *builder) cornerNames(p *plan.Plan, r plan.Ring) []string {
 	out := make([]string, len(r.Marks))
 	for i, m := range r.Marks {
-		out[i] = p.Marks[m].Name
+		out[i] = p.Survey.Marks[m].Name
 	}
 	return out
 }
@@ -147,7 +148,7 @@ func ringWords(r planar.Ring) string {
 
 // ringDetails compares what is only for the view of the sky.
 func (b *builder) ringDetails(o order, subject, name, path string, before, after plan.Ring) {
-	words := func(mm int64) string {
+	said := func(mm int64) string {
 		if mm == 0 {
 			return "not said"
 		}
@@ -155,15 +156,15 @@ func (b *builder) ringDetails(o order, subject, name, path string, before, after
 	}
 	o.rank = 6
 	b.text(key{name, o.index}, o, Change{Kind: b.judge(name, float64(before.HeightMM), float64(after.HeightMM)), Subject: subject, What: "height", Path: path},
-		words(before.HeightMM), words(after.HeightMM))
+		said(before.HeightMM), said(after.HeightMM))
 	o.rank = 7
 	b.text(key{"reflects", o.index}, o, Change{Kind: b.appears("reflects", before.Reflects, after.Reflects), Subject: subject, What: "reflects satellite signals", Path: path},
-		yesNo(before.Reflects), yesNo(after.Reflects))
+		words.YesNo(before.Reflects), words.YesNo(after.Reflects))
 }
 
 func (b *builder) obstacles() {
 	names := func(p *plan.Plan, ids []int) (names, places []string) {
-		for _, o := range p.Obstacles {
+		for _, o := range p.Fence.Obstacles {
 			names = append(names, o.Name)
 			if o.IsCircle {
 				places = append(places, fmt.Sprint("circle ", ids[o.Centre]))
@@ -180,15 +181,15 @@ func (b *builder) obstacles() {
 		o := order{section: fenceSection, index: q.index()}
 		switch {
 		case q.new < 0:
-			x := b.old.Obstacles[q.old]
+			x := b.old.Fence.Obstacles[q.old]
 			o.name = x.Name
 			b.cause(key{"obstacle", id}, o, Change{Kind: b.appears("obstacle", true, false), Subject: "obstacle " + x.Name, What: "removed", Before: b.shape(b.old, x), Path: x.Path})
 		case q.old < 0:
-			x := b.new.Obstacles[q.new]
+			x := b.new.Fence.Obstacles[q.new]
 			o.name = x.Name
 			b.cause(key{"obstacle", id}, o, Change{Kind: b.appears("obstacle", false, true), Subject: "obstacle " + x.Name, What: "added", After: b.shape(b.new, x), Path: x.Path})
 		default:
-			b.obstacle(id, o, b.old.Obstacles[q.old], b.new.Obstacles[q.new])
+			b.obstacle(id, o, b.old.Fence.Obstacles[q.old], b.new.Fence.Obstacles[q.new])
 		}
 	}
 	if b.obstacleIDs.reordered() {
@@ -198,7 +199,7 @@ func (b *builder) obstacles() {
 
 func (b *builder) shape(p *plan.Plan, o plan.Obstacle) string {
 	if o.IsCircle {
-		return fmt.Sprintf("circle around %s, radius %s", p.Marks[o.Centre].Name, millimetre.words(float64(o.Circle.RadiusMM)))
+		return fmt.Sprintf("circle around %s, radius %s", p.Survey.Marks[o.Centre].Name, millimetre.words(float64(o.Circle.RadiusMM)))
 	}
 	return "ring " + list(b.cornerNames(p, o.Ring))
 }
@@ -217,7 +218,7 @@ func (b *builder) obstacle(id int, o order, before, after plan.Obstacle) {
 	case before.IsCircle:
 		was, is := b.markIDs.oldID[before.Centre], b.markIDs.newID[after.Centre]
 		if was != is {
-			causes = append(causes, b.cause(key{"obstacle", id}, o, Change{Subject: subject, What: "centre", Before: b.old.Marks[before.Centre].Name, After: b.new.Marks[after.Centre].Name, Path: after.Path}))
+			causes = append(causes, b.cause(key{"obstacle", id}, o, Change{Subject: subject, What: "centre", Before: b.old.Survey.Marks[before.Centre].Name, After: b.new.Survey.Marks[after.Centre].Name, Path: after.Path}))
 		}
 		if r, s := before.Circle.RadiusMM, after.Circle.RadiusMM; r != s {
 			o.rank = 2

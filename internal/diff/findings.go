@@ -118,18 +118,18 @@ var word = regexp.MustCompile(`[\pL\pN_-]+`)
 func (b *builder) renames() (marks map[string]string, others []string) {
 	marks = map[string]string{}
 	for _, q := range b.markIDs.pairs {
-		if q.both() && b.old.Marks[q.old].Name != b.new.Marks[q.new].Name {
-			marks[b.old.Marks[q.old].Name] = b.new.Marks[q.new].Name
+		if q.both() && b.old.Survey.Marks[q.old].Name != b.new.Survey.Marks[q.new].Name {
+			marks[b.old.Survey.Marks[q.old].Name] = b.new.Survey.Marks[q.new].Name
 		}
 	}
 	for _, q := range b.obstacleIDs.pairs {
-		if q.both() && b.old.Obstacles[q.old].Name != b.new.Obstacles[q.new].Name {
-			others = append(others, "obstacle "+b.old.Obstacles[q.old].Name, "obstacle "+b.new.Obstacles[q.new].Name)
+		if q.both() && b.old.Fence.Obstacles[q.old].Name != b.new.Fence.Obstacles[q.new].Name {
+			others = append(others, "obstacle "+b.old.Fence.Obstacles[q.old].Name, "obstacle "+b.new.Fence.Obstacles[q.new].Name)
 		}
 	}
 	for _, q := range b.holdIDs.pairs {
-		if q.both() && b.old.Holds[q.old].Circuit.Name != b.new.Holds[q.new].Circuit.Name {
-			others = append(others, "hold "+b.old.Holds[q.old].Circuit.Name, "hold "+b.new.Holds[q.new].Circuit.Name)
+		if q.both() && b.old.Holds.List[q.old].Circuit.Name != b.new.Holds.List[q.new].Circuit.Name {
+			others = append(others, "hold "+b.old.Holds.List[q.old].Circuit.Name, "hold "+b.new.Holds.List[q.new].Circuit.Name)
 		}
 	}
 	return marks, others

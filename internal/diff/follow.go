@@ -11,6 +11,7 @@ import (
 
 	"merestone/internal/plan"
 	"merestone/internal/planar"
+	"merestone/internal/words"
 )
 
 // globals are the causes that act on every leg, looked up once.
@@ -44,7 +45,7 @@ func (b *builder) globals() globals {
 func (b *builder) follow(r *routes) {
 	g := b.globals()
 	for _, q := range r.legs {
-		before, after := b.old.Legs[q.old], b.new.Legs[q.new]
+		before, after := b.old.Route.Legs[q.old], b.new.Route.Legs[q.new]
 		ends := b.markCauses(after.From, after.To)
 		b.lengths(r, q, merge(ends, g.origin))
 		b.legClearance(q, ends)
@@ -72,13 +73,13 @@ func (b *builder) measure(o order, subject, what string, u unit, before, after f
 func (b *builder) markCauses(waypoints ...int) []*node {
 	var keys []key
 	for _, w := range waypoints {
-		keys = append(keys, key{"mark", b.markIDs.newID[b.new.Waypoints[w].Mark]})
+		keys = append(keys, key{"mark", b.markIDs.newID[b.new.Route.Waypoints[w].Mark]})
 	}
 	return b.present(keys...)
 }
 
 func (b *builder) lengths(r *routes, q pair, causes []*node) {
-	before, after := b.old.Legs[q.old], b.new.Legs[q.new]
+	before, after := b.old.Route.Legs[q.old], b.new.Route.Legs[q.new]
 	subject := "leg " + after.Name
 	if l, m := math.Round(before.LengthMM), math.Round(after.LengthMM); l != m {
 		b.measure(b.legOrder(q, 10), subject, "length", millimetre, l, m, causes)
@@ -94,7 +95,7 @@ func (b *builder) lengths(r *routes, q pair, causes []*node) {
 
 // legClearance judges the clearance of a leg that is on both routes.
 func (b *builder) legClearance(q pair, ends []*node) {
-	before, after := b.old.Legs[q.old], b.new.Legs[q.new]
+	before, after := b.old.Route.Legs[q.old], b.new.Route.Legs[q.new]
 	if b.sameFence && before.Segment == after.Segment {
 		return
 	}
@@ -167,7 +168,7 @@ func (b *builder) fenceCauses(c clearance, markIDs, obstacleIDs []int) []*node {
 // standoff compares what a leg needs, and puts it under the causes of the parts
 // that differ.
 func (b *builder) standoff(q pair, g globals) {
-	before, after := b.old.Legs[q.old], b.new.Legs[q.new]
+	before, after := b.old.Route.Legs[q.old], b.new.Route.Legs[q.new]
 	if before.Standoff.TotalMM == after.Standoff.TotalMM {
 		return
 	}
@@ -194,8 +195,8 @@ func (b *builder) standoffCauses(before, after plan.Standoff, g globals, toleran
 
 // waypointFollows compares what follows at a waypoint that is on both routes.
 func (b *builder) waypointFollows(r *routes, q pair, g globals) {
-	before, after := b.old.Waypoints[q.old], b.new.Waypoints[q.new]
-	m, n := b.old.Marks[before.Mark], b.new.Marks[after.Mark]
+	before, after := b.old.Route.Waypoints[q.old], b.new.Route.Waypoints[q.new]
+	m, n := b.old.Survey.Marks[before.Mark], b.new.Survey.Marks[after.Mark]
 	o := order{section: routeSection, index: q.index(), name: lesser(m.Name, n.Name), rank: 20}
 	subject := "waypoint " + n.Name
 	own := b.markCauses(q.new)
@@ -207,7 +208,7 @@ func (b *builder) waypointFollows(r *routes, q pair, g globals) {
 	}
 	if before.Stops != after.Stops {
 		o.rank = 21
-		b.effect(o, Change{Subject: subject, What: "the rover stops there", Before: yesNo(before.Stops), After: yesNo(after.Stops)},
+		b.effect(o, Change{Subject: subject, What: "the rover stops there", Before: words.YesNo(before.Stops), After: words.YesNo(after.Stops)},
 			merge(b.present(key{"dwell", q.old}, key{"rover.turn_radius", 0}), r.near(q), own))
 	}
 	if x, y := before.Arrival.ClosestMM, after.Arrival.ClosestMM; x != y && x != 0 && y != 0 {
@@ -222,12 +223,12 @@ func (b *builder) waypointFollows(r *routes, q pair, g globals) {
 // less to spare than the legs that meet there. Else their clearances say all.
 func (b *builder) binds(side, waypoint int, c clearance) bool {
 	p := b.fences[side].plan
-	spare := c.mm - p.Waypoints[waypoint].Standoff.TotalMM
+	spare := c.mm - p.Route.Waypoints[waypoint].Standoff.TotalMM
 	for _, leg := range []int{waypoint - 1, waypoint} {
-		if leg < 0 && p.Closed {
-			leg = len(p.Legs) - 1
+		if leg < 0 && p.Route.Closed {
+			leg = len(p.Route.Legs) - 1
 		}
-		if leg >= 0 && leg < len(p.Legs) && b.clear(side, leg).mm-p.Legs[leg].Standoff.TotalMM <= spare {
+		if leg >= 0 && leg < len(p.Route.Legs) && b.clear(side, leg).mm-p.Route.Legs[leg].Standoff.TotalMM <= spare {
 			return false
 		}
 	}
@@ -256,9 +257,9 @@ func (b *builder) consequences() {
 		before, after float64
 		causes        []*node
 	}{
-		{"reaction to a hold, slowest", milli, float64(b.old.Timing.HoldMS), float64(b.new.Timing.HoldMS), g.timing},
-		{"reaction to a fix, slowest", milli, float64(b.old.Timing.FixMS), float64(b.new.Timing.FixMS), g.timing},
-		{"bound of the conversion on the board", micrometre, float64(b.old.Guidance.Conversion.BoundUM), float64(b.new.Guidance.Conversion.BoundUM), b.domainCauses()},
+		{"reaction to a hold, slowest", milli, float64(b.old.Board.Timing.HoldMS), float64(b.new.Board.Timing.HoldMS), g.timing},
+		{"reaction to a fix, slowest", milli, float64(b.old.Board.Timing.FixMS), float64(b.new.Board.Timing.FixMS), g.timing},
+		{"bound of the conversion on the board", micrometre, float64(b.old.Board.Tables.Conversion.BoundUM), float64(b.new.Board.Tables.Conversion.BoundUM), b.domainCauses()},
 		{"shift between two set-ups of the base", millimetre, math.Round(b.old.BaseShiftMM()), math.Round(b.new.BaseShiftMM()),
 			b.present(key{"base", 0}, key{"base.averaged", 0}, key{"base.uncertainty", 0}, key{"confidence", 0})},
 	}
@@ -289,14 +290,14 @@ func (b *builder) domainCauses() []*node {
 // south, east and north.
 func (b *builder) outermost(p *plan.Plan) []int {
 	var used []int
-	used = append(used, p.Boundary.Marks...)
-	for _, o := range p.Obstacles {
+	used = append(used, p.Fence.Boundary.Marks...)
+	for _, o := range p.Fence.Obstacles {
 		used = append(used, o.Marks...)
 		if o.IsCircle {
 			used = append(used, o.Centre)
 		}
 	}
-	for _, w := range p.Waypoints {
+	for _, w := range p.Route.Waypoints {
 		used = append(used, w.Mark)
 	}
 	if len(used) == 0 {
@@ -304,17 +305,17 @@ func (b *builder) outermost(p *plan.Plan) []int {
 	}
 	limit := []int{used[0], used[0], used[0], used[0]}
 	for _, m := range used {
-		at := p.Marks[m].Point
-		if at.E < p.Marks[limit[0]].Point.E {
+		at := p.Survey.Marks[m].Point
+		if at.E < p.Survey.Marks[limit[0]].Point.E {
 			limit[0] = m
 		}
-		if at.N < p.Marks[limit[1]].Point.N {
+		if at.N < p.Survey.Marks[limit[1]].Point.N {
 			limit[1] = m
 		}
-		if at.E > p.Marks[limit[2]].Point.E {
+		if at.E > p.Survey.Marks[limit[2]].Point.E {
 			limit[2] = m
 		}
-		if at.N > p.Marks[limit[3]].Point.N {
+		if at.N > p.Survey.Marks[limit[3]].Point.N {
 			limit[3] = m
 		}
 	}

@@ -16,11 +16,11 @@ import (
 // oneFrame puts the places of one plan into the frame of the other, in a copy.
 // Lengths, bearings and all tables stay what they are on the board.
 func (b *builder) oneFrame() {
-	switch c := compareOrigins(b.old.Origin, b.new.Origin); {
+	switch c := compareOrigins(b.old.Site.Origin, b.new.Site.Origin); {
 	case c < 0:
-		b.new = b.inFrame(b.new, b.old.Frame)
+		b.new = b.inFrame(b.new, b.old.Site.Frame)
 	case c > 0:
-		b.old = b.inFrame(b.old, b.new.Frame)
+		b.old = b.inFrame(b.old, b.new.Site.Frame)
 	}
 }
 
@@ -30,16 +30,16 @@ func compareOrigins(p, q geodesy.Geodetic) int {
 
 // commonFrame is the frame in which both plans are compared.
 func (b *builder) commonFrame() geodesy.Frame {
-	if compareOrigins(b.old.Origin, b.new.Origin) > 0 {
-		return b.new.Frame
+	if compareOrigins(b.old.Site.Origin, b.new.Site.Origin) > 0 {
+		return b.new.Site.Frame
 	}
-	return b.old.Frame
+	return b.old.Site.Frame
 }
 
 func (b *builder) inFrame(p *plan.Plan, frame geodesy.Frame) *plan.Plan {
 	q := *p
-	q.Marks = make([]plan.Mark, len(p.Marks))
-	for i, m := range p.Marks {
+	q.Survey.Marks = make([]plan.Mark, len(p.Survey.Marks))
+	for i, m := range p.Survey.Marks {
 		g := m.Geodetic
 		g.HeightM = frame.Origin().HeightM
 		at := frame.ToLocal(g)
@@ -48,22 +48,22 @@ func (b *builder) inFrame(p *plan.Plan, frame geodesy.Frame) *plan.Plan {
 			b.apart = true
 			return p
 		}
-		q.Marks[i] = m
+		q.Survey.Marks[i] = m
 	}
-	q.Boundary.Vertices = cornersOf(&q, p.Boundary.Marks)
-	q.Obstacles = make([]plan.Obstacle, len(p.Obstacles))
-	for i, o := range p.Obstacles {
+	q.Fence.Boundary.Vertices = cornersOf(&q, p.Fence.Boundary.Marks)
+	q.Fence.Obstacles = make([]plan.Obstacle, len(p.Fence.Obstacles))
+	for i, o := range p.Fence.Obstacles {
 		if o.IsCircle {
-			o.Circle.Centre = q.Marks[o.Centre].Point
+			o.Circle.Centre = q.Survey.Marks[o.Centre].Point
 		} else {
 			o.Vertices = cornersOf(&q, o.Marks)
 		}
-		q.Obstacles[i] = o
+		q.Fence.Obstacles[i] = o
 	}
-	q.Legs = make([]plan.Leg, len(p.Legs))
-	for i, l := range p.Legs {
-		l.Segment = planar.Segment{A: q.Marks[q.Waypoints[l.From].Mark].Point, B: q.Marks[q.Waypoints[l.To].Mark].Point}
-		q.Legs[i] = l
+	q.Route.Legs = make([]plan.Leg, len(p.Route.Legs))
+	for i, l := range p.Route.Legs {
+		l.Segment = planar.Segment{A: q.Survey.Marks[q.Route.Waypoints[l.From].Mark].Point, B: q.Survey.Marks[q.Route.Waypoints[l.To].Mark].Point}
+		q.Route.Legs[i] = l
 	}
 	return &q
 }
@@ -76,7 +76,7 @@ func wholeMM(m float64) int64 {
 func cornersOf(p *plan.Plan, marks []int) planar.Ring {
 	var ring planar.Ring
 	for _, m := range marks {
-		ring = append(ring, p.Marks[m].Point)
+		ring = append(ring, p.Survey.Marks[m].Point)
 	}
 	return ring
 }

@@ -59,7 +59,7 @@ func edit(t require.TestingT, text, from, to string) string {
 	return strings.Replace(text, from, to, 1)
 }
 
-func words(t require.TestingT, r Result) string {
+func printed(t require.TestingT, r Result) string {
 	var out bytes.Buffer
 	require.NoError(t, WriteText(&out, r))
 	return out.String()

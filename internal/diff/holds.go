@@ -9,11 +9,12 @@ import (
 
 	"merestone/internal/circuit"
 	"merestone/internal/plan"
+	"merestone/internal/words"
 )
 
 func (b *builder) holds() {
 	names := func(p *plan.Plan) (names, places []string) {
-		for _, h := range p.Holds {
+		for _, h := range p.Holds.List {
 			names = append(names, h.Circuit.Name)
 			places = append(places, fmt.Sprint(h.Circuit.Kind, pinsOf(h)))
 		}
@@ -26,17 +27,17 @@ func (b *builder) holds() {
 		o := order{section: holdSection, index: q.index()}
 		switch {
 		case q.new < 0:
-			h := b.old.Holds[q.old]
+			h := b.old.Holds.List[q.old]
 			o.name = h.Circuit.Name
 			n := b.cause(key{"hold", id + 1}, o, Change{Kind: b.appears("hold", true, false), Subject: "hold " + o.name, What: "removed", Before: holdWords(h), Path: h.Path})
 			b.alias(key{"hold", 0}, n)
 		case q.old < 0:
-			h := b.new.Holds[q.new]
+			h := b.new.Holds.List[q.new]
 			o.name = h.Circuit.Name
 			n := b.cause(key{"hold", id + 1}, o, Change{Kind: b.appears("hold", false, true), Subject: "hold " + o.name, What: "added", After: holdWords(h), Path: h.Path})
 			b.alias(key{"hold", 0}, n)
 		default:
-			b.hold(id, o, b.old.Holds[q.old], b.new.Holds[q.new])
+			b.hold(id, o, b.old.Holds.List[q.old], b.new.Holds.List[q.new])
 		}
 	}
 	if b.holdIDs.reordered() {
@@ -103,7 +104,7 @@ func (b *builder) hold(id int, o order, before, after plan.Hold) {
 	}
 	o.rank = 40
 	b.text(k, o, Change{Kind: b.appears("hold.breaks_drive_supply", x.BreaksDriveSupply, y.BreaksDriveSupply), Subject: subject, What: "breaks the drive's supply", Path: path},
-		yesNo(x.BreaksDriveSupply), yesNo(y.BreaksDriveSupply))
+		words.YesNo(x.BreaksDriveSupply), words.YesNo(y.BreaksDriveSupply))
 }
 
 func (b *builder) channel(k key, o order, subject, path string, i int, x, y circuit.Channel) {
@@ -133,16 +134,16 @@ func (b *builder) faults() {
 		}
 		return "worked out"
 	}
-	b.text(key{"hold.table", 0}, order{section: holdSection, index: math.MaxInt, rank: 1}, Change{Kind: b.appears("hold.table", b.old.FaultsErr == nil, b.new.FaultsErr == nil), Subject: "holds", What: "single-fault table"},
-		words(b.old.FaultsErr), words(b.new.FaultsErr))
-	if b.old.FaultsErr != nil || b.new.FaultsErr != nil {
+	b.text(key{"hold.table", 0}, order{section: holdSection, index: math.MaxInt, rank: 1}, Change{Kind: b.appears("hold.table", b.old.Holds.FaultsErr == nil, b.new.Holds.FaultsErr == nil), Subject: "holds", What: "single-fault table"},
+		words(b.old.Holds.FaultsErr), words(b.new.Holds.FaultsErr))
+	if b.old.Holds.FaultsErr != nil || b.new.Holds.FaultsErr != nil {
 		return
 	}
 	was := map[string]circuit.Row{}
-	for _, r := range b.old.Faults.Rows {
+	for _, r := range b.old.Holds.Faults.Rows {
 		was[faultKey(r, b.old, b.holdIDs.oldID)] = r
 	}
-	for i, after := range b.new.Faults.Rows {
+	for i, after := range b.new.Holds.Faults.Rows {
 		before, ok := was[faultKey(after, b.new, b.holdIDs.newID)]
 		if !ok || before.Outcome == after.Outcome {
 			continue
@@ -164,7 +165,7 @@ func (b *builder) faults() {
 }
 
 func (b *builder) holdNamed(name string) []key {
-	for i, h := range b.new.Holds {
+	for i, h := range b.new.Holds.List {
 		if h.Circuit.Name == name {
 			return []key{{"hold", b.holdIDs.newID[i] + 1}}
 		}
@@ -181,7 +182,7 @@ func faultKey(r circuit.Row, p *plan.Plan, ids []int) string {
 		fmt.Fprintf(&k, " %d/%d", ids[place.Circuit], place.Channel)
 	}
 	if len(r.Fault.Places) == 0 {
-		for i, h := range p.Holds {
+		for i, h := range p.Holds.List {
 			if len(r.Circuits) > 0 && h.Circuit.Name == r.Circuits[0] {
 				fmt.Fprintf(&k, " of %d", ids[i])
 			}

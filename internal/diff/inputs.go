@@ -52,7 +52,7 @@ func (b *builder) mission() {
 }
 
 func (b *builder) site() {
-	before, after := b.old.Origin, b.new.Origin
+	before, after := b.old.Site.Origin, b.new.Site.Origin
 	o := order{section: siteSection}
 	c := Change{Subject: "site", What: "origin moved", Path: "site.origin"}
 	if before.Latitude != after.Latitude || before.Longitude != after.Longitude {
@@ -70,9 +70,9 @@ func (b *builder) site() {
 	o.rank = 2
 	const day = time.DateOnly
 	n := b.text(key{"site.date", 0}, o, Change{Subject: "site", What: "date", Path: "site.date"},
-		b.old.Date.Format(day), b.new.Date.Format(day))
+		b.old.Site.Date.Format(day), b.new.Site.Date.Format(day))
 	if n != nil {
-		n.change.Number = plainDays(b.old.Date, b.new.Date)
+		n.change.Number = plainDays(b.old.Site.Date, b.new.Site.Date)
 	}
 	b.declination()
 }
@@ -90,20 +90,20 @@ func (b *builder) declination() {
 		}
 		return fmt.Sprintf("%.2f deg", m.Field.DeclinationDeg)
 	}
-	before, after := words(b.old.Magnetic), words(b.new.Magnetic)
+	before, after := words(b.old.Site.Magnetic), words(b.new.Site.Magnetic)
 	if before == after {
 		return
 	}
 	c := Change{Subject: "site", What: "declination", Before: before, After: after}
-	if b.old.Magnetic.Err == nil && b.new.Magnetic.Err == nil {
+	if b.old.Site.Magnetic.Err == nil && b.new.Site.Magnetic.Err == nil {
 		hundredths := func(deg float64) float64 { return round(deg, 2) }
-		c.Number = degree.number(hundredths(b.old.Magnetic.Field.DeclinationDeg), hundredths(b.new.Magnetic.Field.DeclinationDeg))
+		c.Number = degree.number(hundredths(b.old.Site.Magnetic.Field.DeclinationDeg), hundredths(b.new.Site.Magnetic.Field.DeclinationDeg))
 	}
 	b.effect(order{section: siteSection, rank: 3}, c, b.present(key{"site.origin", 0}, key{"site.height", 0}, key{"site.date", 0}))
 }
 
 func (b *builder) base() {
-	before, after := b.old.Base, b.new.Base
+	before, after := b.old.Survey.Base, b.new.Survey.Base
 	o := order{section: baseSection}
 	switch {
 	case before == nil && after == nil:
@@ -135,10 +135,10 @@ func (b *builder) base() {
 // markOrNone is a mark's name. A renamed mark that stays the base is reported
 // with the marks and here.
 func markOrNone(p *plan.Plan, mark int) string {
-	if mark < 0 || mark >= len(p.Marks) {
+	if mark < 0 || mark >= len(p.Survey.Marks) {
 		return "not said"
 	}
-	return p.Marks[mark].Name
+	return p.Survey.Marks[mark].Name
 }
 
 func (b *builder) controlMarks(o order, before, after *plan.Base) {
@@ -146,7 +146,7 @@ func (b *builder) controlMarks(o order, before, after *plan.Base) {
 		var out []string
 		if base != nil {
 			for _, m := range base.ControlMarks {
-				out = append(out, p.Marks[m].Name)
+				out = append(out, p.Survey.Marks[m].Name)
 			}
 		}
 		return out
@@ -185,7 +185,7 @@ func (b *builder) markPlaces(p *plan.Plan, base *plan.Base) []string {
 }
 
 func (b *builder) receiver() {
-	before, after := b.old.Receiver, b.new.Receiver
+	before, after := b.old.Machine.Receiver, b.new.Machine.Receiver
 	rows := []struct {
 		in            input
 		before, after float64
@@ -229,7 +229,7 @@ func quality(q guidance.Quality) string {
 }
 
 func (b *builder) rover() {
-	before, after := b.old.Rover, b.new.Rover
+	before, after := b.old.Machine.Rover, b.new.Machine.Rover
 	rows := []struct {
 		in            input
 		before, after float64
@@ -267,13 +267,13 @@ func (b *builder) rover() {
 }
 
 func (b *builder) board() {
-	before, after := b.old.Inputs, b.new.Inputs
+	before, after := b.old.Board.Inputs, b.new.Board.Inputs
 	o := order{section: boardSection}
 	b.number(o, "board", input{"board.loop", "longest time between two turns of the loop", "board.loop", milli},
-		float64(b.old.Timing.LoopMS), float64(b.new.Timing.LoopMS))
+		float64(b.old.Board.Timing.LoopMS), float64(b.new.Board.Timing.LoopMS))
 	o.rank++
 	b.number(o, "board", input{"board.output_delay", "output delay", "board.output_delay", milli},
-		float64(b.old.Timing.OutputDelayMS), float64(b.new.Timing.OutputDelayMS))
+		float64(b.old.Board.Timing.OutputDelayMS), float64(b.new.Board.Timing.OutputDelayMS))
 	rows := []struct {
 		what, path    string
 		before, after string

@@ -16,7 +16,7 @@ func (b *builder) ensureMarks() {
 		return
 	}
 	names := func(p *plan.Plan) (names, places []string) {
-		for _, m := range p.Marks {
+		for _, m := range p.Survey.Marks {
 			names = append(names, m.Name)
 			places = append(places, fmt.Sprint(int64(m.Geodetic.Latitude), " ", int64(m.Geodetic.Longitude)))
 		}
@@ -33,15 +33,15 @@ func (b *builder) marks() {
 		o := order{section: markSection, index: q.index()}
 		switch {
 		case q.new < 0:
-			m := b.old.Marks[q.old]
+			m := b.old.Survey.Marks[q.old]
 			o.name = m.Name
 			b.cause(key{"mark", id}, o, Change{Kind: b.appears("mark", true, false), Subject: "mark " + m.Name, What: "removed", Before: coordinates(m.Geodetic), Path: m.Path})
 		case q.old < 0:
-			m := b.new.Marks[q.new]
+			m := b.new.Survey.Marks[q.new]
 			o.name = m.Name
 			b.cause(key{"mark", id}, o, Change{Kind: b.appears("mark", false, true), Subject: "mark " + m.Name, What: "added", After: coordinates(m.Geodetic), Path: m.Path})
 		default:
-			b.mark(id, o, b.old.Marks[q.old], b.new.Marks[q.new])
+			b.mark(id, o, b.old.Survey.Marks[q.old], b.new.Survey.Marks[q.new])
 		}
 	}
 }
@@ -96,7 +96,7 @@ func (b *builder) moved(from, to geodesy.Geodetic) *Move {
 func (b *builder) tapes() {
 	names := func(p *plan.Plan, ids []int) []string {
 		var out []string
-		for _, t := range p.Tapes {
+		for _, t := range p.Survey.Tapes {
 			from, to := ids[t.From], ids[t.To]
 			out = append(out, fmt.Sprintf("%d %d", min(from, to), max(from, to)))
 		}
@@ -107,15 +107,15 @@ func (b *builder) tapes() {
 		o := order{section: tapeSection, index: q.index()}
 		switch {
 		case q.new < 0:
-			t := b.old.Tapes[q.old]
+			t := b.old.Survey.Tapes[q.old]
 			o.name = tapeName(b.old, t)
 			b.cause(key{"tape", q.old}, o, Change{Kind: b.appears("tape", true, false), Subject: o.name, What: "removed", Before: millimetre.words(t.MeasuredMM), Path: t.Path})
 		case q.old < 0:
-			t := b.new.Tapes[q.new]
+			t := b.new.Survey.Tapes[q.new]
 			o.name = tapeName(b.new, t)
 			b.cause(key{"tape", -1 - q.new}, o, Change{Kind: b.appears("tape", false, true), Subject: o.name, What: "added", After: millimetre.words(t.MeasuredMM), Path: t.Path})
 		default:
-			before, after := b.old.Tapes[q.old], b.new.Tapes[q.new]
+			before, after := b.old.Survey.Tapes[q.old], b.new.Survey.Tapes[q.new]
 			subject := tapeName(b.new, after)
 			b.number(o, subject, input{"tape.measured", "measured", after.Path, millimetre}, before.MeasuredMM, after.MeasuredMM)
 			o.rank = 1
@@ -125,5 +125,5 @@ func (b *builder) tapes() {
 }
 
 func tapeName(p *plan.Plan, t plan.Tape) string {
-	return "tape " + p.Marks[t.From].Name + "–" + p.Marks[t.To].Name
+	return "tape " + p.Survey.Marks[t.From].Name + "–" + p.Survey.Marks[t.To].Name
 }

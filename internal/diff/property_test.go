@@ -231,13 +231,13 @@ func TestNoFigureIsJudgedTheWrongWay(t *testing.T) {
 		loosens, tightens := r.Count(Loosens), r.Count(Tightens)
 		switch {
 		case direction > 0:
-			assert.Zero(t, tightens, "%s × %v: %s", name, factor, words(t, r))
-			assert.Equal(t, !r.Same(), loosens > 0, "%s × %v: %s", name, factor, words(t, r))
+			assert.Zero(t, tightens, "%s × %v: %s", name, factor, printed(t, r))
+			assert.Equal(t, !r.Same(), loosens > 0, "%s × %v: %s", name, factor, printed(t, r))
 		case direction < 0:
-			assert.Zero(t, loosens, "%s × %v: %s", name, factor, words(t, r))
-			assert.Equal(t, !r.Same(), tightens > 0, "%s × %v: %s", name, factor, words(t, r))
+			assert.Zero(t, loosens, "%s × %v: %s", name, factor, printed(t, r))
+			assert.Equal(t, !r.Same(), tightens > 0, "%s × %v: %s", name, factor, printed(t, r))
 		default:
-			assert.Zero(t, loosens+tightens, "%s × %v: %s", name, factor, words(t, r))
+			assert.Zero(t, loosens+tightens, "%s × %v: %s", name, factor, printed(t, r))
 		}
 		seen[name] = true
 	})
@@ -263,10 +263,10 @@ func TestNoMoveIsJudgedTheWrongWay(t *testing.T) {
 		changed := text[:at[4]] + shift(at[4], at[5]) + text[at[5]:at[6]] + shift(at[6], at[7]) + text[at[7]:]
 		after := resolve("grove", changed)
 		r := compare(before, after)
-		sameGround := slices.Equal(before.plan.Boundary.Vertices, after.plan.Boundary.Vertices) && slices.EqualFunc(before.plan.Obstacles, after.plan.Obstacles,
+		sameGround := slices.Equal(before.plan.Fence.Boundary.Vertices, after.plan.Fence.Boundary.Vertices) && slices.EqualFunc(before.plan.Fence.Obstacles, after.plan.Fence.Obstacles,
 			func(x, y plan.Obstacle) bool { return slices.Equal(x.Vertices, y.Vertices) && x.Circle == y.Circle })
-		for i, l := range before.plan.Legs {
-			m := after.plan.Legs[i]
+		for i, l := range before.plan.Route.Legs {
+			m := after.plan.Route.Legs[i]
 			near := nearest(before.plan, m) - nearest(before.plan, l)
 			said := find(r.Changes, "leg "+l.Name, "clearance")
 			switch {
@@ -288,21 +288,21 @@ func TestNoMoveIsJudgedTheWrongWay(t *testing.T) {
 		// Points around each corner of both fences.
 		random := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 0))
 		for _, p := range []*plan.Plan{before.plan, after.plan} {
-			rings := [][]int{p.Boundary.Marks}
-			for _, o := range p.Obstacles {
+			rings := [][]int{p.Fence.Boundary.Marks}
+			for _, o := range p.Fence.Obstacles {
 				rings = append(rings, o.Marks)
 			}
 			for _, marks := range rings {
 				for _, k := range marks {
 					for range 20 {
-						e := float64(p.Marks[k].Point.E) + (random.Float64()-0.5)*1200
-						n := float64(p.Marks[k].Point.N) + (random.Float64()-0.5)*1200
+						e := float64(p.Survey.Marks[k].Point.E) + (random.Float64()-0.5)*1200
+						n := float64(p.Survey.Marks[k].Point.N) + (random.Float64()-0.5)*1200
 						was, is := allowed(before.plan, e, n), allowed(after.plan, e, n)
 						if is && !was {
-							assert.NotZero(t, r.Count(Loosens), "%v, %v may be entered now\n%s", e, n, words(t, r))
+							assert.NotZero(t, r.Count(Loosens), "%v, %v may be entered now\n%s", e, n, printed(t, r))
 						}
 						if was && !is {
-							assert.NotZero(t, r.Count(Tightens), "%v, %v may not be entered any more\n%s", e, n, words(t, r))
+							assert.NotZero(t, r.Count(Tightens), "%v, %v may not be entered any more\n%s", e, n, printed(t, r))
 						}
 						tried[[2]bool{was, is}]++
 					}
@@ -320,17 +320,17 @@ func allowed(p *plan.Plan, e, n float64) bool {
 	within := func(marks []int) bool {
 		odd := false
 		for i := range marks {
-			a, b := p.Marks[marks[i]].Point, p.Marks[marks[(i+1)%len(marks)]].Point
+			a, b := p.Survey.Marks[marks[i]].Point, p.Survey.Marks[marks[(i+1)%len(marks)]].Point
 			if (float64(a.N) > n) != (float64(b.N) > n) && e < float64(a.E)+(n-float64(a.N))/float64(b.N-a.N)*float64(b.E-a.E) {
 				odd = !odd
 			}
 		}
 		return odd
 	}
-	if !within(p.Boundary.Marks) {
+	if !within(p.Fence.Boundary.Marks) {
 		return false
 	}
-	for _, o := range p.Obstacles {
+	for _, o := range p.Fence.Obstacles {
 		if !o.IsCircle && within(o.Marks) {
 			return false
 		}
@@ -351,7 +351,9 @@ func nearest(p *plan.Plan, l plan.Leg) float64 {
 		}
 		return math.Hypot(q.e-a.e-s*d.e, q.n-a.n-s*d.n)
 	}
-	at := func(mark int) xy { return xy{float64(p.Marks[mark].Point.E), float64(p.Marks[mark].Point.N)} }
+	at := func(mark int) xy {
+		return xy{float64(p.Survey.Marks[mark].Point.E), float64(p.Survey.Marks[mark].Point.N)}
+	}
 	a, b := xy{float64(l.Segment.A.E), float64(l.Segment.A.N)}, xy{float64(l.Segment.B.E), float64(l.Segment.B.N)}
 	ring := func(marks []int) {
 		for i := range marks {
@@ -359,8 +361,8 @@ func nearest(p *plan.Plan, l plan.Leg) float64 {
 			best = min(best, toSegment(a, c, d), toSegment(b, c, d), toSegment(c, a, b), toSegment(d, a, b))
 		}
 	}
-	ring(p.Boundary.Marks)
-	for _, o := range p.Obstacles {
+	ring(p.Fence.Boundary.Marks)
+	for _, o := range p.Fence.Obstacles {
 		if o.IsCircle {
 			best = min(best, toSegment(at(o.Centre), a, b)-float64(o.Circle.RadiusMM))
 		} else {

@@ -28,7 +28,7 @@ func (b *builder) route() {
 		alignment: align(was, is),
 		gaps:      make([][]*node, 1),
 		oldGap:    make([]int, len(was)), newGap: make([]int, len(is)),
-		oldLeg: make([]bool, len(b.old.Legs)), newLeg: make([]bool, len(b.new.Legs)),
+		oldLeg: make([]bool, len(b.old.Route.Legs)), newLeg: make([]bool, len(b.new.Route.Legs)),
 	}
 	b.closed()
 	b.order(r)
@@ -41,8 +41,8 @@ func (b *builder) route() {
 
 // visits is a route as ids of marks.
 func (b *builder) visits(p *plan.Plan, ids []int) []int {
-	out := make([]int, len(p.Waypoints))
-	for i, w := range p.Waypoints {
+	out := make([]int, len(p.Route.Waypoints))
+	for i, w := range p.Route.Waypoints {
 		out[i] = ids[w.Mark]
 	}
 	return out
@@ -51,7 +51,7 @@ func (b *builder) visits(p *plan.Plan, ids []int) []int {
 func (b *builder) closed() {
 	words := map[bool]string{true: "closed", false: "open"}
 	b.text(key{"route.closed", 0}, order{section: routeSection, index: -1}, Change{Subject: "route", What: "shape", Path: "route.closed"},
-		words[b.old.Closed], words[b.new.Closed])
+		words[b.old.Route.Closed], words[b.new.Route.Closed])
 }
 
 // order reports waypoints that came, went, or changed places. Runs between two
@@ -60,7 +60,7 @@ func (b *builder) order(r *routes) {
 	if r.reversed {
 		b.cause(key{"route.reversed", 0}, order{section: routeSection, index: -1, rank: 1}, Change{
 			Subject: "route", What: "driven the other way",
-			Before: list(waypointNames(b.old, 0, len(b.old.Waypoints))), After: list(waypointNames(b.new, 0, len(b.new.Waypoints))), Path: "route.waypoints",
+			Before: list(waypointNames(b.old, 0, len(b.old.Route.Waypoints))), After: list(waypointNames(b.new, 0, len(b.new.Route.Waypoints))), Path: "route.waypoints",
 		})
 		return
 	}
@@ -68,7 +68,7 @@ func (b *builder) order(r *routes) {
 	widest := [2]int64{b.widest(b.old, nil), b.widest(b.new, nil)}
 	r.gaps = make([][]*node, 0, len(r.kept)+1)
 	last := pair{-1, -1}
-	for _, p := range append(r.kept[:len(r.kept):len(r.kept)], pair{len(b.old.Waypoints), len(b.new.Waypoints)}) {
+	for _, p := range append(r.kept[:len(r.kept):len(r.kept)], pair{len(b.old.Route.Waypoints), len(b.new.Route.Waypoints)}) {
 		r.gaps = append(r.gaps, b.gap(r, moved, widest, last, p))
 		last = p
 	}
@@ -84,10 +84,10 @@ func (b *builder) movedWaypoints(r *routes) [2]map[int]*node {
 			n++
 		}
 		first := r.moved[i]
-		name := b.new.Marks[b.new.Waypoints[first.new].Mark].Name
-		node := b.cause(key{"route.order", i}, order{section: routeSection, index: first.index(), name: lesser(b.old.Marks[b.old.Waypoints[first.old].Mark].Name, name)}, Change{
+		name := b.new.Survey.Marks[b.new.Route.Waypoints[first.new].Mark].Name
+		node := b.cause(key{"route.order", i}, order{section: routeSection, index: first.index(), name: lesser(b.old.Survey.Marks[b.old.Route.Waypoints[first.old].Mark].Name, name)}, Change{
 			Subject: plural("waypoint", waypointNames(b.new, first.new, first.new+n)), What: "order",
-			Before: between(b.old, first.old-1, first.old+n), After: between(b.new, first.new-1, first.new+n), Path: b.new.Waypoints[first.new].Path,
+			Before: between(b.old, first.old-1, first.old+n), After: between(b.new, first.new-1, first.new+n), Path: b.new.Route.Waypoints[first.new].Path,
 		})
 		for k := range n {
 			moved[0][first.old+k], moved[1][first.new+k] = node, node
@@ -127,7 +127,7 @@ func (b *builder) gap(r *routes, moved [2]map[int]*node, widest [2]int64, from, 
 	names := func(p *plan.Plan, at []int) []string {
 		out := make([]string, len(at))
 		for k, i := range at {
-			out[k] = p.Marks[p.Waypoints[i].Mark].Name
+			out[k] = p.Survey.Marks[p.Route.Waypoints[i].Mark].Name
 		}
 		return out
 	}
@@ -137,13 +137,13 @@ func (b *builder) gap(r *routes, moved [2]map[int]*node, widest [2]int64, from, 
 	switch {
 	case len(come) == 0:
 		c.Subject, c.What, c.Before = plural("waypoint", was), "removed", between(b.old, from.old, to.old)
-		c.Path, o.name = b.old.Waypoints[gone[0]].Path, was[0]
+		c.Path, o.name = b.old.Route.Waypoints[gone[0]].Path, was[0]
 	case len(gone) == 0:
 		c.Subject, c.What, c.After = plural("waypoint", is), "added", between(b.new, from.new, to.new)
-		c.Path, o.name = b.new.Waypoints[come[0]].Path, is[0]
+		c.Path, o.name = b.new.Route.Waypoints[come[0]].Path, is[0]
 	default:
 		c.Subject, c.What = "route "+between(b.new, from.new, to.new), "visits"
-		c.Before, c.After, c.Path = list(was), list(is), b.new.Waypoints[come[0]].Path
+		c.Before, c.After, c.Path = list(was), list(is), b.new.Route.Waypoints[come[0]].Path
 		o.name = lesser(was[0], is[0])
 	}
 	n := b.cause(key{"route.gap", from.old + 1}, o, c)
@@ -154,12 +154,12 @@ func (b *builder) gap(r *routes, moved [2]map[int]*node, widest [2]int64, from, 
 // widest is the widest arrival tolerance of the waypoints named, of all for nil.
 func (b *builder) widest(p *plan.Plan, at []int) (mm int64) {
 	if at == nil {
-		for _, w := range p.Waypoints {
+		for _, w := range p.Route.Waypoints {
 			mm = max(mm, w.ToleranceMM)
 		}
 	}
 	for _, i := range at {
-		mm = max(mm, p.Waypoints[i].ToleranceMM)
+		mm = max(mm, p.Route.Waypoints[i].ToleranceMM)
 	}
 	return mm
 }
@@ -193,9 +193,9 @@ func (b *builder) tolerances(n *node, widest [2]int64, gone, come []int) {
 func (b *builder) waypoints(r *routes) {
 	for _, pairs := range [][]pair{r.kept, r.moved} {
 		for _, q := range pairs {
-			before, after := b.old.Waypoints[q.old], b.new.Waypoints[q.new]
-			mark := b.new.Marks[after.Mark].Name
-			o := order{section: routeSection, index: q.index(), name: lesser(b.old.Marks[before.Mark].Name, mark), rank: 1}
+			before, after := b.old.Route.Waypoints[q.old], b.new.Route.Waypoints[q.new]
+			mark := b.new.Survey.Marks[after.Mark].Name
+			o := order{section: routeSection, index: q.index(), name: lesser(b.old.Survey.Marks[before.Mark].Name, mark), rank: 1}
 			subject := "waypoint " + mark
 			if n := b.number(o, subject, input{"waypoint.arrival_tolerance", "arrival tolerance", after.Path, millimetre}, float64(before.ToleranceMM), float64(after.ToleranceMM)); n != nil {
 				b.alias(key{"tolerance", q.old}, n)
@@ -211,7 +211,7 @@ func (b *builder) waypoints(r *routes) {
 // matchLegs finds the legs that are on both routes: those between the same two
 // visits.
 func (b *builder) matchLegs(r *routes) {
-	toNew := make([]int, len(b.old.Waypoints))
+	toNew := make([]int, len(b.old.Route.Waypoints))
 	for i := range toNew {
 		toNew[i] = -1
 	}
@@ -220,11 +220,11 @@ func (b *builder) matchLegs(r *routes) {
 			toNew[q.old] = q.new
 		}
 	}
-	ends := make(map[[2]int]int, len(b.new.Legs))
-	for j, l := range b.new.Legs {
+	ends := make(map[[2]int]int, len(b.new.Route.Legs))
+	for j, l := range b.new.Route.Legs {
 		ends[[2]int{l.From, l.To}] = j
 	}
-	for i, l := range b.old.Legs {
+	for i, l := range b.old.Route.Legs {
 		want := [2]int{toNew[l.From], toNew[l.To]}
 		if r.reversed {
 			want = [2]int{toNew[l.To], toNew[l.From]}
@@ -243,7 +243,7 @@ func (b *builder) matchLegs(r *routes) {
 // cruise speed, before and after, follows that.
 func (b *builder) speeds(r *routes) {
 	for _, q := range r.legs {
-		before, after := b.old.Legs[q.old], b.new.Legs[q.new]
+		before, after := b.old.Route.Legs[q.old], b.new.Route.Legs[q.new]
 		if before.SpeedMMPerS == after.SpeedMMPerS {
 			continue
 		}
@@ -254,7 +254,7 @@ func (b *builder) speeds(r *routes) {
 		}
 		o := b.legOrder(q, 3)
 		var causes []*node
-		if before.SpeedMMPerS == b.old.Rover.CruiseMMPerS && after.SpeedMMPerS == b.new.Rover.CruiseMMPerS {
+		if before.SpeedMMPerS == b.old.Machine.Rover.CruiseMMPerS && after.SpeedMMPerS == b.new.Machine.Rover.CruiseMMPerS {
 			causes = b.present(key{"rover.speed.cruise", 0})
 		}
 		n := b.effect(o, c, causes)
@@ -269,11 +269,11 @@ func (b *builder) legOrder(q pair, rank int) order {
 	o := order{section: routeSection, index: q.index(), rank: rank}
 	switch {
 	case q.old < 0:
-		o.name = b.new.Legs[q.new].Name
+		o.name = b.new.Route.Legs[q.new].Name
 	case q.new < 0:
-		o.name = b.old.Legs[q.old].Name
+		o.name = b.old.Route.Legs[q.old].Name
 	default:
-		o.name = lesser(b.old.Legs[q.old].Name, b.new.Legs[q.new].Name)
+		o.name = lesser(b.old.Route.Legs[q.old].Name, b.new.Route.Legs[q.new].Name)
 	}
 	return o
 }
@@ -297,7 +297,7 @@ func (b *builder) otherLegs(r *routes) {
 		}
 		return byCause[n]
 	}
-	for i, l := range b.old.Legs {
+	for i, l := range b.old.Route.Legs {
 		if !r.oldLeg[i] {
 			causes := b.legCauses(r.oldGap, r.gaps, l)
 			b.effect(b.legOrder(pair{i, -1}, 4), Change{Subject: "leg " + l.Name, What: "removed", Before: legWords(l, b.clear(0, i))}, causes)
@@ -305,7 +305,7 @@ func (b *builder) otherLegs(r *routes) {
 			g.gone = append(g.gone, i)
 		}
 	}
-	for j, l := range b.new.Legs {
+	for j, l := range b.new.Route.Legs {
 		if !r.newLeg[j] {
 			causes := b.legCauses(r.newGap, r.gaps, l)
 			b.effect(b.legOrder(pair{-1, j}, 4), Change{Subject: "leg " + l.Name, What: "added", After: legWords(l, b.clear(1, j)), Path: l.Path}, causes)
@@ -403,7 +403,7 @@ func (b *builder) least(side int, legs []int) clearance {
 		}
 	}
 	if legs == nil {
-		for i := range p.Legs {
+		for i := range p.Route.Legs {
 			take(i)
 		}
 	}
@@ -417,12 +417,12 @@ func (b *builder) least(side int, legs []int) clearance {
 // fastest is the highest speed of the legs named, of all for nil.
 func (b *builder) fastest(p *plan.Plan, legs []int) (v int64) {
 	if legs == nil {
-		for _, l := range p.Legs {
+		for _, l := range p.Route.Legs {
 			v = max(v, l.SpeedMMPerS)
 		}
 	}
 	for _, i := range legs {
-		v = max(v, p.Legs[i].SpeedMMPerS)
+		v = max(v, p.Route.Legs[i].SpeedMMPerS)
 	}
 	return v
 }
@@ -430,7 +430,7 @@ func (b *builder) fastest(p *plan.Plan, legs []int) (v int64) {
 // total is the length of the whole route, where legs came or went.
 func (b *builder) total(causes []*node) {
 	length := func(p *plan.Plan) (mm float64) {
-		for _, l := range p.Legs {
+		for _, l := range p.Route.Legs {
 			mm += l.LengthMM
 		}
 		return math.Round(mm)
@@ -457,7 +457,7 @@ func legWords(l plan.Leg, c clearance) string {
 func waypointNames(p *plan.Plan, from, to int) []string {
 	var out []string
 	for i := from; i < to; i++ {
-		out = append(out, p.Marks[p.Waypoints[i].Mark].Name)
+		out = append(out, p.Survey.Marks[p.Route.Waypoints[i].Mark].Name)
 	}
 	return out
 }
@@ -465,8 +465,8 @@ func waypointNames(p *plan.Plan, from, to int) []string {
 // between says where on a route something is, by the waypoints before and after
 // it.
 func between(p *plan.Plan, before, after int) string {
-	name := func(i int) string { return p.Marks[p.Waypoints[i].Mark].Name }
-	n := len(p.Waypoints)
+	name := func(i int) string { return p.Survey.Marks[p.Route.Waypoints[i].Mark].Name }
+	n := len(p.Route.Waypoints)
 	switch {
 	case before < 0 && after >= n:
 		return "as the whole route"

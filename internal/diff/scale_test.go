@@ -58,7 +58,7 @@ func large(t testing.TB, n int, speed, coast string, offset func(i int) float64)
 	require.Empty(t, parsed.Findings)
 	p, findings := plan.Resolve(parsed.Mission)
 	require.Empty(t, findings)
-	require.Len(t, p.Waypoints, n)
+	require.Len(t, p.Route.Waypoints, n)
 	return p
 }
 
@@ -82,13 +82,13 @@ func TestScale(t *testing.T) {
 
 	r := Compare(same, moved, nil, nil)
 	assert.False(t, r.Same())
-	out := words(t, r)
+	out := printed(t, r)
 	assert.Less(t, strings.Count(out, "\n"), 120_000)
 }
 
 func halvesExchanged(p *plan.Plan) *plan.Plan {
-	shuffled, half := *p, len(p.Waypoints)/2
-	shuffled.Waypoints = append(append([]plan.Waypoint{}, p.Waypoints[half:]...), p.Waypoints[:half]...)
+	shuffled, half := *p, len(p.Route.Waypoints)/2
+	shuffled.Route.Waypoints = append(append([]plan.Waypoint{}, p.Route.Waypoints[half:]...), p.Route.Waypoints[:half]...)
 	return &shuffled
 }
 

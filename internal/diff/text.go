@@ -10,6 +10,8 @@ import (
 	"math"
 	"strings"
 	"unicode"
+
+	"merestone/internal/words"
 )
 
 // maxAlike is how many changes that say the same are written out.
@@ -192,7 +194,7 @@ func nounOf(subject string) string {
 }
 
 func signed(v float64) string {
-	s := decimal(v, 0)
+	s := words.Decimal(v, 0)
 	if v > 0 {
 		s = "+" + s
 	}

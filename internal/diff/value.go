@@ -6,8 +6,9 @@ package diff
 import (
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
+
+	"merestone/internal/words"
 )
 
 // unit is how a quantity is kept in the plan and how it is shown.
@@ -32,7 +33,7 @@ var (
 
 // words writes a kept value.
 func (u unit) words(v float64) string {
-	s := decimal(u.shown(v), u.decimals)
+	s := words.Decimal(u.shown(v), u.decimals)
 	if u.name == "" {
 		return s
 	}
@@ -56,20 +57,6 @@ func round(v float64, decimals int) float64 {
 	return v
 }
 
-// decimal writes a number plainly, with at least so many decimals.
-func decimal(v float64, least int) string {
-	s := strconv.FormatFloat(v, 'f', -1, 64)
-	point := strings.IndexByte(s, '.')
-	have := 0
-	if point >= 0 {
-		have = len(s) - point - 1
-	}
-	if have >= least {
-		return s
-	}
-	return strconv.FormatFloat(v, 'f', least, 64)
-}
-
 // number is a change of one number in a shown unit.
 func (u unit) number(before, after float64) *Number {
 	return &Number{Before: u.shown(before), After: u.shown(after), Delta: round(u.shown(after-before), 9), Unit: u.name}
@@ -91,13 +78,6 @@ func movedBy(m float64) string {
 	default:
 		return fmt.Sprintf("%.1f mm", m*1000)
 	}
-}
-
-func yesNo(yes bool) string {
-	if yes {
-		return "yes"
-	}
-	return "no"
 }
 
 // list writes names with commas, the middle left out when there are many.

@@ -50,7 +50,7 @@ func (p *Plan) arrival(i int) Arrival {
 	if in == nil {
 		return Arrival{}
 	}
-	w := p.Waypoints[i]
+	w := p.Route.Waypoints[i]
 	a := p.arrivalAt(w, in.SpeedMMPerS)
 	// ClosestMM grows with speed, so the highest speed is found by bisection.
 	const fastest = 20_000 // mm/s, more than any rover here
@@ -62,15 +62,15 @@ func (p *Plan) arrival(i int) Arrival {
 
 func (p *Plan) arrivalAt(w Waypoint, speed int64) Arrival {
 	a := Arrival{PositionMM: w.Budget.TotalMM}
-	jitterTwiceMS := p.Receiver.FixIntervalMS + 3*p.Timing.LoopMS
+	jitterTwiceMS := p.Machine.Receiver.FixIntervalMS + 3*p.Board.Timing.LoopMS
 	a.TimingMM = ceilDiv(speed*jitterTwiceMS, 2000)
 	if w.Stops {
-		coast, err := circuit.Coast{FromMMPerS: p.Rover.CoastFromMMPerS, DistanceMM: p.Rover.CoastMM}.AtMM(speed)
+		coast, err := circuit.Coast{FromMMPerS: p.Machine.Rover.CoastFromMMPerS, DistanceMM: p.Machine.Rover.CoastMM}.AtMM(speed)
 		if err == nil {
 			a.CoastMM = int64(math.Ceil(coastSpread * float64(coast)))
 		}
 	}
-	a.SteeringMM = p.Rover.CrossTrackMM
+	a.SteeringMM = p.Machine.Rover.CrossTrackMM
 	a.ClosestMM = a.PositionMM + int64(math.Ceil(math.Hypot(float64(a.TimingMM+a.CoastMM), float64(a.SteeringMM))))
 	return a
 }

@@ -13,13 +13,13 @@ import (
 // conversion fits the board's conversion of fixes over the domain. The bound on
 // its error goes into every budget.
 func (r *resolver) conversion() {
-	d := r.p.Domain
-	c, err := guidance.FitConversion(r.p.Frame, guidance.Domain{WestMM: d.WestMM, SouthMM: d.SouthMM, EastMM: d.EastMM, NorthMM: d.NorthMM})
+	d := r.p.Board.Domain
+	c, err := guidance.FitConversion(r.p.Site.Frame, guidance.Domain{WestMM: d.WestMM, SouthMM: d.SouthMM, EastMM: d.EastMM, NorthMM: d.NorthMM})
 	if err != nil {
 		r.fail("precision.bound", "site.origin", "put the origin within the fence, and keep the site within 20 km of it and off the poles", "the board cannot convert fixes here: %v", err)
 		return
 	}
-	r.p.Guidance.Conversion = c
+	r.p.Board.Tables.Conversion = c
 }
 
 // Usual figures of the drive's guidance; common practice, no source.
@@ -40,7 +40,7 @@ func (r *resolver) boardRover() {
 	// At constant deceleration the roll-out takes 2d/v; half as much again is
 	// allowed for drag that fades with speed.
 	coast := r.stopping(top).CoastMM
-	settle := leastSettleMS + p.Timing.OutputDelayMS + 3*p.Rover.MotorLagMS
+	settle := leastSettleMS + p.Board.Timing.OutputDelayMS + 3*p.Machine.Rover.MotorLagMS
 	if top > 0 {
 		settle += 3 * coast * 1000 / top
 	}
@@ -49,26 +49,26 @@ func (r *resolver) boardRover() {
 		shift = max(shift, int64(math.Ceil(2*s)))
 	}
 	rover, err := guidance.NewRover(guidance.Rover{
-		CoastMM: r.small("rover.coast", "the coast in mm", p.Rover.CoastMM), CoastFromMMPerS: r.small("rover.coast", "the coast's speed in mm/s", p.Rover.CoastFromMMPerS),
+		CoastMM: r.small("rover.coast", "the coast in mm", p.Machine.Rover.CoastMM), CoastFromMMPerS: r.small("rover.coast", "the coast's speed in mm/s", p.Machine.Rover.CoastFromMMPerS),
 		// The board counts from the instant a fix holds for to the step that sees
 		// it, which may begin up to one loop after the fix has come in.
-		LatencyMS:        r.small("receiver.latency", "latency and loop in ms", p.Receiver.LatencyMS+p.Timing.LoopMS),
-		FixIntervalMS:    r.small("receiver.fix_rate", "the fix interval in ms", p.Receiver.FixIntervalMS),
-		LoopMS:           r.small("board.loop", "the loop time in ms", p.Timing.LoopMS),
-		OutputDelayMS:    r.small("board.output_delay", "the output delay in ms", p.Timing.OutputDelayMS+p.Rover.MotorLagMS),
-		StaleAfterMS:     r.small("receiver.stale_after", "the age of a stale fix in ms", p.Receiver.StaleAfterMS),
+		LatencyMS:        r.small("receiver.latency", "latency and loop in ms", p.Machine.Receiver.LatencyMS+p.Board.Timing.LoopMS),
+		FixIntervalMS:    r.small("receiver.fix_rate", "the fix interval in ms", p.Machine.Receiver.FixIntervalMS),
+		LoopMS:           r.small("board.loop", "the loop time in ms", p.Board.Timing.LoopMS),
+		OutputDelayMS:    r.small("board.output_delay", "the output delay in ms", p.Board.Timing.OutputDelayMS+p.Machine.Rover.MotorLagMS),
+		StaleAfterMS:     r.small("receiver.stale_after", "the age of a stale fix in ms", p.Machine.Receiver.StaleAfterMS),
 		SettleMS:         r.small("rover.coast", "the time to come to rest in ms", settle),
 		ResetPressMS:     resetPressMS,
 		LookAheadMM:      r.small("rover.speed", "the look-ahead in mm", lookAheadMM(top)),
-		FenceAllowanceMM: r.small("rover", "the fence allowance in mm", p.Rover.HalfWidthMM+p.boardBudget().TotalMM),
+		FenceAllowanceMM: r.small("rover", "the fence allowance in mm", p.Machine.Rover.HalfWidthMM+p.boardBudget().TotalMM),
 		StoppingShareQ8:  256,
 		MaxShiftMM:       uint16(min(shift, guidance.MaxShiftMM)),
-		RequiredQuality:  p.Receiver.Required,
+		RequiredQuality:  p.Machine.Receiver.Required,
 	})
 	if err != nil && r.sound() {
 		r.fail("precision.bound", "rover", "check the figures of rover and receiver", "the board's tables cannot hold this %v", err)
 	}
-	p.Guidance.Rover = rover
+	p.Board.Tables.Rover = rover
 }
 
 func lookAheadMM(speed int64) int64 {
@@ -89,21 +89,21 @@ func (r *resolver) small(path, what string, v int64) uint16 {
 }
 
 func (r *resolver) boardLegs() {
-	g := &r.p.Guidance
-	g.Closed = r.p.Closed
-	for _, l := range r.p.Legs {
+	g := &r.p.Board.Tables
+	g.Closed = r.p.Route.Closed
+	for _, l := range r.p.Route.Legs {
 		leg, err := guidance.NewLeg(l.Segment.A, l.Segment.B)
 		if err != nil {
-			g.Legs = nil // a leg without length; check reports it
-			r.p.Incomplete = true
+			g.Legs = nil // check reports it
+			r.gap(l.Path, "leg %s has no length", l.Name)
 			return
 		}
-		start, end := r.p.Waypoints[l.From], r.p.Waypoints[l.To]
+		start, end := r.p.Route.Waypoints[l.From], r.p.Route.Waypoints[l.To]
 		leg.DwellMS = uint32(max(min(end.DwellMS, math.MaxUint32), 0))
 		leg.SpeedMMPerS = r.small(l.Path, "the speed in mm/s", l.SpeedMMPerS)
 		leg.StartToleranceMM = r.small(start.Path, "the arrival tolerance in mm", start.ToleranceMM)
 		leg.EndToleranceMM = r.small(end.Path, "the arrival tolerance in mm", end.ToleranceMM)
-		leg.CrossTrackMM = r.small("rover.cross_track", "the cross-track allowance in mm", r.p.Rover.CrossTrackMM)
+		leg.CrossTrackMM = r.small("rover.cross_track", "the cross-track allowance in mm", r.p.Machine.Rover.CrossTrackMM)
 		leg.JoinMM = r.small(l.Path, "the way to join the line in mm", min(joinLookAheads*lookAheadMM(l.SpeedMMPerS), math.MaxUint16))
 		leg.StopAtEnd = end.Stops
 		g.Legs = append(g.Legs, leg)
@@ -114,16 +114,16 @@ func (r *resolver) boardLegs() {
 // derived it from the wiring. A header must never go without a hold that the
 // mission speaks of, so the plan is incomplete when one cannot be resolved.
 func (r *resolver) boardHolds() {
-	if len(r.p.Holds) == 0 {
+	if len(r.p.Holds.List) == 0 {
 		return // check reports it
 	}
-	if r.p.FaultsErr != nil {
-		r.p.Incomplete = true // check reports the fault
+	if r.p.Holds.FaultsErr != nil {
+		r.gap("holds", "the circuits cannot be modelled: %v", r.p.Holds.FaultsErr) // check reports it
 		return
 	}
 	kinds := map[circuit.Kind]guidance.HoldKind{circuit.HoldToRun: guidance.HoldToRun, circuit.EmergencyStop: guidance.EmergencyStop, circuit.Interlock: guidance.Interlock}
 	var circuits [][]guidance.Hold
-	for i, h := range r.p.Holds {
+	for i, h := range r.p.Holds.List {
 		var channels []guidance.Hold
 		for c, ch := range h.Circuit.Channels {
 			entry := guidance.Hold{
@@ -134,14 +134,14 @@ func (r *resolver) boardHolds() {
 			if c == 0 && len(h.Circuit.Channels) == 2 {
 				entry.DiscrepancyMS = r.small(h.Path, "the discrepancy time in ms", h.Circuit.DiscrepancyMS)
 			}
-			switch r.p.Faults.Wirings[i].RunLevels[c] {
+			switch r.p.Holds.Faults.Wirings[i].RunLevels[c] {
 			case circuit.Low:
 				entry.RunLevel = 0
 			case circuit.High:
 				entry.RunLevel = 1
 			default:
-				r.p.Incomplete = true
-				return // the wiring cannot tell run from stop; check reports it
+				r.gap(h.Path, "the wiring of hold %s cannot tell run from stop", h.Circuit.Name) // check reports it
+				return
 			}
 			channels = append(channels, entry)
 		}
@@ -149,31 +149,31 @@ func (r *resolver) boardHolds() {
 	}
 	holds, _, err := guidance.OrderHolds(circuits)
 	if err != nil {
-		r.p.Incomplete = true // check reports what is wrong with the holds
-		if r.sound() && len(r.p.Holds) > guidance.MaxHolds/2 {
+		r.gap("holds", "the board's table cannot hold them: %v", err) // check reports it
+		if r.sound() && len(r.p.Holds.List) > guidance.MaxHolds/2 {
 			r.fail("holds.pin", "holds", "wire some contacts in series", "the board's tables cannot hold these: %v", err)
 		}
 		return
 	}
-	r.p.Guidance.Holds = holds
+	r.p.Board.Tables.Holds = holds
 }
 
 // boardFence builds the search structure over the boundary and the obstacles.
 // Rings with faults are left to check.
 func (r *resolver) boardFence() {
-	g := &r.p.Guidance
-	if len(r.p.Boundary.Vertices.Faults()) > 0 {
-		r.p.Incomplete = true
+	g := &r.p.Board.Tables
+	if len(r.p.Fence.Boundary.Vertices.Faults()) > 0 {
+		r.gap("geofence.boundary", "the boundary has faults") // check reports them
 		return
 	}
 	var rings []planar.Ring
 	var circles []planar.Circle
-	for _, o := range r.p.Obstacles {
+	for _, o := range r.p.Fence.Obstacles {
 		switch {
 		case o.IsCircle:
 			circles = append(circles, o.Circle)
 		case len(o.Vertices.Faults()) > 0:
-			r.p.Incomplete = true
+			r.gap(o.Path, "obstacle %s has faults", o.Name) // check reports them
 			return
 		default:
 			rings = append(rings, o.Vertices)
@@ -181,9 +181,9 @@ func (r *resolver) boardFence() {
 	}
 	// Margins are exact up to twice what any decision of the board rests on.
 	reach := min(2*g.Rover.FenceReachMM(uint16(min(r.topSpeed, math.MaxUint16))), math.MaxUint16)
-	fence, err := guidance.BuildFence(r.p.Boundary.Vertices, rings, circles, uint16(reach))
+	fence, err := guidance.BuildFence(r.p.Fence.Boundary.Vertices, rings, circles, uint16(reach))
 	if err != nil {
-		r.p.Incomplete = true
+		r.gap("geofence", "the board's tables cannot hold it: %v", err)
 		if r.sound() {
 			r.fail("precision.bound", "geofence", "leave out marks that bend the fence by less than its uncertainty", "the board's tables cannot hold this %v", err)
 		}

@@ -20,37 +20,37 @@ import (
 
 func TestPlanAndBoardAgreeOnEveryLeg(t *testing.T) {
 	for name, p := range examples(t) {
-		board, receiver := p.Guidance.Rover, p.Receiver
-		require.Len(t, p.Guidance.Legs, len(p.Legs), name)
-		for i, l := range p.Legs {
-			own := p.Guidance.Legs[i]
+		board, receiver := p.Board.Tables.Rover, p.Machine.Receiver
+		require.Len(t, p.Board.Tables.Legs, len(p.Route.Legs), name)
+		for i, l := range p.Route.Legs {
+			own := p.Board.Tables.Legs[i]
 			speed := uint32(l.SpeedMMPerS)
 			stopping := int64(board.StoppingMM(speed, uint32(receiver.FixIntervalMS)))
 			assert.GreaterOrEqual(t, l.Stopping.TotalMM, stopping, "%s %s", name, l.Name)
-			if p.Timing.HoldMS <= p.Timing.FixMS {
+			if p.Board.Timing.HoldMS <= p.Board.Timing.FixMS {
 				assert.LessOrEqual(t, l.Stopping.TotalMM, stopping+3, "%s %s: and no more than its roundings", name, l.Name)
 			}
 			assert.Equal(t, int64(board.CutMM(speed, uint32(receiver.FixIntervalMS/2))), l.CutMM, "%s %s", name, l.Name)
 			// By the formula: latency, waiting for the step, half an interval, half
 			// a loop, relay and motor, then v²/2a.
-			r := p.Rover
-			ms := receiver.LatencyMS + p.Timing.LoopMS + receiver.FixIntervalMS/2 + p.Timing.LoopMS/2 + p.Timing.OutputDelayMS + r.MotorLagMS
+			r := p.Machine.Rover
+			ms := receiver.LatencyMS + p.Board.Timing.LoopMS + receiver.FixIntervalMS/2 + p.Board.Timing.LoopMS/2 + p.Board.Timing.OutputDelayMS + r.MotorLagMS
 			v := float64(l.SpeedMMPerS)
 			formula := v*float64(ms)/1000 + float64(r.CoastMM)*v*v/float64(r.CoastFromMMPerS*r.CoastFromMMPerS)
 			assert.InDelta(t, formula, l.CutMM, 2, "%s %s", name, l.Name)
 
 			assert.InDelta(t, l.LengthMM, own.LengthMM, 0.5)
 			assert.InDelta(t, 0, math.Remainder(l.BearingDeg-float64(own.BearingCdeg)/100, 360), 0.005001)
-			assert.Equal(t, p.Waypoints[l.To].Stops, own.StopAtEnd)
-			assert.Equal(t, p.Waypoints[l.To].ToleranceMM, int64(own.EndToleranceMM))
-			assert.Equal(t, p.Waypoints[l.From].ToleranceMM, int64(own.StartToleranceMM))
+			assert.Equal(t, p.Route.Waypoints[l.To].Stops, own.StopAtEnd)
+			assert.Equal(t, p.Route.Waypoints[l.To].ToleranceMM, int64(own.EndToleranceMM))
+			assert.Equal(t, p.Route.Waypoints[l.From].ToleranceMM, int64(own.StartToleranceMM))
 		}
 		assert.NoError(t, validate(p), name)
 	}
 }
 
 func validate(p *plan.Plan) error {
-	m := p.Guidance
+	m := p.Board.Tables
 	m.Record = guidance.Record{Format: guidance.RecordFormat, Mission: p.Mission, Tool: "test"}
 	return m.Validate()
 }
@@ -59,8 +59,8 @@ func validate(p *plan.Plan) error {
 // off the line as it lets the rover go, and tells the least spare over what its
 // guard asks for with a fix of one interval's age.
 func drive(fence guidance.FenceTable, p *plan.Plan, l plan.Leg, own guidance.Leg) int64 {
-	need := int64(p.Guidance.Rover.FenceAllowanceMM) +
-		int64(p.Guidance.Rover.StoppingMM(uint32(own.SpeedMMPerS), uint32(p.Receiver.FixIntervalMS)))
+	need := int64(p.Board.Tables.Rover.FenceAllowanceMM) +
+		int64(p.Board.Tables.Rover.StoppingMM(uint32(own.SpeedMMPerS), uint32(p.Machine.Receiver.FixIntervalMS)))
 	spare := int64(math.MaxInt64)
 	d := l.Segment.B.Sub(l.Segment.A)
 	east, north := float64(d.E)/l.LengthMM, float64(d.N)/l.LengthMM
@@ -88,8 +88,8 @@ func drive(fence guidance.FenceTable, p *plan.Plan, l plan.Leg, own guidance.Leg
 func TestExamplesDoNotTripTheFenceGuard(t *testing.T) {
 	for name, p := range examples(t) {
 		require.NotEqual(t, diag.Error, diag.Worst(check.All(p)), name)
-		for i, l := range p.Legs {
-			assert.GreaterOrEqual(t, drive(p.Guidance.Fence, p, l, p.Guidance.Legs[i]), int64(0), "%s %s", name, l.Name)
+		for i, l := range p.Route.Legs {
+			assert.GreaterOrEqual(t, drive(p.Board.Tables.Fence, p, l, p.Board.Tables.Legs[i]), int64(0), "%s %s", name, l.Name)
 		}
 	}
 }
@@ -114,12 +114,12 @@ func TestALegAtItsStandoffDoesNotTripTheFenceGuard(t *testing.T) {
 		if d.Norm2() < 1000*1000 {
 			t.Skip("too short for a leg")
 		}
-		l := p.Legs[0]
+		l := p.Route.Legs[0]
 		l.Segment = planar.Segment{A: a, B: a.Add(d)}
 		l.LengthMM = math.Hypot(float64(d.E), float64(d.N))
 		own, err := guidance.NewLeg(l.Segment.A, l.Segment.B)
 		require.NoError(t, err)
-		given := p.Guidance.Legs[0]
+		given := p.Board.Tables.Legs[0]
 		own.SpeedMMPerS, own.CrossTrackMM, own.JoinMM, own.StartToleranceMM = given.SpeedMMPerS, given.CrossTrackMM, given.JoinMM, given.StartToleranceMM
 
 		fence := func(standoffMM int64) guidance.FenceTable {
@@ -130,12 +130,12 @@ func TestALegAtItsStandoffDoesNotTripTheFenceGuard(t *testing.T) {
 			}
 			require.GreaterOrEqual(t, nearest, standoffMM)
 			require.LessOrEqual(t, nearest, standoffMM+5, "tight")
-			table, err := guidance.BuildFence(ring, nil, nil, p.Guidance.Fence.ExactWithinMM)
+			table, err := guidance.BuildFence(ring, nil, nil, p.Board.Tables.Fence.ExactWithinMM)
 			require.NoError(t, err)
 			return table
 		}
 		require.GreaterOrEqual(t, drive(fence(l.Standoff.TotalMM), p, l, own), int64(0))
-		if p.Timing.HoldMS <= p.Timing.FixMS {
+		if p.Board.Timing.HoldMS <= p.Board.Timing.FixMS {
 			require.Negative(t, drive(fence(l.Standoff.TotalMM-20), p, l, own))
 		}
 	})
@@ -162,26 +162,26 @@ func TestBoardGetsWhatTheMissionSays(t *testing.T) {
 	p := yard(t, edit{"fix_rate: 10 Hz", "fix_rate: 3 Hz"}, edit{"latency: 80 ms", "latency: 80.2 ms"},
 		edit{"from: 0.60 m/s, distance: 0.30 m", "from: 0.6009 m/s, distance: 0.3001 m"},
 		edit{"arrival_tolerance: 30 cm", "arrival_tolerance: 300.9 mm"})
-	r := p.Guidance.Rover
+	r := p.Board.Tables.Rover
 	assert.Equal(t, uint16(334), r.FixIntervalMS)
 	assert.Equal(t, uint16(81+20), r.LatencyMS, "and one loop, waiting for the step")
 	assert.Equal(t, uint16(600), r.CoastFromMMPerS)
 	assert.Equal(t, uint16(301), r.CoastMM)
-	assert.Equal(t, uint16(300), p.Guidance.Legs[0].EndToleranceMM)
+	assert.Equal(t, uint16(300), p.Board.Tables.Legs[0].EndToleranceMM)
 	assert.Equal(t, uint16(81+3*334), r.StaleAfterMS, "usual")
 	assert.Equal(t, uint16(256), r.StoppingShareQ8)
 	assert.Equal(t, guidance.QualityFixed, r.RequiredQuality)
 	assert.Greater(t, r.SettleMS, uint16(1000*2*300/600), "2d/v, and more")
-	require.Len(t, p.Guidance.Holds, 4)
-	for _, h := range p.Guidance.Holds[:2] {
+	require.Len(t, p.Board.Tables.Holds, 4)
+	for _, h := range p.Board.Tables.Holds[:2] {
 		assert.Equal(t, guidance.HoldToRun, h.Kind)
 		assert.Equal(t, uint8(0), h.RunLevel, "closed to ground")
 	}
-	for _, h := range p.Guidance.Holds[2:] {
+	for _, h := range p.Board.Tables.Holds[2:] {
 		assert.Equal(t, guidance.EmergencyStop, h.Kind)
 		assert.Equal(t, uint8(0), h.RunLevel, "closed to ground until pressed")
 		assert.True(t, h.Latched)
 	}
-	assert.Equal(t, uint16(200), p.Guidance.Holds[0].DiscrepancyMS)
-	assert.Zero(t, p.Guidance.Holds[1].DiscrepancyMS)
+	assert.Equal(t, uint16(200), p.Board.Tables.Holds[0].DiscrepancyMS)
+	assert.Zero(t, p.Board.Tables.Holds[1].DiscrepancyMS)
 }

@@ -19,12 +19,27 @@ import (
 	"merestone/internal/geodesy"
 )
 
-// Part is one line of an error budget. Random parts have StdMM, systematic ones
-// BoundMM.
+// Nature is how an error behaves from fix to fix during one drive.
+type Nature uint8
+
+// The natures of an error.
+const (
+	// Noise is drawn anew from fix to fix, with whatever time it takes to change.
+	Noise Nature = iota
+	// Bias is drawn once and stays for the whole drive.
+	Bias
+	// Limit is no random quantity: it may act in full at any time.
+	Limit
+)
+
+// Part is one source of error of a horizontal position, and one line of an error
+// budget. Noise and bias have StdMM, the same along both axes and independent
+// between them; a limit has BoundMM.
 type Part struct {
 	Name    string
+	Nature  Nature
 	StdMM   float64 // one standard deviation per horizontal axis
-	BoundMM float64
+	BoundMM float64 // of the length of the error
 }
 
 // Budget is an error budget of a horizontal position.
@@ -64,14 +79,14 @@ const quantisationMM = 0.7072
 // positionParts are the parts that every position of the rover has, apart from
 // the marks it is compared with.
 func (p *Plan) positionParts() []Part {
-	r := p.Rover
+	r := p.Machine.Rover
 	arm := math.Hypot(float64(r.AntennaForwardMM), float64(r.AntennaRightMM))
 	parts := []Part{
-		{Name: "receiver", StdMM: p.Receiver.StdMM},
-		{Name: "antenna lever arm", StdMM: arm * r.HeadingStdDeg * math.Pi / 180},
-		{Name: "antenna tilt", BoundMM: float64(r.AntennaHeightMM) * math.Sin(r.TiltDeg*math.Pi/180)},
-		{Name: "conversion on the board", BoundMM: float64(p.Guidance.Conversion.BoundUM) / 1000},
-		{Name: "whole millimetres", BoundMM: quantisationMM},
+		{Name: "receiver", Nature: Noise, StdMM: p.Machine.Receiver.StdMM},
+		{Name: "antenna lever arm", Nature: Bias, StdMM: arm * r.HeadingStdDeg * math.Pi / 180},
+		{Name: "antenna tilt", Nature: Limit, BoundMM: float64(r.AntennaHeightMM) * math.Sin(r.TiltDeg*math.Pi/180)},
+		{Name: "conversion on the board", Nature: Limit, BoundMM: float64(p.Board.Tables.Conversion.BoundUM) / 1000},
+		{Name: "whole millimetres", Nature: Limit, BoundMM: quantisationMM},
 	}
 	return append(parts, p.shiftPart())
 }
@@ -80,15 +95,15 @@ func (p *Plan) positionParts() []Part {
 // the error of occupying them. The shift itself, where none are, is no part of
 // the budgets: the rule base.shift weighs it against the clearances on its own.
 func (p *Plan) shiftPart() Part {
-	b := p.Base
+	b := p.Survey.Base
 	if b == nil || !b.Averaged || len(b.ControlMarks) == 0 {
 		return Part{}
 	}
 	squares := 0.0
 	for _, c := range b.ControlMarks {
-		squares += square(p.Receiver.StdMM) + square(p.Marks[c].StdMM)
+		squares += square(p.Machine.Receiver.StdMM) + square(p.Survey.Marks[c].StdMM)
 	}
-	return Part{Name: "site shift", StdMM: math.Sqrt(squares) / float64(len(b.ControlMarks))}
+	return Part{Name: "site shift", Nature: Bias, StdMM: math.Sqrt(squares) / float64(len(b.ControlMarks))}
 }
 
 // BaseShiftMM bounds, at the plan's confidence, how far a base that averages its
@@ -96,16 +111,16 @@ func (p *Plan) shiftPart() Part {
 // independent averages, sqrt(2)·u per axis. The whole drive is shifted by it.
 // Zero for a base whose coordinates are entered.
 func (p *Plan) BaseShiftMM() float64 {
-	if p.Base == nil || !p.Base.Averaged {
+	if p.Survey.Base == nil || !p.Survey.Base.Averaged {
 		return 0
 	}
-	return RadialFactor(p.Confidence) * math.Sqrt2 * p.Base.StdMM
+	return RadialFactor(p.Confidence) * math.Sqrt2 * p.Survey.Base.StdMM
 }
 
 // waypointBudget bounds the distance of the antenna from where the mark is on
 // the ground, when the board believes to be on it.
 func (p *Plan) waypointBudget(mark int) Budget {
-	parts := append(p.positionParts(), Part{Name: "mark", StdMM: p.Marks[mark].StdMM}, p.digitPart(p.Marks[mark].Resolution))
+	parts := append(p.positionParts(), Part{Name: "mark", Nature: Bias, StdMM: p.Survey.Marks[mark].StdMM}, p.digitPart(p.Survey.Marks[mark].Resolution))
 	return newBudget(p.Confidence, parts...)
 }
 
@@ -118,7 +133,7 @@ const crossRoundingMM = 1
 // from its table can be too small. With both in the standoff, a leg that keeps
 // it does not trip the board's guard in ordinary driving.
 func (p *Plan) fenceBudget() Budget {
-	parts := append(p.fenceParts(), Part{Name: "fence table on the board", BoundMM: float64(p.Guidance.Fence.SlackMM) + crossRoundingMM})
+	parts := append(p.fenceParts(), Part{Name: "fence table on the board", Nature: Limit, BoundMM: float64(p.Board.Tables.Fence.SlackMM) + crossRoundingMM})
 	return newBudget(p.Confidence, parts...)
 }
 
@@ -131,14 +146,14 @@ func (p *Plan) boardBudget() Budget { return newBudget(p.Confidence, p.fencePart
 func (p *Plan) fenceParts() []Part {
 	worst := 0.0
 	for _, m := range p.fenceMarks() {
-		worst = max(worst, math.Hypot(p.Marks[m].StdMM, p.digitPart(p.Marks[m].Resolution).StdMM))
+		worst = max(worst, math.Hypot(p.Survey.Marks[m].StdMM, p.digitPart(p.Survey.Marks[m].Resolution).StdMM))
 	}
-	return append(p.positionParts(), Part{Name: "fence marks", StdMM: worst})
+	return append(p.positionParts(), Part{Name: "fence marks", Nature: Bias, StdMM: worst})
 }
 
 func (p *Plan) fenceMarks() []int {
-	marks := append([]int(nil), p.Boundary.Marks...)
-	for _, o := range p.Obstacles {
+	marks := append([]int(nil), p.Fence.Boundary.Marks...)
+	for _, o := range p.Fence.Obstacles {
 		if o.IsCircle {
 			marks = append(marks, o.Centre)
 		}
@@ -175,11 +190,11 @@ type Stopping struct {
 // over one unit s of the last digit has the standard deviation s/sqrt(12) (GUM,
 // 4.3.7, from memory), on a circle of the larger radius of curvature. Below a tenth of a millimetre it is left out.
 func (p *Plan) digitPart(resolution geodesy.Nanodegree) Part {
-	mm := resolution.Radians() * geodesy.PrimeVerticalRadius(p.Origin.Latitude) * 1000 / math.Sqrt(12)
+	mm := resolution.Radians() * geodesy.PrimeVerticalRadius(p.Site.Origin.Latitude) * 1000 / math.Sqrt(12)
 	if mm < 0.1 {
 		return Part{}
 	}
-	return Part{Name: "mark's last written digit", StdMM: mm}
+	return Part{Name: "mark's last written digit", Nature: Bias, StdMM: mm}
 }
 
 func square(x float64) float64 { return x * x }

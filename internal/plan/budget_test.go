@@ -65,16 +65,14 @@ func TestBudgetsWorkedByHand(t *testing.T) {
 // it passes the tolerance: met at v, not at v + 1.
 func TestHighestSpeedIsTheLastThatMeetsTheTolerance(t *testing.T) {
 	p := &Plan{
-		Receiver:  Receiver{FixIntervalMS: 200},
-		Timing:    Timing{LoopMS: 20},
-		Rover:     Rover{CoastFromMMPerS: 600, CoastMM: 450},
-		Waypoints: make([]Waypoint, 2),
-		Legs:      []Leg{{From: 0, To: 1, SpeedMMPerS: 300}},
+		Machine: Machine{Receiver: Receiver{FixIntervalMS: 200}, Rover: Rover{CoastFromMMPerS: 600, CoastMM: 450}},
+		Board:   Board{Timing: Timing{LoopMS: 20}},
+		Route:   Route{Waypoints: make([]Waypoint, 2), Legs: []Leg{{From: 0, To: 1, SpeedMMPerS: 300}}},
 	}
 	for _, stops := range []bool{false, true} {
 		for tolerance := int64(0); tolerance < 3000; tolerance += 37 {
 			w := Waypoint{ToleranceMM: tolerance, Stops: stops, Budget: Budget{TotalMM: 70}}
-			p.Waypoints[1] = w
+			p.Route.Waypoints[1] = w
 			v := p.arrival(1).HighestMMPerS
 			if v > 0 {
 				assert.LessOrEqual(t, p.arrivalAt(w, v).ClosestMM, tolerance)

@@ -20,12 +20,12 @@ func restMM(p *plan.Plan, speed, fixPhase, stepPhase int64) float64 {
 	const farMM = 6000
 	v := float64(speed)
 	lastFix, seen := int64(-1), int64(0) // when the fix held, when a step saw it
-	for now := stepPhase; ; now += p.Timing.LoopMS {
-		for t := lastFix; ; t += p.Receiver.FixIntervalMS {
+	for now := stepPhase; ; now += p.Board.Timing.LoopMS {
+		for t := lastFix; ; t += p.Machine.Receiver.FixIntervalMS {
 			if t < 0 {
 				t = fixPhase
 			}
-			if t+p.Receiver.LatencyMS > now {
+			if t+p.Machine.Receiver.LatencyMS > now {
 				break
 			}
 			if t > lastFix {
@@ -36,9 +36,9 @@ func restMM(p *plan.Plan, speed, fixPhase, stepPhase int64) float64 {
 			continue
 		}
 		toGo := farMM - v*float64(lastFix)/1000
-		if toGo <= float64(p.Guidance.Rover.CutMM(uint32(speed), uint32(now-seen))) {
-			coast := float64(p.Rover.CoastMM) * v * v / float64(p.Rover.CoastFromMMPerS*p.Rover.CoastFromMMPerS)
-			return v*float64(now+p.Timing.OutputDelayMS)/1000 + coast - farMM
+		if toGo <= float64(p.Board.Tables.Rover.CutMM(uint32(speed), uint32(now-seen))) {
+			coast := float64(p.Machine.Rover.CoastMM) * v * v / float64(p.Machine.Rover.CoastFromMMPerS*p.Machine.Rover.CoastFromMMPerS)
+			return v*float64(now+p.Board.Timing.OutputDelayMS)/1000 + coast - farMM
 		}
 	}
 }
@@ -55,7 +55,7 @@ func TestCutEndsWithinTheTimingPart(t *testing.T) {
 			edit{"fix_rate: 10 Hz", fmt.Sprintf("fix_rate: %d Hz", 1000/c.interval)},
 			edit{"latency: 80 ms", fmt.Sprintf("latency: %d ms", c.latency)},
 			edit{"  closed: false\n", fmt.Sprintf("  closed: false\n  speed: %d mm/s\n", c.speed)})
-		require.Equal(t, c.interval, p.Receiver.FixIntervalMS)
+		require.Equal(t, c.interval, p.Machine.Receiver.FixIntervalMS)
 		short, beyond := math.Inf(1), math.Inf(-1)
 		for fixPhase := range c.interval {
 			for stepPhase := range c.loop {

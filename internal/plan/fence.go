@@ -10,9 +10,9 @@ import (
 
 func (r *resolver) fence() {
 	g := r.m.Geofence
-	r.p.Boundary = r.ring("geofence.boundary", g.Boundary)
-	r.p.Boundary.HeightMM = mmOf(g.BoundaryHeight, 0)
-	r.p.Boundary.Reflects = g.BoundaryReflects
+	r.p.Fence.Boundary = r.ring("geofence.boundary", g.Boundary)
+	r.p.Fence.Boundary.HeightMM = mmOf(g.BoundaryHeight, 0)
+	r.p.Fence.Boundary.Reflects = g.BoundaryReflects
 	for i, o := range g.Obstacles {
 		r.obstacle(fmt.Sprintf("geofence.obstacles[%d]", i), o)
 	}
@@ -27,12 +27,12 @@ func (r *resolver) obstacle(path string, o spec.Obstacle) {
 			return
 		}
 		out.Centre = centre
-		out.Circle = planar.Circle{Centre: r.p.Marks[centre].Point, RadiusMM: o.Radius.CeilMM()}
+		out.Circle = planar.Circle{Centre: r.p.Survey.Marks[centre].Point, RadiusMM: o.Radius.CeilMM()}
 	} else {
 		out.Ring = r.ring(path, o.Ring)
 	}
 	out.HeightMM, out.Reflects = mmOf(o.Height, 0), o.Reflects
-	r.p.Obstacles = append(r.p.Obstacles, out)
+	r.p.Fence.Obstacles = append(r.p.Fence.Obstacles, out)
 }
 
 func (r *resolver) ring(path string, names []string) Ring {
@@ -40,7 +40,7 @@ func (r *resolver) ring(path string, names []string) Ring {
 	for _, name := range names {
 		if i, ok := r.mark(name); ok {
 			ring.Marks = append(ring.Marks, i)
-			ring.Vertices = append(ring.Vertices, r.p.Marks[i].Point)
+			ring.Vertices = append(ring.Vertices, r.p.Survey.Marks[i].Point)
 		}
 	}
 	return ring
@@ -56,15 +56,15 @@ const domainMarginMM = 100_000
 func (r *resolver) domain() {
 	var d Domain // from the origin outwards, since the conversion is expanded there
 	for _, m := range r.p.fenceMarks() {
-		d.include(r.p.Marks[m].Point)
+		d.include(r.p.Survey.Marks[m].Point)
 	}
 	for _, w := range r.m.Route.Waypoints {
 		if m, ok := r.mark(w.Mark); ok {
-			d.include(r.p.Marks[m].Point)
+			d.include(r.p.Survey.Marks[m].Point)
 		}
 	}
-	margin := domainMarginMM + 10*r.p.Rover.CoastMM
-	r.p.Domain = Domain{d.WestMM - margin, d.SouthMM - margin, d.EastMM + margin, d.NorthMM + margin}
+	margin := domainMarginMM + 10*r.p.Machine.Rover.CoastMM
+	r.p.Board.Domain = Domain{d.WestMM - margin, d.SouthMM - margin, d.EastMM + margin, d.NorthMM + margin}
 }
 
 func (d *Domain) include(p planar.Point) {

@@ -39,29 +39,29 @@ func (r *resolver) hardware() {
 			in.Electrical.PullMinOhm, in.Electrical.PullMaxOhm = int64(l.PullLeast.Ohms()), int64(l.PullMost.Ohms())
 		}
 	}
-	r.p.Inputs = in
+	r.p.Board.Inputs = in
 
 	t := Timing{LoopMS: msOf(b.Loop, usualLoopMS), OutputDelayMS: msOf(b.OutputDelay, usualOutputDelayMS)}
 	for i, h := range r.m.Holds {
 		hold := Hold{Source: r.source(fmt.Sprintf("holds[%d]", i)), DebounceMS: h.Debounce.CeilMS(), Circuit: circuitOf(h)}
-		r.p.Holds = append(r.p.Holds, hold)
+		r.p.Holds.List = append(r.p.Holds.List, hold)
 		ms, err := circuit.Reaction{DebounceMS: hold.DebounceMS, LoopMS: t.LoopMS, OutputDelayMS: t.OutputDelayMS}.StoppingTimeMS()
 		if err != nil {
 			r.fail("holds.timing", hold.Path, "check debounce, board.loop and board.output_delay", "hold %s: %v", h.Name, err)
 		}
 		t.HoldMS = max(t.HoldMS, ms)
 	}
-	circuits := make([]circuit.Circuit, len(r.p.Holds))
-	for i, h := range r.p.Holds {
+	circuits := make([]circuit.Circuit, len(r.p.Holds.List))
+	for i, h := range r.p.Holds.List {
 		circuits[i] = h.Circuit
 	}
-	r.p.Faults, r.p.FaultsErr = circuit.Analyse(in.Electrical, circuits)
+	r.p.Holds.Faults, r.p.Holds.FaultsErr = circuit.Analyse(in.Electrical, circuits)
 
 	// A fix comes in after the latency and waits for the next step, up to one
 	// loop. It is used for up to one fix interval. What the board decides then is
 	// decided with the next step in mind, one more loop away.
-	t.FixMS = r.p.Receiver.LatencyMS + t.LoopMS + r.p.Receiver.FixIntervalMS + t.LoopMS + t.OutputDelayMS
-	r.p.Timing = t
+	t.FixMS = r.p.Machine.Receiver.LatencyMS + t.LoopMS + r.p.Machine.Receiver.FixIntervalMS + t.LoopMS + t.OutputDelayMS
+	r.p.Board.Timing = t
 }
 
 func circuitOf(h spec.Hold) circuit.Circuit {

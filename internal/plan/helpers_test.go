@@ -40,7 +40,7 @@ func parse(t require.TestingT, path, text string) *spec.Mission {
 func yard(t require.TestingT, edits ...edit) *plan.Plan {
 	p, findings := plan.Resolve(parse(t, yardFile, yardText(t, edits...)))
 	require.Empty(t, findings)
-	require.False(t, p.Incomplete)
+	require.True(t, p.Complete(), p.Incomplete)
 	return p
 }
 
@@ -62,9 +62,9 @@ func examples(t *testing.T) map[string]*plan.Plan {
 }
 
 func waypoint(t require.TestingT, p *plan.Plan, mark string) *plan.Waypoint {
-	for i := range p.Waypoints {
-		if p.Marks[p.Waypoints[i].Mark].Name == mark {
-			return &p.Waypoints[i]
+	for i := range p.Route.Waypoints {
+		if p.Survey.Marks[p.Route.Waypoints[i].Mark].Name == mark {
+			return &p.Route.Waypoints[i]
 		}
 	}
 	require.Failf(t, "no such waypoint", mark)

@@ -21,45 +21,89 @@ import (
 	"merestone/internal/quantity"
 )
 
-// Plan is one resolved mission.
+// Plan is one resolved mission, grouped as its readers think.
 type Plan struct {
 	Mission    string // as written
 	Identifier string // begins the C identifiers and file names
 	Confidence float64
 
+	Site    Site    // where and when
+	Survey  Survey  // what was measured there
+	Machine Machine // what drives
+	Route   Route   // along what
+	Fence   Fence   // within what
+	Holds   Holds   // who can stop it
+	Board   Board   // what the board will hold
+
+	// Incomplete says which parts could not be resolved, and why. Emitters must
+	// not be run then; checks and diff work on what is there.
+	Incomplete []Gap
+}
+
+// Gap is a part of a plan that is missing or cannot be relied on.
+type Gap struct {
+	Part   string // of the mission, as a path: "geofence", "route.waypoints[3]"
+	Reason string
+}
+
+// Complete reports whether every part of the mission was resolved.
+func (p *Plan) Complete() bool { return len(p.Incomplete) == 0 }
+
+// Site is the place and the day.
+type Site struct {
+	Source
 	Origin   geodesy.Geodetic // WGS 84, ellipsoidal height
 	Frame    geodesy.Frame
 	Date     time.Time // of the drive, UTC midnight
 	Magnetic Magnetic  // at the origin on that day
+}
 
-	Base     *Base // nil when the mission does not speak of one
-	Receiver Receiver
+// Survey is the marks, the base that their coordinates lean on, and the tapes
+// that check them. It has no place of its own in the file: its parts have.
+type Survey struct {
+	Marks []Mark
+	Tapes []Tape
+	Base  *Base // nil when the mission does not speak of one
+}
+
+// Machine is the rover with the receiver on it.
+type Machine struct {
 	Rover    Rover
+	Receiver Receiver
+}
 
-	Marks     []Mark
-	Tapes     []Tape
+// Route is the waypoints and the legs between them.
+type Route struct {
+	Source
+	Closed    bool
 	Waypoints []Waypoint
 	Legs      []Leg
-	Closed    bool
+}
 
+// Fence is the ground that the rover may enter.
+type Fence struct {
+	Source
 	Boundary  Ring
 	Obstacles []Obstacle
+}
 
-	Holds  []Hold
-	Inputs Inputs
-	Timing Timing
-	// Faults is the single-fault table of all holds; FaultsErr says why there is
-	// none.
+// Holds is the safety holds with their single-fault table; FaultsErr says why
+// there is none.
+type Holds struct {
+	Source
+	List      []Hold
 	Faults    circuit.Table
 	FaultsErr error
-	Guidance  guidance.Mission // what the header holds
-	Domain    Domain
+}
 
-	SiteSource, ReceiverSource, HoldsSource Source
-
-	// Incomplete says that some part could not be resolved, so that emitters
-	// must not be run; checks and diff work on what is there.
-	Incomplete bool
+// Board is the microcontroller board: its pins, its pace, and the tables that
+// the header gives it. Domain is the part of the frame in which it converts
+// fixes.
+type Board struct {
+	Inputs Inputs
+	Timing Timing
+	Tables guidance.Mission
+	Domain Domain
 }
 
 // Source is where in the mission file something was written.
@@ -100,6 +144,9 @@ type Tape struct {
 // Waypoint is a mark of the route with everything filled in.
 type Waypoint struct {
 	Source
+	// ID names it within the route: its mark, with #2 behind it at the second
+	// visit of the same mark, and so on.
+	ID          string
 	Mark        int
 	ToleranceMM int64
 	DwellMS     int64
@@ -114,8 +161,11 @@ type Waypoint struct {
 // the last leg leads back to waypoint 0.
 type Leg struct {
 	Source
-	From, To       int // indices of Waypoints
-	Name           string
+	// ID names it within the route: its Name, with #2 behind it where that leg is
+	// driven a second time, and so on.
+	ID             string
+	From, To       int    // indices of Waypoints
+	Name           string // of the marks at its ends: "A–B"
 	Segment        planar.Segment
 	LengthMM       float64 // in the frame
 	GroundM        float64 // along the ground at the site's height
@@ -150,6 +200,7 @@ type Obstacle struct {
 
 // Receiver and base, in the units of the budgets.
 type Receiver struct {
+	Source
 	FixIntervalMS, LatencyMS, StaleAfterMS int64
 	StdMM                                  float64 // at the required quality
 	FixedStdMM, FloatStdMM                 float64 // FloatStdMM 0 when not said

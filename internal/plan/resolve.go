@@ -20,14 +20,15 @@ import (
 const usualConfidence = 0.95
 
 // Resolve gives a mission its meaning. The plan is nil when there is no local
-// frame to resolve it in; it is Incomplete when the findings hold errors.
+// frame to resolve it in; it is not Complete when the findings hold errors.
 // Defaults are those of the reference table in the README.
 func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 	r := resolver{m: m, p: &Plan{Mission: m.Name, Identifier: spec.Identifier(m.Name), Confidence: usualConfidence}}
 	if m.Confidence != nil {
 		r.p.Confidence = m.Confidence.Fraction()
 	}
-	r.p.SiteSource, r.p.ReceiverSource, r.p.HoldsSource = r.source("site"), r.source("receiver"), r.source("holds")
+	r.p.Site.Source, r.p.Route.Source = r.source("site"), r.source("route")
+	r.p.Fence.Source, r.p.Holds.Source = r.source("geofence"), r.source("holds")
 	if !r.frame() {
 		return nil, r.findings
 	}
@@ -48,7 +49,11 @@ func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 	r.legs()
 	r.boardLegs()
 	r.boardHolds()
-	r.p.Incomplete = r.p.Incomplete || !r.sound()
+	for _, f := range r.findings {
+		if f.Severity == diag.Error {
+			r.gap(string(f.Rule), "%s", f.Message)
+		}
+	}
 	return r.p, r.findings
 }
 
@@ -73,6 +78,12 @@ func (r *resolver) fail(rule, path, remedy, format string, args ...any) {
 	})
 }
 
+// gap notes that a part of the plan is missing. Whoever notes one has said why in
+// a finding, or leaves that to a rule of check.
+func (r *resolver) gap(part, format string, args ...any) {
+	r.p.Incomplete = append(r.p.Incomplete, Gap{Part: part, Reason: fmt.Sprintf(format, args...)})
+}
+
 // frame sets up the local frame at the site's origin.
 func (r *resolver) frame() bool {
 	site := r.m.Site
@@ -90,9 +101,9 @@ func (r *resolver) frame() bool {
 		r.fail(rule, "site.origin", "choose an origin at the site, on land, away from the poles", "the local frame cannot be set up: %v", err)
 		return false
 	}
-	r.p.Origin, r.p.Frame = origin, frame
-	r.p.Date = time.Date(site.Date.Year, time.Month(site.Date.Month), site.Date.Day, 0, 0, 0, 0, time.UTC)
-	r.p.Magnetic.Field, r.p.Magnetic.Err = magnetic.At(origin.Latitude.Degrees(), origin.Longitude.Degrees(), origin.HeightM, r.p.Date)
+	r.p.Site.Origin, r.p.Site.Frame = origin, frame
+	r.p.Site.Date = time.Date(site.Date.Year, time.Month(site.Date.Month), site.Date.Day, 0, 0, 0, 0, time.UTC)
+	r.p.Site.Magnetic.Field, r.p.Site.Magnetic.Err = magnetic.At(origin.Latitude.Degrees(), origin.Longitude.Degrees(), origin.HeightM, r.p.Site.Date)
 	return true
 }
 
@@ -108,7 +119,7 @@ func (r *resolver) frame() bool {
 // rover when it stands on it. Taped distances use the marks' own heights.
 func (r *resolver) marks() bool {
 	r.byName = map[string]int{}
-	longitudes := []geodesy.Nanodegree{r.p.Origin.Longitude}
+	longitudes := []geodesy.Nanodegree{r.p.Site.Origin.Longitude}
 	beyond := 0
 	for _, m := range r.m.Marks {
 		path := m.Path
@@ -119,7 +130,7 @@ func (r *resolver) marks() bool {
 			Source: r.source(path),
 			Name:   m.Name,
 			Geodetic: geodesy.Geodetic{
-				Latitude: m.Latitude.Value, Longitude: m.Longitude.Value, HeightM: r.p.Origin.HeightM,
+				Latitude: m.Latitude.Value, Longitude: m.Longitude.Value, HeightM: r.p.Site.Origin.HeightM,
 			},
 			Resolution: max(m.Latitude.Resolution, m.Longitude.Resolution),
 			StdMM:      r.m.Receiver.Uncertainty.Fixed.Metres() * 1000,
@@ -127,7 +138,7 @@ func (r *resolver) marks() bool {
 		if m.Uncertainty != nil {
 			mark.StdMM = m.Uncertainty.Metres() * 1000
 		}
-		local := r.p.Frame.ToLocal(mark.Geodetic)
+		local := r.p.Site.Frame.ToLocal(mark.Geodetic)
 		if m.Height != nil {
 			mark.Geodetic.HeightM, mark.HasHeight = m.Height.Metres(), true
 		}
@@ -141,8 +152,8 @@ func (r *resolver) marks() bool {
 			}
 		}
 		longitudes = append(longitudes, m.Longitude.Value)
-		r.byName[m.Name] = len(r.p.Marks)
-		r.p.Marks = append(r.p.Marks, mark)
+		r.byName[m.Name] = len(r.p.Survey.Marks)
+		r.p.Survey.Marks = append(r.p.Survey.Marks, mark)
 	}
 	if beyond > shownBeyond {
 		r.fail("geometry.extent", "site.origin", "check the origin: it is far from most of the site",
@@ -190,12 +201,13 @@ func (r *resolver) base() {
 			base.ControlMarks = append(base.ControlMarks, i)
 		}
 	}
-	r.p.Base = &base
+	r.p.Survey.Base = &base
 }
 
 func (r *resolver) receiver() {
 	in := r.m.Receiver
 	out := Receiver{
+		Source:        r.source("receiver"),
 		FixIntervalMS: int64(math.Ceil(1000/in.FixRate.Hz() - 1e-9)),
 		LatencyMS:     in.Latency.CeilMS(),
 		FixedStdMM:    in.Uncertainty.Fixed.Metres() * 1000,
@@ -217,7 +229,7 @@ func (r *resolver) receiver() {
 	if in.StaleAfter != nil {
 		out.StaleAfterMS = in.StaleAfter.MS()
 	}
-	r.p.Receiver = out
+	r.p.Machine.Receiver = out
 }
 
 func (r *resolver) rover() {
@@ -252,7 +264,7 @@ func (r *resolver) rover() {
 	ahead := float64(out.LengthMM)/2 + math.Abs(float64(out.AntennaForwardMM))
 	out.HalfWidthMM = int64(math.Ceil(side))
 	out.HalfDiagonalMM = int64(math.Ceil(math.Hypot(side, ahead)))
-	r.p.Rover = out
+	r.p.Machine.Rover = out
 }
 
 func (r *resolver) tapes() {
@@ -262,10 +274,10 @@ func (r *resolver) tapes() {
 		if !ok1 || !ok2 {
 			continue
 		}
-		a, b := r.p.Marks[from], r.p.Marks[to]
+		a, b := r.p.Survey.Marks[from], r.p.Survey.Marks[to]
 		rise := b.Geodetic.HeightM - a.Geodetic.HeightM
 		ground := geodesy.GroundDistance(a.Geodetic, b.Geodetic, (a.Geodetic.HeightM+b.Geodetic.HeightM)/2)
-		r.p.Tapes = append(r.p.Tapes, Tape{
+		r.p.Survey.Tapes = append(r.p.Survey.Tapes, Tape{
 			Source: r.source(fmt.Sprintf("tape[%d]", i)), From: from, To: to,
 			MeasuredMM: t.Measured.Metres() * 1000, StdMM: t.Uncertainty.Metres() * 1000,
 			GroundMM: ground * 1000, SlopeMM: math.Hypot(ground, rise) * 1000,

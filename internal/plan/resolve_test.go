@@ -23,22 +23,22 @@ func TestPlanCoordinatesAgreeWithPROJ(t *testing.T) {
 	worst := 0.0
 	for name, p := range examples(t) {
 		var input strings.Builder
-		for _, m := range p.Marks {
-			fmt.Fprintf(&input, "%s %s %.4f 0\n", m.Geodetic.Longitude, m.Geodetic.Latitude, p.Origin.HeightM)
+		for _, m := range p.Survey.Marks {
+			fmt.Fprintf(&input, "%s %s %.4f 0\n", m.Geodetic.Longitude, m.Geodetic.Latitude, p.Site.Origin.HeightM)
 		}
 		command := exec.Command("cct", "-d", "6", "+proj=pipeline",
 			"+step", "+proj=unitconvert", "+xy_in=deg", "+xy_out=rad",
 			"+step", "+proj=cart", "+ellps=WGS84",
 			"+step", "+proj=topocentric", "+ellps=WGS84",
-			"+lon_0="+p.Origin.Longitude.String(), "+lat_0="+p.Origin.Latitude.String(), fmt.Sprintf("+h_0=%.4f", p.Origin.HeightM))
+			"+lon_0="+p.Site.Origin.Longitude.String(), "+lat_0="+p.Site.Origin.Latitude.String(), fmt.Sprintf("+h_0=%.4f", p.Site.Origin.HeightM))
 		command.Stdin = strings.NewReader(input.String())
 		var problems bytes.Buffer
 		command.Stderr = &problems
 		output, err := command.Output()
 		require.NoError(t, err, "cct is needed (Debian package proj-bin): %s", problems.String())
 		lines := strings.Split(strings.TrimSpace(string(output)), "\n")
-		require.Len(t, lines, len(p.Marks))
-		for i, m := range p.Marks {
+		require.Len(t, lines, len(p.Survey.Marks))
+		for i, m := range p.Survey.Marks {
 			fields := strings.Fields(lines[i])
 			east, err := strconv.ParseFloat(fields[0], 64)
 			require.NoError(t, err)
@@ -56,24 +56,24 @@ func TestPlanCoordinatesAgreeWithPROJ(t *testing.T) {
 // Conversion bounds hold rounding to whole millimetres, and little more.
 func TestConversionBoundOfTheExamples(t *testing.T) {
 	for name, p := range examples(t) {
-		assert.GreaterOrEqual(t, p.Guidance.Conversion.BoundUM, uint32(708), name)
-		assert.Less(t, p.Guidance.Conversion.BoundUM, uint32(1000), name)
+		assert.GreaterOrEqual(t, p.Board.Tables.Conversion.BoundUM, uint32(708), name)
+		assert.Less(t, p.Board.Tables.Conversion.BoundUM, uint32(1000), name)
 	}
 }
 
 func TestUsualValues(t *testing.T) {
 	p := yard(t, edit{"  loop: 20 ms\n", ""})
 	assert.InDelta(t, 0.95, p.Confidence, 1e-12)
-	assert.Equal(t, int64(80+3*100), p.Receiver.StaleAfterMS, "latency and three fixes missed")
-	assert.Equal(t, int64(20), p.Timing.LoopMS)
-	assert.Equal(t, int64(20), p.Timing.OutputDelayMS)
-	assert.Equal(t, int64(0), p.Rover.MotorLagMS)
-	assert.Zero(t, p.Rover.HeadingStdDeg)
-	assert.Zero(t, p.Rover.TiltDeg)
-	assert.True(t, p.Inputs.PullUp)
-	assert.True(t, p.Inputs.PullDown)
-	assert.Equal(t, int64(600), p.Legs[0].SpeedMMPerS, "cruise")
-	assert.Equal(t, int64(200), p.Holds[0].Circuit.DiscrepancyMS)
+	assert.Equal(t, int64(80+3*100), p.Machine.Receiver.StaleAfterMS, "latency and three fixes missed")
+	assert.Equal(t, int64(20), p.Board.Timing.LoopMS)
+	assert.Equal(t, int64(20), p.Board.Timing.OutputDelayMS)
+	assert.Equal(t, int64(0), p.Machine.Rover.MotorLagMS)
+	assert.Zero(t, p.Machine.Rover.HeadingStdDeg)
+	assert.Zero(t, p.Machine.Rover.TiltDeg)
+	assert.True(t, p.Board.Inputs.PullUp)
+	assert.True(t, p.Board.Inputs.PullDown)
+	assert.Equal(t, int64(600), p.Route.Legs[0].SpeedMMPerS, "cruise")
+	assert.Equal(t, int64(200), p.Holds.List[0].Circuit.DiscrepancyMS)
 
 	p = yard(t,
 		edit{"A:    {latitude: 51.620444939, longitude: 25.913772193, uncertainty: 1 cm}", "A:    {latitude: 51.620444939, longitude: 25.913772193}"},
@@ -85,17 +85,17 @@ func TestUsualValues(t *testing.T) {
 		edit{"waypoints: [A, B, C, D]", "waypoints: [A, {mark: B, speed: 0.4 m/s, arrival_tolerance: 40 cm, dwell: 2.5 s}, C, D]"})
 	assert.InDelta(t, 17, waypointMark(p, "A").StdMM, 1e-9, "a mark without its own uncertainty has the receiver's")
 	assert.InDelta(t, 10, waypointMark(p, "B").StdMM, 1e-9)
-	assert.Equal(t, int64(700), p.Receiver.StaleAfterMS)
+	assert.Equal(t, int64(700), p.Machine.Receiver.StaleAfterMS)
 	assert.InDelta(t, 0.99, p.Confidence, 1e-12)
-	assert.Equal(t, int64(100), p.Holds[0].Circuit.DiscrepancyMS)
-	assert.Equal(t, []int64{400, 500, 500}, []int64{p.Legs[0].SpeedMMPerS, p.Legs[1].SpeedMMPerS, p.Legs[2].SpeedMMPerS})
+	assert.Equal(t, int64(100), p.Holds.List[0].Circuit.DiscrepancyMS)
+	assert.Equal(t, []int64{400, 500, 500}, []int64{p.Route.Legs[0].SpeedMMPerS, p.Route.Legs[1].SpeedMMPerS, p.Route.Legs[2].SpeedMMPerS})
 	b := waypoint(t, p, "B")
 	assert.Equal(t, [2]int64{400, 2500}, [2]int64{b.ToleranceMM, b.DwellMS})
-	assert.Equal(t, uint32(2500), p.Guidance.Legs[0].DwellMS)
+	assert.Equal(t, uint32(2500), p.Board.Tables.Legs[0].DwellMS)
 }
 
 func waypointMark(p *plan.Plan, name string) plan.Mark {
-	for _, m := range p.Marks {
+	for _, m := range p.Survey.Marks {
 		if m.Name == name {
 			return m
 		}
@@ -111,14 +111,14 @@ func TestHeights(t *testing.T) {
 	assert.Equal(t, waypointMark(low, "F2").Point, waypointMark(high, "F2").Point)
 	assert.True(t, waypointMark(high, "F2").HasHeight)
 
-	require.Len(t, low.Tapes, 1)
-	assert.InDelta(t, low.Tapes[0].GroundMM, low.Tapes[0].SlopeMM, 1e-6, "level ground")
-	assert.InDelta(t, 30_000, low.Tapes[0].GroundMM, 1)
+	require.Len(t, low.Survey.Tapes, 1)
+	assert.InDelta(t, low.Survey.Tapes[0].GroundMM, low.Survey.Tapes[0].SlopeMM, 1e-6, "level ground")
+	assert.InDelta(t, 30_000, low.Survey.Tapes[0].GroundMM, 1)
 	// A rise of 3 m over 30 m: sqrt(30² + 3²) = 30.1496 m.
-	assert.InDelta(t, math.Hypot(low.Tapes[0].GroundMM, 3000), high.Tapes[0].SlopeMM, 0.5)
+	assert.InDelta(t, math.Hypot(low.Survey.Tapes[0].GroundMM, 3000), high.Survey.Tapes[0].SlopeMM, 0.5)
 	// Ground distance at the mean height, 1.5 m above the origin: by 1.5 m in
 	// 6 380 km longer, 7 µm.
-	assert.InDelta(t, 0.007, high.Tapes[0].GroundMM-low.Tapes[0].GroundMM, 0.002)
+	assert.InDelta(t, 0.007, high.Survey.Tapes[0].GroundMM-low.Survey.Tapes[0].GroundMM, 0.002)
 }
 
 func TestSitesThatCannotBeResolved(t *testing.T) {
@@ -155,8 +155,8 @@ func TestSitesThatCannotBeResolved(t *testing.T) {
 			continue
 		}
 		require.NotNil(t, p, c.name)
-		assert.True(t, p.Incomplete, c.name)
-		for _, m := range p.Marks {
+		assert.False(t, p.Complete(), c.name)
+		for _, m := range p.Survey.Marks {
 			assert.True(t, m.Point.InRange(), "%s: what follows works on whole numbers in range", c.name)
 		}
 	}
@@ -202,9 +202,9 @@ func TestHoldsThatCannotBeResolvedLeaveThePlanIncomplete(t *testing.T) {
 		result := specParse(yardText(t, e))
 		p, _ := plan.Resolve(result.Mission)
 		require.NotNil(t, p, name)
-		if len(p.Guidance.Holds) < 4 {
-			assert.True(t, p.Incomplete, name)
+		if len(p.Board.Tables.Holds) < 4 {
+			assert.False(t, p.Complete(), name)
 		}
-		assert.Less(t, len(p.Guidance.Holds), 4, name)
+		assert.Less(t, len(p.Board.Tables.Holds), 4, name)
 	}
 }

@@ -71,7 +71,7 @@ func resolveAll(t require.TestingT, m *spec.Mission) {
 	}
 	check.All(p)
 	files, err := gen.Files(p, "test")
-	if p.Incomplete {
+	if !p.Complete() {
 		require.Error(t, err)
 	}
 	if err == nil {

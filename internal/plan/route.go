@@ -13,8 +13,9 @@ import (
 // waypoints reads the route.
 func (r *resolver) waypoints() {
 	route := r.m.Route
-	r.p.Closed = route.Closed
-	r.topSpeed = r.p.Rover.CruiseMMPerS
+	r.p.Route.Closed = route.Closed
+	visits := visits{}
+	r.topSpeed = r.p.Machine.Rover.CruiseMMPerS
 	for i, w := range route.Waypoints {
 		path := fmt.Sprintf("route.waypoints[%d]", i)
 		mark, ok := r.mark(w.Mark)
@@ -25,21 +26,21 @@ func (r *resolver) waypoints() {
 		if tolerance == nil {
 			tolerance = route.ArrivalTolerance
 		}
-		speed := r.p.Rover.CruiseMMPerS
+		speed := r.p.Machine.Rover.CruiseMMPerS
 		if route.Speed != nil {
 			speed = route.Speed.MMPerSecond()
 		}
 		if w.Speed != nil {
 			speed = w.Speed.MMPerSecond()
 		}
-		waypoint := Waypoint{Source: r.source(path), Mark: mark}
+		waypoint := Waypoint{Source: r.source(path), ID: visits.id(w.Mark), Mark: mark}
 		if tolerance != nil {
 			waypoint.ToleranceMM = tolerance.FloorMM()
 		}
 		if w.Dwell != nil {
 			waypoint.DwellMS = w.Dwell.MS()
 		}
-		r.p.Waypoints = append(r.p.Waypoints, waypoint)
+		r.p.Route.Waypoints = append(r.p.Route.Waypoints, waypoint)
 		r.speeds = append(r.speeds, speed)
 		if len(r.speeds) > 1 || route.Closed {
 			r.topSpeed = max(r.topSpeed, speed)
@@ -51,25 +52,38 @@ func (r *resolver) waypoints() {
 // the slack of its fence.
 func (r *resolver) legs() {
 	fence := r.p.fenceBudget()
-	for i := range r.p.Waypoints {
-		r.p.Waypoints[i].Budget = r.p.waypointBudget(r.p.Waypoints[i].Mark)
+	for i := range r.p.Route.Waypoints {
+		r.p.Route.Waypoints[i].Budget = r.p.waypointBudget(r.p.Route.Waypoints[i].Mark)
 	}
-	n := len(r.p.Waypoints)
-	for i := range r.p.Waypoints {
+	n, visits := len(r.p.Route.Waypoints), visits{}
+	for i := range r.p.Route.Waypoints {
 		to := i + 1
 		if to == n {
-			if !r.p.Closed || n < 2 {
+			if !r.p.Route.Closed || n < 2 {
 				break
 			}
 			to = 0
 		}
-		r.p.Legs = append(r.p.Legs, r.leg(i, to, r.speeds[to], fence))
+		leg := r.leg(i, to, r.speeds[to], fence)
+		leg.ID = visits.id(leg.Name)
+		r.p.Route.Legs = append(r.p.Route.Legs, leg)
 	}
-	for i := range r.p.Waypoints {
+	for i := range r.p.Route.Waypoints {
 		r.turn(i)
-		r.p.Waypoints[i].Standoff = r.waypointStandoff(i, fence)
-		r.p.Waypoints[i].Arrival = r.p.arrival(i)
+		r.p.Route.Waypoints[i].Standoff = r.waypointStandoff(i, fence)
+		r.p.Route.Waypoints[i].Arrival = r.p.arrival(i)
 	}
+}
+
+// visits counts how often a name was met, to give each time a name of its own.
+type visits map[string]int
+
+func (v visits) id(name string) string {
+	v[name]++
+	if v[name] == 1 {
+		return name
+	}
+	return fmt.Sprintf("%s#%d", name, v[name])
 }
 
 // straightOnDeg is the change of direction below which a waypoint without a
@@ -79,37 +93,37 @@ const straightOnDeg = 2
 // turn finds the change of direction at a waypoint and whether the rover stops
 // there: for a dwell, at the end, and where it has to turn on the spot.
 func (r *resolver) turn(i int) {
-	w := &r.p.Waypoints[i]
+	w := &r.p.Route.Waypoints[i]
 	in, out := r.p.Arriving(i), r.p.Leaving(i)
 	if in != nil && out != nil && in.LengthMM > 0 && out.LengthMM > 0 {
 		w.TurnDeg = math.Remainder(out.BearingDeg-in.BearingDeg, 360)
 	}
-	last := in != nil && in == &r.p.Legs[len(r.p.Legs)-1]
-	w.Stops = w.DwellMS > 0 || last || r.p.Rover.TurnRadiusMM == 0 && math.Abs(w.TurnDeg) > straightOnDeg
+	last := in != nil && in == &r.p.Route.Legs[len(r.p.Route.Legs)-1]
+	w.Stops = w.DwellMS > 0 || last || r.p.Machine.Rover.TurnRadiusMM == 0 && math.Abs(w.TurnDeg) > straightOnDeg
 }
 
 // Arriving is the leg that ends at waypoint i, nil at the start of an open route.
 func (p *Plan) Arriving(i int) *Leg {
 	switch {
-	case i > 0 && i <= len(p.Legs):
-		return &p.Legs[i-1]
-	case i == 0 && p.Closed && len(p.Legs) > 0:
-		return &p.Legs[len(p.Legs)-1]
+	case i > 0 && i <= len(p.Route.Legs):
+		return &p.Route.Legs[i-1]
+	case i == 0 && p.Route.Closed && len(p.Route.Legs) > 0:
+		return &p.Route.Legs[len(p.Route.Legs)-1]
 	}
 	return nil
 }
 
 // Leaving is the leg that starts at waypoint i, nil at the end of an open route.
 func (p *Plan) Leaving(i int) *Leg {
-	if i < len(p.Legs) {
-		return &p.Legs[i]
+	if i < len(p.Route.Legs) {
+		return &p.Route.Legs[i]
 	}
 	return nil
 }
 
 func (r *resolver) leg(from, to int, speed int64, fence Budget) Leg {
-	start, end := r.p.Waypoints[from], r.p.Waypoints[to]
-	a, b := r.p.Marks[start.Mark], r.p.Marks[end.Mark]
+	start, end := r.p.Route.Waypoints[from], r.p.Route.Waypoints[to]
+	a, b := r.p.Survey.Marks[start.Mark], r.p.Survey.Marks[end.Mark]
 	d := b.Point.Sub(a.Point)
 	bearing := math.Atan2(float64(d.E), float64(d.N))
 	at := geodesy.Local{EastM: Metres(a.Point.E), NorthM: Metres(a.Point.N)}
@@ -121,13 +135,13 @@ func (r *resolver) leg(from, to int, speed int64, fence Budget) Leg {
 		BearingDeg:  degrees(bearing),
 		SpeedMMPerS: speed,
 	}
-	leg.TrueAzimuthDeg = degrees(r.p.Frame.TrueAzimuth(at, bearing))
-	leg.GroundM = geodesy.GroundDistance(a.Geodetic, b.Geodetic, r.p.Origin.HeightM)
+	leg.TrueAzimuthDeg = degrees(r.p.Site.Frame.TrueAzimuth(at, bearing))
+	leg.GroundM = geodesy.GroundDistance(a.Geodetic, b.Geodetic, r.p.Site.Origin.HeightM)
 	leg.Stopping = r.stopping(speed)
-	leg.Standoff = newStandoff(r.p.Rover.HalfWidthMM, fence.TotalMM,
-		max(r.p.Rover.CrossTrackMM, start.ToleranceMM), leg.Stopping.TotalMM)
+	leg.Standoff = newStandoff(r.p.Machine.Rover.HalfWidthMM, fence.TotalMM,
+		max(r.p.Machine.Rover.CrossTrackMM, start.ToleranceMM), leg.Stopping.TotalMM)
 	if speed <= math.MaxUint16 { // else boardLegs refuses the leg
-		leg.CutMM = int64(r.p.Guidance.Rover.CutMM(uint32(speed), uint32(r.p.Receiver.FixIntervalMS/2)))
+		leg.CutMM = int64(r.p.Board.Tables.Rover.CutMM(uint32(speed), uint32(r.p.Machine.Receiver.FixIntervalMS/2)))
 	}
 	return leg
 }
@@ -136,7 +150,7 @@ func (r *resolver) leg(from, to int, speed int64, fence Budget) Leg {
 // above, not estimated: see circuit.Coast.BoundMM. The sum is never less than what
 // the board reckons with, which rounds up in other places.
 func (r *resolver) stopping(speed int64) Stopping {
-	t, rover := r.p.Timing, r.p.Rover
+	t, rover := r.p.Board.Timing, r.p.Machine.Rover
 	coast, err := circuit.Coast{FromMMPerS: rover.CoastFromMMPerS, DistanceMM: rover.CoastMM}.BoundMM(speed)
 	if err != nil {
 		r.fail("spec.out-of-range", "rover.coast", "check rover.coast and the speeds", "the coast cannot be worked out: %v", err)
@@ -147,8 +161,8 @@ func (r *resolver) stopping(speed int64) Stopping {
 	s := Stopping{SpeedMMPerS: speed, ReactionMS: max(t.HoldMS, t.FixMS), CoastMM: coast}
 	s.ReactionMM = ceilDiv(speed*s.ReactionMS, 1000)
 	s.TotalMM = s.ReactionMM + s.CoastMM
-	if board := r.p.Guidance.Rover; speed <= math.MaxUint16 {
-		s.TotalMM = max(s.TotalMM, int64(board.StoppingMM(uint32(speed), uint32(r.p.Receiver.FixIntervalMS))))
+	if board := r.p.Board.Tables.Rover; speed <= math.MaxUint16 {
+		s.TotalMM = max(s.TotalMM, int64(board.StoppingMM(uint32(speed), uint32(r.p.Machine.Receiver.FixIntervalMS))))
 	}
 	s.FromHoldMM = ceilDiv(speed*t.HoldMS, 1000) + s.CoastMM
 	return s
@@ -163,8 +177,8 @@ func (r *resolver) waypointStandoff(i int, fence Budget) Standoff {
 	if in := r.p.Arriving(i); in != nil {
 		stopping = in.Stopping.TotalMM
 	}
-	return newStandoff(r.p.Rover.HalfDiagonalMM, fence.TotalMM,
-		max(r.p.Rover.CrossTrackMM, r.p.Waypoints[i].ToleranceMM), stopping)
+	return newStandoff(r.p.Machine.Rover.HalfDiagonalMM, fence.TotalMM,
+		max(r.p.Machine.Rover.CrossTrackMM, r.p.Route.Waypoints[i].ToleranceMM), stopping)
 }
 
 // degrees turns radians into degrees in [0, 360).

@@ -25,14 +25,14 @@ import (
 // exactly 300 mm one of 301.
 func TestYardByHand(t *testing.T) {
 	p := yard(t)
-	require.Len(t, p.Legs, 3)
-	l := p.Legs[0]
-	assert.Equal(t, int64(240), p.Timing.FixMS)
-	assert.Equal(t, int64(80), p.Timing.HoldMS)
+	require.Len(t, p.Route.Legs, 3)
+	l := p.Route.Legs[0]
+	assert.Equal(t, int64(240), p.Board.Timing.FixMS)
+	assert.Equal(t, int64(80), p.Board.Timing.HoldMS)
 	assert.Equal(t, plan.Stopping{SpeedMMPerS: 600, ReactionMS: 240, ReactionMM: 144, CoastMM: 300, TotalMM: 445, FromHoldMM: 348}, l.Stopping)
 	assert.Equal(t, int64(409), l.CutMM)
-	assert.Equal(t, uint16(200+37), p.Guidance.Rover.FenceAllowanceMM)
-	assert.Equal(t, uint16(6), p.Guidance.Fence.SlackMM)
+	assert.Equal(t, uint16(200+37), p.Board.Tables.Rover.FenceAllowanceMM)
+	assert.Equal(t, uint16(6), p.Board.Tables.Fence.SlackMM)
 	// The rover may arrive 300 mm off the mark: more than its cross-track of 80.
 	assert.Equal(t, plan.Standoff{BodyMM: 200, PositionMM: 44, OffLineMM: 300, StoppingMM: 445, TotalMM: 989}, l.Standoff)
 	// Half the diagonal of 0.40 m by 0.50 m is 320.2 mm.
@@ -46,15 +46,15 @@ func TestYardByHand(t *testing.T) {
 	assert.InDelta(t, 20000, l.LengthMM, 1)
 	assert.InDelta(t, 20.000, l.GroundM, 0.001)
 	assert.InDelta(t, 90, l.BearingDeg, 0.01)
-	assert.InDelta(t, 20000, p.Legs[2].LengthMM, 1)
-	assert.InDelta(t, 270, p.Legs[2].BearingDeg, 0.01)
+	assert.InDelta(t, 20000, p.Route.Legs[2].LengthMM, 1)
+	assert.InDelta(t, 270, p.Route.Legs[2].BearingDeg, 0.01)
 }
 
 // What each part of a mission adds, against the yard as it is.
 func TestEachPartHasItsShare(t *testing.T) {
 	const k = 2.447747
 	up := func(x float64) int64 { return int64(math.Ceil(x)) }
-	rest := 0.7072 + float64(yard(t).Guidance.Conversion.BoundUM)/1000
+	rest := 0.7072 + float64(yard(t).Board.Tables.Conversion.BoundUM)/1000
 	antenna := edit{"  cross_track: 8 cm\n", "  cross_track: 8 cm\n  tilt: 4 deg\n  heading_uncertainty: 3 deg\n  antenna: {forward: 30 cm, right: -40 cm, height: 55 cm}\n"}
 	averaged := edit{"position: entered, uncertainty: 1 cm", "position: averaged, averaged_for: 4 h, uncertainty: 80 cm, control_marks: [A, C]"}
 	for _, c := range []struct {
@@ -75,10 +75,10 @@ func TestEachPartHasItsShare(t *testing.T) {
 	} {
 		p := yard(t, c.edits...)
 		assert.Equal(t, c.position, waypoint(t, p, "B").Budget.TotalMM, c.name)
-		assert.Equal(t, c.body, p.Legs[0].Standoff.BodyMM, c.name)
+		assert.Equal(t, c.body, p.Route.Legs[0].Standoff.BodyMM, c.name)
 	}
 	poor := yard(t, edit{"25.914133155, uncertainty: 1 cm", "25.914133155, uncertainty: 9 cm"})
-	assert.Equal(t, up(k*math.Sqrt(100+8100)+rest+7), poor.Legs[0].Standoff.PositionMM, "the worst fence mark counts for every leg")
+	assert.Equal(t, up(k*math.Sqrt(100+8100)+rest+7), poor.Route.Legs[0].Standoff.PositionMM, "the worst fence mark counts for every leg")
 }
 
 func TestBaseShift(t *testing.T) {
@@ -87,8 +87,8 @@ func TestBaseShift(t *testing.T) {
 	// 2.44775 · sqrt(2) · 800 mm.
 	p := yard(t, averaged)
 	assert.InDelta(t, 2769.3, p.BaseShiftMM(), 0.1)
-	assert.Equal(t, uint16(5539), p.Guidance.Rover.MaxShiftMM, "twice that is taken without question")
-	assert.Equal(t, uint16(1000), yard(t).Guidance.Rover.MaxShiftMM)
+	assert.Equal(t, uint16(5539), p.Board.Tables.Rover.MaxShiftMM, "twice that is taken without question")
+	assert.Equal(t, uint16(1000), yard(t).Board.Tables.Rover.MaxShiftMM)
 }
 
 // The coast is held to be longer than v² says below the speed that it was
@@ -103,17 +103,17 @@ func TestStoppingAtOtherSpeeds(t *testing.T) {
 		{"0.60 m/s", 144, 300, 445},
 	} {
 		p := yard(t, edit{"  closed: false\n", "  closed: false\n  speed: " + c.speed + "\n"})
-		s := p.Legs[0].Stopping
+		s := p.Route.Legs[0].Stopping
 		assert.Equal(t, [3]int64{c.reaction, c.coast, c.mm}, [3]int64{s.ReactionMM, s.CoastMM, s.TotalMM}, c.speed)
 	}
 	p := yard(t, edit{"cruise: 0.60 m/s", "cruise: 1.20 m/s"})
-	assert.Equal(t, int64(1200), p.Legs[0].Stopping.CoastMM)
-	assert.Equal(t, int64(288), p.Legs[0].Stopping.ReactionMM)
+	assert.Equal(t, int64(1200), p.Route.Legs[0].Stopping.CoastMM)
+	assert.Equal(t, int64(288), p.Route.Legs[0].Stopping.ReactionMM)
 	p = yard(t, edit{"  cross_track: 8 cm\n", "  cross_track: 8 cm\n  motor_lag: 150 ms\n"})
-	assert.Equal(t, int64(390), p.Legs[0].Stopping.CoastMM, "0.6 m/s · 150 ms more")
-	assert.Equal(t, int64(499), p.Legs[0].CutMM)
+	assert.Equal(t, int64(390), p.Route.Legs[0].Stopping.CoastMM, "0.6 m/s · 150 ms more")
+	assert.Equal(t, int64(499), p.Route.Legs[0].CutMM)
 	slow := yard(t, edit{"debounce: 20 ms\n    discrepancy: 200 ms\n    stop_category: 0\n    breaks_drive_supply: false", "debounce: 400 ms\n    discrepancy: 200 ms\n    stop_category: 0\n    breaks_drive_supply: false"})
-	assert.Equal(t, int64(460), slow.Legs[0].Stopping.ReactionMS, "a slow hold outlasts the fix")
+	assert.Equal(t, int64(460), slow.Route.Legs[0].Stopping.ReactionMS, "a slow hold outlasts the fix")
 }
 
 func TestTurnsAndStops(t *testing.T) {
@@ -152,14 +152,14 @@ func TestTurnsAndStops(t *testing.T) {
 
 func TestClosedRouteHasOneLegMore(t *testing.T) {
 	p := yard(t, edit{"closed: false", "closed: true"}, edit{"waypoints: [A, B, C, D]", "waypoints: [{mark: A, speed: 0.3 m/s}, B, C, D]"})
-	require.Len(t, p.Legs, 4)
-	last := p.Legs[3]
+	require.Len(t, p.Route.Legs, 4)
+	last := p.Route.Legs[3]
 	assert.Equal(t, "D–A", last.Name)
-	assert.Equal(t, p.Legs[0].Segment.A, last.Segment.B)
+	assert.Equal(t, p.Route.Legs[0].Segment.A, last.Segment.B)
 	assert.Equal(t, int64(300), last.SpeedMMPerS, "the speed of A is that of the leg that ends there")
-	assert.Equal(t, &p.Legs[3], p.Arriving(0))
-	assert.Equal(t, &p.Legs[0], p.Leaving(0))
-	assert.True(t, p.Guidance.Closed)
+	assert.Equal(t, &p.Route.Legs[3], p.Arriving(0))
+	assert.Equal(t, &p.Route.Legs[0], p.Leaving(0))
+	assert.True(t, p.Board.Tables.Closed)
 	assert.NotZero(t, waypoint(t, p, "A").Standoff.StoppingMM)
 
 	open := yard(t)

@@ -81,15 +81,15 @@ func (r *printer) table(rows [][]string) {
 func (r *printer) site() {
 	p := r.p
 	r.line("SITE")
-	r.line("  origin %s %s, ellipsoidal height %.2f m (WGS 84)", geodesy.FormatLatitudeDMS(p.Origin.Latitude), geodesy.FormatLongitudeDMS(p.Origin.Longitude), p.Origin.HeightM)
-	r.line("  board's conversion of fixes within %.2f mm (proved); marks rounded to whole millimetres", float64(p.Guidance.Conversion.BoundUM)/1000)
-	if p.Magnetic.Err == nil {
-		f := p.Magnetic.Field
-		r.line("  magnetic declination %+.2f deg (east positive) on %s, standard deviation %.2f deg", f.DeclinationDeg, p.Date.Format("2006-01-02"), f.DeclinationUncertaintyDeg)
+	r.line("  origin %s %s, ellipsoidal height %.2f m (WGS 84)", geodesy.FormatLatitudeDMS(p.Site.Origin.Latitude), geodesy.FormatLongitudeDMS(p.Site.Origin.Longitude), p.Site.Origin.HeightM)
+	r.line("  board's conversion of fixes within %.2f mm (proved); marks rounded to whole millimetres", float64(p.Board.Tables.Conversion.BoundUM)/1000)
+	if p.Site.Magnetic.Err == nil {
+		f := p.Site.Magnetic.Field
+		r.line("  magnetic declination %+.2f deg (east positive) on %s, standard deviation %.2f deg", f.DeclinationDeg, p.Site.Date.Format("2006-01-02"), f.DeclinationUncertaintyDeg)
 	}
 	if s := p.BaseShiftMM(); s > 0 {
 		how := "no control mark is occupied"
-		if n := len(p.Base.ControlMarks); n > 0 {
+		if n := len(p.Survey.Base.ControlMarks); n > 0 {
 			how = fmt.Sprintf("taken out by occupying %d control marks", n)
 		}
 		r.line("  base set up anew: up to %.2f m off from one day to another (%g %%); %s", s/1000, p.Confidence*100, how)
@@ -101,10 +101,10 @@ func (r *printer) legs() {
 	p := r.p
 	r.line("LEGS (lengths along the ground at the site's height; bearings at the start)")
 	rows := [][]string{{"leg", "length m", "true deg", "magnetic deg", "speed m/s", "stopping m", "standoff m"}}
-	for _, l := range p.Legs {
+	for _, l := range p.Route.Legs {
 		compass := "-"
-		if p.Magnetic.Err == nil {
-			compass = fmt.Sprintf("%.1f", p.Magnetic.Field.MagneticBearingDeg(l.TrueAzimuthDeg))
+		if p.Site.Magnetic.Err == nil {
+			compass = fmt.Sprintf("%.1f", p.Site.Magnetic.Field.MagneticBearingDeg(l.TrueAzimuthDeg))
 		}
 		rows = append(rows, []string{l.Name, fmt.Sprintf("%.3f", l.GroundM), fmt.Sprintf("%.2f", l.TrueAzimuthDeg), compass,
 			metres2(l.SpeedMMPerS), metres2(l.Stopping.TotalMM), metres2(l.Standoff.TotalMM)})
@@ -117,9 +117,9 @@ func (r *printer) waypoints() {
 	p := r.p
 	r.line("WAYPOINTS (bounds at %g %%)", p.Confidence*100)
 	rows := [][]string{{"waypoint", "tolerance m", "position m", "timing m", "coast m", "steering m", "closest m", "cut m", "speed m/s", "highest m/s"}}
-	for i, w := range p.Waypoints {
+	for i, w := range p.Route.Waypoints {
 		in := p.Arriving(i)
-		row := []string{p.Marks[w.Mark].Name, metres2(w.ToleranceMM), metres3(w.Budget.TotalMM)}
+		row := []string{p.Survey.Marks[w.Mark].Name, metres2(w.ToleranceMM), metres3(w.Budget.TotalMM)}
 		if in == nil {
 			row = append(row, "-", "-", "-", "-", "-", "-", "-")
 		} else {
@@ -137,8 +137,8 @@ func (r *printer) waypoints() {
 
 func (r *printer) holds() {
 	p := r.p
-	r.line("HOLDS (reaction at worst %d ms from letting go to the drive without power)", p.Timing.HoldMS)
-	if len(p.Holds) == 0 {
+	r.line("HOLDS (reaction at worst %d ms from letting go to the drive without power)", p.Board.Timing.HoldMS)
+	if len(p.Holds.List) == 0 {
 		r.line("  none")
 		r.line("")
 		return
@@ -148,13 +148,13 @@ func (r *printer) holds() {
 		header = append(header, o.String())
 	}
 	rows := [][]string{header}
-	for _, h := range p.Holds {
+	for _, h := range p.Holds.List {
 		var pins []string
 		for _, c := range h.Circuit.Channels {
 			pins = append(pins, fmt.Sprint(c.Pin))
 		}
 		counts, tried := map[circuit.Outcome]int{}, 0
-		for _, row := range p.Faults.RowsOf(h.Circuit.Name) {
+		for _, row := range p.Holds.Faults.RowsOf(h.Circuit.Name) {
 			if row.Outcome == circuit.Healthy {
 				continue
 			}
@@ -182,7 +182,7 @@ func (r *printer) budgets() {
 	}
 	var groups []group
 	seen := map[string]int{}
-	for _, w := range r.p.Waypoints {
+	for _, w := range r.p.Route.Waypoints {
 		key := fmt.Sprint(w.Budget)
 		i, ok := seen[key]
 		if !ok {
@@ -190,7 +190,7 @@ func (r *printer) budgets() {
 			seen[key] = i
 			groups = append(groups, group{budget: w.Budget})
 		}
-		groups[i].names = append(groups[i].names, r.p.Marks[w.Mark].Name)
+		groups[i].names = append(groups[i].names, r.p.Survey.Marks[w.Mark].Name)
 	}
 	for _, g := range groups {
 		r.line("  %s", strings.Join(g.names, ", "))
@@ -207,11 +207,11 @@ func (r *printer) budgets() {
 }
 
 func (r *printer) faults() error {
-	if r.p.FaultsErr != nil || len(r.p.Holds) == 0 {
+	if r.p.Holds.FaultsErr != nil || len(r.p.Holds.List) == 0 {
 		return nil
 	}
 	r.line("SINGLE FAULTS OF THE HOLDS")
-	return r.p.Faults.Text(&r.out)
+	return r.p.Holds.Faults.Text(&r.out)
 }
 
 func dash(mm float64) string {

@@ -52,8 +52,8 @@ func TestShortIsTheBeginningOfFull(t *testing.T) {
 
 func TestLongTablesAreCutInShortOnly(t *testing.T) {
 	p := resolve(t, "../../examples/walnut-grove/mission.yaml")
-	for len(p.Legs) < 100 {
-		p.Legs = append(p.Legs, p.Legs[0])
+	for len(p.Route.Legs) < 100 {
+		p.Route.Legs = append(p.Route.Legs, p.Route.Legs[0])
 	}
 	var short, full bytes.Buffer
 	require.NoError(t, report.Short(&short, p))

@@ -27,8 +27,8 @@ func compareTables(header, mission guidance.Mission, p *plan.Plan) []Difference 
 	c.fields("conversion", reflect.ValueOf(header.Conversion), reflect.ValueOf(mission.Conversion))
 	c.fields("rover", reflect.ValueOf(header.Rover), reflect.ValueOf(mission.Rover))
 	c.rows("leg", reflect.ValueOf(header.Legs), reflect.ValueOf(mission.Legs), func(i int) string {
-		if i < len(p.Legs) {
-			return "leg " + p.Legs[i].Name
+		if i < len(p.Route.Legs) {
+			return "leg " + p.Route.Legs[i].Name
 		}
 		return fmt.Sprintf("leg %d", i+1)
 	})

@@ -1,0 +1,43 @@
+// The word that was probably meant.
+package words
+
+import (
+	"strings"
+
+	"github.com/agnivade/levenshtein"
+)
+
+// Nearest is the candidate that was probably meant: the one with the least edit
+// distance, upper and lower case alike, if no more than a third of the word
+// would have to change, or one letter of two.
+func Nearest(word string, candidates []string) (string, bool) {
+	best, least := "", max(1, len(word)/3)+1
+	for _, candidate := range candidates {
+		if difference := len(candidate) - len(word); difference >= least || -difference >= least {
+			continue
+		}
+		if distance := levenshtein.ComputeDistance(strings.ToLower(word), strings.ToLower(candidate)); distance < min(least, len(word)) {
+			best, least = candidate, distance
+		}
+	}
+	if best == "" {
+		return onlyWith(word, candidates)
+	}
+	return best, true
+}
+
+// onlyWith is the one candidate that the word is a part of: "open" of
+// "normally-open".
+func onlyWith(word string, candidates []string) (string, bool) {
+	found := ""
+	for _, candidate := range candidates {
+		if len(word) < 3 || !strings.Contains(candidate, word) {
+			continue
+		}
+		if found != "" {
+			return "", false
+		}
+		found = candidate
+	}
+	return found, found != ""
+}

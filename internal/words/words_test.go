@@ -1,0 +1,38 @@
+package words_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+
+	"merestone/internal/words"
+)
+
+func TestNumbersAndLists(t *testing.T) {
+	for _, c := range []struct{ got, want string }{
+		{words.Plural(0, "leg"), "0 legs"},
+		{words.Plural(1, "leg"), "1 leg"},
+		{words.Count(2, "entry", "entries"), "2 entries"},
+		{words.And(nil), ""},
+		{words.And([]string{"a"}), "a"},
+		{words.And([]string{"a", "b"}), "a and b"},
+		{words.And([]string{"a", "b", "c"}), "a, b and c"},
+		{words.Few([]string{"A", "B", "C", "D", "E"}, ", "), "A, B, C, D, E"}, // "and 1 more" is no shorter
+		{words.Few([]string{"A", "B", "C", "D", "E", "F"}, "; "), "A; B; C; D and 2 more"},
+		{words.MM(1230).String(), "1.23 m"},
+		{words.MM(1234).String(), "1.234 m"},
+		{words.MM(-5).String(), "-0.005 m"},
+		{words.MM(0).Bare(), "0.00"},
+		{words.MMPerS(601).String(), "0.601 m/s"},
+		{words.Decimal(0.1, 2), "0.10"},
+		{words.Decimal(0.1234567, 2), "0.1234567"},
+		{words.Decimal(1e21, 0), "1000000000000000000000"},
+		{words.YesNo(true) + words.YesNo(false), "yesno"},
+	} {
+		assert.Equal(t, c.want, c.got)
+	}
+}
+
+func TestColumns(t *testing.T) {
+	assert.Equal(t, []string{"leg   length m", "A–B        1.2", "long"}, words.Columns([][]string{{"leg", "length m"}, {"A–B", "1.2"}, {"long"}}))
+}
