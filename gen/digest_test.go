@@ -10,14 +10,13 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"merestone/gen"
+	"merestone/internal/figures"
 	"merestone/internal/plan"
 )
 
 func digest(t *testing.T, p *plan.Plan) [32]byte {
 	t.Helper()
-	d, err := gen.Digest(p)
-	require.NoError(t, err)
-	return d
+	return figures.Digest(p)
 }
 
 func TestDigestChangesWithTheDrive(t *testing.T) {

@@ -11,6 +11,7 @@ import (
 	"fmt"
 	"text/template"
 
+	"merestone/internal/figures"
 	"merestone/internal/guidance"
 	"merestone/internal/plan"
 	"merestone/templates"
@@ -54,11 +55,7 @@ func Files(p *plan.Plan, tool string) ([]File, error) {
 // every limit of the guidance header checked.
 func Board(p *plan.Plan, tool string) (guidance.Mission, error) {
 	board := p.Board.Tables
-	digest, err := Digest(p)
-	if err != nil {
-		return board, err
-	}
-	board.Record = guidance.Record{Format: guidance.RecordFormat, Digest: digest, Mission: p.Mission, Tool: tool}
+	board.Record = guidance.Record{Format: guidance.RecordFormat, Digest: figures.Digest(p), Mission: p.Mission, Tool: tool}
 	if err := board.Validate(); err != nil {
 		return board, fmt.Errorf("the board's tables cannot hold this mission: %w", err)
 	}

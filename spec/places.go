@@ -27,6 +27,13 @@ func (m *Mission) Where(path string) diag.Position {
 	}
 }
 
+// Written reports whether a key was written in the file, and not left to what is
+// usual.
+func (m *Mission) Written(path string) bool {
+	_, ok := m.places[path]
+	return ok
+}
+
 // parent cuts the last step, "[i]" or ".key", off a path. Names of marks hold
 // neither dots nor brackets.
 func parent(path string) string {

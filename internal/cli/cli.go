@@ -122,7 +122,7 @@ NO_COLOR or TERM=dumb, and nothing is said by colour alone.`,
 	root.SetVersionTemplate(tool + " {{.Version}}\n")
 	root.SetHelpFunc(func(c *cobra.Command, _ []string) { writeManual(a.out, c) })
 	root.SetHelpCommand(a.helpCommand())
-	root.AddCommand(a.compileCommand(), a.checkCommand(), a.explainCommand(),
+	root.AddCommand(a.compileCommand(), a.checkCommand(), a.explainCommand(), a.figuresCommand(),
 		a.shiftCommand(), a.newDiffCommand(), a.newVerifyCommand(), a.schemaCommand(), a.versionCommand(), a.completionCommand())
 	return root
 }

@@ -9,6 +9,7 @@ import (
 
 	"merestone/gen"
 	"merestone/internal/diag"
+	"merestone/internal/figures"
 	"merestone/internal/version"
 )
 
@@ -70,10 +71,6 @@ func (a app) compile(path, folder string) error {
 	if folder == "-" {
 		return a.printMissionHeader(files)
 	}
-	digest, err := gen.Digest(mission.plan)
-	if err != nil {
-		return trouble("cannot take the digest of %s: %v", mission.name, err)
-	}
 	written, err := writeFiles(folder, files)
 	if err != nil {
 		return troubleError{err}
@@ -86,7 +83,7 @@ func (a app) compile(path, folder string) error {
 		}
 		fmt.Fprintf(a.out, "  %s: %d bytes, %s\n", w.path, len(w.data), state)
 	}
-	fmt.Fprintf(a.out, "  SHA-256 of the plan: %x\n", digest)
+	fmt.Fprintf(a.out, "  SHA-256 of the plan: %x\n", figures.Digest(mission.plan))
 	return nil
 }
 

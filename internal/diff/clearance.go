@@ -7,6 +7,7 @@ import (
 
 	"merestone/internal/plan"
 	"merestone/internal/planar"
+	"merestone/internal/words"
 )
 
 // noPart means no part of the fence.
@@ -32,7 +33,7 @@ func (c clearance) words() string {
 	case c.mm < 0:
 		return "outside"
 	default:
-		return millimetre.words(float64(c.mm))
+		return words.Millimetre.Words(float64(c.mm))
 	}
 }
 

@@ -10,61 +10,35 @@
 // The parts:
 //
 //	diff.go       the result, and Compare
-//	direction.go  which way each quantity loosens
+//	direction.go  which way a quantity that is worked out loosens
 //	tree.go       causes and the effects under them
 //	match.go      what in one plan is what in the other
 //	clearance.go  distances of legs and waypoints from the fence
-//	inputs.go     mission, site, base, receiver, rover, board
+//	inputs.go     the figures of mission, site, base, receiver, rover, board
 //	marks.go, route.go, fence.go, holds.go, findings.go, follow.go
 //	value.go      quantities in words
 //	text.go, json.go, markdown.go   the writers
-//	canonical.go  one mission as text, for a textual diff
 //	gitsource.go  missions out of git
 package diff
 
 import (
+	"bytes"
 	"reflect"
 
 	"merestone/internal/diag"
+	"merestone/internal/figures"
 	"merestone/internal/plan"
 )
 
 // Kind says what a change does to safety.
-type Kind uint8
+type Kind = figures.Effect
 
 // The kinds of change.
 const (
-	Neutral Kind = iota
-	Tightens
-	Loosens
+	Neutral  = figures.Neutral
+	Tightens = figures.Tightens
+	Loosens  = figures.Loosens
 )
-
-// String is the kind in one word, as printed.
-func (k Kind) String() string {
-	switch k {
-	case Tightens:
-		return "tightens"
-	case Loosens:
-		return "loosens"
-	default:
-		return "neutral"
-	}
-}
-
-// MarshalText writes the word, for JSON.
-func (k Kind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
-
-// reverse is the kind of the change made backwards.
-func (k Kind) reverse() Kind {
-	switch k {
-	case Tightens:
-		return Loosens
-	case Loosens:
-		return Tightens
-	default:
-		return Neutral
-	}
-}
 
 // Number is a change of one number, in the unit named.
 type Number struct {
@@ -185,13 +159,8 @@ func (b *builder) plans() {
 
 func (b *builder) compare() {
 	b.oneFrame()
-	b.mission()
-	b.site()
-	b.base()
-	b.receiver()
-	b.rover()
-	b.board()
 	b.marks()
+	b.inputs()
 	b.tapes()
 	b.boundary()
 	b.obstacles()
@@ -202,35 +171,12 @@ func (b *builder) compare() {
 	b.tables()
 }
 
-// tables is the net below all of the above: should the board's tables differ
-// although nothing was found to, that is said, and a difference is never taken
-// for sameness.
+// tables is the net below all of the above: should the missions say something
+// else, or the board's tables differ, although nothing was found to, that is said,
+// and a difference is never taken for sameness.
 func (b *builder) tables() {
-	if len(b.nodes) > 0 {
-		return
-	}
 	before, after := b.old.Board.Tables, b.new.Board.Tables
-	before.Record.Tool, after.Record.Tool = "", ""
-	if reflect.DeepEqual(before, after) {
-		return
-	}
-	parts := []struct {
-		name          string
-		before, after any
-	}{
-		{"record", before.Record, after.Record},
-		{"conversion", before.Conversion, after.Conversion},
-		{"rover", before.Rover, after.Rover},
-		{"legs", before.Legs, after.Legs},
-		{"fence", before.Fence, after.Fence},
-		{"holds", before.Holds, after.Holds},
-		{"route", before.Closed, after.Closed},
-	}
-	for i, p := range parts {
-		if !reflect.DeepEqual(p.before, p.after) {
-			b.cause(key{"table", i}, order{section: boardSection, index: i}, Change{
-				Subject: "board", What: "table of " + p.name, Before: "as it was", After: "other numbers",
-			})
-		}
+	if len(b.nodes) == 0 && (!bytes.Equal(figures.Text(b.old), figures.Text(b.new)) || !reflect.DeepEqual(before, after)) {
+		b.cause(key{"tables", 0}, order{section: missionSection}, Change{Subject: "mission", What: "says", Before: "as it was", After: "something else"})
 	}
 }

@@ -57,6 +57,7 @@ func TestEveryEditIsSaidAndJudged(t *testing.T) {
 		{"height: 55 cm}\n", "height: 55 cm}\n  compass: {from_antenna: 40 cm}\n", "rover", "compass from the antenna", Neutral},
 
 		{"{latitude: 45.301233110, longitude: 6.123466805, height: 412.65 m, uncertainty: 2 cm}", "{latitude: 45.301233110, longitude: 6.123466805, height: 412.65 m, uncertainty: 1 cm}", "mark START", "uncertainty", Loosens},
+		{"latitude: 45.301233110", "latitude: 45.30123311", "mark START", "last written digit", Tightens},
 		{"measured: 40.01 m", "measured: 40.00 m", "tape F1–F2", "measured", Neutral},
 		{"measured: 40.01 m, uncertainty: 2 cm", "measured: 40.01 m, uncertainty: 5 cm", "tape F1–F2", "uncertainty", Loosens},
 		{"  - {from: P1, to: P2, measured: 8.94 m, uncertainty: 1 cm}\n", "", "tape P1–P2", "removed", Loosens},
@@ -84,7 +85,7 @@ func TestEveryEditIsSaidAndJudged(t *testing.T) {
 		{"loop: 20 ms", "loop: 25 ms", "board", "longest time between two turns of the loop", Loosens},
 		{"output_delay: 15 ms", "output_delay: 10 ms", "board", "output delay", Loosens},
 		{"drive_enable: 8", "drive_enable: 9", "board", "drive enable pin", Neutral},
-		{"supply: 3.3 V", "supply: 3.2 V", "board", "logic levels", Neutral},
+		{"supply: 3.3 V", "supply: 3.2 V", "board", "logic, supply", Neutral},
 	}
 	text := example(t, "grove")
 	before := resolve("grove", text)
@@ -99,7 +100,7 @@ func TestEveryEditIsSaidAndJudged(t *testing.T) {
 			assert.Equal(t, c.kind, found[0].Kind, printed(t, r))
 			back := find(compare(after, before).Changes, c.subject, backwards(c.what))
 			require.Len(t, back, 1)
-			assert.Equal(t, c.kind.reverse(), back[0].Kind, "backwards")
+			assert.Equal(t, c.kind.Reverse(), back[0].Kind, "backwards")
 		})
 	}
 }
@@ -162,7 +163,6 @@ func TestSpellingMakesNoDifference(t *testing.T) {
 		{"  closed: false\n", ""},
 		{"fix_rate: 5 Hz", "fix_rate: 5.0 Hz # so the data sheet"},
 		{"{mark: P1, arrival_tolerance: 30 cm, speed: 0.30 m/s, dwell: 20 s}", "{dwell: 20000 ms, speed: 30 cm/s, arrival_tolerance: 0.3 m, mark: \"P1\"}"},
-		{"latitude: 45.301233110", "latitude: 45.30123311"},
 		{"origin: {latitude: 45.301200000", "origin: {latitude: 45°18'04.32\"N"},
 		{"site:\n", "# moved up\n\nsite:\n"},
 	} {
@@ -237,7 +237,7 @@ func TestRoutes(t *testing.T) {
 		{"    - L2S\n    - L3S\n", "    - L3S\n    - L2S\n", "waypoint L2S, order: between P2 and L3S → between L3S and P3"},
 		{"    - L2N\n", "    - K1\n", "route between L1N and P2, visits: L2N → K1"},
 		{"    - L3N\n    - END\n", "    - L3N\n    - END\n    - L3N\n", "waypoint L3N added at the end, after END"},
-		{"closed: false", "closed: true", "route, shape: open → closed"},
+		{"closed: false", "closed: true", "route, closed: no → yes"},
 	}
 	for _, c := range cases {
 		r := compare(before, resolve("grove", edit(t, text, c.from, c.to)))

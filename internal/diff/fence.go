@@ -27,7 +27,7 @@ func (b *builder) boundary() {
 		causes = []*node{b.cause(key{"boundary", 0}, o, c)}
 	}
 	b.ground(o, "boundary", "boundary.ground", before.Vertices, after.Vertices, merge(causes, b.cornerCauses(before, after)))
-	b.ringDetails(o, "boundary", "boundary.height", "geofence", before, after)
+	b.ringDetails(o, "boundary", "geofence", "geofence", 0, 0)
 }
 
 // corners is a ring as ids of marks.
@@ -99,8 +99,8 @@ func (b *builder) ground(o order, subject, name string, before, after planar.Rin
 		return
 	}
 	was, is := planar.NewRegion(before), planar.NewRegion(after)
-	area := metreSquare.number(areaM2(before), areaM2(after))
-	area.Delta = round(area.Delta, 1)
+	area := number(metreSquare, areaM2(before), areaM2(after))
+	area.Delta = words.Round(area.Delta, 1)
 	if !was.CoversRing(after) {
 		o.rank = 4
 		b.effect(o, Change{
@@ -115,10 +115,10 @@ func (b *builder) ground(o order, subject, name string, before, after planar.Rin
 	}
 }
 
-var metreSquare = unit{"m2", 1, 1}
+var metreSquare = words.Unit{Name: "m2", Scale: 1, Decimals: 1}
 
 func areaM2(r planar.Ring) float64 {
-	return round(math.Abs(float64(r.SignedArea2()))/2e6, 6)
+	return words.Round(math.Abs(float64(r.SignedArea2()))/2e6, 6)
 }
 
 // reach says how far outside a region the corners of a ring are, where any are.
@@ -147,19 +147,13 @@ func ringWords(r planar.Ring) string {
 }
 
 // ringDetails compares what is only for the view of the sky.
-func (b *builder) ringDetails(o order, subject, name, path string, before, after plan.Ring) {
-	said := func(mm int64) string {
-		if mm == 0 {
-			return "not said"
+func (b *builder) ringDetails(o order, subject, block, path string, i, j int) {
+	for rank, f := range b.blocks[block].Figures {
+		o.rank = 6 + rank
+		if !f.Apart {
+			b.figure(o, subject, path, f, i, j)
 		}
-		return millimetre.words(float64(mm))
 	}
-	o.rank = 6
-	b.text(key{name, o.index}, o, Change{Kind: b.judge(name, float64(before.HeightMM), float64(after.HeightMM)), Subject: subject, What: "height", Path: path},
-		said(before.HeightMM), said(after.HeightMM))
-	o.rank = 7
-	b.text(key{"reflects", o.index}, o, Change{Kind: b.appears("reflects", before.Reflects, after.Reflects), Subject: subject, What: "reflects satellite signals", Path: path},
-		words.YesNo(before.Reflects), words.YesNo(after.Reflects))
 }
 
 func (b *builder) obstacles() {
@@ -189,7 +183,7 @@ func (b *builder) obstacles() {
 			o.name = x.Name
 			b.cause(key{"obstacle", id}, o, Change{Kind: b.appears("obstacle", false, true), Subject: "obstacle " + x.Name, What: "added", After: b.shape(b.new, x), Path: x.Path})
 		default:
-			b.obstacle(id, o, b.old.Fence.Obstacles[q.old], b.new.Fence.Obstacles[q.new])
+			b.obstacle(id, o, q)
 		}
 	}
 	if b.obstacleIDs.reordered() {
@@ -199,12 +193,13 @@ func (b *builder) obstacles() {
 
 func (b *builder) shape(p *plan.Plan, o plan.Obstacle) string {
 	if o.IsCircle {
-		return fmt.Sprintf("circle around %s, radius %s", p.Survey.Marks[o.Centre].Name, millimetre.words(float64(o.Circle.RadiusMM)))
+		return fmt.Sprintf("circle around %s, radius %s", p.Survey.Marks[o.Centre].Name, words.Millimetre.Words(float64(o.Circle.RadiusMM)))
 	}
 	return "ring " + list(b.cornerNames(p, o.Ring))
 }
 
-func (b *builder) obstacle(id int, o order, before, after plan.Obstacle) {
+func (b *builder) obstacle(id int, o order, q pair) {
+	before, after := b.old.Fence.Obstacles[q.old], b.new.Fence.Obstacles[q.new]
 	o.name = lesser(before.Name, after.Name)
 	subject := "obstacle " + after.Name
 	if before.Name != after.Name {
@@ -222,7 +217,7 @@ func (b *builder) obstacle(id int, o order, before, after plan.Obstacle) {
 		}
 		if r, s := before.Circle.RadiusMM, after.Circle.RadiusMM; r != s {
 			o.rank = 2
-			n := b.cause(key{"obstacle", id}, o, Change{Subject: subject, What: "radius", Before: millimetre.words(float64(r)), After: millimetre.words(float64(s)), Number: millimetre.number(float64(r), float64(s)), Path: after.Path})
+			n := b.cause(key{"obstacle", id}, o, Change{Subject: subject, What: "radius", Before: words.Millimetre.Words(float64(r)), After: words.Millimetre.Words(float64(s)), Number: number(words.Millimetre, float64(r), float64(s)), Path: after.Path})
 			causes = append(causes, n)
 			if before.Circle.Centre == after.Circle.Centre {
 				n.change.Kind = b.judge("obstacle.ground", float64(r), float64(s))
@@ -243,7 +238,7 @@ func (b *builder) obstacle(id int, o order, before, after plan.Obstacle) {
 	if before.IsCircle != after.IsCircle {
 		b.shapeGround(o, subject, before, after, causes)
 	}
-	b.ringDetails(o, subject, "obstacle.height", after.Path, before.Ring, after.Ring)
+	b.ringDetails(o, subject, "geofence.obstacles[]", after.Path, q.old, q.new)
 }
 
 // circleGround judges a circle whose centre is elsewhere. One circle covers

@@ -28,17 +28,17 @@ func (b *builder) globals() globals {
 		return b.present(keys...)
 	}
 	coast := []string{"rover.coast.from", "rover.coast.distance", "rover.motor_lag"}
-	reaction := []string{"receiver.fix_interval", "receiver.latency", "board.loop", "board.output_delay"}
+	reaction := []string{"receiver.fix_rate", "receiver.latency", "board.loop", "board.output_delay"}
 	return globals{
 		body: names("rover.width", "rover.length", "rover.antenna.forward", "rover.antenna.right"),
-		position: names("confidence", "site.origin", "site.height", "receiver.uncertainty.fixed", "receiver.uncertainty.float", "receiver.required",
+		position: names("confidence", "site.origin", "site.origin.height", "receiver.uncertainty.fixed", "receiver.uncertainty.float", "receiver.required",
 			"rover.heading_uncertainty", "rover.tilt", "rover.antenna.forward", "rover.antenna.right", "rover.antenna.height",
-			"base", "base.averaged", "base.control_mark", "mark.uncertainty", "boundary"),
+			"base", "base.position", "base.uncertainty", "base.control_marks", "marks.NAME.uncertainty", "marks.NAME.last_digit", "boundary"),
 		crossTrack: names("rover.cross_track"),
-		stopping:   names(append(append(coast, reaction...), "hold.debounce", "hold")...),
+		stopping:   names(append(append(coast, reaction...), "holds[].debounce", "hold")...),
 		cut:        names(append(coast, reaction...)...),
-		origin:     names("site.origin", "site.height"),
-		timing:     names(append(reaction, "hold.debounce", "hold")...),
+		origin:     names("site.origin", "site.origin.height"),
+		timing:     names(append(reaction, "holds[].debounce", "hold")...),
 	}
 }
 
@@ -51,7 +51,7 @@ func (b *builder) follow(r *routes) {
 		b.legClearance(q, ends)
 		b.standoff(q, g)
 		if before.CutMM != after.CutMM {
-			b.measure(b.legOrder(q, 14), "leg "+after.Name, "cut distance", millimetre, float64(before.CutMM), float64(after.CutMM),
+			b.measure(b.legOrder(q, 14), "leg "+after.Name, "cut distance", words.Millimetre, float64(before.CutMM), float64(after.CutMM),
 				merge(b.present(key{"speed", q.old}), g.cut))
 		}
 	}
@@ -63,9 +63,9 @@ func (b *builder) follow(r *routes) {
 }
 
 // measure puts a neutral number under its causes.
-func (b *builder) measure(o order, subject, what string, u unit, before, after float64, causes []*node) {
+func (b *builder) measure(o order, subject, what string, u words.Unit, before, after float64, causes []*node) {
 	b.effect(o, Change{
-		Subject: subject, What: what, Before: u.words(before), After: u.words(after), Number: u.number(before, after),
+		Subject: subject, What: what, Before: u.Words(before), After: u.Words(after), Number: number(u, before, after),
 	}, causes)
 }
 
@@ -82,13 +82,13 @@ func (b *builder) lengths(r *routes, q pair, causes []*node) {
 	before, after := b.old.Route.Legs[q.old], b.new.Route.Legs[q.new]
 	subject := "leg " + after.Name
 	if l, m := math.Round(before.LengthMM), math.Round(after.LengthMM); l != m {
-		b.measure(b.legOrder(q, 10), subject, "length", millimetre, l, m, causes)
+		b.measure(b.legOrder(q, 10), subject, "length", words.Millimetre, l, m, causes)
 	}
 	// Hundredths of a degree are what the board holds.
 	cdeg := func(deg float64) float64 { return math.Mod(math.Round(deg*100), 36000) / 100 }
 	if d, e := cdeg(before.BearingDeg), cdeg(after.BearingDeg); d != e && !r.reversed {
-		c := Change{Subject: subject, What: "bearing", Before: fmt.Sprintf("%06.2f deg", d), After: fmt.Sprintf("%06.2f deg", e), Number: degree.number(d, e)}
-		c.Number.Delta = round(math.Remainder(e-d, 360), 9)
+		c := Change{Subject: subject, What: "bearing", Before: fmt.Sprintf("%06.2f deg", d), After: fmt.Sprintf("%06.2f deg", e), Number: number(words.Degree, d, e)}
+		c.Number.Delta = words.Round(math.Remainder(e-d, 360), 9)
 		b.effect(b.legOrder(q, 11), c, causes)
 	}
 }
@@ -172,8 +172,8 @@ func (b *builder) standoff(q pair, g globals) {
 	if before.Standoff.TotalMM == after.Standoff.TotalMM {
 		return
 	}
-	b.measure(b.legOrder(q, 13), "leg "+after.Name, "standoff needed", millimetre, float64(before.Standoff.TotalMM), float64(after.Standoff.TotalMM),
-		b.standoffCauses(before.Standoff, after.Standoff, g, b.present(key{"tolerance", before.From}), b.present(key{"speed", q.old})))
+	b.measure(b.legOrder(q, 13), "leg "+after.Name, "standoff needed", words.Millimetre, float64(before.Standoff.TotalMM), float64(after.Standoff.TotalMM),
+		b.standoffCauses(before.Standoff, after.Standoff, g, b.present(key{"route.waypoints[].arrival_tolerance", before.From + 1}), b.present(key{"speed", q.old})))
 }
 
 func (b *builder) standoffCauses(before, after plan.Standoff, g globals, tolerance, speed []*node) []*node {
@@ -209,13 +209,13 @@ func (b *builder) waypointFollows(r *routes, q pair, g globals) {
 	if before.Stops != after.Stops {
 		o.rank = 21
 		b.effect(o, Change{Subject: subject, What: "the rover stops there", Before: words.YesNo(before.Stops), After: words.YesNo(after.Stops)},
-			merge(b.present(key{"dwell", q.old}, key{"rover.turn_radius", 0}), r.near(q), own))
+			merge(b.present(key{"route.waypoints[].dwell", q.old + 1}, key{"rover.turn_radius", 0}), r.near(q), own))
 	}
 	if x, y := before.Arrival.ClosestMM, after.Arrival.ClosestMM; x != y && x != 0 && y != 0 {
 		o.rank = 22
 		speed := b.present(key{"speed", q.old - 1})
-		b.measure(o, subject, "least tolerance that can be met", millimetre, float64(x), float64(y),
-			merge(b.present(key{"mark.uncertainty", b.markIDs.newID[after.Mark] + 1}), g.position, g.cut, speed))
+		b.measure(o, subject, "least tolerance that can be met", words.Millimetre, float64(x), float64(y),
+			merge(b.present(key{"marks.NAME.uncertainty", b.markIDs.newID[after.Mark] + 1}, key{"marks.NAME.last_digit", b.markIDs.newID[after.Mark] + 1}), g.position, g.cut, speed))
 	}
 }
 
@@ -253,15 +253,15 @@ func (b *builder) consequences() {
 	o := order{section: limitSection}
 	rows := []struct {
 		what          string
-		unit          unit
+		unit          words.Unit
 		before, after float64
 		causes        []*node
 	}{
-		{"reaction to a hold, slowest", milli, float64(b.old.Board.Timing.HoldMS), float64(b.new.Board.Timing.HoldMS), g.timing},
-		{"reaction to a fix, slowest", milli, float64(b.old.Board.Timing.FixMS), float64(b.new.Board.Timing.FixMS), g.timing},
-		{"bound of the conversion on the board", micrometre, float64(b.old.Board.Tables.Conversion.BoundUM), float64(b.new.Board.Tables.Conversion.BoundUM), b.domainCauses()},
-		{"shift between two set-ups of the base", millimetre, math.Round(b.old.BaseShiftMM()), math.Round(b.new.BaseShiftMM()),
-			b.present(key{"base", 0}, key{"base.averaged", 0}, key{"base.uncertainty", 0}, key{"confidence", 0})},
+		{"reaction to a hold, slowest", words.Milli, float64(b.old.Board.Timing.HoldMS), float64(b.new.Board.Timing.HoldMS), g.timing},
+		{"reaction to a fix, slowest", words.Milli, float64(b.old.Board.Timing.FixMS), float64(b.new.Board.Timing.FixMS), g.timing},
+		{"bound of the conversion on the board", words.Micrometre, float64(b.old.Board.Tables.Conversion.BoundUM), float64(b.new.Board.Tables.Conversion.BoundUM), b.domainCauses()},
+		{"shift between two set-ups of the base", words.Millimetre, math.Round(b.old.BaseShiftMM()), math.Round(b.new.BaseShiftMM()),
+			b.present(key{"base", 0}, key{"base.position", 0}, key{"base.uncertainty", 0}, key{"confidence", 0})},
 	}
 	for i, r := range rows {
 		if r.before != r.after {
@@ -275,7 +275,7 @@ func (b *builder) consequences() {
 // which the board converts fixes: marks of the fence and the route, and the
 // coast that is added as a margin.
 func (b *builder) domainCauses() []*node {
-	keys := []key{{"site.origin", 0}, {"site.height", 0}, {"rover.coast.distance", 0}, {"boundary", 0}}
+	keys := []key{{"site.origin", 0}, {"site.origin.height", 0}, {"rover.coast.distance", 0}, {"boundary", 0}}
 	for side, p := range []*plan.Plan{b.old, b.new} {
 		ids := [][]int{b.markIDs.oldID, b.markIDs.newID}[side]
 		limit := b.outermost(p)

@@ -5,6 +5,7 @@ package diff
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"merestone/internal/circuit"
@@ -37,7 +38,7 @@ func (b *builder) holds() {
 			n := b.cause(key{"hold", id + 1}, o, Change{Kind: b.appears("hold", false, true), Subject: "hold " + o.name, What: "added", After: holdWords(h), Path: h.Path})
 			b.alias(key{"hold", 0}, n)
 		default:
-			b.hold(id, o, b.old.Holds.List[q.old], b.new.Holds.List[q.new])
+			b.hold(id, o, q)
 		}
 	}
 	if b.holdIDs.reordered() {
@@ -55,14 +56,19 @@ func pinsOf(h plan.Hold) []int {
 }
 
 func holdWords(h plan.Hold) string {
-	words := "pin"
-	if len(h.Circuit.Channels) > 1 {
-		words = "pins"
+	var pins []string
+	for _, pin := range slices.Sorted(slices.Values(pinsOf(h))) {
+		pins = append(pins, fmt.Sprint(pin))
 	}
-	return fmt.Sprintf("%v, %s %s", h.Circuit.Kind, words, pins(pinsOf(h)))
+	noun := "pin"
+	if len(pins) > 1 {
+		noun = "pins"
+	}
+	return fmt.Sprintf("%v, %s %s", h.Circuit.Kind, noun, strings.Join(pins, ", "))
 }
 
-func (b *builder) hold(id int, o order, before, after plan.Hold) {
+func (b *builder) hold(id int, o order, q pair) {
+	before, after := b.old.Holds.List[q.old], b.new.Holds.List[q.new]
 	x, y := before.Circuit, after.Circuit
 	o.name = lesser(x.Name, y.Name)
 	subject, path := "hold "+y.Name, after.Path
@@ -79,48 +85,21 @@ func (b *builder) hold(id int, o order, before, after plan.Hold) {
 		o.name = lesser(x.Name, y.Name)
 	}
 	o.rank = 2
+	sameChannels := true
 	if n, m := len(x.Channels), len(y.Channels); n != m {
-		b.cause(k, o, Change{Kind: b.judge("hold.channel", float64(n), float64(m)), Subject: subject, What: "channels", Before: fmt.Sprint(n), After: fmt.Sprint(m), Number: plain.number(float64(n), float64(m)), Path: path})
+		sameChannels = false
+		b.cause(k, o, Change{Kind: b.judge("hold.channel", float64(n), float64(m)), Subject: subject, What: "channels", Before: fmt.Sprint(n), After: fmt.Sprint(m), Number: number(words.Plain, float64(n), float64(m)), Path: path})
 	}
-	for i := range min(len(x.Channels), len(y.Channels)) {
-		b.channel(k, order{o.section, o.index, o.name, 3 + 10*i}, subject, path, i, x.Channels[i], y.Channels[i])
-	}
-	rows := []struct {
-		in            input
-		before, after float64
-	}{
-		{input{"hold.debounce", "debounce", path, milli}, float64(before.DebounceMS), float64(after.DebounceMS)},
-		{input{"hold.stop_category", "stop category", path, plain}, float64(x.StopCategory), float64(y.StopCategory)},
-	}
-	if len(x.Channels) > 1 && len(y.Channels) > 1 {
-		rows = append(rows, struct {
-			in            input
-			before, after float64
-		}{input{"hold.discrepancy", "discrepancy time", path, milli}, float64(x.DiscrepancyMS), float64(y.DiscrepancyMS)})
-	}
-	for i, r := range rows {
-		o.rank = 30 + i
-		b.number(o, subject, r.in, r.before, r.after)
-	}
-	o.rank = 40
-	b.text(k, o, Change{Kind: b.appears("hold.breaks_drive_supply", x.BreaksDriveSupply, y.BreaksDriveSupply), Subject: subject, What: "breaks the drive's supply", Path: path},
-		words.YesNo(x.BreaksDriveSupply), words.YesNo(y.BreaksDriveSupply))
-}
-
-func (b *builder) channel(k key, o order, subject, path string, i int, x, y circuit.Channel) {
-	prefix := ""
-	if i > 0 {
-		prefix = "second channel, "
-	}
-	rows := []struct{ name, what, before, after string }{
-		{"hold.pin", "pin", fmt.Sprint(x.Pin), fmt.Sprint(y.Pin)},
-		{"hold.contact", "contact", x.Contact.String(), y.Contact.String()},
-		{"hold.wiring", "wired to", x.WiredTo.String(), y.WiredTo.String()},
-		{"hold.wiring", "pull", pullWords(x), pullWords(y)},
-	}
-	for _, r := range rows {
-		o.rank++
-		b.text(k, o, Change{Kind: b.appears(r.name, r.before != r.after, false), Subject: subject, What: prefix + r.what, Path: path}, r.before, r.after)
+	for rank, f := range b.blocks["holds[]"].Figures {
+		o.rank = 3 + rank
+		second := strings.Contains(f.Key, "second_channel") || f.Key == "holds[].discrepancy"
+		if f.Apart || second && !sameChannels {
+			continue // the number of channels has been judged
+		}
+		n := b.figure(o, subject, path, f, q.old, q.new)
+		if f.Unit != words.Milli && f.Key != "holds[].stop_category" { // the wiring
+			b.alias(k, n)
+		}
 	}
 }
 
@@ -128,14 +107,17 @@ func (b *builder) channel(k key, o order, subject, path string, i int, x, y circ
 // worse are what a hold made fail-unsafe looks like. Faults that only one table
 // has come and go with channels and circuits, which were judged.
 func (b *builder) faults() {
-	words := func(err error) string {
+	said := func(err error) string {
 		if err != nil {
 			return "cannot be worked out: " + strings.ReplaceAll(err.Error(), "\n", "; ")
 		}
 		return "worked out"
 	}
-	b.text(key{"hold.table", 0}, order{section: holdSection, index: math.MaxInt, rank: 1}, Change{Kind: b.appears("hold.table", b.old.Holds.FaultsErr == nil, b.new.Holds.FaultsErr == nil), Subject: "holds", What: "single-fault table"},
-		words(b.old.Holds.FaultsErr), words(b.new.Holds.FaultsErr))
+	if before, after := said(b.old.Holds.FaultsErr), said(b.new.Holds.FaultsErr); before != after {
+		b.cause(key{"hold.table", 0}, order{section: holdSection, index: math.MaxInt, rank: 1}, Change{
+			Kind: b.appears("hold.table", b.old.Holds.FaultsErr == nil, b.new.Holds.FaultsErr == nil), Subject: "holds", What: "single-fault table", Before: before, After: after,
+		})
+	}
 	if b.old.Holds.FaultsErr != nil || b.new.Holds.FaultsErr != nil {
 		return
 	}
@@ -155,7 +137,11 @@ func (b *builder) faults() {
 		for _, name := range after.Circuits {
 			keys = append(keys, b.holdNamed(name)...)
 		}
-		keys = append(keys, key{"board.wiring", 0})
+		for _, f := range b.blocks["board"].Figures {
+			if f.Unit != words.Milli {
+				keys = append(keys, key{f.Key, 0})
+			}
+		}
 		b.effect(order{section: holdSection, index: i, rank: 50}, Change{
 			Kind:    b.judge("hold.fault", float64(before.Outcome), float64(after.Outcome)),
 			Subject: "hold " + strings.Join(after.Circuits, ", "), What: "at the fault: " + after.Fault.String(),

@@ -7,6 +7,7 @@ import (
 
 	"merestone/internal/geodesy"
 	"merestone/internal/plan"
+	"merestone/internal/words"
 )
 
 // ensureMarks matches the marks of both plans, once. A mark is at the same place
@@ -41,12 +42,13 @@ func (b *builder) marks() {
 			o.name = m.Name
 			b.cause(key{"mark", id}, o, Change{Kind: b.appears("mark", false, true), Subject: "mark " + m.Name, What: "added", After: coordinates(m.Geodetic), Path: m.Path})
 		default:
-			b.mark(id, o, b.old.Survey.Marks[q.old], b.new.Survey.Marks[q.new])
+			b.mark(id, o, q)
 		}
 	}
 }
 
-func (b *builder) mark(id int, o order, before, after plan.Mark) {
+func (b *builder) mark(id int, o order, q pair) {
+	before, after := b.old.Survey.Marks[q.old], b.new.Survey.Marks[q.new]
 	o.name = lesser(before.Name, after.Name)
 	subject := "mark " + after.Name
 	if before.Name != after.Name {
@@ -58,22 +60,12 @@ func (b *builder) mark(id int, o order, before, after plan.Mark) {
 		c := Change{Kind: b.appears("mark", true, true), Subject: subject, What: "moved", Before: coordinates(g), After: coordinates(h), Move: b.moved(g, h), Path: after.Path}
 		b.cause(key{"mark", id}, o, c)
 	}
-	if before.HasHeight != after.HasHeight || before.HasHeight && g.HeightM != h.HeightM {
-		o.rank = 2
-		b.text(key{"mark.height", id}, o, Change{Subject: subject, What: "height", Path: after.Path}, height(before), height(after))
+	for rank, f := range b.blocks["marks.NAME"].Figures {
+		o.rank = 2 + rank
+		if !f.Apart {
+			b.alias(key{f.Key, id + 1}, b.figure(o, subject, after.Path, f, q.old, q.new)) // 0 is any mark's
+		}
 	}
-	if before.StdMM != after.StdMM {
-		o.rank = 3
-		n := b.number(o, subject, input{"mark.uncertainty", "uncertainty", after.Path, millimetre}, before.StdMM, after.StdMM)
-		b.alias(key{"mark.uncertainty", id + 1}, n) // 0 is any mark's
-	}
-}
-
-func height(m plan.Mark) string {
-	if !m.HasHeight {
-		return "that of the origin"
-	}
-	return metre.words(m.Geodetic.HeightM)
 }
 
 // coordinates writes latitude and longitude in full.
@@ -89,7 +81,7 @@ func (b *builder) moved(from, to geodesy.Geodetic) *Move {
 	east, north := c.EastM-a.EastM, c.NorthM-a.NorthM
 	middle := geodesy.Local{EastM: (a.EastM + c.EastM) / 2, NorthM: (a.NorthM + c.NorthM) / 2}
 	azimuth := frame.TrueAzimuth(middle, math.Atan2(east, north)) * 180 / math.Pi
-	return &Move{DistanceM: round(math.Hypot(east, north), 6), BearingDeg: math.Mod(round(azimuth, 6)+360, 360)}
+	return &Move{DistanceM: words.Round(math.Hypot(east, north), 6), BearingDeg: math.Mod(words.Round(azimuth, 6)+360, 360)}
 }
 
 // tapes compares the taped distances, matched by their two marks.
@@ -109,17 +101,17 @@ func (b *builder) tapes() {
 		case q.new < 0:
 			t := b.old.Survey.Tapes[q.old]
 			o.name = tapeName(b.old, t)
-			b.cause(key{"tape", q.old}, o, Change{Kind: b.appears("tape", true, false), Subject: o.name, What: "removed", Before: millimetre.words(t.MeasuredMM), Path: t.Path})
+			b.cause(key{"tape", q.old}, o, Change{Kind: b.appears("tape", true, false), Subject: o.name, What: "removed", Before: words.Millimetre.Words(t.MeasuredMM), Path: t.Path})
 		case q.old < 0:
 			t := b.new.Survey.Tapes[q.new]
 			o.name = tapeName(b.new, t)
-			b.cause(key{"tape", -1 - q.new}, o, Change{Kind: b.appears("tape", false, true), Subject: o.name, What: "added", After: millimetre.words(t.MeasuredMM), Path: t.Path})
+			b.cause(key{"tape", -1 - q.new}, o, Change{Kind: b.appears("tape", false, true), Subject: o.name, What: "added", After: words.Millimetre.Words(t.MeasuredMM), Path: t.Path})
 		default:
-			before, after := b.old.Survey.Tapes[q.old], b.new.Survey.Tapes[q.new]
-			subject := tapeName(b.new, after)
-			b.number(o, subject, input{"tape.measured", "measured", after.Path, millimetre}, before.MeasuredMM, after.MeasuredMM)
-			o.rank = 1
-			b.number(o, subject, input{"tape.uncertainty", "uncertainty", after.Path, millimetre}, before.StdMM, after.StdMM)
+			after := b.new.Survey.Tapes[q.new]
+			for rank, f := range b.blocks["tape[]"].Figures {
+				o.rank = rank
+				b.figure(o, tapeName(b.new, after), after.Path, f, q.old, q.new)
+			}
 		}
 	}
 }

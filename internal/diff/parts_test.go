@@ -11,6 +11,7 @@ import (
 
 	"merestone/internal/plan"
 	"merestone/internal/planar"
+	"merestone/internal/words"
 )
 
 // Routes of marks visited once: what is kept in order is as long as the longest
@@ -66,7 +67,7 @@ func longestCommon(a, b []int) int {
 }
 
 // Clearances of any segment against every edge and every circle in floating
-// point: rounded down to the millimetre, and outside where the segment is.
+// point: rounded down to the words.Millimetre, and outside where the segment is.
 func TestClearance(t *testing.T) {
 	m := resolve("grove", example(t, "grove"))
 	f := newFence(m.plan)
@@ -131,22 +132,22 @@ func TestWritersAgainstHostileNames(t *testing.T) {
 
 func TestNumbersInWords(t *testing.T) {
 	for _, c := range []struct {
-		u    unit
+		u    words.Unit
 		v    float64
 		want string
 	}{
-		{millimetre, 320, "0.32 m"}, {millimetre, 325, "0.325 m"}, {millimetre, 12_300, "12.30 m"}, {millimetre, -40, "-0.04 m"},
-		{millimetre, 0.5, "0.0005 m"}, {perSecond, 600, "0.60 m/s"}, {milli, 120, "120 ms"}, {degree, 2.5, "2.5 deg"},
-		{percent, 0.95, "95 %"}, {percent, 0.999, "99.9 %"}, {plain, 2, "2"}, {metre, 412.6, "412.60 m"},
+		{words.Millimetre, 320, "0.32 m"}, {words.Millimetre, 325, "0.325 m"}, {words.Millimetre, 12_300, "12.30 m"}, {words.Millimetre, -40, "-0.04 m"},
+		{words.Millimetre, 0.5, "0.0005 m"}, {words.PerSecond, 600, "0.60 m/s"}, {words.Milli, 120, "120 ms"}, {words.Degree, 2.5, "2.5 deg"},
+		{words.Percent, 0.95, "95 %"}, {words.Percent, 0.999, "99.9 %"}, {words.Plain, 2, "2"}, {words.Metre, 412.6, "412.60 m"},
 	} {
-		assert.Equal(t, c.want, c.u.words(c.v))
+		assert.Equal(t, c.want, c.u.Words(c.v))
 	}
 	assert.Equal(t, "087 deg", bearing(87.2))
 	assert.Equal(t, "000 deg", bearing(359.7))
 	assert.Equal(t, "0.32 m", movedBy(0.3199))
 	assert.Equal(t, "0.044 m", movedBy(0.0441))
 	assert.Equal(t, "0.1 mm", movedBy(0.00011))
-	assert.Equal(t, math.Inf(1), round(math.Inf(1), 3))
+	assert.Equal(t, math.Inf(1), words.Round(math.Inf(1), 3))
 }
 
 func TestRevisions(t *testing.T) {

@@ -99,7 +99,7 @@ func mirrored(changes []Change, backward bool) []string {
 	var out []string
 	for _, c := range changes {
 		if backward {
-			c.Kind, c.Before, c.After = c.Kind.reverse(), c.After, c.Before
+			c.Kind, c.Before, c.After = c.Kind.Reverse(), c.After, c.Before
 			c.What = backwards(c.What)
 			if c.Number != nil {
 				n := *c.Number

@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"merestone/internal/plan"
+	"merestone/internal/words"
 )
 
 // routes is the matching of the two routes.
@@ -49,9 +50,8 @@ func (b *builder) visits(p *plan.Plan, ids []int) []int {
 }
 
 func (b *builder) closed() {
-	words := map[bool]string{true: "closed", false: "open"}
-	b.text(key{"route.closed", 0}, order{section: routeSection, index: -1}, Change{Subject: "route", What: "shape", Path: "route.closed"},
-		words[b.old.Route.Closed], words[b.new.Route.Closed])
+	f := b.blocks["route"].Figures[0]
+	b.figure(order{section: routeSection, index: -1}, "route", f.Key, f, 0, 0)
 }
 
 // order reports waypoints that came, went, or changed places. Runs between two
@@ -184,8 +184,8 @@ func (b *builder) tolerances(n *node, widest [2]int64, gone, come []int) {
 		return
 	}
 	b.effect(order{section: routeSection, index: -1, rank: 8}, Change{
-		Kind: b.judge("waypoint.arrival_tolerance", float64(before), float64(after)), Subject: n.change.Subject, What: "widest arrival tolerance",
-		Before: millimetre.words(float64(before)), After: millimetre.words(float64(after)), Number: millimetre.number(float64(before), float64(after)),
+		Kind: b.judge("route.waypoints[].arrival_tolerance", float64(before), float64(after)), Subject: n.change.Subject, What: "widest arrival tolerance",
+		Before: words.Millimetre.Words(float64(before)), After: words.Millimetre.Words(float64(after)), Number: number(words.Millimetre, float64(before), float64(after)),
 	}, []*node{n})
 }
 
@@ -195,14 +195,12 @@ func (b *builder) waypoints(r *routes) {
 		for _, q := range pairs {
 			before, after := b.old.Route.Waypoints[q.old], b.new.Route.Waypoints[q.new]
 			mark := b.new.Survey.Marks[after.Mark].Name
-			o := order{section: routeSection, index: q.index(), name: lesser(b.old.Survey.Marks[before.Mark].Name, mark), rank: 1}
-			subject := "waypoint " + mark
-			if n := b.number(o, subject, input{"waypoint.arrival_tolerance", "arrival tolerance", after.Path, millimetre}, float64(before.ToleranceMM), float64(after.ToleranceMM)); n != nil {
-				b.alias(key{"tolerance", q.old}, n)
-			}
-			o.rank = 2
-			if n := b.number(o, subject, input{"waypoint.dwell", "dwell", after.Path, milli}, float64(before.DwellMS), float64(after.DwellMS)); n != nil {
-				b.alias(key{"dwell", q.old}, n)
+			o := order{section: routeSection, index: q.index(), name: lesser(b.old.Survey.Marks[before.Mark].Name, mark)}
+			for rank, f := range b.blocks["route.waypoints[]"].Figures {
+				o.rank = 1 + rank
+				if !f.Apart {
+					b.alias(key{f.Key, q.old + 1}, b.figure(o, "waypoint "+mark, after.Path, f, q.old, q.new)) // 0 is any waypoint's
+				}
 			}
 		}
 	}
@@ -248,9 +246,9 @@ func (b *builder) speeds(r *routes) {
 			continue
 		}
 		c := Change{
-			Kind: b.judge("leg.speed", float64(before.SpeedMMPerS), float64(after.SpeedMMPerS)), Subject: "leg " + after.Name, What: "speed",
-			Before: perSecond.words(float64(before.SpeedMMPerS)), After: perSecond.words(float64(after.SpeedMMPerS)),
-			Number: perSecond.number(float64(before.SpeedMMPerS), float64(after.SpeedMMPerS)), Path: after.Path,
+			Kind: b.judge("route.waypoints[].speed", float64(before.SpeedMMPerS), float64(after.SpeedMMPerS)), Subject: "leg " + after.Name, What: "speed",
+			Before: words.PerSecond.Words(float64(before.SpeedMMPerS)), After: words.PerSecond.Words(float64(after.SpeedMMPerS)),
+			Number: number(words.PerSecond, float64(before.SpeedMMPerS), float64(after.SpeedMMPerS)), Path: after.Path,
 		}
 		o := b.legOrder(q, 3)
 		var causes []*node
@@ -377,8 +375,8 @@ func (b *builder) judgeLegs(n *node, g *replaced) {
 	if was != is {
 		o.rank = 6
 		b.effect(o, Change{
-			Kind: b.judge("leg.speed", float64(was), float64(is)), Subject: subject, What: "highest speed",
-			Before: perSecond.words(float64(was)), After: perSecond.words(float64(is)), Number: perSecond.number(float64(was), float64(is)),
+			Kind: b.judge("route.waypoints[].speed", float64(was), float64(is)), Subject: subject, What: "highest speed",
+			Before: words.PerSecond.Words(float64(was)), After: words.PerSecond.Words(float64(is)), Number: number(words.PerSecond, float64(was), float64(is)),
 		}, causes)
 	}
 }
@@ -390,7 +388,7 @@ func clearanceNumber(before, after clearance) *Number {
 	if before.mm < 0 || after.mm < 0 {
 		return nil
 	}
-	return millimetre.number(float64(before.mm), float64(after.mm))
+	return number(words.Millimetre, float64(before.mm), float64(after.mm))
 }
 
 // least is the least clearance of the legs named, of all for nil.
@@ -446,12 +444,12 @@ func (b *builder) total(causes []*node) {
 		}
 	}
 	b.effect(order{section: routeSection, index: math.MaxInt, rank: 9}, Change{
-		Subject: "route", What: "length", Before: millimetre.words(before), After: millimetre.words(after), Number: millimetre.number(before, after),
+		Subject: "route", What: "length", Before: words.Millimetre.Words(before), After: words.Millimetre.Words(after), Number: number(words.Millimetre, before, after),
 	}, known)
 }
 
 func legWords(l plan.Leg, c clearance) string {
-	return fmt.Sprintf("%s on %s at %s, clearance %s", millimetre.words(math.Round(l.LengthMM)), bearing(l.BearingDeg), perSecond.words(float64(l.SpeedMMPerS)), c.words())
+	return fmt.Sprintf("%s on %s at %s, clearance %s", words.Millimetre.Words(math.Round(l.LengthMM)), bearing(l.BearingDeg), words.PerSecond.Words(float64(l.SpeedMMPerS)), c.words())
 }
 
 func waypointNames(p *plan.Plan, from, to int) []string {

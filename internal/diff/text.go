@@ -8,9 +8,13 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 	"unicode"
 
+	"merestone/internal/diag"
+	"merestone/internal/figures"
+	"merestone/internal/plan"
 	"merestone/internal/words"
 )
 
@@ -28,6 +32,25 @@ func WriteText(w io.Writer, r Result) error {
 		out.WriteByte('\n')
 	}
 	textLines(&out, r.Changes, 0)
+	_, err := w.Write(out.Bytes())
+	return err
+}
+
+// WriteCanonical writes one mission as text, for a textual diff of two: what it
+// says, and its findings without their places. A nil plan has findings only.
+func WriteCanonical(w io.Writer, p *plan.Plan, findings []diag.Finding) error {
+	var out bytes.Buffer
+	if p != nil {
+		out.Write(figures.Text(p))
+	}
+	lines := make([]string, len(findings))
+	for i, f := range findings {
+		lines[i] = printable(fmt.Sprintf("%v %s: %s", f.Severity, f.Rule, f.Message))
+	}
+	slices.Sort(lines)
+	for _, s := range lines {
+		fmt.Fprintln(&out, s)
+	}
 	_, err := w.Write(out.Bytes())
 	return err
 }

@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 
+	"merestone/internal/figures"
 	"merestone/internal/plan"
 )
 
@@ -66,7 +67,8 @@ type node struct {
 type builder struct {
 	old, new *plan.Plan
 	more     map[string]Kind
-	nodes    []*node // the changes at the top
+	blocks   map[string]figures.Block // by key
+	nodes    []*node                  // the changes at the top
 	causes   map[key]*node
 
 	markIDs     pairing // marks
@@ -80,9 +82,12 @@ type builder struct {
 }
 
 func newBuilder(before, after *plan.Plan) *builder {
-	b := &builder{old: before, new: after, more: map[string]Kind{}, causes: map[key]*node{}}
+	b := &builder{old: before, new: after, more: map[string]Kind{}, blocks: map[string]figures.Block{}, causes: map[key]*node{}}
 	for _, d := range directions() {
 		b.more[d.name] = d.more
+	}
+	for _, block := range figures.Blocks() {
+		b.blocks[block.Key] = block
 	}
 	return b
 }

@@ -1,6 +1,4 @@
-// Quantities in words: metres, metres a second, milliseconds, degrees. A number
-// is written with as many decimals as it has, two at least for metres, so that
-// two different numbers never read the same.
+// Numbers, bearings and lists in words.
 package diff
 
 import (
@@ -11,55 +9,9 @@ import (
 	"merestone/internal/words"
 )
 
-// unit is how a quantity is kept in the plan and how it is shown.
-type unit struct {
-	name     string  // shown
-	scale    float64 // kept value times scale is the shown one
-	decimals int     // at least
-}
-
-// The units of the plan.
-var (
-	millimetre = unit{"m", 1e-3, 2}
-	metre      = unit{"m", 1, 2}
-	perSecond  = unit{"m/s", 1e-3, 2}
-	milli      = unit{"ms", 1, 0}
-	second     = unit{"s", 1, 0}
-	degree     = unit{"deg", 1, 0}
-	percent    = unit{"%", 100, 0}
-	micrometre = unit{"mm", 1e-3, 0}
-	plain      = unit{"", 1, 0}
-)
-
-// words writes a kept value.
-func (u unit) words(v float64) string {
-	s := words.Decimal(u.shown(v), u.decimals)
-	if u.name == "" {
-		return s
-	}
-	return s + " " + u.name
-}
-
-// shown is a kept value in the shown unit. The scale of a thousandth is applied
-// by division, which rounds correctly where multiplying by 1e-3 does not.
-func (u unit) shown(v float64) float64 {
-	if u.scale == 1e-3 {
-		return v / 1000
-	}
-	return round(v*u.scale, 12)
-}
-
-func round(v float64, decimals int) float64 {
-	p := math.Pow(10, float64(decimals))
-	if r := math.Round(v*p) / p; !math.IsInf(r, 0) && !math.IsNaN(r) {
-		return r
-	}
-	return v
-}
-
 // number is a change of one number in a shown unit.
-func (u unit) number(before, after float64) *Number {
-	return &Number{Before: u.shown(before), After: u.shown(after), Delta: round(u.shown(after-before), 9), Unit: u.name}
+func number(u words.Unit, before, after float64) *Number {
+	return &Number{Before: u.Shown(before), After: u.Shown(after), Delta: words.Round(u.Shown(after-before), 9), Unit: u.Name}
 }
 
 // bearing writes a bearing as surveyors do, in three figures.

@@ -4,6 +4,7 @@ package plan
 
 import (
 	"fmt"
+	"slices"
 
 	"merestone/internal/circuit"
 	"merestone/internal/quantity"
@@ -12,15 +13,15 @@ import (
 
 // Usual figures where the mission is silent; common practice, no source.
 const (
-	usualLoopMS        = 20
-	usualOutputDelayMS = 20  // a relay drops out in 10 to 20 ms
-	usualDiscrepancyMS = 100 // two contacts of one button
+	UsualLoopMS        = 20
+	UsualOutputDelayMS = 20  // a relay drops out in 10 to 20 ms
+	UsualDiscrepancyMS = 100 // two contacts of one button
 )
 
 func (r *resolver) hardware() {
 	b := r.m.Board
 	in := Inputs{
-		Source: r.source("board"), Pins: b.InputPins, DriveEnable: -1,
+		Source: r.source("board"), Pins: slices.Sorted(slices.Values(b.InputPins)), DriveEnable: -1,
 		PullUp: b.Pulls == nil, PullDown: b.Pulls == nil,
 		Electrical: circuit.DefaultBoard(), IntegerBits: b.IntegerBits, Float: b.Float,
 	}
@@ -41,7 +42,7 @@ func (r *resolver) hardware() {
 	}
 	r.p.Board.Inputs = in
 
-	t := Timing{LoopMS: msOf(b.Loop, usualLoopMS), OutputDelayMS: msOf(b.OutputDelay, usualOutputDelayMS)}
+	t := Timing{LoopMS: msOf(b.Loop, UsualLoopMS), OutputDelayMS: msOf(b.OutputDelay, UsualOutputDelayMS)}
 	for i, h := range r.m.Holds {
 		hold := Hold{Source: r.source(fmt.Sprintf("holds[%d]", i)), DebounceMS: h.Debounce.CeilMS(), Circuit: circuitOf(h)}
 		r.p.Holds.List = append(r.p.Holds.List, hold)
@@ -74,7 +75,7 @@ func circuitOf(h spec.Hold) circuit.Circuit {
 	}
 	if h.Second != nil {
 		c.Channels = append(c.Channels, channelOf(*h.Second))
-		c.DiscrepancyMS = msOf(h.Discrepancy, usualDiscrepancyMS)
+		c.DiscrepancyMS = msOf(h.Discrepancy, UsualDiscrepancyMS)
 	}
 	return c
 }

@@ -207,6 +207,10 @@ type Receiver struct {
 	Required                               guidance.Quality
 }
 
+// UsualStaleAfterMS is the age of a stale fix where the mission does not say:
+// three fixes missed. One lost message must not stop the rover.
+func (r Receiver) UsualStaleAfterMS() int64 { return r.LatencyMS + 3*r.FixIntervalMS }
+
 // Base is the base station.
 type Base struct {
 	Source

@@ -15,15 +15,15 @@ import (
 	"merestone/spec"
 )
 
-// usualConfidence is that of the bounds in all reports when the mission does
+// UsualConfidence is that of the bounds in all reports when the mission does
 // not say otherwise.
-const usualConfidence = 0.95
+const UsualConfidence = 0.95
 
 // Resolve gives a mission its meaning. The plan is nil when there is no local
 // frame to resolve it in; it is not Complete when the findings hold errors.
 // Defaults are those of the reference table in the README.
 func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
-	r := resolver{m: m, p: &Plan{Mission: m.Name, Identifier: spec.Identifier(m.Name), Confidence: usualConfidence}}
+	r := resolver{m: m, p: &Plan{Mission: m.Name, Identifier: spec.Identifier(m.Name), Confidence: UsualConfidence}}
 	if m.Confidence != nil {
 		r.p.Confidence = m.Confidence.Fraction()
 	}
@@ -224,8 +224,7 @@ func (r *resolver) receiver() {
 				"the drive may go on with a float solution, but receiver.uncertainty.float is not written")
 		}
 	}
-	// Usual: three fixes missed. One lost message must not stop the rover.
-	out.StaleAfterMS = out.LatencyMS + 3*out.FixIntervalMS
+	out.StaleAfterMS = out.UsualStaleAfterMS()
 	if in.StaleAfter != nil {
 		out.StaleAfterMS = in.StaleAfter.MS()
 	}

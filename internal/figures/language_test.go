@@ -1,0 +1,247 @@
+// Every key of the language reaches everything that reads a mission. A key that
+// is added to the language and forgotten anywhere fails here.
+package figures_test
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"fmt"
+	"os"
+	"path/filepath"
+	"reflect"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"merestone/internal/check"
+	"merestone/internal/diag"
+	"merestone/internal/diff"
+	"merestone/internal/figures"
+	"merestone/internal/plan"
+	"merestone/spec"
+)
+
+// resolved is a mission after all stages.
+type resolved struct {
+	mission  *spec.Mission
+	plan     *plan.Plan
+	findings []diag.Finding
+}
+
+func resolve(t *testing.T, text string) resolved {
+	t.Helper()
+	parsed := spec.Parse("mission.yaml", []byte(text), func(name string) ([]byte, error) { return os.ReadFile(filepath.Join("testdata", name)) })
+	require.Empty(t, parsed.Findings, "%v", parsed.Findings)
+	p, findings := plan.Resolve(parsed.Mission)
+	require.NotNil(t, p, "%v", findings)
+	return resolved{parsed.Mission, p, append(findings, check.All(p)...)}
+}
+
+func textOf(t *testing.T) string {
+	t.Helper()
+	text, err := os.ReadFile("testdata/mission.yaml")
+	require.NoError(t, err)
+	return string(text)
+}
+
+// keyLine is a line of the reference of the language: path, what it holds.
+var keyLine = regexp.MustCompile("(?m)^\\| `([^`]+)` \\| ([^|]+) \\|")
+
+// notAFigure are the keys that say nothing by themselves.
+var notAFigure = map[string]string{
+	"marks_file": "the name of a file says nothing; the marks in it do",
+}
+
+func TestEveryKeyOfTheLanguageReachesAll(t *testing.T) {
+	text := textOf(t)
+	before := resolve(t, text)
+	require.True(t, before.plan.Complete(), "%v", before.plan.Incomplete)
+	require.NotEqual(t, diag.Error, diag.Worst(before.findings), "%v", before.findings)
+	tried := 0
+	for _, line := range keyLine.FindAllStringSubmatch(spec.Reference(), -1) {
+		key, holds := line[1], line[2]
+		if _, ok := notAFigure[key]; ok || strings.Contains(holds, "block") {
+			continue
+		}
+		places := instances(before.mission, key)
+		require.NotEmpty(t, places, "testdata/mission.yaml does not have the key %s", key)
+		for _, path := range places {
+			tried++
+			changed := change(t, text, before.mission.Where(path), holds)
+			t.Run(path, func(t *testing.T) {
+				after := resolve(t, changed)
+				assert.False(t, reflect.DeepEqual(bare(before.plan), bare(after.plan)) && reflect.DeepEqual(said(before), said(after)), "it reaches neither plan nor check")
+				r := diff.Compare(before.plan, after.plan, before.findings, after.findings)
+				there := false
+				for _, c := range r.Changes {
+					there = there || !strings.Contains(c.What, "appeared") && c.What != "says"
+				}
+				assert.True(t, there, "it does not reach diff: %v", r.Changes)
+				assert.NotEqual(t, string(figures.Text(before.plan)), string(figures.Text(after.plan)), "it does not reach the canonical text")
+				assert.NotEqual(t, textconv(t, before), textconv(t, after), "it does not reach textconv")
+				assert.NotEqual(t, figures.Digest(before.plan), figures.Digest(after.plan), "it does not reach the digest")
+			})
+		}
+	}
+	assert.Greater(t, tried, 120)
+}
+
+// instances are the paths of a mission at which a key of the language is written.
+func instances(m *spec.Mission, key string) []string {
+	paths := []string{""}
+	for _, step := range regexp.MustCompile(`NAME|\[\]|[a-z_]+`).FindAllString(key, -1) {
+		var next []string
+		for _, p := range paths {
+			switch step {
+			case "NAME":
+				for _, mark := range m.Marks {
+					next = append(next, p+"."+mark.Name)
+				}
+			case "[]":
+				for i := 0; m.Written(fmt.Sprintf("%s[%d]", p, i)); i++ {
+					next = append(next, fmt.Sprintf("%s[%d]", p, i))
+				}
+			default:
+				next = append(next, strings.TrimPrefix(p+"."+step, "."))
+			}
+		}
+		paths = next
+	}
+	return slices.DeleteFunc(paths, func(p string) bool { return !m.Written(p) || strings.HasPrefix(p, "marks.X1") })
+}
+
+var quantityText = regexp.MustCompile(`^(-?[0-9.]+)( .*)$`)
+
+// change writes another value at a place, of the kind that the key holds.
+func change(t *testing.T, text string, at diag.Position, holds string) string {
+	t.Helper()
+	lines := strings.Split(text, "\n")
+	line := lines[at.Line-1]
+	old := line[at.Column-1 : at.Column-1+at.Width]
+	rest := line[at.Column-1+at.Width:]
+	var now string
+	switch kind, _, _ := strings.Cut(holds, ":"); {
+	case strings.HasPrefix(holds, "list of"):
+		// The place is that of the key; one entry is changed.
+		entry := regexp.MustCompile(`\[([A-Za-z0-9]+)`)
+		first := entry.FindStringSubmatch(rest)[1]
+		other := map[string]string{"up": "down", "22": "26", "F1": "F5", "S1": "X1", "K1": "A"}[first]
+		require.NotEmpty(t, other, "no other entry than %s", first)
+		now, rest = old, strings.Replace(rest, "["+first, "["+other, 1)
+	case kind == "latitude" || kind == "longitude":
+		v, err := strconv.ParseFloat(old, 64)
+		require.NoError(t, err)
+		now = fmt.Sprintf("%.9f", v+1e-7)
+	case strings.HasPrefix(holds, "one of "):
+		for _, option := range strings.Split(strings.TrimPrefix(strings.TrimSpace(holds), "one of "), ", ") {
+			if option != old && !(old == "64" && option != "32") {
+				now = option
+			}
+		}
+	case strings.HasPrefix(holds, "true or false"):
+		now = map[string]string{"true": "false", "false": "true"}[old]
+	case strings.HasPrefix(holds, "whole number"):
+		now = "30"
+	case strings.HasPrefix(holds, "name, at most"):
+		now = old + "x"
+	case strings.HasPrefix(holds, "name of a mark"):
+		now = "X1"
+	case strings.HasPrefix(holds, "calendar day"):
+		now = "2026-06-16"
+	default: // a quantity: a tenth more
+		parts := quantityText.FindStringSubmatch(old)
+		require.NotNil(t, parts, "%q of %q", old, holds)
+		v, err := strconv.ParseFloat(parts[1], 64)
+		require.NoError(t, err)
+		now = strconv.FormatFloat(v*1.01, 'f', 6, 64) + parts[2]
+		if parts[2] == " Hz" || parts[2] == " ms" || parts[2] == " cm" {
+			now = strconv.FormatFloat(v*1.2, 'f', 6, 64) + parts[2]
+		}
+	}
+	require.NotEmpty(t, now, "no other value than %q of %q", old, holds)
+	lines[at.Line-1] = line[:at.Column-1] + now + rest
+	return strings.Join(lines, "\n")
+}
+
+// bare is a plan without the places of its parts in the file, printed.
+func bare(p *plan.Plan) string {
+	return regexp.MustCompile(`At:diag\.Position\{[^}]*\}`).ReplaceAllString(fmt.Sprintf("%#v", *p), "") + fmt.Sprintf("%+v", p.Survey.Base) + fmt.Sprintf("%v", p.Site.Date)
+}
+
+func said(m resolved) []string {
+	var list []string
+	for _, f := range m.findings {
+		list = append(list, f.Message)
+	}
+	return list
+}
+
+func textconv(t *testing.T, m resolved) string {
+	var out bytes.Buffer
+	require.NoError(t, diff.WriteCanonical(&out, m.plan, nil))
+	return out.String()
+}
+
+// Every figure is of a key of the language, but for those that are named here.
+func TestEveryFigureIsOfAKey(t *testing.T) {
+	keys := map[string]bool{
+		"marks.NAME.last_digit": true, // how finely latitude and longitude are written
+	}
+	for _, line := range keyLine.FindAllStringSubmatch(spec.Reference(), -1) {
+		keys[line[1]] = true
+	}
+	seen := map[string]bool{}
+	for _, b := range figures.Blocks() {
+		for _, f := range b.Figures {
+			assert.True(t, keys[f.Key], f.Key)
+			assert.False(t, seen[f.Key], "%s twice", f.Key)
+			assert.NotEmpty(t, f.What, f.Key)
+			assert.NotEmpty(t, f.Why, f.Key)
+			seen[f.Key] = true
+		}
+	}
+}
+
+// What is usual is left out, written or not: so a tool that learns a new key
+// keeps the digest of old missions.
+func TestUsualValuesAreLeftOut(t *testing.T) {
+	text := textOf(t)
+	without := text
+	for _, key := range []string{"confidence: 96 %\n", "  stale_after: 500 ms\n", "  motor_lag: 100 ms\n", "  heading_uncertainty: 2 deg\n", "  tilt: 3 deg\n",
+		"  turn_radius: 20 cm\n", "  loop: 25 ms\n", "  output_delay: 15 ms\n", "    discrepancy: 200 ms\n", "  integer_bits: 64\n", "  float: hardware\n", "  pulls: [up]\n", "  speed: 0.50 m/s\n",
+		"  antenna: {forward: 5 cm, right: -4 cm, height: 60 cm}\n", "  boundary_reflects: true\n", "  closed: false\n", "  position: entered\n"} {
+		require.Equal(t, 1, strings.Count(without, key), key)
+		without = strings.Replace(without, key, "", 1)
+	}
+	usual := without
+	for after, written := range map[string]string{
+		"mission: orchard-lane\n": "confidence: 95 %\n", "  latency: 80 ms\n": "  stale_after: 380 ms\n", "  cross_track: 8 cm\n": "  motor_lag: 0 s\n  tilt: 0 deg\n  turn_radius: 0 m\n  antenna: {forward: 0 m, right: 0 m, height: 0 m}\n",
+		"  outputs: {drive_enable: 8}\n": "  loop: 20 ms\n  output_delay: 20 ms\n  integer_bits: 32\n  float: software\n  pulls: [down, up]\n",
+		"series_resistor: 330 ohm}\n":    "    discrepancy: 100 ms\n", "  boundary_height: 1.5 m\n": "  boundary_reflects: false\n", "  mark: K1\n": "  position: averaged\n",
+		"  arrival_tolerance: 2 m\n": "  closed: false\n  speed: 0.60 m/s\n",
+	} {
+		require.Equal(t, 1, strings.Count(usual, after), after)
+		usual = strings.Replace(usual, after, after+written, 1)
+	}
+	a, b := resolve(t, without), resolve(t, usual)
+	assert.Equal(t, string(figures.Text(a.plan)), string(figures.Text(b.plan)))
+	for _, key := range []string{"confidence", "stale_after", "motor_lag", "turn_radius", "rover.antenna", "discrepancy", "board.loop", "output_delay", "integer_bits", "pulls", "waypoints.C.speed"} {
+		assert.NotContains(t, string(figures.Text(a.plan)), key, key)
+	}
+	assert.NotEqual(t, string(figures.Text(resolve(t, text).plan)), string(figures.Text(a.plan)))
+}
+
+// The digest is the SHA-256 of the text, and both are as they were when this
+// version of the text was fixed: a change here is a new version.
+func TestTextAndDigestAreAsFixed(t *testing.T) {
+	p := resolve(t, textOf(t)).plan
+	want, err := os.ReadFile("testdata/mission.txt")
+	require.NoError(t, err)
+	assert.Equal(t, string(want), string(figures.Text(p)))
+	assert.Equal(t, [32]byte(sha256.Sum256(want)), figures.Digest(p))
+}

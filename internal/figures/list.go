@@ -1,0 +1,451 @@
+// The list of figures, block by block in the order of a mission file.
+//
+// Three principles give what more of a figure does to safety:
+//
+//   - What the rover is told to do or allowed: more of it loosens. Speed,
+//     tolerances, ground it may enter, delays that are chosen (debounce,
+//     stale_after, loop, fix interval).
+//   - What is stated about the machine and the survey: a better figure loosens,
+//     because the proof leans on it and asks for less room. Uncertainties,
+//     coast, size, latency.
+//   - What protects: less of it loosens. Holds, channels, control marks, taped
+//     checks.
+package figures
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"merestone/internal/circuit"
+	"merestone/internal/guidance"
+	"merestone/internal/plan"
+	"merestone/internal/words"
+)
+
+// Why more of a figure does what it does, where several say the same.
+const (
+	leaned   = "a better figure is leaned on when it shrinks"
+	lessRoom = "less room is asked for when it shrinks"
+	byFaults = "judged by the single-fault table"
+	bySky    = "for the view of the sky only"
+	byShape  = "judged by the ground that it gives or takes"
+)
+
+// Blocks lists every figure of the language, block by block.
+func Blocks() []Block {
+	return []Block{
+		block("", "mission", missionFigures()),
+		block("site", "site", siteFigures()),
+		{"base", "base", baseFigures(), func(p *plan.Plan) []Item { return when(p.Survey.Base != nil) }},
+		block("receiver", "receiver", receiverFigures()),
+		block("rover", "rover", roverFigures()),
+		list("marks.NAME", "mark", markFigures(), markItems),
+		list("tape[]", "tape", tapeFigures(), tapeItems),
+		block("route", "route", []Figure{
+			truth("route.closed", "closed", Neutral, "the leg that it adds is judged", onPlan(func(p *plan.Plan) bool { return p.Route.Closed })),
+		}),
+		list("route.waypoints[]", "waypoint", waypointFigures(), waypointItems),
+		block("geofence", "boundary", boundaryFigures()),
+		list("geofence.obstacles[]", "obstacle", obstacleFigures(), obstacleItems),
+		list("holds[]", "hold", holdFigures(), holdItems),
+		block("board", "board", boardFigures()),
+	}
+}
+
+func block(key, noun string, figures []Figure) Block {
+	return Block{key, noun, figures, func(*plan.Plan) []Item { return when(true) }}
+}
+
+func when(there bool) []Item {
+	if there {
+		return []Item{{}}
+	}
+	return nil
+}
+
+// list is a block of entries, whose figures are named behind the entry's name.
+func list(key, noun string, figures []Figure, items func(p *plan.Plan) []Item) Block {
+	for i := range figures {
+		figures[i].name = strings.TrimPrefix(figures[i].Key, key+".")
+	}
+	return Block{key, noun, figures, items}
+}
+
+// The makers of figures. What is usual is a kept value where it is a constant.
+
+type getter[T any] func(p *plan.Plan, i int) T
+
+func onPlan[T any](get func(p *plan.Plan) T) getter[T] {
+	return func(p *plan.Plan, _ int) T { return get(p) }
+}
+
+type amount interface{ ~int | ~int64 | ~float64 }
+
+func number[T amount](key, what string, unit words.Unit, more Effect, why string, get getter[T], usual ...T) Figure {
+	f := Figure{Key: key, What: what, Unit: unit, More: more, Why: why, get: func(p *plan.Plan, i int) Value { return amountOf(get(p, i)) }}
+	if len(usual) > 0 {
+		f.usual = func(*plan.Plan) Value { return amountOf(usual[0]) }
+	}
+	return f
+}
+
+func amountOf[T amount](v T) Value { return Value{Said: true, Number: float64(v)} }
+
+// truth is yes or no, or the two words that stand for them; no is usual.
+func truth(key, what string, more Effect, why string, get getter[bool], yesNo ...string) Figure {
+	if yesNo == nil {
+		yesNo = []string{"yes", "no"}
+	}
+	value := func(yes bool) Value {
+		if yes {
+			return Value{Said: true, Number: 1, Word: yesNo[0]}
+		}
+		return Value{Said: true, Word: yesNo[1]}
+	}
+	return Figure{Key: key, What: what, More: more, Why: why,
+		get:   func(p *plan.Plan, i int) Value { return value(get(p, i)) },
+		usual: func(*plan.Plan) Value { return value(false) }}
+}
+
+func word(key, what, why string, get getter[string], usual ...string) Figure {
+	f := Figure{Key: key, What: what, Why: why, get: func(p *plan.Plan, i int) Value { w := get(p, i); return Value{Said: w != "", Word: w} }}
+	if len(usual) > 0 {
+		f.usual = func(*plan.Plan) Value { return Value{Said: true, Word: usual[0]} }
+	}
+	return f
+}
+
+// unless says nothing where a figure has the value that stands for that.
+func (f Figure) unless(nothing float64) Figure {
+	get := f.get
+	f.get = func(p *plan.Plan, i int) Value {
+		if v := get(p, i); v.Number != nothing {
+			return v
+		}
+		return Value{}
+	}
+	return f
+}
+
+// onlyIf says nothing where a condition does not hold.
+func (f Figure) onlyIf(holds func(p *plan.Plan, i int) bool) Figure {
+	get := f.get
+	f.get = func(p *plan.Plan, i int) Value {
+		if holds(p, i) {
+			return get(p, i)
+		}
+		return Value{}
+	}
+	return f
+}
+
+// apart is a place, a ring or an order, which diff compares as a whole.
+func (f Figure) apart() Figure { f.Apart = true; return f }
+
+// names is a list of marks, in the order given, or sorted.
+func names(key, what, why string, get getter[[]int], sorted bool) Figure {
+	return Figure{Key: key, What: what, Why: why, Apart: true, get: func(p *plan.Plan, i int) Value {
+		var list []string
+		for _, m := range get(p, i) {
+			list = append(list, p.Survey.Marks[m].Name)
+		}
+		if sorted {
+			slices.Sort(list)
+		}
+		return Value{Said: len(list) > 0, List: list}
+	}}
+}
+
+func missionFigures() []Figure {
+	return []Figure{
+		word("mission", "name", "a name", onPlan(func(p *plan.Plan) string { return p.Mission })),
+		number("confidence", "confidence", words.Percent, Tightens, "bounds hold with greater probability", onPlan(func(p *plan.Plan) float64 { return p.Confidence }), plan.UsualConfidence),
+	}
+}
+
+func siteFigures() []Figure {
+	const moved = "every coordinate on the board is another; the ground is the same"
+	return []Figure{
+		number("site.origin.latitude", "origin", words.Nanodegree, Neutral, moved, onPlan(func(p *plan.Plan) int64 { return int64(p.Site.Origin.Latitude) })).apart(),
+		number("site.origin.longitude", "origin", words.Nanodegree, Neutral, moved, onPlan(func(p *plan.Plan) int64 { return int64(p.Site.Origin.Longitude) })).apart(),
+		number("site.origin.height", "height of the origin", words.Metre, Neutral, moved, onPlan(func(p *plan.Plan) float64 { return p.Site.Origin.HeightM })),
+		word("site.date", "date", "for the declination", onPlan(func(p *plan.Plan) string { return p.Site.Date.Format(time.DateOnly) })),
+	}
+}
+
+func baseFigures() []Figure {
+	of := func(get func(b *plan.Base) float64) getter[float64] {
+		return onPlan(func(p *plan.Plan) float64 { return get(p.Survey.Base) })
+	}
+	position := truth("base.position", "position", Tightens, "the shift of each set-up is reckoned with", onPlan(func(p *plan.Plan) bool { return p.Survey.Base.Averaged }), "averaged", "entered")
+	position.usual = func(*plan.Plan) Value { return Value{Said: true, Number: 1, Word: "averaged"} }
+	return []Figure{
+		word("base.mark", "mark", "where it stands", onPlan(func(p *plan.Plan) string {
+			if m := p.Survey.Base.Mark; m >= 0 {
+				return p.Survey.Marks[m].Name
+			}
+			return ""
+		})),
+		position,
+		number("base.averaged_for", "averaged for", words.Second, Tightens, "a longer average is asked for", of(func(b *plan.Base) float64 { return b.AveragedForS })).unless(0),
+		number("base.uncertainty", "uncertainty", words.Millimetre, Tightens, leaned, of(func(b *plan.Base) float64 { return b.StdMM })),
+		names("base.control_marks", "control mark", "one more check of the shift before a drive", onPlan(func(p *plan.Plan) []int { return p.Survey.Base.ControlMarks }), true),
+	}
+}
+
+func receiverFigures() []Figure {
+	of := func(get func(r plan.Receiver) float64) getter[float64] {
+		return onPlan(func(p *plan.Plan) float64 { return get(p.Machine.Receiver) })
+	}
+	stale := number("receiver.stale_after", "fix counts as stale after", words.Milli, Loosens, "the rover drives longer without a fix", of(func(r plan.Receiver) float64 { return float64(r.StaleAfterMS) }))
+	stale.usual = func(p *plan.Plan) Value { return amountOf(p.Machine.Receiver.UsualStaleAfterMS()) }
+	return []Figure{
+		number("receiver.fix_rate", "time between fixes", words.Milli, Loosens, "the rover goes farther between fixes", of(func(r plan.Receiver) float64 { return float64(r.FixIntervalMS) })),
+		number("receiver.latency", "latency", words.Milli, Tightens, leaned, of(func(r plan.Receiver) float64 { return float64(r.LatencyMS) })),
+		stale,
+		number("receiver.uncertainty.fixed", "uncertainty, fixed", words.Millimetre, Tightens, leaned, of(func(r plan.Receiver) float64 { return r.FixedStdMM })),
+		number("receiver.uncertainty.float", "uncertainty, float", words.Millimetre, Tightens, leaned, of(func(r plan.Receiver) float64 { return r.FloatStdMM })).unless(0),
+		{Key: "receiver.required", What: "required solution", More: Tightens, Why: "drives only on better fixes", get: func(p *plan.Plan, _ int) Value {
+			q := p.Machine.Receiver.Required
+			return Value{Said: true, Number: float64(q), Word: map[guidance.Quality]string{guidance.QualityFixed: "fixed", guidance.QualityFloat: "float"}[q]}
+		}},
+	}
+}
+
+func roverFigures() []Figure {
+	of := func(get func(r plan.Rover) int64) getter[int64] {
+		return onPlan(func(p *plan.Plan) int64 { return get(p.Machine.Rover) })
+	}
+	angle := func(get func(r plan.Rover) float64) getter[float64] {
+		return onPlan(func(p *plan.Plan) float64 { return get(p.Machine.Rover) })
+	}
+	arm := func(key, what string, get func(r plan.Rover) int64) Figure {
+		f := number(key, what, words.Millimetre, Tightens, lessRoom+"; the side alone is neutral", of(get), 0)
+		f.Magnitude = true
+		return f
+	}
+	return []Figure{
+		number("rover.width", "width", words.Millimetre, Tightens, lessRoom, of(func(r plan.Rover) int64 { return r.WidthMM })),
+		number("rover.length", "length", words.Millimetre, Tightens, lessRoom, of(func(r plan.Rover) int64 { return r.LengthMM })),
+		number("rover.speed.cruise", "cruise speed", words.PerSecond, Loosens, "more energy, longer way to rest", of(func(r plan.Rover) int64 { return r.CruiseMMPerS })),
+		number("rover.speed.minimum", "minimum speed", words.PerSecond, Tightens, leaned, of(func(r plan.Rover) int64 { return r.MinimumMMPerS })),
+		number("rover.coast.from", "speed that the coast was measured from", words.PerSecond, Loosens, "the same roll-out is claimed from a higher speed", of(func(r plan.Rover) int64 { return r.CoastFromMMPerS })),
+		number("rover.coast.distance", "coast", words.Millimetre, Tightens, leaned, of(func(r plan.Rover) int64 { return r.CoastMM })),
+		number("rover.turn_radius", "turn radius", words.Millimetre, Tightens, lessRoom, of(func(r plan.Rover) int64 { return r.TurnRadiusMM }), 0),
+		number("rover.cross_track", "cross-track allowance", words.Millimetre, Loosens, "the rover may stray farther from the line", of(func(r plan.Rover) int64 { return r.CrossTrackMM })),
+		number("rover.motor_lag", "motor lag", words.Milli, Tightens, leaned, of(func(r plan.Rover) int64 { return r.MotorLagMS }), 0),
+		number("rover.heading_uncertainty", "heading uncertainty", words.Degree, Tightens, leaned, angle(func(r plan.Rover) float64 { return r.HeadingStdDeg }), 0),
+		number("rover.tilt", "tilt", words.Degree, Tightens, leaned, angle(func(r plan.Rover) float64 { return r.TiltDeg }), 0),
+		arm("rover.antenna.forward", "antenna forward of the middle", func(r plan.Rover) int64 { return r.AntennaForwardMM }),
+		arm("rover.antenna.right", "antenna right of the middle", func(r plan.Rover) int64 { return r.AntennaRightMM }),
+		number("rover.antenna.height", "antenna height", words.Millimetre, Tightens, "less tilt error is asked for when it shrinks", of(func(r plan.Rover) int64 { return r.AntennaHeightMM }), 0),
+		number("rover.compass.from_antenna", "compass from the antenna", words.Millimetre, Neutral, "no bound rests on it", of(func(r plan.Rover) int64 { return r.CompassFromAntennaMM })).
+			onlyIf(func(p *plan.Plan, _ int) bool { return p.Machine.Rover.HasCompass }),
+	}
+}
+
+func markFigures() []Figure {
+	const used = "judged by the legs and the fence that use it"
+	of := func(get func(m plan.Mark) float64) getter[float64] {
+		return func(p *plan.Plan, i int) float64 { return get(p.Survey.Marks[i]) }
+	}
+	uncertainty := number("marks.NAME.uncertainty", "uncertainty", words.Millimetre, Tightens, leaned, of(func(m plan.Mark) float64 { return m.StdMM }))
+	uncertainty.usual = func(p *plan.Plan) Value { return amountOf(p.Machine.Receiver.FixedStdMM) }
+	return []Figure{
+		number("marks.NAME.latitude", "latitude", words.Nanodegree, Neutral, used, of(func(m plan.Mark) float64 { return float64(m.Geodetic.Latitude) })).apart(),
+		number("marks.NAME.longitude", "longitude", words.Nanodegree, Neutral, used, of(func(m plan.Mark) float64 { return float64(m.Geodetic.Longitude) })).apart(),
+		number("marks.NAME.last_digit", "last written digit", words.Nanodegree, Tightens, leaned, of(func(m plan.Mark) float64 { return float64(m.Resolution) }), 1),
+		number("marks.NAME.height", "height", words.Metre, Neutral, "the board drives in the plane", of(func(m plan.Mark) float64 { return m.Geodetic.HeightM })).
+			onlyIf(func(p *plan.Plan, i int) bool { return p.Survey.Marks[i].HasHeight }),
+		uncertainty,
+	}
+}
+
+func markItems(p *plan.Plan) []Item {
+	items := make([]Item, len(p.Survey.Marks))
+	for i, m := range p.Survey.Marks {
+		items[i] = Item{m.Name, i}
+	}
+	return sorted(items)
+}
+
+func sorted(items []Item) []Item {
+	slices.SortStableFunc(items, func(a, b Item) int { return strings.Compare(a.Name, b.Name) })
+	return items
+}
+
+func tapeFigures() []Figure {
+	of := func(get func(t plan.Tape) float64) getter[float64] {
+		return func(p *plan.Plan, i int) float64 { return get(p.Survey.Tapes[i]) }
+	}
+	return []Figure{
+		number("tape[].measured", "measured", words.Millimetre, Neutral, "a reading", of(func(t plan.Tape) float64 { return t.MeasuredMM })),
+		number("tape[].uncertainty", "uncertainty", words.Millimetre, Loosens, "the check accepts a larger difference", of(func(t plan.Tape) float64 { return t.StdMM })),
+	}
+}
+
+// tapeItems are named by the marks at both ends, the lesser first, since a tape
+// has no direction; tapes between the same marks by what they read.
+func tapeItems(p *plan.Plan) []Item {
+	items := make([]Item, len(p.Survey.Tapes))
+	for i, t := range p.Survey.Tapes {
+		from, to := p.Survey.Marks[t.From].Name, p.Survey.Marks[t.To].Name
+		items[i] = Item{min(from, to) + "–" + max(from, to), i}
+	}
+	slices.SortStableFunc(items, func(a, b Item) int {
+		s, t := p.Survey.Tapes[a.Index], p.Survey.Tapes[b.Index]
+		return cmp.Or(strings.Compare(a.Name, b.Name), cmp.Compare(s.MeasuredMM, t.MeasuredMM), cmp.Compare(s.StdMM, t.StdMM))
+	})
+	return items
+}
+
+func waypointFigures() []Figure {
+	of := func(get func(w plan.Waypoint) int64) getter[int64] {
+		return func(p *plan.Plan, i int) int64 { return get(p.Route.Waypoints[i]) }
+	}
+	speed := number("route.waypoints[].speed", "speed", words.PerSecond, Loosens, "more energy, longer way to rest", func(p *plan.Plan, i int) int64 { return p.Arriving(i).SpeedMMPerS })
+	speed.usual = func(p *plan.Plan) Value { return amountOf(p.Machine.Rover.CruiseMMPerS) }
+	return []Figure{
+		number("route.waypoints[].arrival_tolerance", "arrival tolerance", words.Millimetre, Loosens, "counts as reached from farther off", of(func(w plan.Waypoint) int64 { return w.ToleranceMM })),
+		speed.onlyIf(func(p *plan.Plan, i int) bool { return p.Arriving(i) != nil }).apart(), // of the leg
+		number("route.waypoints[].dwell", "dwell", words.Milli, Neutral, "the rover is at rest", of(func(w plan.Waypoint) int64 { return w.DwellMS }), 0),
+	}
+}
+
+func waypointItems(p *plan.Plan) []Item {
+	items := make([]Item, len(p.Route.Waypoints))
+	for i, w := range p.Route.Waypoints {
+		items[i] = Item{w.ID, i}
+	}
+	return items
+}
+
+// ringFigures are those of the boundary (index -1) and of an obstacle's ring.
+func ringFigures(ringKey, heightKey, reflectsKey string, of func(p *plan.Plan, i int) plan.Ring) []Figure {
+	return []Figure{
+		names(ringKey, "corners", byShape, func(p *plan.Plan, i int) []int { return of(p, i).Marks }, false),
+		number(heightKey, "height", words.Millimetre, Neutral, bySky, func(p *plan.Plan, i int) int64 { return of(p, i).HeightMM }).unless(0),
+		truth(reflectsKey, "reflects satellite signals", Neutral, bySky, func(p *plan.Plan, i int) bool { return of(p, i).Reflects }),
+	}
+}
+
+func boundaryFigures() []Figure {
+	return ringFigures("geofence.boundary", "geofence.boundary_height", "geofence.boundary_reflects", func(p *plan.Plan, _ int) plan.Ring { return p.Fence.Boundary })
+}
+
+func obstacleFigures() []Figure {
+	round := func(p *plan.Plan, i int) bool { return p.Fence.Obstacles[i].IsCircle }
+	return append([]Figure{
+		word("geofence.obstacles[].centre", "centre", byShape, func(p *plan.Plan, i int) string { return p.Survey.Marks[p.Fence.Obstacles[i].Centre].Name }).onlyIf(round).apart(),
+		number("geofence.obstacles[].radius", "radius", words.Millimetre, Tightens, "the rover must stay out of more ground", func(p *plan.Plan, i int) int64 { return p.Fence.Obstacles[i].Circle.RadiusMM }).onlyIf(round).apart(),
+	}, ringFigures("geofence.obstacles[].ring", "geofence.obstacles[].height", "geofence.obstacles[].reflects", func(p *plan.Plan, i int) plan.Ring { return p.Fence.Obstacles[i].Ring })...)
+}
+
+func obstacleItems(p *plan.Plan) []Item {
+	items := make([]Item, len(p.Fence.Obstacles))
+	for i, o := range p.Fence.Obstacles {
+		items[i] = Item{o.Name, i}
+	}
+	return items
+}
+
+func holdFigures() []Figure {
+	of := func(get func(h plan.Hold) int64) getter[int64] {
+		return func(p *plan.Plan, i int) int64 { return get(p.Holds.List[i]) }
+	}
+	two := func(p *plan.Plan, i int) bool { return len(p.Holds.List[i].Circuit.Channels) > 1 }
+	figures := []Figure{word("holds[].kind", "kind", "judged by the duties that are lost and won", func(p *plan.Plan, i int) string { return written(p.Holds.List[i].Circuit.Kind) }).apart()}
+	figures = append(figures, channelFigures("holds[]", "", 0)...)
+	figures = append(figures, channelFigures("holds[].second_channel", "second channel, ", 1)...)
+	return append(figures,
+		number("holds[].debounce", "debounce", words.Milli, Loosens, "the stop comes later", of(func(h plan.Hold) int64 { return h.DebounceMS })),
+		number("holds[].discrepancy", "discrepancy time", words.Milli, Loosens, "a fault of one channel is found later", of(func(h plan.Hold) int64 { return h.Circuit.DiscrepancyMS }), plan.UsualDiscrepancyMS).onlyIf(two),
+		number("holds[].stop_category", "stop category", words.Plain, Loosens, "power is removed later, or left on", of(func(h plan.Hold) int64 { return int64(h.Circuit.StopCategory) })),
+		truth("holds[].breaks_drive_supply", "breaks the drive's supply", Tightens, "stops whatever the board does", func(p *plan.Plan, i int) bool { return p.Holds.List[i].Circuit.BreaksDriveSupply }),
+	)
+}
+
+func channelFigures(key, what string, channel int) []Figure {
+	there := func(p *plan.Plan, i int) bool { return len(p.Holds.List[i].Circuit.Channels) > channel }
+	of := func(get func(c circuit.Channel) int64) getter[int64] {
+		return func(p *plan.Plan, i int) int64 { return get(p.Holds.List[i].Circuit.Channels[channel]) }
+	}
+	say := func(get func(c circuit.Channel) fmt.Stringer) getter[string] {
+		return func(p *plan.Plan, i int) string { return written(get(p.Holds.List[i].Circuit.Channels[channel])) }
+	}
+	// A resistor of 0 ohm stands for none.
+	resistor := func(name, said string, get func(c circuit.Channel) int64) Figure {
+		f := number(key+"."+name, what+said, words.Ohm, Neutral, byFaults, of(get))
+		value := f.get
+		f.get = func(p *plan.Plan, i int) Value {
+			if !there(p, i) {
+				return Value{}
+			}
+			if v := value(p, i); v.Number > 0 {
+				return v
+			}
+			return Value{}
+		}
+		return f
+	}
+	return []Figure{
+		number(key+".pin", what+"pin", words.Plain, Neutral, byFaults, of(func(c circuit.Channel) int64 { return int64(c.Pin) })).onlyIf(there),
+		word(key+".contact", what+"contact", byFaults, say(func(c circuit.Channel) fmt.Stringer { return c.Contact })).onlyIf(there),
+		word(key+".wired_to", what+"wired to", byFaults, say(func(c circuit.Channel) fmt.Stringer { return c.WiredTo })).onlyIf(there),
+		word(key+".pull", what+"pull", byFaults, say(func(c circuit.Channel) fmt.Stringer { return c.Pull })).onlyIf(there),
+		resistor("pull_resistor", "pull resistor", func(c circuit.Channel) int64 { return c.PullOhm }),
+		resistor("series_resistor", "series resistor", func(c circuit.Channel) int64 { return c.SeriesOhm }),
+	}
+}
+
+// written is a word of the electrical model as the language writes it.
+func written(w fmt.Stringer) string {
+	if s := strings.ReplaceAll(w.String(), " ", "-"); s != "no-pull" {
+		return strings.TrimPrefix(s, "pull-")
+	}
+	return "none"
+}
+
+func holdItems(p *plan.Plan) []Item {
+	items := make([]Item, len(p.Holds.List))
+	for i, h := range p.Holds.List {
+		items[i] = Item{h.Circuit.Name, i}
+	}
+	return items
+}
+
+func boardFigures() []Figure {
+	of := func(get func(b plan.Board) int64) getter[int64] {
+		return onPlan(func(p *plan.Plan) int64 { return get(p.Board) })
+	}
+	usual := circuit.DefaultBoard()
+	logic := func(name, what string, unit words.Unit, get func(c circuit.Board) int64) Figure {
+		return number("board.logic."+name, "logic, "+what, unit, Neutral, byFaults, of(func(b plan.Board) int64 { return get(b.Inputs.Electrical) }), get(usual))
+	}
+	return []Figure{
+		word("board.input_pins", "input pins", byFaults, onPlan(func(p *plan.Plan) string {
+			var pins []string
+			for _, pin := range p.Board.Inputs.Pins {
+				pins = append(pins, fmt.Sprint(pin))
+			}
+			return strings.Join(pins, ", ")
+		})),
+		word("board.pulls", "internal pulls", byFaults, onPlan(func(p *plan.Plan) string {
+			in := p.Board.Inputs
+			return map[[2]bool]string{{true, true}: "up, down", {true, false}: "up", {false, true}: "down", {false, false}: "none"}[[2]bool{in.PullUp, in.PullDown}]
+		}), "up, down"),
+		number("board.outputs.drive_enable", "drive enable pin", words.Plain, Neutral, byFaults, of(func(b plan.Board) int64 { return int64(b.Inputs.DriveEnable) })).unless(-1),
+		number("board.integer_bits", "integer bits", words.Plain, Neutral, "the header needs 32 at least", of(func(b plan.Board) int64 { return int64(b.Inputs.IntegerBits) }), 32),
+		word("board.float", "floating point", "the board computes in integers", onPlan(func(p *plan.Plan) string { return p.Board.Inputs.Float }), "software"),
+		number("board.loop", "longest time between two turns of the loop", words.Milli, Loosens, "the board looks less often", of(func(b plan.Board) int64 { return b.Timing.LoopMS }), plan.UsualLoopMS),
+		number("board.output_delay", "output delay", words.Milli, Tightens, leaned, of(func(b plan.Board) int64 { return b.Timing.OutputDelayMS }), plan.UsualOutputDelayMS),
+		logic("supply", "supply", words.Millivolt, func(c circuit.Board) int64 { return c.SupplyMV }),
+		logic("low_below", "low below", words.Millivolt, func(c circuit.Board) int64 { return c.LowBelowMV }),
+		logic("high_above", "high above", words.Millivolt, func(c circuit.Board) int64 { return c.HighAboveMV }),
+		logic("pull_least", "least pull", words.Ohm, func(c circuit.Board) int64 { return c.PullMinOhm }),
+		logic("pull_most", "greatest pull", words.Ohm, func(c circuit.Board) int64 { return c.PullMaxOhm }),
+	}
+}
