@@ -1,7 +1,8 @@
 package guidance
 
-// Twin of section 8 of the C header: the state machine's words, and what goes in
-// and out of a step. The header has the table of states and the rules in words.
+// Twin of the C header's section "Words" and of its section "Input, output, state":
+// the state machine's words, and what goes in and out of a step. The header's section
+// "Rules" has the table of states and the rules in words.
 
 import "strings"
 

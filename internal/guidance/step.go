@@ -1,6 +1,7 @@
 package guidance
 
-// Twin of section 10 of the C header: starting, the site shift, and the step.
+// Twin of the C header's section "Parts of the step", and of its definitions of
+// mere_start, mere_set_shift and mere_step: starting, the site shift, and the step.
 
 const never = 0xFFFFFFFF // fix age when there has been no fix, and the limit of counters
 
