@@ -1,7 +1,6 @@
 package guidance
 
-// Twin of the C header's section "Hold circuits": debouncing, two channels, latching,
-// reset.
+// Twin of the C header's section "Hold circuits": debouncing, channels, latching, reset.
 
 // holdsResult is mere_holds_t.
 type holdsResult struct {
