@@ -6,12 +6,53 @@
  * generated <mission>_mission.h, which includes it. Use:
  *
  *     static mere_state_t state;
+ *     static mere_input_t input;
+ *     static mere_output_t output;
  *     mere_start(&NAME_mission, &state, 0u);
  *     for each turn of the loop, at least every rover.loop_ms:
- *         fill in a mere_input_t: clock, fix if a new one came, pins, speed
+ *         fill in input: clock, fix if a new one came, pins, speed, heading
  *         mere_step(&NAME_mission, &state, &input, &output);
  *         power the drive if and only if output.drive_enable
  *         steer towards output.bearing_cdeg, no faster than output.speed_limit_mm_s
+ *
+ * CONTENTS
+ *
+ *   1. Limits: what the tables may hold, and what is asked of the compiler
+ *   2. Words: qualities of a fix, kinds of hold, phases, reasons, events
+ *   3. Tables: a mission, as its generated header fills it in
+ *   4. Input, output, state: what a step is given, returns and keeps
+ *   5. Rules: states, starting, holds, stopping, fence and line, fixes, time
+ *   6. Functions: all that a firmware calls, with what they promise
+ *        mere_start           begins a mission at a leg
+ *        mere_set_shift       sets today's site shift
+ *        mere_step            one turn of the loop: may the drive be powered, where to steer
+ *        mere_reason_text     a reason in words
+ *        mere_local_from_fix  latitude and longitude to east and north
+ *        mere_shifted         a point with the site shift applied
+ *        mere_track           a point along and across a leg
+ *        mere_arrival         whether the end of a leg is reached, or missed
+ *        mere_steer           bearing to steer along a leg
+ *        mere_bearing         bearing of a vector
+ *        mere_turn            how far to turn, the short way round
+ *        mere_stopping_mm     way to rest, at most
+ *        mere_cut_mm          distance before a waypoint at which to cut the drive
+ *        mere_fence_margin    whether a point is allowed, and how far from the fence
+ *   7. Numbers (private): products, ratios, lengths
+ *   8. Legs and stopping (private): within a tolerance, ways travelled, coasts
+ *   9. Fence (private): its search structure, and how it is read
+ *  10. Hold circuits (private): debouncing, channels, latching, reset
+ *  11. Parts of the step (private): flags of the state, fix, place, legs, cut, stop
+ *  12. Definitions: of the functions, and how they keep what they promise
+ *
+ * What is marked private is for this file alone and may change between versions.
+ *
+ * UNITS
+ *
+ * They are in the names: mm, um (micrometres), ms, mm_s (millimetres a second), cdeg
+ * (0.01 degrees), ndeg (1e-9 degrees). Latitudes and longitudes are WGS 84, north
+ * and east positive. east_mm and north_mm are in the site's local frame; a bearing is
+ * 0 to 35999 cdeg clockwise from that frame's north, not from magnetic north. A name
+ * in qN is a number in Q format: 2^N stands for 1.
  *
  * CAUTIONS
  *
@@ -33,18 +74,18 @@
  *
  * Integers only: no floating point, no heap, no recursion, no global variables; every
  * loop has a bound that is stated. No C library either, but for memset and memcpy,
- * which a compiler may call to clear or copy a struct. Needs two's
- * complement, an int of 32 bits and a right shift that keeps the sign; section 1
- * checks all three at compile time. The header's functions are twins, bit for
- * bit, of the Go package that compiled the mission.
+ * which a compiler may call to clear or copy a struct. Needs two's complement, an
+ * int of 32 bits and a right shift that keeps the sign; section "Limits" checks all
+ * three at compile time. The header's functions are twins, bit for bit, of the Go
+ * package that compiled the mission.
  *
  * "Instructions" in the comments are those counted on an emulated 32-bit
  * Cortex-M3 board with arm-none-eabi-gcc 12.2 -O2, call and return included, for a
  * fence of 64 vertices and 4 obstacles and 4 hold contacts: the most that any of
  * some 20 000 to 40 000 inputs took that were chosen to be difficult. The same in
- * double precision took 8 400 for a distance and 12 500 for a bearing. The functions
- * together are 5.3 KiB of code and no data, the state is 128 bytes, and the stack
- * 230 bytes at most.
+ * double precision took 8 400 for a distance and 12 500 for a bearing. So compiled,
+ * all that the loop calls takes 5.3 kB of code and 0.4 kB of constants, no memory but
+ * the state's 128 bytes, and of the stack 220 bytes at most (240 with -Os).
  *
  * MISRA C:2012, deliberate departures (found with cppcheck's addon, rules 9.x by
  * reading):
@@ -54,7 +95,7 @@
  * - Rule 8.9 (advisory): the constants of one kind stand together at file scope
  *   although some are used in one function only.
  * - Rule 10.1: signed numbers are shifted right, which rounds towards minus infinity
- *   on every compiler that section 1 lets pass; the error bounds count on it.
+ *   on every compiler that section "Limits" lets pass; the error bounds count on it.
  * - Rule 10.4: limits, reasons and events are enumeration constants, so that they
  *   may stand in array sizes and initialisers; all are positive, and they are
  *   combined with unsigned numbers.
@@ -72,10 +113,11 @@ extern "C" {
 #endif
 
 /* ------------------------------------------------------------------------
- * 1. Limits, and what is asked of the compiler
+ * 1. Limits
  *
- * The limits are what the tables may hold. The mission compiler refuses
- * missions beyond them, and the overflow arguments below rest on them.
+ * What the tables may hold. The mission compiler refuses missions beyond them,
+ * and the overflow arguments below rest on them. Then what is asked of the C
+ * compiler.
  * ------------------------------------------------------------------------ */
 
 enum mere_limit {
@@ -94,83 +136,159 @@ typedef char mere_check_complement[((-1 & 3) == 3) ? 1 : -1];
 typedef char mere_check_shift[((-3 >> 1) == -2) ? 1 : -1];
 
 /* ------------------------------------------------------------------------
- * 2. The tables of a mission
+ * 2. Words
+ * ------------------------------------------------------------------------ */
+
+/* How good a fix is; more is better. */
+typedef enum {
+    MERE_QUALITY_NONE = 0,
+    MERE_QUALITY_SINGLE = 1,         /* one receiver alone */
+    MERE_QUALITY_DIFFERENTIAL = 2,   /* code corrections */
+    MERE_QUALITY_FLOAT = 3,          /* carrier phase, ambiguities not resolved */
+    MERE_QUALITY_FIXED = 4           /* carrier phase, ambiguities resolved */
+} mere_quality_t;
+
+typedef enum {
+    MERE_HOLD_TO_RUN = 0,            /* released it stops, pressed anew it starts */
+    MERE_EMERGENCY_STOP = 1,
+    MERE_INTERLOCK = 2               /* anything else that must permit running, such as a gate's switch */
+} mere_hold_kind_t;
+
+/* Where a mission stands; section "Rules" has what leads from one to another. */
+typedef enum {
+    MERE_STOPPED = 0,                /* something is against driving */
+    MERE_WAITING = 1,                /* nothing is, but for the operator's act */
+    MERE_DRIVING = 2,                /* on a leg, the coast after a cut included */
+    MERE_DWELLING = 3,               /* at a waypoint, until settled and dwelt */
+    MERE_FINISHED = 4                /* at the last waypoint */
+} mere_phase_t;
+
+/* How it stands with the end of a leg. */
+typedef enum {
+    MERE_UNDER_WAY = 0,
+    MERE_ARRIVED = 1,                /* within tolerance, or passed abeam within it */
+    MERE_MISSED = 2                  /* passed abeam outside the tolerance */
+} mere_arrival_t;
+
+/* Reasons against driving; bits, the gravest lowest. */
+enum mere_reason {
+    MERE_BAD_MISSION = 0x0001,       /* not started, or tables of another format */
+    MERE_EMERGENCY = 0x0002,         /* an emergency stop is in its stop state */
+    MERE_CHANNELS_DIFFER = 0x0004,   /* the channels of a circuit did, for too long */
+    MERE_INTERLOCK_OPEN = 0x0008,    /* an interlock is in its stop state */
+    MERE_RESET_NEEDED = 0x0010,      /* a latched stop was not reset */
+    MERE_RELEASED = 0x0020,          /* a hold-to-run is released */
+    MERE_LATE_STEP = 0x0040,         /* mere_step was called later than loop_ms */
+    MERE_OUTSIDE_FENCE = 0x0080,     /* outside the boundary or in an obstacle */
+    MERE_FENCE_NEAR = 0x0100,        /* the margin is less than allowance and stopping distance */
+    MERE_OUT_OF_DOMAIN = 0x0200,     /* the last fix is nowhere near the site */
+    MERE_NO_FIX = 0x0400,            /* no good fix since the start, or since the site shift was set */
+    MERE_STALE_FIX = 0x0800,         /* no fix for longer than stale_after_ms */
+    MERE_POOR_FIX = 0x1000,          /* no good fix for as long, but poor ones */
+    MERE_OFF_LINE = 0x2000,          /* further from the leg's line than allowed */
+    MERE_PASSED_BY = 0x4000,         /* abeam of the waypoint or beyond, outside its tolerance */
+    MERE_NOT_AT_START = 0x8000       /* outside the tolerance of the leg's first waypoint */
+};
+
+/* What happened in a step; bits. */
+enum mere_event {
+    MERE_EVENT_STARTED = 0x01,       /* by an act of the operator */
+    MERE_EVENT_START_REFUSED = 0x02, /* an act while something was against it: it is lost */
+    MERE_EVENT_STOPPED = 0x04,       /* by the reasons in stopped_by */
+    MERE_EVENT_ARRIVED = 0x08,       /* at the end of a leg */
+    MERE_EVENT_MISSED = 0x10,        /* stopped beyond a waypoint, outside its tolerance */
+    MERE_EVENT_SHORT = 0x20,         /* at rest short of the tolerance: the drive comes on again */
+    MERE_EVENT_DEPARTED = 0x40,      /* after a dwell: the drive comes on without an act */
+    MERE_EVENT_FINISHED = 0x80,      /* arrived at the last waypoint */
+    MERE_EVENT_RESET = 0x100         /* latched stops and channel faults are reset */
+};
+
+enum mere_no_stop {
+    MERE_NO_STOP = 3                 /* stop_category when none is asked for */
+};
+
+/* ------------------------------------------------------------------------
+ * 3. Tables
  *
- * Filled in by the generated <mission>_mission.h, in the order of the members.
- * Units are in the members' names: mm, ms, mm_s (millimetres a second), cdeg
- * (hundredths of a degree, 0 to 35999, clockwise from the local frame's north),
- * ndeg (1e-9 degree), um (micrometres), q30 (2^30 stands for 1).
- * East and north are those of the site's local frame.
+ * Of one mission, filled in by the generated <mission>_mission.h in the order of
+ * the members. The ranges given are those that the mission compiler keeps to;
+ * the board does not test them again.
  * ------------------------------------------------------------------------ */
 
 /* What this firmware carries, so that a tool can find it in an image of the
  * flash. Bytes only: the same for either byte order. Texts end in at least one
  * zero byte and are filled up with zeros. */
 typedef struct {
-    char magic[16];       /* "merestone-image" */
-    uint8_t format;       /* MERE_RECORD_FORMAT */
-    uint8_t spare[3];     /* 0 */
-    uint8_t digest[32];   /* SHA-256 of the resolved plan */
-    char mission[64];     /* name of the mission */
-    char tool[32];        /* version of the compiler */
+    char magic[16];                  /* "merestone-image" */
+    uint8_t format;                  /* MERE_RECORD_FORMAT */
+    uint8_t spare[3];                /* 0 */
+    uint8_t digest[32];              /* SHA-256 of the resolved plan */
+    char mission[64];                /* name of the mission */
+    char tool[32];                   /* version of the compiler */
 } mere_record_t;
 
-/* Conversion from latitude and longitude to east and north. */
+/* Conversion from latitude and longitude to east and north, for fixes of its
+ * domain: from the southern to the northern limit and from the western to the
+ * eastern, limits included. Nowhere in it is east or north beyond
+ * MERE_MAX_DOMAIN_MM. */
 typedef struct {
-    int64_t origin_latitude_ndeg;
+    int64_t origin_latitude_ndeg;    /* of the local frame, where east and north are 0 */
     int64_t origin_longitude_ndeg;
-    int64_t south_ndeg;             /* southern limit of the domain */
-    int64_t west_ndeg;              /* western limit */
-    uint32_t latitude_span_ndeg;    /* northern less southern limit, < 2^31 */
-    uint32_t longitude_span_ndeg;   /* eastern less western limit, < 2^31 */
-    int32_t south_from_origin_ndeg; /* south_ndeg less the origin's latitude */
-    int32_t west_from_origin_ndeg;
-    int32_t east[6];                /* coefficients, see mere_local_from_fix */
+    int64_t south_ndeg;              /* southern limit of the domain */
+    int64_t west_ndeg;               /* western limit */
+    uint32_t latitude_span_ndeg;     /* northern less southern limit, < 2^31 */
+    uint32_t longitude_span_ndeg;    /* eastern less western limit, < 2^31 */
+    int32_t south_from_origin_ndeg;  /* south_ndeg less the origin's latitude */
+    int32_t west_from_origin_ndeg;   /* west_ndeg less the origin's longitude */
+    int32_t east[6];                 /* coefficients, see section "Definitions", mere_local_from_fix */
     int32_t north[7];
-    uint8_t east_shift;             /* scale of east[]: 2^-(32 + east_shift) mm */
-    uint8_t north_shift;            /* scale of north[] */
-    uint16_t degree;                /* of the polynomial, for the reader only */
-    uint32_t bound_um;              /* proved bound of the position error */
+    uint8_t east_shift;              /* scale of east[]: 2^-(32 + east_shift) mm, 1 to 31 */
+    uint8_t north_shift;             /* scale of north[], likewise */
+    uint16_t degree;                 /* of the polynomial, for the reader only */
+    uint32_t bound_um;               /* proved bound of the position error */
 } mere_conversion_t;
 
-/* What is known of the rover and its receiver. */
+/* What is known of the rover and its receiver. latency_ms, stale_after_ms, loop_ms
+ * and output_delay_ms add up to no more than 65535. */
 typedef struct {
-    uint16_t coast_mm;              /* measured: drive power cut at coast_from_mm_s ... */
-    uint16_t coast_from_mm_s;       /* ... at rest coast_mm further on */
-    uint32_t coast_square_q32;      /* coast_mm / coast_from_mm_s^2, rounded up, <= 2^30 */
-    uint32_t coast_linear_q16;      /* coast_mm / coast_from_mm_s, rounded up */
-    uint16_t latency_ms;            /* from the instant a fix holds for to mere_step seeing it */
-    uint16_t fix_interval_ms;
-    uint16_t loop_ms;               /* longest time between two calls of mere_step */
-    uint16_t output_delay_ms;       /* from drive_enable false to the drive without power */
-    uint16_t stale_after_ms;        /* a good fix older than this stops the drive */
-    uint16_t settle_ms;             /* from the cut to rest, at most */
-    uint16_t reset_press_ms;        /* a reset or start counts from this length of press on */
-    uint16_t look_ahead_mm;         /* steer at the point of the leg this far ahead */
-    uint16_t fence_allowance_mm;    /* half-width and position error: to remain when at rest */
-    uint16_t stopping_share_q8;     /* part of the stopping distance kept from the fence, 256 = all */
-    uint16_t max_shift_mm;          /* greatest site shift accepted, east or north */
-    uint8_t required_quality;       /* mere_quality_t, at least */
-    uint8_t spare;                  /* 0 */
+    uint16_t coast_mm;               /* measured: drive power cut at coast_from_mm_s ... */
+    uint16_t coast_from_mm_s;        /* ... at rest coast_mm further on; at least 1 */
+    uint32_t coast_square_q32;       /* coast_mm / coast_from_mm_s^2, rounded up, <= 2^30 */
+    uint32_t coast_linear_q16;       /* coast_mm / coast_from_mm_s, rounded up */
+    uint16_t latency_ms;             /* from the instant a fix holds for to mere_step seeing it */
+    uint16_t fix_interval_ms;        /* between two fixes, 1 to stale_after_ms; for the reader only */
+    uint16_t loop_ms;                /* longest time between two calls of mere_step, at least 1 */
+    uint16_t output_delay_ms;        /* from drive_enable false to the drive without power */
+    uint16_t stale_after_ms;         /* a good fix older than this stops the drive */
+    uint16_t settle_ms;              /* from the cut to rest, at most */
+    uint16_t reset_press_ms;         /* a reset or start counts from this length of press on, <= 60000 */
+    uint16_t look_ahead_mm;          /* steer at the point of the leg this far ahead, at least 1 */
+    uint16_t fence_allowance_mm;     /* half-width and position error: to remain when at rest */
+    uint16_t stopping_share_q8;      /* part of the stopping distance kept from the fence, 256 = all */
+    uint16_t max_shift_mm;           /* greatest site shift accepted, east or north, <= MERE_MAX_SHIFT_MM */
+    uint8_t required_quality;        /* mere_quality_t, at least; 1 to 4 */
+    uint8_t spare;                   /* 0 */
 } mere_rover_t;
 
-/* One leg: the straight line from one waypoint to the next. */
+/* One leg: the straight line from one waypoint to the next. Its two ends differ,
+ * and the next leg starts where it ends. Coordinates are up to
+ * MERE_MAX_COORDINATE_MM. */
 typedef struct {
     int32_t start_east_mm;
     int32_t start_north_mm;
     int32_t end_east_mm;
     int32_t end_north_mm;
-    int32_t unit_east_q30;           /* direction, length 1 */
+    int32_t unit_east_q30;           /* direction, length 1; -2^30 to 2^30 */
     int32_t unit_north_q30;
     int32_t length_mm;               /* to the nearest */
     uint32_t dwell_ms;               /* at the end, counted once at rest */
-    uint16_t bearing_cdeg;
-    uint16_t speed_mm_s;
+    uint16_t bearing_cdeg;           /* of the direction, to the nearest */
+    uint16_t speed_mm_s;             /* 1 to MERE_MAX_SPEED_MM_S */
     uint16_t start_tolerance_mm;     /* arrival tolerance of the waypoint at the start */
     uint16_t end_tolerance_mm;       /* arrival tolerance of the waypoint at the end */
     uint16_t cross_track_mm;         /* greatest distance from the line allowed ... */
     uint16_t join_mm;                /* ... from here on; before it start_tolerance_mm too */
-    uint8_t stop_at_end;             /* 1: cut the drive so that the coast ends at the waypoint */
+    uint8_t stop_at_end;             /* 1: cut the drive so that the coast ends at the waypoint; else 0 */
     uint8_t spare[3];                /* 0 */
 } mere_leg_t;
 
@@ -179,22 +297,22 @@ typedef struct {
  * length 0, and is no edge. The boundary runs counter-clockwise, obstacles
  * clockwise: the allowed side is on the left of every edge. */
 typedef struct {
-    int32_t east_mm;
+    int32_t east_mm;                 /* of the vertex, up to MERE_MAX_COORDINATE_MM */
     int32_t north_mm;
-    int32_t unit_east_q30;
+    int32_t unit_east_q30;           /* direction, length 1; -2^30 to 2^30 */
     int32_t unit_north_q30;
     int32_t length_mm;               /* rounded up */
 } mere_edge_t;
 
 /* A round obstacle. */
 typedef struct {
-    int32_t east_mm;
+    int32_t east_mm;                 /* of the centre, up to MERE_MAX_COORDINATE_MM */
     int32_t north_mm;
-    int32_t radius_mm;
+    int32_t radius_mm;               /* 0 to MERE_MAX_COORDINATE_MM */
 } mere_circle_t;
 
-/* The fence: edges, round obstacles, and the search structure over them, see
- * mere_fence_margin. */
+/* The fence: edges, round obstacles, and the search structure over them, which
+ * section "Fence" explains. */
 typedef struct {
     const mere_edge_t *edges;
     const mere_circle_t *circles;    /* a null pointer when circle_count is 0 */
@@ -202,13 +320,13 @@ typedef struct {
     const uint16_t *lists;
     int32_t west_mm;                 /* south-west corner of the root square */
     int32_t south_mm;
-    uint16_t edge_count;             /* entries, the repeated vertices included */
-    uint16_t circle_count;
-    uint32_t node_count;             /* words of nodes[] */
+    uint16_t edge_count;             /* entries, the repeated vertices included, <= 16383 */
+    uint16_t circle_count;           /* <= 16383 */
+    uint32_t node_count;             /* words of nodes[], <= 4 * 32768 */
     uint32_t list_count;             /* words of lists[] */
-    uint8_t root_log2;               /* side of the root square: 2^root_log2 mm, <= 26 */
-    uint8_t list_log2;               /* lists begin at multiples of 2^list_log2 words */
-    uint16_t margin_unit_mm;         /* unit of the margins kept in nodes[] */
+    uint8_t root_log2;               /* side of the root square: 2^root_log2 mm, 1 to 26 */
+    uint8_t list_log2;               /* lists begin at multiples of 2^list_log2 words, <= 8 */
+    uint16_t margin_unit_mm;         /* unit of the margins kept in nodes[], at least 1 */
     uint16_t exact_within_mm;        /* a margin up to this ... */
     uint16_t slack_mm;               /* ... is reported at most this much too small */
 } mere_fence_t;
@@ -218,12 +336,12 @@ typedef struct {
  * have the same kind, stop_category and latched. */
 typedef struct {
     uint16_t pin;                    /* number of the board's input, for the user's code */
-    uint16_t debounce_ms;
-    uint16_t discrepancy_ms;         /* of the first of two channels; else 0 */
+    uint16_t debounce_ms;            /* <= 60000 */
+    uint16_t discrepancy_ms;         /* of the first of two channels, 1 to 60000; else 0 */
     uint8_t kind;                    /* mere_hold_kind_t */
     uint8_t run_level;               /* level of the pin that permits running: 0 or 1 */
-    uint8_t stop_category;           /* IEC 60204-1: 0, 1 or 2 */
-    uint8_t latched;                 /* 1: after a stop a reset is needed */
+    uint8_t stop_category;           /* IEC 60204-1: 0, 1 or 2; of an emergency stop 0 or 1 */
+    uint8_t latched;                 /* 1: after a stop a reset is needed, as always for an emergency stop */
     uint8_t two_channels;            /* 1: the next entry is the second channel */
     uint8_t spare;                   /* 0 */
 } mere_hold_t;
@@ -236,27 +354,13 @@ typedef struct {
     const mere_leg_t *legs;
     mere_fence_t fence;
     const mere_hold_t *holds;        /* a null pointer when hold_count is 0 */
-    uint16_t leg_count;
-    uint8_t hold_count;
-    uint8_t closed;                  /* 1: the last leg ends at the first waypoint */
+    uint16_t leg_count;              /* at least 1 */
+    uint8_t hold_count;              /* up to MERE_MAX_HOLDS */
+    uint8_t closed;                  /* 1: the last leg ends at the first waypoint; for the reader only */
 } mere_mission_t;
 
-typedef enum {
-    MERE_QUALITY_NONE = 0,
-    MERE_QUALITY_SINGLE = 1,         /* one receiver alone */
-    MERE_QUALITY_DIFFERENTIAL = 2,   /* code corrections */
-    MERE_QUALITY_FLOAT = 3,          /* carrier phase, ambiguities not resolved */
-    MERE_QUALITY_FIXED = 4           /* carrier phase, ambiguities resolved */
-} mere_quality_t;
-
-typedef enum {
-    MERE_HOLD_TO_RUN = 0,
-    MERE_EMERGENCY_STOP = 1,
-    MERE_INTERLOCK = 2
-} mere_hold_kind_t;
-
 /* ------------------------------------------------------------------------
- * 3. Numbers
+ * 4. Input, output, state
  * ------------------------------------------------------------------------ */
 
 /* A place in the local frame. */
@@ -265,9 +369,10 @@ typedef struct {
     int32_t north_mm;
 } mere_point_t;
 
-/* A site shift: what turns and moves today's fixes onto the mission's marks. */
+/* A site shift: what turns and moves today's fixes onto the mission's marks.
+ * mere_set_shift makes it. */
 typedef struct {
-    int32_t east_mm;
+    int32_t east_mm;                 /* up to MERE_MAX_SHIFT_MM */
     int32_t north_mm;
     int32_t sine_q30;                /* of the rotation, positive from east towards north */
     int32_t cosine_q30;
@@ -275,15 +380,288 @@ typedef struct {
 
 /* A place with regard to a leg. */
 typedef struct {
-    int32_t along_mm;                /* from the start, towards the end */
+    int32_t along_mm;                /* from the start, towards the end; negative before the start */
     int32_t cross_mm;                /* from the line, positive to the right */
 } mere_track_t;
 
-typedef enum {
-    MERE_UNDER_WAY = 0,
-    MERE_ARRIVED = 1,                /* within tolerance, or passed abeam within it */
-    MERE_MISSED = 2                  /* passed abeam outside the tolerance */
-} mere_arrival_t;
+/* What mere_step is given. Clear it once, so that nothing in it is undefined; a
+ * member "with" a flag is not used while the flag is false. No value is dangerous
+ * to the arithmetic. */
+typedef struct {
+    uint32_t time_ms;                /* a clock that runs on and wraps at 2^32 */
+    int64_t latitude_ndeg;           /* with fix_new: of the antenna; -90e9 to 90e9 */
+    int64_t longitude_ndeg;          /* with fix_new: -180e9 to 180e9 */
+    uint32_t speed_mm_s;             /* with speed_known: over ground, magnitude; above 65535 as 65535 */
+    uint16_t heading_cdeg;           /* with heading_known: of the rover, not magnetic; above 35999 as not known */
+    uint16_t hold_levels;            /* bit i: level of the pin of holds[i], not debounced */
+    uint8_t quality;                 /* with fix_new: mere_quality_t; above 4 as 4 */
+    bool fix_new;                    /* a fix came since the last step: not one repeated */
+    bool speed_known;                /* measured, not commanded; if not, the leg's speed is assumed */
+    bool heading_known;
+    bool reset_request;              /* the reset button is pressed, not debounced */
+    bool start_request;              /* the start button is, likewise; only without hold-to-run circuits */
+} mere_input_t;
+
+/* What mere_step returns; every call writes all of it. In a stop of any category
+ * drive_enable is false from that step on: how to brake is the user's. */
+typedef struct {
+    bool drive_enable;               /* power the drive if and only if true */
+    bool located;                    /* at, track, to_go_mm, margin_mm and bearing_cdeg hold, as of the last good fix */
+    bool turn_known;                 /* turn_cdeg holds, if located */
+    uint8_t stop_category;           /* while STOPPED or WAITING: 0, 1 or 2, of IEC 60204-1; else MERE_NO_STOP */
+    mere_phase_t phase;
+    uint32_t reasons;                /* against driving, now: bits of mere_reason */
+    uint32_t stopped_by;             /* reasons at the last stop since mere_start, or 0 */
+    uint32_t events;                 /* in this step: bits of mere_event */
+    mere_point_t at;                 /* the fix in the local frame, site shift applied */
+    mere_track_t track;              /* the same with regard to the leg */
+    int32_t to_go_mm;                /* along the leg; negative beyond its end */
+    int32_t margin_mm;               /* to the fence, as by mere_fence_margin: -1 when outside */
+    uint32_t stopping_mm;            /* from where the last fix was to rest, at most, as by mere_stopping_mm */
+    uint32_t fix_age_ms;             /* since the step that took the last good fix; 2^32 - 1 before the first */
+    int32_t turn_cdeg;               /* from heading to bearing, -18000 to 17999, positive to the right */
+    uint16_t bearing_cdeg;           /* to steer */
+    uint16_t speed_limit_mm_s;       /* 0 while the drive is off */
+    uint16_t leg;                    /* being driven, from 0; the last one when FINISHED */
+    uint16_t holds_run;              /* bit i: hold i is in run, debounced; at mere_start all are taken to be */
+} mere_output_t;
+
+/* What mere_step keeps between calls. Made by mere_start; of its members only
+ * shift is the user's business, and that only to be read. A state of zeros is one
+ * that was not started: it never drives. */
+typedef struct {
+    uint32_t time_ms;                /* of the last step */
+    uint32_t fix_age_ms;             /* since the last good fix; stays at its limit */
+    uint32_t timer_ms;               /* driving: since the cut; dwelling: still to stay */
+    mere_shift_t shift;              /* today's; none after mere_start */
+    mere_point_t at;                 /* of the last good fix, shifted */
+    mere_track_t track;              /* of at, on the leg */
+    int32_t margin_mm;               /* of at */
+    uint16_t bearing_cdeg;           /* to steer, from at */
+    uint16_t leg;                    /* being driven, from 0 */
+    uint16_t stopped_by;             /* reasons at the last stop */
+    uint16_t holds_all;              /* from the hold table: bit i: there is hold i ... */
+    uint16_t holds_level;            /* ... and runs at level 1 */
+    uint16_t holds_to_run;           /* ... and is a hold-to-run */
+    uint16_t holds_emergency;        /* ... and is an emergency stop */
+    uint16_t holds_run;              /* bit i: hold i is in run, debounced */
+    uint16_t counting;               /* bit i: contrary_ms[i] is not 0 */
+    uint16_t latched;                /* bit i: hold i stopped and was not reset */
+    uint16_t reset_press_ms;         /* see mere_press */
+    uint16_t start_press_ms;
+    uint16_t contrary_ms[MERE_MAX_HOLDS];    /* see mere_hold */
+    uint16_t differ_ms[MERE_MAX_HOLDS / 2];  /* channels 2 i and 2 i + 1 */
+    uint8_t faults;                  /* bit i: channels 2 i and 2 i + 1 differed too long */
+    uint8_t both_stopped;            /* bit i: both have been in the stop state since */
+    uint8_t phase;                   /* mere_phase_t */
+    uint8_t category;                /* of the last stop */
+    uint8_t flags;                   /* MERE_FLAG_TIMED and the others */
+    uint8_t format;                  /* MERE_RECORD_FORMAT once started */
+} mere_state_t;
+
+typedef char mere_check_state[(sizeof(mere_state_t) <= 128u) ? 1 : -1];
+
+/* ------------------------------------------------------------------------
+ * 5. Rules
+ *
+ * What mere_step goes by.
+ *
+ *  state      drive   leaves when                                  to
+ *  ---------  ------  -------------------------------------------  --------
+ *  STOPPED    off     no reason against driving is left            WAITING
+ *  WAITING    off     a reason appears (a released hold-to-run     STOPPED
+ *                     is none here: it is what one waits for)
+ *                     the operator starts                          DRIVING
+ *  DRIVING    on(*)   any reason                                   STOPPED
+ *                     arrival, last waypoint                       FINISHED
+ *                     arrival, stop at this waypoint               DWELLING
+ *                     arrival, else: the next leg                  DRIVING
+ *  DWELLING   off     any reason                                   STOPPED
+ *                     settled and dwelt: the next leg              DRIVING
+ *  FINISHED   off     mere_start only
+ *
+ *  (*) except between the cut and the arrival. A rover that comes to rest short
+ *      of the tolerance (settle_ms after the cut) goes on, event SHORT, and
+ *      arrives where it enters the tolerance.
+ *
+ * Starting. No unexpected start-up (ISO 12100, IEC 60204-1): after power-up, and
+ * after every stop whatever its reason, the drive comes on by an act of the
+ * operator alone, never because a fix returned or a hold closed. The act is
+ * - with hold-to-run circuits: pressing them anew, that is all of them going from
+ *   released to pressed (debounced), at a moment when nothing else is against it.
+ *   One that is pressed at power-up, or was kept pressed through a stop, must be
+ *   released first;
+ * - without: start_request, pressed anew for reset_press_ms.
+ * An act at a moment when something is against it is lost, event START_REFUSED.
+ * The one start that needs no act is the departure after a dwell, which is part
+ * of the mission: the operator has kept the hold-to-run pressed throughout.
+ *
+ * Holds. A contact that reads stop without interruption for debounce_ms stops;
+ * shorter openings count down as they counted up, so that a chattering contact
+ * that is open more than half of the time stops too. It must read run without
+ * any interruption for debounce_ms to count as run again. Two channels must both
+ * run; when they differ for discrepancy_ms that is latched as a fault, and to
+ * clear it both must have been in the stop state together.
+ * After a stop by a latched hold or a channel fault a reset is needed: with all
+ * those circuits back in run, reset_request is pressed anew for reset_press_ms
+ * and let go. It acts on letting go, so that a jammed button resets nothing
+ * (after ISO 13849-1, manual reset). A reset starts nothing. What these rules take
+ * from the standards named is from memory and no quotation.
+ *
+ * Stopping. A stop by holds alone has the lowest stop_category of those in their stop
+ * state, and a lower one that joins them meanwhile; a stop for any other reason has
+ * category 0. drive_enable is false at once in all of them.
+ *
+ * Fence and line. At the last good fix the margin must be no less than
+ * fence_allowance_mm and the stopping distance from there (stopping_share_q8 of it).
+ * While the drive is on, and before a start, the stopping distance is reckoned at
+ * no less than the leg's speed, since the rover may yet come to it. The first start
+ * must be within start_tolerance_mm of the leg's first waypoint; from then on the
+ * rover must keep within cross_track_mm of the line, or start_tolerance_mm before
+ * join_mm if that is more.
+ *
+ * Fixes. One of less than required_quality is not used. A good one older than
+ * stale_after_ms is a reason: STALE_FIX when none came since, POOR_FIX when poor
+ * ones did. One outside the domain of the conversion is a reason at once.
+ *
+ * Time. time_ms may wrap at 2^32; only differences between calls count. A call
+ * later than loop_ms after the one before is a reason, LATE_STEP, while driving
+ * or dwelling, and so is a clock that goes backwards.
+ * ------------------------------------------------------------------------ */
+
+/* ------------------------------------------------------------------------
+ * 6. Functions
+ *
+ * All that a firmware calls. Four are for the loop. The others answer single
+ * questions in the arithmetic of mere_step, for displays, logs and tests: driving
+ * needs none of them.
+ *
+ * - No pointer may be null, and none is kept. Nothing is written but what the
+ *   pointers that are not const point to; input, output and state are three
+ *   different objects.
+ * - Missions, and legs, rover, conversion and fence, are those of a generated
+ *   header. For others nothing is proved.
+ * - Within the domain given, or for any value where none is, no sum overflows and
+ *   no table is read beyond its end. The domains are not tested.
+ * - Calls may interrupt one another, or run on several cores, unless one of them
+ *   changes what another uses: a state is for one task alone.
+ * ------------------------------------------------------------------------ */
+
+/* Begins a mission at a leg, 0 for the first: the rover is to stand at the start of
+ * that leg, within start_tolerance_mm, or else the operator's start is refused.
+ * Fills in the whole state, with no site shift. To be called at rest.
+ *
+ * False when the tables are of another format or have more than MERE_MAX_HOLDS
+ * contacts, or there is no such leg. mere_step then never enables the drive, reason
+ * MERE_BAD_MISSION, and reads no table.
+ * Bound of the loop: MERE_MAX_HOLDS. */
+static inline bool mere_start(const mere_mission_t *mission, mere_state_t *state, uint16_t leg);
+
+/* Sets the site shift: each fix is turned about the frame's origin by the angle
+ * with this sine (positive from east towards north; 0 for none), then moved by
+ * (east, north), so that today's fixes agree with the mission's marks. To be called
+ * after a mere_start that was true, which clears the shift. Takes effect with the
+ * next fix; the last one no longer counts.
+ *
+ * False, and nothing changed, while driving or dwelling, and for a shift beyond
+ * rover.max_shift_mm, east or north, or a sine beyond MERE_MAX_ROTATION_Q30: a
+ * firmware that went on would drive with the shift it had before, or none.
+ * Worst error 0.04 mm at 22 km, of the rotation's cosine. */
+static inline bool mere_set_shift(const mere_mission_t *mission, mere_state_t *state, int32_t east_mm, int32_t north_mm,
+                                  int32_t sine_q30);
+
+/* One turn of the loop: follows the holds, the fix and the route by the rules of
+ * section "Rules", and says whether the drive may be powered. To be called at least
+ * every rover.loop_ms, with a new fix or without, with the mission given to
+ * mere_start. A state of zeros, or that mere_start refused, gives MERE_BAD_MISSION and
+ * no drive.
+ * What it returned last stands until it is called again: see CAUTIONS about a
+ * program that hangs.
+ * Bound of the loops: MERE_MAX_HOLDS, 8, and those of mere_fence_margin.
+ * Instructions: 1190; typically 600 with a fix, 370 without. */
+static inline void mere_step(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
+                             mere_output_t *output);
+
+/* The gravest of some reasons (bits of mere_reason) in words, "none" when there is
+ * none. A constant text of up to 33 ASCII characters. Bound of the loop: 16. */
+static inline const char *mere_reason_text(uint32_t reasons);
+
+/* Latitude and longitude to east and north, without the site shift: for that see
+ * mere_shifted. False when the fix is outside the domain; *at is then untouched.
+ *
+ * Worst error: bound_um, the distance between the point returned and the exact
+ * position, for every fix of the domain, proved by the mission compiler. A height
+ * other than that of the origin moves the result by 0.16 mm per metre of height and
+ * kilometre from the origin (1 / 6 378 137); that is not in the bound.
+ * Instructions: 50. */
+static inline bool mere_local_from_fix(const mere_conversion_t *conversion, int64_t latitude_ndeg,
+                                       int64_t longitude_ndeg, mere_point_t *at);
+
+/* Turns a point about the origin of the frame, from east towards north, then moves
+ * it: with &state.shift, by today's site shift, as mere_step does with every fix.
+ * Domain: east and north up to MERE_MAX_DOMAIN_MM; the result is then below
+ * 22 500 000 mm. Worst error 0.6 mm with a rotation, none without. */
+static inline mere_point_t mere_shifted(const mere_shift_t *shift, mere_point_t at);
+
+/* Where a point is with regard to a leg. Domain: east and north up to 25 000 000
+ * mm. Worst error 0.6 mm each: 0.5 mm of rounding and 2^-31 for each component of
+ * the direction times 45 km. Instructions: 32. */
+static inline mere_track_t mere_track(const mere_leg_t *leg, mere_point_t at);
+
+/* Whether a point is at the end of a leg, or has passed it. track is that of the
+ * point on this leg, by mere_track, with its domain. cut says that the drive is off
+ * for this waypoint: where the rover stops, being within tolerance is not arrival
+ * while the drive is still on and the end not yet abeam. The tolerance is compared
+ * exactly; abeam and across are as exact as the track. */
+static inline mere_arrival_t mere_arrival(const mere_leg_t *leg, mere_point_t at, mere_track_t track, bool cut);
+
+/* Bearing to steer, 0 to 35999 cdeg: at the point of the leg that is look_ahead_mm
+ * (rover.look_ahead_mm; 0 counts as 1) further along than the rover, or at the end
+ * of the leg when that is nearer. Domain: a track by mere_track, with its domain.
+ * Worst error 1.5 cdeg: 1 of mere_bearing, 0.5 of the leg's own bearing. */
+static inline uint32_t mere_steer(const mere_leg_t *leg, mere_track_t track, uint16_t look_ahead_mm);
+
+/* Bearing of the vector (east, north) in any unit of length, 0 to 35999 cdeg
+ * clockwise from north; 0 for the vector (0, 0). Domain: magnitudes < 2^31. Worst
+ * error 1 cdeg. Instructions: 76. */
+static inline uint32_t mere_bearing(int32_t east, int32_t north);
+
+/* How far to turn from heading to bearing: -18000 to 17999 cdeg, positive to the
+ * right, half a turn to the left. Domain: both 0 to 35999. Exact. */
+static inline int32_t mere_turn(uint32_t bearing_cdeg, uint32_t heading_cdeg);
+
+/* Way in mm from where the last fix was to rest, if the drive is cut at the next
+ * call of mere_step: what was travelled since the fix held, one more turn of the
+ * loop, the delay of the output, and a coast that is not exceeded whatever part of
+ * the braking force grows with the speed. Domain: speed up to 65535, age up to
+ * rover.stale_after_ms. Never too short where the speed and the rover's figures are
+ * true; rounded up, by at most 3 mm, and below 2^31. */
+static inline uint32_t mere_stopping_mm(const mere_rover_t *rover, uint32_t speed_mm_s, uint32_t age_ms);
+
+/* Distance from the mark in mm, seen from where the last fix was, at which to cut
+ * the drive so that the coast ends on the mark: what was travelled since the fix
+ * held, the output's delay and half a turn of the loop, and the coast to expect.
+ * mere_step cuts when the way to go along the leg is no more than this. Domain as
+ * for mere_stopping_mm. Worst error beside that of the speed and of the coast
+ * itself: half a turn of the loop (a whole fix interval where mere_step is called
+ * with each fix only, since loop_ms is then the fix interval). */
+static inline uint32_t mere_cut_mm(const mere_rover_t *rover, uint32_t speed_mm_s, uint32_t age_ms);
+
+/* Whether a point is allowed, and how far from the fence: -1 when it is outside
+ * the boundary, in an obstacle, or exactly on an edge or circle; otherwise a distance
+ * in mm that is never larger than that to the nearest edge or circle, and never
+ * smaller than min(true distance, exact_within_mm) - slack_mm.
+ *
+ * Exact: never "allowed" for a point that is not, never -1 for a point that is.
+ * The point is the antenna's, not the body's. Bound of the loops: root_log2 <= 26,
+ * then 255. Instructions: 550, typically 260. */
+static inline int32_t mere_fence_margin(const mere_fence_t *fence, mere_point_t at);
+
+/* ------------------------------------------------------------------------
+ * 7. Numbers (private)
+ *
+ * Private: not for firmware; may change between versions.
+ * ------------------------------------------------------------------------ */
 
 /* a * b / 2^32, rounded down: the high word of the product.
  * Overflow: |a * b| <= 2^62. One instruction. */
@@ -393,167 +771,11 @@ static inline uint32_t mere_length(uint32_t a, uint32_t b)
     return length;
 }
 
-/* Bearing of the vector (east, north) in centidegrees, 0 to 35999, clockwise
- * from north; 0 for the vector (0, 0). Domain: magnitudes < 2^31. Worst error
- * 1 cdeg (0.01 degrees).
- *
- * The arctangent of r = small / large <= 1 is r * (c0 + c1 r^2 + ... + c4 r^8),
- * in the least greatest error 1.15e-5 rad = 0.07 cdeg (Abramowitz and Stegun,
- * Handbook of Mathematical Functions, 4.4.49, has the same form with 1e-5). A
- * ratio 2^-14 too small costs at most 6.1e-5 rad = 0.35 cdeg, the last rounding
- * 0.5 cdeg. c_k is kept in cdeg times 2^(16 + k), as in mere_length.
- * Instructions: 76. */
-static inline uint32_t mere_bearing(int32_t east, int32_t north)
-{
-    const uint32_t across = mere_magnitude(east);
-    const uint32_t ahead = mere_magnitude(north);
-    const bool steep = across > ahead;
-    const int32_t ratio = (int32_t)(steep ? mere_ratio_q15(ahead, across) : mere_ratio_q15(across, ahead));
-    const int32_t t_q31 = ratio * ratio * 2;
-    int32_t sum = 125235318;
-    int64_t angle;
-    uint32_t bearing;
-
-    sum = -255805332 + mere_high(sum, t_q31);
-    sum = 270594663 + mere_high(sum, t_q31);
-    sum = -248054680 + mere_high(sum, t_q31);
-    sum = 375443428 + mere_high(sum, t_q31);
-    angle = (((int64_t)ratio * (int64_t)sum) + 0x40000000) >> 31;
-    bearing = (uint32_t)angle;
-    if (steep) {
-        bearing = 9000u - bearing;
-    }
-    if (north < 0) {
-        bearing = 18000u - bearing;
-    }
-    if (east < 0) {
-        bearing = 36000u - bearing;
-    }
-    if (bearing >= 36000u) {
-        bearing -= 36000u;
-    }
-    return bearing;
-}
-
-/* How far to turn from heading to bearing: -18000 to 17999 centidegrees,
- * positive to the right. Domain: both 0 to 35999. Exact. */
-static inline int32_t mere_turn(uint32_t bearing_cdeg, uint32_t heading_cdeg)
-{
-    int32_t turn = (int32_t)bearing_cdeg - (int32_t)heading_cdeg;
-
-    if (turn < -18000) {
-        turn += 36000;
-    } else if (turn >= 18000) {
-        turn -= 36000;
-    } else {
-        /* already the short way round */
-    }
-    return turn;
-}
-
 /* ------------------------------------------------------------------------
- * 4. From a fix to the local frame
+ * 8. Legs and stopping (private)
+ *
+ * Private: not for firmware; may change between versions.
  * ------------------------------------------------------------------------ */
-
-/* Latitude and longitude (nanodegrees, any value) to east and north. False when
- * the fix is outside the domain; *at is then untouched.
- *
- * With u, v the latitude and longitude less those of the origin in nanodegrees
- * and w = v^2 / 2^32:
- *
- *     east  = v (e0 + e1 u + e2 u^2 + e3 u^3 + w (e4 + e5 u))
- *     north = u (n0 + n1 u + n2 u^2) + w (n3 + n4 u + n5 u^2 + n6 w)
- *
- * which are the leading terms of the exact conversion (WGS 84 to topocentric, as
- * in IOGP Guidance Note 7-2, method 9837, at the height of the origin): east is
- * odd in v, north even. Coefficients are scaled by 2^32 for each u or w that
- * follows, so that each product is one mere_high, and by 2^(32 + shift) in the
- * end.
- *
- * Worst error: bound_um, the distance between the point returned and the exact
- * position, for every fix of the domain. The mission compiler proved it: terms
- * left out by interval arithmetic on the Taylor series and its remainder,
- * coefficients by their exact rounding, products by counting each rounding.
- * Overflow: the compiler walked through these lines with intervals in place of
- * numbers; sums stay in 32 bits, the two last products in 63. A height other
- * than that of the origin moves the result by 0.16 mm per metre of height and
- * kilometre from the origin (1 / 6 378 137); that is not in the bound.
- * Instructions: 50. */
-static inline bool mere_local_from_fix(const mere_conversion_t *conversion, int64_t latitude_ndeg,
-                                       int64_t longitude_ndeg, mere_point_t *at)
-{
-    /* In unsigned arithmetic the differences cannot overflow, and what is south
-     * or west of the domain becomes a large number. */
-    const uint64_t northing = (uint64_t)latitude_ndeg - (uint64_t)conversion->south_ndeg;
-    uint64_t easting = (uint64_t)longitude_ndeg - (uint64_t)conversion->west_ndeg;
-    int32_t u;
-    int32_t v;
-    int32_t w;
-    int32_t by_east;
-    int32_t by_north;
-    int32_t by_square;
-
-    if (easting > conversion->longitude_span_ndeg) {
-        easting += 360000000000u; /* a domain across the meridian of 180 degrees */
-    }
-    if ((northing > conversion->latitude_span_ndeg) || (easting > conversion->longitude_span_ndeg)) {
-        return false;
-    }
-    u = (int32_t)northing + conversion->south_from_origin_ndeg;
-    v = (int32_t)easting + conversion->west_from_origin_ndeg;
-    w = mere_high(v, v);
-
-    by_east = conversion->east[2] + mere_high(conversion->east[3], u);
-    by_east = conversion->east[1] + mere_high(by_east, u);
-    by_east = conversion->east[0] + mere_high(by_east, u);
-    by_square = conversion->east[4] + mere_high(conversion->east[5], u);
-    by_east += mere_high(by_square, w);
-
-    by_north = conversion->north[1] + mere_high(conversion->north[2], u);
-    by_north = conversion->north[0] + mere_high(by_north, u);
-    by_square = conversion->north[4] + mere_high(conversion->north[5], u);
-    by_square = conversion->north[3] + mere_high(by_square, u);
-    by_square += mere_high(conversion->north[6], w);
-
-    at->east_mm = mere_scaled((int64_t)by_east * (int64_t)v, conversion->east_shift);
-    at->north_mm = mere_scaled(mere_sum_of_products(by_north, u, by_square, w), conversion->north_shift);
-    return true;
-}
-
-/* Turns and moves a point by the site shift: first the rotation about the origin
- * of the frame, from east towards north, then the translation.
- * Worst error 0.6 mm with a rotation, none without. Overflow: 22 000 000 mm *
- * 2^30 * 2 < 2^57. */
-static inline mere_point_t mere_shifted(const mere_shift_t *shift, mere_point_t at)
-{
-    mere_point_t moved = at;
-
-    if (shift->sine_q30 != 0) {
-        moved.east_mm = mere_dot_q30(at.east_mm, shift->cosine_q30, at.north_mm, -shift->sine_q30);
-        moved.north_mm = mere_dot_q30(at.east_mm, shift->sine_q30, at.north_mm, shift->cosine_q30);
-    }
-    moved.east_mm += shift->east_mm;
-    moved.north_mm += shift->north_mm;
-    return moved;
-}
-
-/* ------------------------------------------------------------------------
- * 5. Along a leg
- * ------------------------------------------------------------------------ */
-
-/* Where a point is with regard to a leg. Worst error 0.6 mm each: 0.5 mm of
- * rounding and 2^-31 for each component of the direction times 45 km.
- * Overflow: differences < 2^26, products < 2^56. Instructions: 32. */
-static inline mere_track_t mere_track(const mere_leg_t *leg, mere_point_t at)
-{
-    const int32_t east = at.east_mm - leg->start_east_mm;
-    const int32_t north = at.north_mm - leg->start_north_mm;
-    mere_track_t track;
-
-    track.along_mm = mere_dot_q30(east, leg->unit_east_q30, north, leg->unit_north_q30);
-    track.cross_mm = mere_dot_q30(east, leg->unit_north_q30, north, -leg->unit_east_q30);
-    return track;
-}
 
 /* Whether a point is within a tolerance (0 to 65535 mm) of another. Exact.
  * Overflow: differences < 2^26, sum of squares < 2^53. */
@@ -564,53 +786,6 @@ static inline bool mere_within(mere_point_t at, int32_t east_mm, int32_t north_m
 
     return mere_sum_of_products(east, east, north, north) <= ((int64_t)tolerance_mm * (int64_t)tolerance_mm);
 }
-
-/* Arrival at the end of a leg. At a waypoint where the rover stops, being
- * within tolerance is not enough while the drive is still on: it runs on until
- * the cut, and so comes to rest near the mark and not at the tolerance's rim. */
-static inline mere_arrival_t mere_arrival(const mere_leg_t *leg, mere_point_t at, mere_track_t track, bool cut)
-{
-    const bool abeam = track.along_mm >= leg->length_mm;
-    mere_arrival_t arrival = MERE_UNDER_WAY;
-
-    if (mere_within(at, leg->end_east_mm, leg->end_north_mm, leg->end_tolerance_mm)) {
-        if ((leg->stop_at_end == 0u) || cut || abeam) {
-            arrival = MERE_ARRIVED;
-        }
-    } else if (abeam) {
-        arrival = (mere_magnitude(track.cross_mm) <= leg->end_tolerance_mm) ? MERE_ARRIVED : MERE_MISSED;
-    } else {
-        /* still on the way */
-    }
-    return arrival;
-}
-
-/* Bearing to steer: at the point of the leg that is look_ahead_mm further along
- * than the rover, or at the end of the leg when that is nearer. Worst error that
- * of mere_bearing and 0.5 cdeg of the leg's own bearing. */
-static inline uint32_t mere_steer(const mere_leg_t *leg, mere_track_t track, uint16_t look_ahead_mm)
-{
-    const int32_t to_go = leg->length_mm - track.along_mm;
-    int32_t ahead = (int32_t)look_ahead_mm;
-    uint32_t bearing;
-
-    if (ahead > to_go) {
-        ahead = to_go;
-    }
-    if (ahead < 1) {
-        ahead = 1;
-    }
-    /* A rover right of the line (cross > 0) has the point to its left. */
-    bearing = leg->bearing_cdeg + mere_bearing(-track.cross_mm, ahead);
-    if (bearing >= 36000u) {
-        bearing -= 36000u;
-    }
-    return bearing;
-}
-
-/* ------------------------------------------------------------------------
- * 6. Stopping
- * ------------------------------------------------------------------------ */
 
 /* Way travelled at a speed in a time, rounded up. Domain: both <= 65535.
  * Overflow: 65535 * 65535 + 999 < 2^32. */
@@ -648,33 +823,10 @@ static inline uint32_t mere_coast_bound_mm(const mere_rover_t *rover, uint32_t s
     return coast;
 }
 
-/* Way from where the last fix was to rest if the drive is cut at the next call
- * of mere_step: what was travelled since the fix held, one more turn of the
- * loop, the delay of the output, the coast. Age <= stale_after_ms; the
- * compiler sees to it that the times add up to no more than 65535 ms.
- * Overflow: 2^30 + 2^23. */
-static inline uint32_t mere_stopping_mm(const mere_rover_t *rover, uint32_t speed_mm_s, uint32_t age_ms)
-{
-    const uint32_t reaction = (uint32_t)rover->latency_ms + age_ms + rover->loop_ms + rover->output_delay_ms;
-
-    return mere_travel_mm(speed_mm_s, reaction) + mere_coast_bound_mm(rover, speed_mm_s);
-}
-
-/* Distance from the mark, seen from where the last fix was, at which to cut the
- * drive so that the coast ends on the mark: what was travelled since the fix
- * held, the output's delay and half a turn of the loop, the coast. Worst error
- * beside that of the speed and of the coast itself: half a turn of the loop (a
- * whole fix interval where mere_step is called with each fix only, since
- * loop_ms is then the fix interval). */
-static inline uint32_t mere_cut_mm(const mere_rover_t *rover, uint32_t speed_mm_s, uint32_t age_ms)
-{
-    const uint32_t reaction = (uint32_t)rover->latency_ms + age_ms + ((uint32_t)rover->loop_ms / 2u) + rover->output_delay_ms;
-
-    return mere_travel_mm(speed_mm_s, reaction) + mere_coast_mm(rover, speed_mm_s);
-}
-
 /* ------------------------------------------------------------------------
- * 7. The fence
+ * 9. Fence (private)
+ *
+ * Private: not for firmware; may change between versions.
  *
  * The root square is cut in four, and those again, until a cell is simple. Each
  * group of four words in nodes[] is one cut: south-west, south-east, north-west,
@@ -883,270 +1035,15 @@ static inline int32_t mere_list_margin(const mere_fence_t *fence, const uint16_t
     return mere_least_margin(margin, abreast_mm, beyond_mm);
 }
 
-/* Whether a point is allowed, and how far from the fence: -1 when it is outside
- * the boundary, in an obstacle, or exactly on an edge; otherwise a distance that
- * is never larger than that to the nearest edge or circle, in mm, and never
- * smaller than min(true distance, exact_within_mm) - slack_mm.
- *
- * Exact: never "allowed" for a point that is not, never -1 for a point that is.
- * Bound of the loop: root_log2 <= 26. Any point may be asked for.
- * Instructions: 550, typically 260. */
-static inline int32_t mere_fence_margin(const mere_fence_t *fence, mere_point_t at)
-{
-    const uint32_t x = (uint32_t)at.east_mm - (uint32_t)fence->west_mm;
-    const uint32_t y = (uint32_t)at.north_mm - (uint32_t)fence->south_mm;
-    uint32_t level = fence->root_log2;
-    uint32_t word = 0u;
-    int32_t margin = -1;
-
-    if (((x | y) >> level) != 0u) {
-        return -1;
-    }
-    while ((word < MERE_NODE_LEAF) && (level > 0u)) {
-        level--;
-        word = fence->nodes[(4u * word) + (2u * ((y >> level) & 1u)) + ((x >> level) & 1u)];
-    }
-    if (word >= MERE_NODE_CLEAR) {
-        const uint32_t least = (word & MERE_NODE_INDEX) * fence->margin_unit_mm;
-
-        margin = (int32_t)least;
-    } else if (word > MERE_NODE_LEAF) {
-        const uint32_t within = ((uint32_t)1 << level) - 1u;
-        const uint32_t x_within = x & within;
-        const uint32_t y_within = y & within;
-
-        margin = mere_list_margin(fence, &fence->lists[(word & MERE_NODE_INDEX) << fence->list_log2], at,
-                                  (int32_t)x_within, (int32_t)y_within);
-    } else {
-        /* not allowed */
-    }
-    return margin;
-}
-
 /* ------------------------------------------------------------------------
- * 8. State, input, output
+ * 10. Hold circuits (private)
  *
- *  state      drive   leaves when                                  to
- *  ---------  ------  -------------------------------------------  --------
- *  STOPPED    off     no reason against driving is left            WAITING
- *  WAITING    off     a reason appears (a released hold-to-run     STOPPED
- *                     is none here: it is what one waits for)
- *                     the operator starts                          DRIVING
- *  DRIVING    on(*)   any reason                                   STOPPED
- *                     arrival, last waypoint                       FINISHED
- *                     arrival, stop at this waypoint               DWELLING
- *                     arrival, else: the next leg                  DRIVING
- *  DWELLING   off     any reason                                   STOPPED
- *                     settled and dwelt: the next leg              DRIVING
- *  FINISHED   off     mere_start only
- *
- *  (*) except between the cut and the arrival. A rover that comes to rest short
- *      of the tolerance (settle_ms after the cut) goes on, event SHORT, and
- *      arrives where it enters the tolerance.
- *
- * Starting. No unexpected start-up (ISO 12100, IEC 60204-1): after power-up, and
- * after every stop whatever its reason, the drive comes on by an act of the
- * operator alone, never because a fix returned or a hold closed. The act is
- * - with hold-to-run circuits: pressing them anew, that is all of them going from
- *   released to pressed (debounced), at a moment when nothing else is against it.
- *   One that is pressed at power-up, or was kept pressed through a stop, must be
- *   released first;
- * - without: start_request, pressed anew for reset_press_ms.
- * An act at a moment when something is against it is lost, event START_REFUSED.
- * The one start that needs no act is the departure after a dwell, which is part
- * of the mission: the operator has kept the hold-to-run pressed throughout.
- *
- * Holds. A contact that reads stop without interruption for debounce_ms stops;
- * shorter openings count down as they counted up, so that a chattering contact
- * that is open more than half of the time stops too. It must read run without
- * any interruption for debounce_ms to count as run again. Two channels must both
- * run; when they differ for discrepancy_ms that is latched as a fault, and to
- * clear it both must have been in the stop state together.
- * After a stop by a latched hold or a channel fault a reset is needed: with all
- * those circuits back in run, reset_request is pressed anew for reset_press_ms
- * and let go. It acts on letting go, so that a jammed button resets nothing
- * (after ISO 13849-1, manual reset). A reset starts nothing. What these rules take
- * from the standards named is from memory and no quotation.
- *
- * Fixes. One of less than required_quality is not used. A good one older than
- * stale_after_ms is a reason: STALE_FIX when none came since, POOR_FIX when poor
- * ones did. One outside the domain of the conversion is a reason at once.
- *
- * Time. time_ms may wrap at 2^32; only differences between calls count. A call
- * later than loop_ms after the one before is a reason, LATE_STEP, while driving
- * or dwelling, and so is a clock that goes backwards.
+ * Private: not for firmware; may change between versions.
  * ------------------------------------------------------------------------ */
 
-typedef enum {
-    MERE_STOPPED = 0,
-    MERE_WAITING = 1,
-    MERE_DRIVING = 2,
-    MERE_DWELLING = 3,
-    MERE_FINISHED = 4
-} mere_phase_t;
-
-/* Reasons against driving; bits, the gravest lowest. */
-enum mere_reason {
-    MERE_BAD_MISSION = 0x0001,       /* not started, or tables of another format */
-    MERE_EMERGENCY = 0x0002,         /* an emergency stop is in its stop state */
-    MERE_CHANNELS_DIFFER = 0x0004,   /* the channels of a circuit did, for too long */
-    MERE_INTERLOCK_OPEN = 0x0008,    /* an interlock is in its stop state */
-    MERE_RESET_NEEDED = 0x0010,      /* a latched stop was not reset */
-    MERE_RELEASED = 0x0020,          /* a hold-to-run is released */
-    MERE_LATE_STEP = 0x0040,         /* mere_step was called later than loop_ms */
-    MERE_OUTSIDE_FENCE = 0x0080,     /* outside the boundary or in an obstacle */
-    MERE_FENCE_NEAR = 0x0100,        /* the margin is less than allowance and stopping distance */
-    MERE_OUT_OF_DOMAIN = 0x0200,     /* the last fix is nowhere near the site */
-    MERE_NO_FIX = 0x0400,            /* no good fix since the start */
-    MERE_STALE_FIX = 0x0800,         /* no fix for longer than stale_after_ms */
-    MERE_POOR_FIX = 0x1000,          /* no good fix for as long, but poor ones */
-    MERE_OFF_LINE = 0x2000,          /* further from the leg's line than allowed */
-    MERE_PASSED_BY = 0x4000,         /* abeam of the waypoint or beyond, outside its tolerance */
-    MERE_NOT_AT_START = 0x8000       /* outside the tolerance of the leg's first waypoint */
-};
-
-/* What happened in this step; bits. */
-enum mere_event {
-    MERE_EVENT_STARTED = 0x01,
-    MERE_EVENT_START_REFUSED = 0x02,
-    MERE_EVENT_STOPPED = 0x04,
-    MERE_EVENT_ARRIVED = 0x08,
-    MERE_EVENT_MISSED = 0x10,
-    MERE_EVENT_SHORT = 0x20,
-    MERE_EVENT_DEPARTED = 0x40,
-    MERE_EVENT_FINISHED = 0x80,
-    MERE_EVENT_RESET = 0x100
-};
-
-enum mere_no_stop {
-    MERE_NO_STOP = 3                 /* stop_category when none is asked for */
-};
-
-/* For mere_state_t alone. */
 static const uint16_t MERE_PRESS_SPENT = 0xFFFFu;    /* a press that no longer counts, see mere_press */
-static const uint32_t MERE_FLAG_TIMED = 0x01u;       /* time_ms is that of the last step */
-static const uint32_t MERE_FLAG_LOCATED = 0x02u;     /* there has been a good fix; at and the rest hold */
-static const uint32_t MERE_FLAG_POOR = 0x04u;        /* the last fix was poor */
-static const uint32_t MERE_FLAG_ASTRAY = 0x08u;      /* the last good fix was out of the domain */
-static const uint32_t MERE_FLAG_BEGUN = 0x10u;       /* the leg has been driven on */
-static const uint32_t MERE_FLAG_CUT = 0x20u;         /* the drive is cut, the rover coasts to the waypoint */
-static const uint32_t MERE_FLAG_SHORT = 0x40u;       /* it came to rest short of it: no cut any more */
-static const uint32_t MERE_FLAG_PRESSED = 0x80u;     /* all hold-to-run circuits were in run */
 
-/* What mere_step keeps between calls. Made by mere_start, and no business of the
- * user's code. A state of zeros is one that was not started: it never drives. */
-typedef struct {
-    uint32_t time_ms;
-    uint32_t fix_age_ms;             /* since the last good fix; stays at its limit */
-    uint32_t timer_ms;               /* driving: since the cut; dwelling: still to stay */
-    mere_shift_t shift;
-    mere_point_t at;                 /* of the last good fix, shifted */
-    mere_track_t track;
-    int32_t margin_mm;
-    uint16_t bearing_cdeg;
-    uint16_t leg;
-    uint16_t stopped_by;             /* reasons at the last stop */
-    uint16_t holds_all;              /* from the hold table: bit i: there is hold i ... */
-    uint16_t holds_level;            /* ... and runs at level 1 */
-    uint16_t holds_to_run;           /* ... and is a hold-to-run */
-    uint16_t holds_emergency;        /* ... and is an emergency stop */
-    uint16_t holds_run;              /* bit i: hold i is in run, debounced */
-    uint16_t counting;               /* bit i: contrary_ms[i] is not 0 */
-    uint16_t latched;                /* bit i: hold i stopped and was not reset */
-    uint16_t reset_press_ms;
-    uint16_t start_press_ms;
-    uint16_t contrary_ms[MERE_MAX_HOLDS];    /* see mere_hold */
-    uint16_t differ_ms[MERE_MAX_HOLDS / 2];  /* channels 2 i and 2 i + 1 */
-    uint8_t faults;                  /* bit i: channels 2 i and 2 i + 1 differed too long */
-    uint8_t both_stopped;            /* bit i: both have been in the stop state since */
-    uint8_t phase;                   /* mere_phase_t */
-    uint8_t category;                /* of the last stop */
-    uint8_t flags;
-    uint8_t format;                  /* MERE_RECORD_FORMAT once started */
-} mere_state_t;
-
-typedef char mere_check_state[(sizeof(mere_state_t) <= 128u) ? 1 : -1];
-
-typedef struct {
-    uint32_t time_ms;                /* a clock that runs on and wraps at 2^32 */
-    int64_t latitude_ndeg;           /* with fix_new */
-    int64_t longitude_ndeg;          /* east positive */
-    uint32_t speed_mm_s;             /* over ground, magnitude; with speed_known */
-    uint16_t heading_cdeg;           /* of the rover, 0 to 35999 from the frame's north; with heading_known */
-    uint16_t hold_levels;            /* bit i: level of the pin of holds[i] */
-    uint8_t quality;                 /* mere_quality_t, with fix_new */
-    bool fix_new;                    /* a fix came since the last step */
-    bool speed_known;
-    bool heading_known;
-    bool reset_request;              /* the reset button is pressed */
-    bool start_request;              /* the start button is pressed */
-} mere_input_t;
-
-typedef struct {
-    bool drive_enable;               /* power the drive if and only if true */
-    bool located;                    /* the members about position hold, as of the last good fix */
-    bool turn_known;
-    uint8_t stop_category;           /* how to stop: 0, 1, 2; MERE_NO_STOP for a planned cut, or no stop */
-    mere_phase_t phase;
-    uint32_t reasons;                /* against driving, now: bits of mere_reason */
-    uint32_t stopped_by;             /* reasons at the last stop */
-    uint32_t events;                 /* in this step: bits of mere_event */
-    mere_point_t at;
-    mere_track_t track;
-    int32_t to_go_mm;                /* along the leg */
-    int32_t margin_mm;               /* to the fence, -1 when outside */
-    uint32_t stopping_mm;            /* from the last fix to rest, at most */
-    uint32_t fix_age_ms;
-    int32_t turn_cdeg;               /* from heading to bearing, positive to the right; with turn_known */
-    uint16_t bearing_cdeg;           /* to steer, from the frame's north */
-    uint16_t speed_limit_mm_s;       /* 0 while the drive is off */
-    uint16_t leg;                    /* being driven, from 0 */
-    uint16_t holds_run;              /* bit i: hold i is in run, debounced */
-} mere_output_t;
-
-/* Sets or clears flags of the state. */
-static inline void mere_set_flags(mere_state_t *state, uint32_t flags, bool on)
-{
-    const uint32_t others = state->flags & ~flags;
-
-    state->flags = (uint8_t)(on ? (others | flags) : others);
-}
-
-/* The gravest of some reasons in words. */
-static inline const char *mere_reason_text(uint32_t reasons)
-{
-    static const char *const texts[] = {
-        "bad mission tables or not started",
-        "emergency stop",
-        "channels of a hold differ",
-        "interlock open",
-        "reset needed",
-        "hold-to-run released",
-        "step called too late",
-        "outside the fence",
-        "too near the fence",
-        "fix far from the site",
-        "no good fix yet",
-        "fix too old",
-        "fix quality too low for too long",
-        "too far from the line",
-        "waypoint missed",
-        "not at the start"
-    };
-    uint32_t i;
-
-    for (i = 0u; i < 16u; i++) {
-        if (((reasons >> i) & 1u) != 0u) {
-            return texts[i];
-        }
-    }
-    return "none";
-}
-
-/* ------------------------------------------------------------------------
- * 9. Hold circuits
- * ------------------------------------------------------------------------ */
-
+/* What the holds say in one step. */
 typedef struct {
     uint32_t reasons;
     uint8_t category;                /* lowest of the holds that ask for a stop, else MERE_NO_STOP */
@@ -1162,7 +1059,7 @@ static inline uint16_t mere_count_up(uint16_t counter, uint32_t elapsed_ms)
 }
 
 /* Debounces contact i. contrary_ms counts how long the level has been other than
- * the state (section 8, Holds). */
+ * the state (section "Rules", Holds). */
 static inline void mere_hold(const mere_hold_t *hold, mere_state_t *state, uint32_t i, bool reads_run, uint32_t elapsed_ms)
 {
     const uint32_t bit = (uint32_t)1 << i;
@@ -1310,85 +1207,27 @@ static inline mere_holds_t mere_holds(const mere_mission_t *mission, mere_state_
 }
 
 /* ------------------------------------------------------------------------
- * 10. The mission
+ * 11. Parts of the step (private)
+ *
+ * Private: not for firmware; may change between versions.
  * ------------------------------------------------------------------------ */
 
-/* Begins a mission at a leg (0 for the first): the rover is to stand at the
- * start of that leg. False, and a state that never drives, when the tables are
- * of another format or there is no such leg. Clears the site shift.
- * Bound of the loop: MERE_MAX_HOLDS.
- *
- * The record is read through a volatile access: so it is in every firmware that
- * starts the mission, whatever the compiler and the linker leave out. */
-static inline bool mere_start(const mere_mission_t *mission, mere_state_t *state, uint16_t leg)
+/* Flags of mere_state_t. */
+static const uint32_t MERE_FLAG_TIMED = 0x01u;       /* time_ms is that of the last step */
+static const uint32_t MERE_FLAG_LOCATED = 0x02u;     /* there has been a good fix; at and the rest hold */
+static const uint32_t MERE_FLAG_POOR = 0x04u;        /* the last fix was poor */
+static const uint32_t MERE_FLAG_ASTRAY = 0x08u;      /* the last good fix was out of the domain */
+static const uint32_t MERE_FLAG_BEGUN = 0x10u;       /* the leg has been driven on */
+static const uint32_t MERE_FLAG_CUT = 0x20u;         /* the drive is cut, the rover coasts to the waypoint */
+static const uint32_t MERE_FLAG_SHORT = 0x40u;       /* it came to rest short of it: no cut any more */
+static const uint32_t MERE_FLAG_PRESSED = 0x80u;     /* all hold-to-run circuits were in run */
+
+/* Sets or clears flags of the state. */
+static inline void mere_set_flags(mere_state_t *state, uint32_t flags, bool on)
 {
-    const volatile uint8_t *format = &mission->record.format;
-    const mere_state_t fresh = { 0u, 0xFFFFFFFFu, 0u, { 0, 0, 0, 0x40000000 }, { 0, 0 }, { 0, 0 }, -1, 0u, 0u, 0u,
-                                 0u, 0u, 0u, 0u, 0u, 0u, 0u, MERE_PRESS_SPENT, MERE_PRESS_SPENT,
-                                 { 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u },
-                                 { 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u },
-                                 0u, 0u, (uint8_t)MERE_STOPPED, 0u, (uint8_t)MERE_FLAG_PRESSED, 0u };
-    uint32_t i;
+    const uint32_t others = state->flags & ~flags;
 
-    *state = fresh;
-    if ((*format != (uint8_t)MERE_RECORD_FORMAT) || (leg >= mission->leg_count) || (mission->hold_count > MERE_MAX_HOLDS)) {
-        return false;
-    }
-    for (i = 0u; i < mission->hold_count; i++) {
-        const mere_hold_t *hold = &mission->holds[i];
-        const uint32_t bit = (uint32_t)1 << i;
-
-        state->holds_all = (uint16_t)(state->holds_all | bit);
-        if (hold->run_level != 0u) {
-            state->holds_level = (uint16_t)(state->holds_level | bit);
-        }
-        if (hold->kind == (uint8_t)MERE_HOLD_TO_RUN) {
-            state->holds_to_run = (uint16_t)(state->holds_to_run | bit);
-        }
-        if (hold->kind == (uint8_t)MERE_EMERGENCY_STOP) {
-            state->holds_emergency = (uint16_t)(state->holds_emergency | bit);
-        }
-    }
-    /* Taken to run until read otherwise, so that nothing counts as pressed anew. */
-    state->holds_run = state->holds_all;
-    state->leg = leg;
-    state->format = MERE_RECORD_FORMAT;
-    return true;
-}
-
-/* Sets the site shift: each fix is turned about the frame's origin by the angle
- * with this sine (Q30, positive from east towards north; 0 for none), then moved
- * by (east, north), so that today's fixes agree with the mission's marks. False,
- * and nothing changed, while driving or dwelling, and for a shift beyond
- * rover.max_shift_mm or one degree. Takes effect with the next fix; the last one
- * no longer counts.
- *
- * cos = 1 - s^2/2 - s^4/8 - ..., the rest below 2e-12; within 1.6 * 2^-30, which is
- * 0.04 mm at 22 km. */
-static inline bool mere_set_shift(const mere_mission_t *mission, mere_state_t *state, int32_t east_mm, int32_t north_mm,
-                                  int32_t sine_q30)
-{
-    const int32_t limit_mm = (int32_t)mission->rover.max_shift_mm;
-    int64_t square_q60;
-    uint64_t half_square_q30;
-    uint64_t rotation_cosine_q30;
-
-    if ((state->phase == (uint8_t)MERE_DRIVING) || (state->phase == (uint8_t)MERE_DWELLING)) {
-        return false;
-    }
-    if ((east_mm < -limit_mm) || (east_mm > limit_mm) || (north_mm < -limit_mm) || (north_mm > limit_mm)
-        || (sine_q30 < -MERE_MAX_ROTATION_Q30) || (sine_q30 > MERE_MAX_ROTATION_Q30)) {
-        return false;
-    }
-    square_q60 = (int64_t)sine_q30 * (int64_t)sine_q30;
-    half_square_q30 = ((uint64_t)square_q60 + 0x40000000u) >> 31;
-    state->shift.east_mm = east_mm;
-    state->shift.north_mm = north_mm;
-    state->shift.sine_q30 = sine_q30;
-    rotation_cosine_q30 = 0x40000000u - half_square_q30 - ((half_square_q30 * half_square_q30) >> 31);
-    state->shift.cosine_q30 = (int32_t)rotation_cosine_q30;
-    mere_set_flags(state, MERE_FLAG_LOCATED, false);
-    return true;
+    state->flags = (uint8_t)(on ? (others | flags) : others);
 }
 
 /* Takes the leg's numbers for the last good fix. */
@@ -1538,8 +1377,7 @@ static inline uint32_t mere_cut(const mere_mission_t *mission, mere_state_t *sta
     return events;
 }
 
-/* Stops: remembers why, and how. A stop by holds alone has their category, one
- * for any other reason category 0. */
+/* Stops: remembers why, and how (section "Rules", Stopping). */
 static inline void mere_stop(mere_state_t *state, uint32_t reasons, uint8_t holds_category)
 {
     const uint32_t by_holds = (uint32_t)MERE_EMERGENCY | (uint32_t)MERE_CHANNELS_DIFFER | (uint32_t)MERE_INTERLOCK_OPEN
@@ -1551,8 +1389,78 @@ static inline void mere_stop(mere_state_t *state, uint32_t reasons, uint8_t hold
     mere_set_flags(state, MERE_FLAG_CUT | MERE_FLAG_SHORT, false);
 }
 
-/* One turn of the loop. See section 8; the sections above do the work.
- * Instructions: 1190; typically 600 with a fix, 370 without. */
+/* ------------------------------------------------------------------------
+ * 12. Definitions
+ *
+ * Of the functions of section "Functions", in that order. What they promise is said
+ * there; here is how they keep it.
+ * ------------------------------------------------------------------------ */
+
+/* The record is read through a volatile access: so it is in every firmware that
+ * starts the mission, whatever the compiler and the linker leave out. */
+static inline bool mere_start(const mere_mission_t *mission, mere_state_t *state, uint16_t leg)
+{
+    const volatile uint8_t *format = &mission->record.format;
+    const mere_state_t fresh = { 0u, 0xFFFFFFFFu, 0u, { 0, 0, 0, 0x40000000 }, { 0, 0 }, { 0, 0 }, -1, 0u, 0u, 0u,
+                                 0u, 0u, 0u, 0u, 0u, 0u, 0u, MERE_PRESS_SPENT, MERE_PRESS_SPENT,
+                                 { 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u },
+                                 { 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u },
+                                 0u, 0u, (uint8_t)MERE_STOPPED, 0u, (uint8_t)MERE_FLAG_PRESSED, 0u };
+    uint32_t i;
+
+    *state = fresh;
+    if ((*format != (uint8_t)MERE_RECORD_FORMAT) || (leg >= mission->leg_count) || (mission->hold_count > MERE_MAX_HOLDS)) {
+        return false;
+    }
+    for (i = 0u; i < mission->hold_count; i++) {
+        const mere_hold_t *hold = &mission->holds[i];
+        const uint32_t bit = (uint32_t)1 << i;
+
+        state->holds_all = (uint16_t)(state->holds_all | bit);
+        if (hold->run_level != 0u) {
+            state->holds_level = (uint16_t)(state->holds_level | bit);
+        }
+        if (hold->kind == (uint8_t)MERE_HOLD_TO_RUN) {
+            state->holds_to_run = (uint16_t)(state->holds_to_run | bit);
+        }
+        if (hold->kind == (uint8_t)MERE_EMERGENCY_STOP) {
+            state->holds_emergency = (uint16_t)(state->holds_emergency | bit);
+        }
+    }
+    /* Taken to run until read otherwise, so that nothing counts as pressed anew. */
+    state->holds_run = state->holds_all;
+    state->leg = leg;
+    state->format = MERE_RECORD_FORMAT;
+    return true;
+}
+
+/* cos = 1 - s^2/2 - s^4/8 - ..., the rest below 2e-12; within 1.6 * 2^-30. */
+static inline bool mere_set_shift(const mere_mission_t *mission, mere_state_t *state, int32_t east_mm, int32_t north_mm,
+                                  int32_t sine_q30)
+{
+    const int32_t limit_mm = (int32_t)mission->rover.max_shift_mm;
+    int64_t square_q60;
+    uint64_t half_square_q30;
+    uint64_t rotation_cosine_q30;
+
+    if ((state->phase == (uint8_t)MERE_DRIVING) || (state->phase == (uint8_t)MERE_DWELLING)) {
+        return false;
+    }
+    if ((east_mm < -limit_mm) || (east_mm > limit_mm) || (north_mm < -limit_mm) || (north_mm > limit_mm)
+        || (sine_q30 < -MERE_MAX_ROTATION_Q30) || (sine_q30 > MERE_MAX_ROTATION_Q30)) {
+        return false;
+    }
+    square_q60 = (int64_t)sine_q30 * (int64_t)sine_q30;
+    half_square_q30 = ((uint64_t)square_q60 + 0x40000000u) >> 31;
+    state->shift.east_mm = east_mm;
+    state->shift.north_mm = north_mm;
+    state->shift.sine_q30 = sine_q30;
+    rotation_cosine_q30 = 0x40000000u - half_square_q30 - ((half_square_q30 * half_square_q30) >> 31);
+    state->shift.cosine_q30 = (int32_t)rotation_cosine_q30;
+    mere_set_flags(state, MERE_FLAG_LOCATED, false);
+    return true;
+}
+
 static inline void mere_step(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
                              mere_output_t *output)
 {
@@ -1684,6 +1592,258 @@ static inline void mere_step(const mere_mission_t *mission, mere_state_t *state,
     output->speed_limit_mm_s = output->drive_enable ? leg->speed_mm_s : 0u;
     output->leg = state->leg;
     output->holds_run = state->holds_run;
+}
+
+static inline const char *mere_reason_text(uint32_t reasons)
+{
+    static const char *const texts[] = {
+        "bad mission tables or not started",
+        "emergency stop",
+        "channels of a hold differ",
+        "interlock open",
+        "reset needed",
+        "hold-to-run released",
+        "step called too late",
+        "outside the fence",
+        "too near the fence",
+        "fix far from the site",
+        "no good fix yet",
+        "fix too old",
+        "fix quality too low for too long",
+        "too far from the line",
+        "waypoint missed",
+        "not at the start"
+    };
+    uint32_t i;
+
+    for (i = 0u; i < 16u; i++) {
+        if (((reasons >> i) & 1u) != 0u) {
+            return texts[i];
+        }
+    }
+    return "none";
+}
+
+/* With u, v the latitude and longitude less those of the origin in nanodegrees
+ * and w = v^2 / 2^32:
+ *
+ *     east  = v (e0 + e1 u + e2 u^2 + e3 u^3 + w (e4 + e5 u))
+ *     north = u (n0 + n1 u + n2 u^2) + w (n3 + n4 u + n5 u^2 + n6 w)
+ *
+ * which are the leading terms of the exact conversion (WGS 84 to topocentric, as
+ * in IOGP Guidance Note 7-2, method 9837, at the height of the origin): east is
+ * odd in v, north even. Coefficients are scaled by 2^32 for each u or w that
+ * follows, so that each product is one mere_high, and by 2^(32 + shift) in the
+ * end.
+ *
+ * The mission compiler proved bound_um: terms left out by interval arithmetic on the
+ * Taylor series and its remainder, coefficients by their exact rounding, products by
+ * counting each rounding. Overflow: the compiler walked through these lines with
+ * intervals in place of numbers; sums stay in 32 bits, the two last products in 63. */
+static inline bool mere_local_from_fix(const mere_conversion_t *conversion, int64_t latitude_ndeg,
+                                       int64_t longitude_ndeg, mere_point_t *at)
+{
+    /* In unsigned arithmetic the differences cannot overflow, and what is south
+     * or west of the domain becomes a large number. */
+    const uint64_t northing = (uint64_t)latitude_ndeg - (uint64_t)conversion->south_ndeg;
+    uint64_t easting = (uint64_t)longitude_ndeg - (uint64_t)conversion->west_ndeg;
+    int32_t u;
+    int32_t v;
+    int32_t w;
+    int32_t by_east;
+    int32_t by_north;
+    int32_t by_square;
+
+    if (easting > conversion->longitude_span_ndeg) {
+        easting += 360000000000u; /* a domain across the meridian of 180 degrees */
+    }
+    if ((northing > conversion->latitude_span_ndeg) || (easting > conversion->longitude_span_ndeg)) {
+        return false;
+    }
+    u = (int32_t)northing + conversion->south_from_origin_ndeg;
+    v = (int32_t)easting + conversion->west_from_origin_ndeg;
+    w = mere_high(v, v);
+
+    by_east = conversion->east[2] + mere_high(conversion->east[3], u);
+    by_east = conversion->east[1] + mere_high(by_east, u);
+    by_east = conversion->east[0] + mere_high(by_east, u);
+    by_square = conversion->east[4] + mere_high(conversion->east[5], u);
+    by_east += mere_high(by_square, w);
+
+    by_north = conversion->north[1] + mere_high(conversion->north[2], u);
+    by_north = conversion->north[0] + mere_high(by_north, u);
+    by_square = conversion->north[4] + mere_high(conversion->north[5], u);
+    by_square = conversion->north[3] + mere_high(by_square, u);
+    by_square += mere_high(conversion->north[6], w);
+
+    at->east_mm = mere_scaled((int64_t)by_east * (int64_t)v, conversion->east_shift);
+    at->north_mm = mere_scaled(mere_sum_of_products(by_north, u, by_square, w), conversion->north_shift);
+    return true;
+}
+
+/* Overflow: 22 000 000 mm * 2^30 * 2 < 2^57. */
+static inline mere_point_t mere_shifted(const mere_shift_t *shift, mere_point_t at)
+{
+    mere_point_t moved = at;
+
+    if (shift->sine_q30 != 0) {
+        moved.east_mm = mere_dot_q30(at.east_mm, shift->cosine_q30, at.north_mm, -shift->sine_q30);
+        moved.north_mm = mere_dot_q30(at.east_mm, shift->sine_q30, at.north_mm, shift->cosine_q30);
+    }
+    moved.east_mm += shift->east_mm;
+    moved.north_mm += shift->north_mm;
+    return moved;
+}
+
+/* Overflow: differences < 2^26, products < 2^56. */
+static inline mere_track_t mere_track(const mere_leg_t *leg, mere_point_t at)
+{
+    const int32_t east = at.east_mm - leg->start_east_mm;
+    const int32_t north = at.north_mm - leg->start_north_mm;
+    mere_track_t track;
+
+    track.along_mm = mere_dot_q30(east, leg->unit_east_q30, north, leg->unit_north_q30);
+    track.cross_mm = mere_dot_q30(east, leg->unit_north_q30, north, -leg->unit_east_q30);
+    return track;
+}
+
+/* Where the rover stops, the drive runs on within the tolerance until the cut, so that
+ * it comes to rest near the mark and not at the tolerance's rim. */
+static inline mere_arrival_t mere_arrival(const mere_leg_t *leg, mere_point_t at, mere_track_t track, bool cut)
+{
+    const bool abeam = track.along_mm >= leg->length_mm;
+    mere_arrival_t arrival = MERE_UNDER_WAY;
+
+    if (mere_within(at, leg->end_east_mm, leg->end_north_mm, leg->end_tolerance_mm)) {
+        if ((leg->stop_at_end == 0u) || cut || abeam) {
+            arrival = MERE_ARRIVED;
+        }
+    } else if (abeam) {
+        arrival = (mere_magnitude(track.cross_mm) <= leg->end_tolerance_mm) ? MERE_ARRIVED : MERE_MISSED;
+    } else {
+        /* still on the way */
+    }
+    return arrival;
+}
+
+static inline uint32_t mere_steer(const mere_leg_t *leg, mere_track_t track, uint16_t look_ahead_mm)
+{
+    const int32_t to_go = leg->length_mm - track.along_mm;
+    int32_t ahead = (int32_t)look_ahead_mm;
+    uint32_t bearing;
+
+    if (ahead > to_go) {
+        ahead = to_go;
+    }
+    if (ahead < 1) {
+        ahead = 1;
+    }
+    /* A rover right of the line (cross > 0) has the point to its left. */
+    bearing = leg->bearing_cdeg + mere_bearing(-track.cross_mm, ahead);
+    if (bearing >= 36000u) {
+        bearing -= 36000u;
+    }
+    return bearing;
+}
+
+/* The arctangent of r = small / large <= 1 is r * (c0 + c1 r^2 + ... + c4 r^8),
+ * in the least greatest error 1.15e-5 rad = 0.07 cdeg (Abramowitz and Stegun,
+ * Handbook of Mathematical Functions, 4.4.49, has the same form with 1e-5). A
+ * ratio 2^-14 too small costs at most 6.1e-5 rad = 0.35 cdeg, the last rounding
+ * 0.5 cdeg. c_k is kept in cdeg times 2^(16 + k), as in mere_length. */
+static inline uint32_t mere_bearing(int32_t east, int32_t north)
+{
+    const uint32_t across = mere_magnitude(east);
+    const uint32_t ahead = mere_magnitude(north);
+    const bool steep = across > ahead;
+    const int32_t ratio = (int32_t)(steep ? mere_ratio_q15(ahead, across) : mere_ratio_q15(across, ahead));
+    const int32_t t_q31 = ratio * ratio * 2;
+    int32_t sum = 125235318;
+    int64_t angle;
+    uint32_t bearing;
+
+    sum = -255805332 + mere_high(sum, t_q31);
+    sum = 270594663 + mere_high(sum, t_q31);
+    sum = -248054680 + mere_high(sum, t_q31);
+    sum = 375443428 + mere_high(sum, t_q31);
+    angle = (((int64_t)ratio * (int64_t)sum) + 0x40000000) >> 31;
+    bearing = (uint32_t)angle;
+    if (steep) {
+        bearing = 9000u - bearing;
+    }
+    if (north < 0) {
+        bearing = 18000u - bearing;
+    }
+    if (east < 0) {
+        bearing = 36000u - bearing;
+    }
+    if (bearing >= 36000u) {
+        bearing -= 36000u;
+    }
+    return bearing;
+}
+
+static inline int32_t mere_turn(uint32_t bearing_cdeg, uint32_t heading_cdeg)
+{
+    int32_t turn = (int32_t)bearing_cdeg - (int32_t)heading_cdeg;
+
+    if (turn < -18000) {
+        turn += 36000;
+    } else if (turn >= 18000) {
+        turn -= 36000;
+    } else {
+        /* already the short way round */
+    }
+    return turn;
+}
+
+/* Overflow: the mission compiler sees to it that the times add up to no more than
+ * 65535 ms; 2^23 + 2^30. */
+static inline uint32_t mere_stopping_mm(const mere_rover_t *rover, uint32_t speed_mm_s, uint32_t age_ms)
+{
+    const uint32_t reaction = (uint32_t)rover->latency_ms + age_ms + rover->loop_ms + rover->output_delay_ms;
+
+    return mere_travel_mm(speed_mm_s, reaction) + mere_coast_bound_mm(rover, speed_mm_s);
+}
+
+static inline uint32_t mere_cut_mm(const mere_rover_t *rover, uint32_t speed_mm_s, uint32_t age_ms)
+{
+    const uint32_t reaction = (uint32_t)rover->latency_ms + age_ms + ((uint32_t)rover->loop_ms / 2u) + rover->output_delay_ms;
+
+    return mere_travel_mm(speed_mm_s, reaction) + mere_coast_mm(rover, speed_mm_s);
+}
+
+/* Down the search structure of section "Fence" to the cell of the point. */
+static inline int32_t mere_fence_margin(const mere_fence_t *fence, mere_point_t at)
+{
+    const uint32_t x = (uint32_t)at.east_mm - (uint32_t)fence->west_mm;
+    const uint32_t y = (uint32_t)at.north_mm - (uint32_t)fence->south_mm;
+    uint32_t level = fence->root_log2;
+    uint32_t word = 0u;
+    int32_t margin = -1;
+
+    if (((x | y) >> level) != 0u) {
+        return -1;
+    }
+    while ((word < MERE_NODE_LEAF) && (level > 0u)) {
+        level--;
+        word = fence->nodes[(4u * word) + (2u * ((y >> level) & 1u)) + ((x >> level) & 1u)];
+    }
+    if (word >= MERE_NODE_CLEAR) {
+        const uint32_t least = (word & MERE_NODE_INDEX) * fence->margin_unit_mm;
+
+        margin = (int32_t)least;
+    } else if (word > MERE_NODE_LEAF) {
+        const uint32_t within = ((uint32_t)1 << level) - 1u;
+        const uint32_t x_within = x & within;
+        const uint32_t y_within = y & within;
+
+        margin = mere_list_margin(fence, &fence->lists[(word & MERE_NODE_INDEX) << fence->list_log2], at,
+                                  (int32_t)x_within, (int32_t)y_within);
+    } else {
+        /* not allowed */
+    }
+    return margin;
 }
 
 #ifdef __cplusplus

@@ -2,7 +2,7 @@ package guidance
 
 // Preparation of the geofence for the board: a square over the site is cut in
 // four, and those again, until every cell is simple. The layout of the result is
-// explained in section 7 of the C header; this file decides where to cut.
+// explained in the C header's section "Fence"; this file decides where to cut.
 //
 // A cell here is the set of points with whole coordinates in it, since no others
 // are ever asked for: corners at (x, y) and (x+s-1, y+s-1) for a side s. For each

@@ -4,7 +4,9 @@ package guidance
 // limits and the words.
 
 import (
+	"fmt"
 	"regexp"
+	"slices"
 	"strconv"
 	"testing"
 
@@ -46,6 +48,8 @@ func TestReasonsAgree(t *testing.T) {
 	}
 	assert.Equal(t, reasonTexts[:], words)
 	assert.Regexp(t, `i < 16u`, text, "the header goes through all of them")
+	longest := slices.MaxFunc(words, func(a, b string) int { return len(a) - len(b) })
+	assert.Contains(t, text, fmt.Sprintf("of up to %d ASCII characters", len(longest)), longest)
 }
 
 // No macro but the include guard, nothing included but the two, no digit separators

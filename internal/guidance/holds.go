@@ -1,6 +1,6 @@
 package guidance
 
-// Twin of section 9 of the C header: debouncing, two channels, latching, reset.
+// Twin of the C header's section "Hold circuits": debouncing, channels, latching, reset.
 
 // holdsResult is mere_holds_t.
 type holdsResult struct {

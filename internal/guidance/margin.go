@@ -1,6 +1,6 @@
 package guidance
 
-// Twin of section 7 of the C header: containment and margin, read from the
+// Twin of the C header's section "Fence": containment and margin, read from the
 // structure that BuildFence makes. The layout of nodes and lists is explained
 // there.
 

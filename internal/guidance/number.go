@@ -1,7 +1,7 @@
 package guidance
 
-// Twin of section 3 of the C header, "Numbers", which has the derivations and
-// bounds. Every line here has the same types and the same order as there, so
+// Twin of the C header's section "Numbers", and of mere_bearing and mere_turn; it has
+// the derivations and bounds. Every line here has the same types and the same order as there, so
 // that both round alike; whoever changes one changes the other.
 
 // Point is a place in the local frame in millimetres, mere_point_t.

@@ -1,7 +1,7 @@
 package guidance
 
-// Twin of section 8 of the C header: the state machine's words, and what goes in
-// and out of a step. The header has the table of states and the rules in words.
+// Twin of the C header's section "Words" and section "Input, output, state". The table
+// of states and the rules in words are in the header's section "Rules".
 
 import "strings"
 

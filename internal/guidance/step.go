@@ -1,6 +1,6 @@
 package guidance
 
-// Twin of section 10 of the C header: starting, the site shift, and the step.
+// Twin of the C header's section "Parts of the step": starting, site shift, the step.
 
 const never = 0xFFFFFFFF // fix age when there has been no fix, and the limit of counters
 

@@ -1,6 +1,6 @@
 package guidance
 
-// The state machine's rules, one by one, as the C header's section 8 has them.
+// The state machine's rules, one by one, as the C header's section "Rules" has them.
 
 import (
 	"math"

@@ -1,7 +1,7 @@
 package guidance
 
-// Twin of sections 4 to 6 of the C header: from a fix to the local frame, along
-// a leg, stopping.
+// Twin of the C header's section "Legs and stopping" and of what is defined with it:
+// from a fix to the local frame, along a leg, stopping.
 
 // Local converts latitude and longitude (nanodegrees, any value) to east and
 // north. It is false when the fix is outside the domain. mere_local_from_fix.

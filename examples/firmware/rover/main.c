@@ -105,7 +105,7 @@ static void drive(const mere_output_t *output)
 {
     uint32_t speed_mm_s = output->speed_limit_mm_s;
     int32_t rate_cdeg_s = output->turn_cdeg * (int32_t)TURN_GAIN;
-    const uint32_t turn_cdeg = mere_magnitude(output->turn_cdeg);
+    const uint32_t turn_cdeg = (uint32_t)((output->turn_cdeg < 0) ? -output->turn_cdeg : output->turn_cdeg);
 
     if (turn_cdeg >= (uint32_t)PIVOT_CDEG) {
         speed_mm_s = 0u;
