@@ -32,7 +32,7 @@ type resolved struct {
 	Waypoints  []string
 	Boundary   []string
 	Fence      []part // the boundary, then the obstacles
-	Holds      []circuit.Circuit
+	Holds      []hold
 	Inputs     plan.Inputs
 	Timing     plan.Timing
 }
@@ -55,6 +55,14 @@ type mark struct {
 type tape struct {
 	Ends              string
 	MeasuredMM, StdMM float64
+}
+
+type hold struct {
+	Name, Kind        string
+	Channels          []circuit.Channel
+	StopCategory      int
+	DiscrepancyMS     int64
+	BreaksDriveSupply bool
 }
 
 type part struct {
@@ -106,7 +114,8 @@ func Digest(p *plan.Plan) ([32]byte, error) {
 		r.Fence = append(r.Fence, part{o.Name, o.HeightMM, o.Reflects})
 	}
 	for _, h := range p.Holds.List {
-		r.Holds = append(r.Holds, h.Circuit)
+		c := h.Circuit
+		r.Holds = append(r.Holds, hold{c.Name, c.Kind.String(), c.Channels, c.StopCategory, c.DiscrepancyMS, c.BreaksDriveSupply})
 	}
 	text, err := json.Marshal(r)
 	if err != nil {

@@ -82,7 +82,7 @@ func (c *canonical) figures() {
 	c.line("stale after %s", milli.words(float64(r.StaleAfterMS)))
 	c.line("uncertainty fixed %s", millimetre.words(r.FixedStdMM))
 	c.line("uncertainty float %s", millimetre.words(r.FloatStdMM))
-	c.line("required %s", quality(r.Required))
+	c.line("required %s", r.Required)
 }
 
 func (c *canonical) rover() {

@@ -10,7 +10,6 @@ import (
 	"time"
 
 	"merestone/internal/circuit"
-	"merestone/internal/guidance"
 	"merestone/internal/plan"
 )
 
@@ -214,18 +213,7 @@ func (b *builder) receiver() {
 	o.rank++
 	b.text(key{"receiver.required", 0}, o, Change{
 		Kind: b.judge("receiver.required", float64(before.Required), float64(after.Required)), Subject: "receiver", What: "required solution", Path: "receiver.required",
-	}, quality(before.Required), quality(after.Required))
-}
-
-func quality(q guidance.Quality) string {
-	switch q {
-	case guidance.QualityFixed:
-		return "fixed"
-	case guidance.QualityFloat:
-		return "float"
-	default:
-		return fmt.Sprintf("quality %d", q)
-	}
+	}, before.Required.String(), after.Required.String())
 }
 
 func (b *builder) rover() {

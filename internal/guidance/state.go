@@ -1,5 +1,7 @@
 package guidance
 
+import "merestone/internal/board"
+
 // Twin of section 8 of the C header: the state machine's words, and what goes in
 // and out of a step. The header has the table of states and the rules in words.
 
@@ -160,8 +162,8 @@ type State struct {
 	holdsRun, counting         uint16
 	latched                    uint16
 	resetPressMS, startPressMS uint16
-	contraryMS                 [MaxHolds]uint16
-	differMS                   [MaxHolds / 2]uint16
+	contraryMS                 [board.MaxHolds]uint16
+	differMS                   [board.MaxHolds / 2]uint16
 	faults, bothStopped        uint8
 	phase                      Phase
 	category, flags, format    uint8
@@ -173,7 +175,7 @@ type Input struct {
 	// FixNew says that a fix came since the last step; the next three hold then.
 	FixNew                      bool
 	LatitudeNdeg, LongitudeNdeg int64
-	Quality                     Quality
+	Quality                     board.Quality
 	SpeedKnown                  bool
 	SpeedMMPerS                 uint32 // over ground, magnitude
 	HeadingKnown                bool

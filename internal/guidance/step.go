@@ -1,5 +1,7 @@
 package guidance
 
+import "merestone/internal/board"
+
 // Twin of section 10 of the C header: starting, the site shift, and the step.
 
 const never = 0xFFFFFFFF // fix age when there has been no fix, and the limit of counters
@@ -16,7 +18,7 @@ func (m *Mission) Start(s *State, leg uint16) bool {
 		startPressMS: pressSpent,
 		flags:        flagPressed,
 	}
-	if m.Record.Format != RecordFormat || int(leg) >= len(m.Legs) || len(m.Holds) > MaxHolds {
+	if m.Record.Format != RecordFormat || int(leg) >= len(m.Legs) || len(m.Holds) > board.MaxHolds {
 		return false
 	}
 	for i, hold := range m.Holds {
@@ -26,9 +28,9 @@ func (m *Mission) Start(s *State, leg uint16) bool {
 			s.holdsLevel |= bit
 		}
 		switch hold.Kind {
-		case HoldToRun:
+		case board.HoldToRun:
 			s.holdsToRun |= bit
-		case EmergencyStop:
+		case board.EmergencyStop:
 			s.holdsEmergency |= bit
 		}
 	}
