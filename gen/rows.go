@@ -111,12 +111,11 @@ func holdRows(p *plan.Plan, b guidance.Mission) (rows, indices []string) {
 			byPin[channel.Pin] = owner{h.Circuit, c}
 		}
 	}
-	kinds := map[guidance.HoldKind]string{guidance.HoldToRun: "MERE_HOLD_TO_RUN", guidance.EmergencyStop: "MERE_EMERGENCY_STOP", guidance.Interlock: "MERE_INTERLOCK"}
 	levels := map[uint8]string{0: circuit.Low.String(), 1: circuit.High.String()}
 	cells, comments := make([][]string, len(b.Holds)), make([]string, len(b.Holds))
 	for i, h := range b.Holds {
 		cells[i] = []string{
-			unsigned(h.Pin), unsigned(h.DebounceMS), unsigned(h.DiscrepancyMS), kinds[h.Kind],
+			unsigned(h.Pin), unsigned(h.DebounceMS), unsigned(h.DiscrepancyMS), h.Kind.Enumerator(),
 			unsigned(h.RunLevel), unsigned(h.StopCategory), flag(h.Latched), flag(h.TwoChannels), "0u",
 		}
 		o, ok := byPin[int(h.Pin)]

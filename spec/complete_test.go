@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"merestone/internal/board"
 	"merestone/internal/diag"
 	"merestone/internal/geodesy"
 	"merestone/internal/quantity"
@@ -46,7 +47,7 @@ func TestEveryKeyArrives(t *testing.T) {
 		Base: &Base{Mark: "BASE", Position: Entered, AveragedFor: ptr(4 * 3_600 * quantity.Second), Uncertainty: cm(80), ControlMarks: []string{"C1", "C2"}},
 		Receiver: Receiver{
 			FixRate: 5 * quantity.Hertz, Latency: ms(120), StaleAfter: ptr(ms(600)),
-			Uncertainty: ReceiverUncertainty{Fixed: cm(2), Float: ptr(cm(40))}, Required: Float,
+			Uncertainty: ReceiverUncertainty{Fixed: cm(2), Float: ptr(cm(40))}, Required: board.QualityFloat,
 		},
 		Rover: Rover{
 			Width: cm(42), Length: cm(60), Speed: RoverSpeed{Cruise: cms(60), Minimum: cms(25)}, Coast: Coast{From: cms(55), Distance: cm(45)},
@@ -82,12 +83,12 @@ func TestEveryKeyArrives(t *testing.T) {
 		},
 		Holds: []Hold{
 			{
-				Name: "thumb switch", Kind: HoldToRun,
+				Name: "thumb switch", Kind: board.HoldToRun,
 				Channel:  Channel{Pin: 22, Contact: NormallyOpen, WiredTo: Ground, Pull: PullUp, External: ptr(4_700 * quantity.Ohm), Series: ptr(220 * quantity.Ohm)},
 				Debounce: ms(20), StopCategory: 0,
 			},
 			{
-				Name: "red button", Kind: EmergencyStop,
+				Name: "red button", Kind: board.EmergencyStop,
 				Channel:  Channel{Pin: 24, Contact: NormallyClosed, WiredTo: Supply, Pull: PullDown},
 				Second:   &Channel{Pin: 26, Contact: NormallyOpen, WiredTo: Ground, Pull: NoPull, External: ptr(10_000 * quantity.Ohm), Series: ptr(330 * quantity.Ohm)},
 				Debounce: ms(10), Discrepancy: ptr(ms(50)), StopCategory: 1, BreaksDriveSupply: true,

@@ -13,6 +13,7 @@ package spec
 import (
 	"fmt"
 
+	"merestone/internal/board"
 	"merestone/internal/quantity"
 )
 
@@ -87,7 +88,7 @@ func receiverKeys(to *Receiver) []key {
 			need("fixed", length(&to.Uncertainty.Fixed, deviation()), "with integer ambiguities resolved"),
 			may("float", maybeLength(&to.Uncertainty.Float, deviation()), "not said; needed if required is float", "with ambiguities not resolved"),
 		}), "one standard deviation per horizontal axis, relative to the base"),
-		need("required", oneOf(&to.Required, Fixed, Float), "the poorest solution with which the rover may drive"),
+		need("required", oneWord(&to.Required, board.Quality.String, board.QualityFixed, board.QualityFloat), "the poorest solution with which the rover may drive"),
 	}
 }
 
@@ -189,7 +190,7 @@ func obstacle(to *Obstacle) value {
 func holdKeys(to *Hold) []key {
 	keys := []key{
 		need("name", named(&to.Name, "hold", maxName), "of the circuit"),
-		need("kind", oneOf(&to.Kind, HoldToRun, EmergencyStop, Interlock), "its duty"),
+		need("kind", oneWord(&to.Kind, board.HoldKind.Word, board.HoldKinds()...), "its duty"),
 	}
 	keys = append(keys, channelKeys(&to.Channel)...)
 	return append(keys,

@@ -8,6 +8,7 @@
 package spec
 
 import (
+	"merestone/internal/board"
 	"merestone/internal/geodesy"
 	"merestone/internal/quantity"
 )
@@ -72,7 +73,7 @@ type Receiver struct {
 	Latency     quantity.Duration // from the instant of the fix to the board having it
 	StaleAfter  *quantity.Duration
 	Uncertainty ReceiverUncertainty
-	Required    FixQuality
+	Required    board.Quality
 }
 
 // ReceiverUncertainty is one standard deviation per horizontal axis, relative to
@@ -81,15 +82,6 @@ type ReceiverUncertainty struct {
 	Fixed quantity.Length
 	Float *quantity.Length
 }
-
-// FixQuality is the state of a carrier-phase solution.
-type FixQuality string
-
-// The qualities a mission may require.
-const (
-	Fixed FixQuality = "fixed" // integer ambiguities resolved
-	Float FixQuality = "float" // not resolved
-)
 
 // Rover is the machine.
 type Rover struct {
@@ -176,7 +168,7 @@ type Obstacle struct {
 // Hold is a safety-hold circuit.
 type Hold struct {
 	Name              string
-	Kind              HoldKind
+	Kind              board.HoldKind
 	Channel                    // the only or the first channel
 	Second            *Channel // second_channel, where there are two
 	Debounce          quantity.Duration
@@ -194,16 +186,6 @@ type Channel struct {
 	External *quantity.Resistance // pull_resistor: an external one
 	Series   *quantity.Resistance // series_resistor: limits the current of a short
 }
-
-// HoldKind is the duty of a safety hold.
-type HoldKind string
-
-// The kinds of hold.
-const (
-	HoldToRun     HoldKind = "hold-to-run"
-	EmergencyStop HoldKind = "emergency-stop"
-	Interlock     HoldKind = "interlock"
-)
 
 // Contact is what a switch does when it is not actuated.
 type Contact string

@@ -6,6 +6,7 @@ package spec
 import (
 	"fmt"
 
+	"merestone/internal/board"
 	"merestone/internal/diag"
 	"merestone/internal/words"
 )
@@ -92,7 +93,7 @@ func (d *decoder) checkRover(to *Mission) {
 		d.fail("out-of-range", d.where("rover.speed.minimum"), fmt.Sprintf("rover.speed.minimum is %s, more than cruise, which is %s", s.Minimum, s.Cruise),
 			"minimum is the slowest speed at which the rover drives steadily")
 	}
-	if to.Receiver.Required == Float && to.Receiver.Uncertainty.Float == nil {
+	if to.Receiver.Required == board.QualityFloat && to.Receiver.Uncertainty.Float == nil {
 		d.missing("receiver.uncertainty", "float", "needed because receiver.required is float")
 	}
 }

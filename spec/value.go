@@ -337,9 +337,14 @@ func coordinate(field *geodesy.Coordinate, name string, limit int, hemispheres s
 
 // oneOf is one of a few words.
 func oneOf[T ~string](field *T, options ...T) value {
+	return oneWord(field, func(option T) string { return string(option) }, options...)
+}
+
+// oneWord is one of a few things that are written as words.
+func oneWord[T any](field *T, word func(T) string, options ...T) value {
 	names := make([]string, len(options))
 	for i, option := range options {
-		names[i] = string(option)
+		names[i] = word(option)
 	}
 	all := strings.Join(names, ", ")
 	return value{words: "one of " + all, schema: fixedSchema("enum", names), read: func(d *decoder, n *node, path string) {
@@ -347,9 +352,9 @@ func oneOf[T ~string](field *T, options ...T) value {
 		if !ok {
 			return
 		}
-		for _, name := range names {
+		for i, name := range names {
 			if name == text {
-				*field = T(text)
+				*field = options[i]
 				return
 			}
 		}

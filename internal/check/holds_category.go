@@ -2,7 +2,7 @@
 package check
 
 import (
-	"merestone/internal/circuit"
+	"merestone/internal/board"
 	"merestone/internal/diag"
 )
 
@@ -17,7 +17,7 @@ func categoryRule() Rule {
 			}
 			f := at(h.Source, "hold %s is of stop category 2, which leaves the drive powered", h.Circuit.Name)
 			f.Remedy = "write stop_category: 0 (power off at once) or 1 (stop, then power off)"
-			if h.Circuit.Kind != circuit.EmergencyStop {
+			if h.Circuit.Kind != board.EmergencyStop {
 				f.Severity = diag.Warning
 			}
 			findings = append(findings, f)

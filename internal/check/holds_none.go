@@ -5,7 +5,7 @@
 package check
 
 import (
-	"merestone/internal/circuit"
+	"merestone/internal/board"
 	"merestone/internal/diag"
 )
 
@@ -13,8 +13,8 @@ func noHoldRule() Rule {
 	return newRule("holds.none", diag.Error, "a hold-to-run or an emergency stop is there", func(v *view) []diag.Finding {
 		run, stop := false, false
 		for _, h := range v.Holds.List {
-			run = run || h.Circuit.Kind == circuit.HoldToRun
-			stop = stop || h.Circuit.Kind == circuit.EmergencyStop
+			run = run || h.Circuit.Kind == board.HoldToRun
+			stop = stop || h.Circuit.Kind == board.EmergencyStop
 		}
 		switch {
 		case !run && !stop:

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"merestone/internal/board"
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
 	"merestone/internal/plan"
@@ -74,7 +75,7 @@ func (v *view) notModelled() []modelError {
 			list = append(list, modelError{v.Board.Inputs.Source, "board", missionKey(input.Field), input.Reason})
 		default:
 			h := v.Holds.List[input.Circuit]
-			if c := h.Circuit; c.StopCategory == 2 && c.Kind == circuit.EmergencyStop && (input.Field == "StopCategory" || input.Field == "BreaksDriveSupply") {
+			if c := h.Circuit; c.StopCategory == 2 && c.Kind == board.EmergencyStop && (input.Field == "StopCategory" || input.Field == "BreaksDriveSupply") {
 				continue
 			}
 			list = append(list, modelError{h.Source, "hold " + h.Circuit.Name, missionKey(input.Field), input.Reason})

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"merestone/internal/board"
 	"merestone/internal/circuit"
 	"merestone/internal/plan"
 )
@@ -23,7 +24,7 @@ func withHolds(t *testing.T, change func(*plan.Plan)) *plan.Plan {
 func TestNoHold(t *testing.T) {
 	const rule = "holds.none"
 	assert.Empty(t, messages(yard(t), rule))
-	kinds := func(kinds ...circuit.Kind) *plan.Plan {
+	kinds := func(kinds ...board.HoldKind) *plan.Plan {
 		p := yard(t)
 		p.Holds.List = p.Holds.List[:len(kinds)]
 		for i, k := range kinds {
@@ -33,9 +34,9 @@ func TestNoHold(t *testing.T) {
 	}
 	nobody := []string{"error: nobody can stop the rover: the mission has neither a hold-to-run nor an emergency stop"}
 	assert.Equal(t, nobody, messages(kinds(), rule))
-	assert.Equal(t, nobody, messages(kinds(circuit.Interlock), rule))
-	assert.Equal(t, []string{"warning: the rover drives with nobody holding a switch: there is an emergency stop but no hold-to-run"}, messages(kinds(circuit.EmergencyStop), rule))
-	assert.Equal(t, []string{"note: there is a hold-to-run but no emergency stop on the rover itself"}, messages(kinds(circuit.HoldToRun, circuit.Interlock), rule))
+	assert.Equal(t, nobody, messages(kinds(board.Interlock), rule))
+	assert.Equal(t, []string{"warning: the rover drives with nobody holding a switch: there is an emergency stop but no hold-to-run"}, messages(kinds(board.EmergencyStop), rule))
+	assert.Equal(t, []string{"note: there is a hold-to-run but no emergency stop on the rover itself"}, messages(kinds(board.HoldToRun, board.Interlock), rule))
 }
 
 func TestPin(t *testing.T) {

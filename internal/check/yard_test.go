@@ -18,6 +18,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"merestone/internal/board"
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
 	"merestone/internal/geodesy"
@@ -199,13 +200,13 @@ func soundHolds() ([]plan.Hold, plan.Inputs) {
 		}
 		return list
 	}
-	board := circuit.DefaultBoard()
-	board.Outputs = []circuit.Output{{Name: "drive_enable", Pin: 8}}
+	electrical := circuit.DefaultBoard()
+	electrical.Outputs = []circuit.Output{{Name: "drive_enable", Pin: 8}}
 	return []plan.Hold{
-			{Source: line(400), DebounceMS: 20, Circuit: circuit.Circuit{Name: "thumb switch", Kind: circuit.HoldToRun, Channels: two(circuit.NormallyOpen, 22, 28), DiscrepancyMS: 200, BreaksDriveSupply: true}},
-			{Source: line(401), DebounceMS: 20, Circuit: circuit.Circuit{Name: "mushroom button", Kind: circuit.EmergencyStop, Channels: two(circuit.NormallyClosed, 24, 26), DiscrepancyMS: 200, BreaksDriveSupply: true}},
+			{Source: line(400), DebounceMS: 20, Circuit: circuit.Circuit{Name: "thumb switch", Kind: board.HoldToRun, Channels: two(circuit.NormallyOpen, 22, 28), DiscrepancyMS: 200, BreaksDriveSupply: true}},
+			{Source: line(401), DebounceMS: 20, Circuit: circuit.Circuit{Name: "mushroom button", Kind: board.EmergencyStop, Channels: two(circuit.NormallyClosed, 24, 26), DiscrepancyMS: 200, BreaksDriveSupply: true}},
 		}, plan.Inputs{
-			Source: line(7), Pins: []int{22, 24, 26, 28}, PullUp: true, PullDown: true, DriveEnable: 8, Electrical: board,
+			Source: line(7), Pins: []int{22, 24, 26, 28}, PullUp: true, PullDown: true, DriveEnable: 8, Electrical: electrical,
 		}
 }
 

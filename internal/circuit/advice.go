@@ -10,6 +10,8 @@ package circuit
 import (
 	"fmt"
 	"slices"
+
+	"merestone/internal/board"
 )
 
 // seriesMA is the current that a proposed series resistor lets through a
@@ -304,7 +306,7 @@ func exclude(circuits []Circuit, f Fault) string {
 		return "fuse or current-limit what feeds it"
 	case ContactStuckClosed:
 		p := f.Places[0]
-		if c := circuits[p.Circuit]; c.Kind != HoldToRun && c.Channels[p.Channel].Contact == NormallyClosed {
+		if c := circuits[p.Circuit]; c.Kind != board.HoldToRun && c.Channels[p.Channel].Contact == NormallyClosed {
 			return "use a contact with direct opening action (IEC 60947-5-1, from memory), for which welding may be excluded"
 		}
 		return "have the board insist on reading stop before every first run"

@@ -2,7 +2,11 @@ package circuit
 
 // How long a whole table takes: run with `go test -bench .`.
 
-import "testing"
+import (
+	"testing"
+
+	"merestone/internal/board"
+)
 
 func benchmark(b *testing.B, circuits []Circuit) {
 	board := DefaultBoard()
@@ -27,11 +31,11 @@ func sharing(n int) []Circuit {
 }
 
 func BenchmarkFourCircuits(b *testing.B) {
-	two := Circuit{Name: "stop", Kind: EmergencyStop, DiscrepancyMS: 100, Channels: []Channel{
+	two := Circuit{Name: "stop", Kind: board.EmergencyStop, DiscrepancyMS: 100, Channels: []Channel{
 		{Pin: 25, Contact: NormallyClosed, WiredTo: Ground, Pull: PullUp},
 		{Pin: 26, Contact: NormallyClosed, WiredTo: Supply, Pull: PullDown},
 	}}
-	bumper := one(Interlock, NormallyClosed, Ground, PullUp)
+	bumper := one(board.Interlock, NormallyClosed, Ground, PullUp)
 	bumper.Channels[0].Pin = 40
 	benchmark(b, []Circuit{thumb(), mushroom(), two, bumper})
 }

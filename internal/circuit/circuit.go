@@ -6,6 +6,8 @@ package circuit
 import (
 	"errors"
 	"fmt"
+
+	"merestone/internal/board"
 )
 
 // Board is the electrical side of the board's inputs and of the wiring to
@@ -66,21 +68,6 @@ func DefaultBoard() Board {
 		OutputOhm:        50,
 	}
 }
-
-// Kind is the duty of a safety-hold circuit. It fixes what actuating the
-// switch asks for.
-type Kind int
-
-const (
-	// HoldToRun: actuated (pressed) asks for run, released asks for stop.
-	HoldToRun Kind = iota
-	// EmergencyStop: actuated (pressed) asks for stop, at rest permits run.
-	EmergencyStop
-	// Interlock: actuated (guard opened, bumper touched) asks for stop, clear
-	// permits run. "Normally" in the contact's name means guard closed, bumper
-	// untouched.
-	Interlock
-)
 
 // Contact is the kind of contact: what it does when the switch is not
 // actuated.
@@ -145,7 +132,7 @@ type Channel struct {
 // Circuit is one safety hold: one or two channels moved by the same actuator.
 type Circuit struct {
 	Name     string
-	Kind     Kind
+	Kind     board.HoldKind
 	Channels []Channel
 	// StopCategory is 0, 1 or 2, as in IEC 60204-1 (0: power removed at once;
 	// 1: controlled stop, then power removed; 2: power left on).
@@ -198,8 +185,8 @@ func (e *InputError) Error() string {
 
 // actuated tells whether the switch of a circuit of kind k is actuated under
 // the demand d.
-func (k Kind) actuated(d Demand) bool {
-	if k == HoldToRun {
+func actuated(k board.HoldKind, d Demand) bool {
+	if k == board.HoldToRun {
 		return d == DemandRun
 	}
 	return d == DemandStop
@@ -207,8 +194,8 @@ func (k Kind) actuated(d Demand) bool {
 
 // closed tells whether a sound contact c in a circuit of kind k is closed
 // under the demand d.
-func (c Contact) closed(k Kind, d Demand) bool {
-	return k.actuated(d) == (c == NormallyOpen)
+func (c Contact) closed(k board.HoldKind, d Demand) bool {
+	return actuated(k, d) == (c == NormallyOpen)
 }
 
 // maxSharing limits how many channels may share one return: a fault of it is
@@ -298,7 +285,7 @@ func validateBoard(b Board, add addError) {
 }
 
 func validateCircuit(i int, c Circuit, add addError) {
-	if c.Kind < HoldToRun || c.Kind > Interlock {
+	if c.Kind > board.Interlock {
 		add(i, -1, "Kind", "%d is not a kind of circuit", int(c.Kind))
 	}
 	if n := len(c.Channels); n < 1 || n > 2 {
@@ -310,7 +297,7 @@ func validateCircuit(i int, c Circuit, add addError) {
 	if c.StopCategory < 0 || c.StopCategory > 2 {
 		add(i, -1, "StopCategory", "%d does not exist; 0, 1 or 2 (IEC 60204-1)", c.StopCategory)
 	}
-	if c.Kind == EmergencyStop && c.StopCategory == 2 {
+	if c.Kind == board.EmergencyStop && c.StopCategory == 2 {
 		add(i, -1, "StopCategory", "an emergency stop is of category 0 or 1, never 2 (ISO 13850, from memory)")
 	}
 	if !c.BreaksDriveSupply {

@@ -6,20 +6,22 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"merestone/internal/board"
 )
 
 func TestWhatEachKindAsksFor(t *testing.T) {
 	tests := []struct {
-		kind      Kind
+		kind      board.HoldKind
 		contact   Contact
 		run, stop bool // closed
 	}{
-		{HoldToRun, NormallyOpen, true, false},
-		{HoldToRun, NormallyClosed, false, true},
-		{EmergencyStop, NormallyOpen, false, true},
-		{EmergencyStop, NormallyClosed, true, false},
-		{Interlock, NormallyOpen, false, true},
-		{Interlock, NormallyClosed, true, false},
+		{board.HoldToRun, NormallyOpen, true, false},
+		{board.HoldToRun, NormallyClosed, false, true},
+		{board.EmergencyStop, NormallyOpen, false, true},
+		{board.EmergencyStop, NormallyClosed, true, false},
+		{board.Interlock, NormallyOpen, false, true},
+		{board.Interlock, NormallyClosed, true, false},
 	}
 	for _, tt := range tests {
 		assert.Equal(t, tt.run, tt.contact.closed(tt.kind, DemandRun), "%s %s", tt.kind, tt.contact)
@@ -28,7 +30,7 @@ func TestWhatEachKindAsksFor(t *testing.T) {
 }
 
 func TestInputErrors(t *testing.T) {
-	board := func(change func(*Board)) Board {
+	with := func(change func(*Board)) Board {
 		b := DefaultBoard()
 		change(&b)
 		return b
@@ -44,16 +46,16 @@ func TestInputErrors(t *testing.T) {
 		circuits []Circuit
 		want     InputError
 	}{
-		{"no supply", board(func(b *Board) { b.SupplyMV = 0 }), hold(func(*Circuit) {}), InputError{Circuit: -1, Channel: -1, Field: "SupplyMV"}},
-		{"thresholds crossed", board(func(b *Board) { b.LowBelowMV = 2400 }), nil, InputError{Circuit: -1, Channel: -1, Field: "LowBelowMV, HighAboveMV"}},
-		{"pulls crossed", board(func(b *Board) { b.PullMaxOhm = 1 }), nil, InputError{Circuit: -1, Channel: -1, Field: "PullMinOhm, PullMaxOhm"}},
-		{"negative leakage", board(func(b *Board) { b.LeakageNA = -1 }), nil, InputError{Circuit: -1, Channel: -1, Field: "LeakageNA"}},
-		{"no supply limit", board(func(b *Board) { b.SupplyLimitMA = 0 }), nil, InputError{Circuit: -1, Channel: -1, Field: "SupplyLimitMA"}},
-		{"no wire", board(func(b *Board) { b.WireOhm = 0 }), nil, InputError{Circuit: -1, Channel: -1, Field: "WireOhm"}},
-		{"open contact conducts", board(func(b *Board) { b.ContactOpenOhm = 1 }), nil, InputError{Circuit: -1, Channel: -1, Field: "ContactClosedOhm, ContactOpenOhm"}},
-		{"outputs without a resistance", board(func(b *Board) { b.Outputs, b.OutputOhm = []Output{{"a", 1}}, 0 }), nil, InputError{Circuit: -1, Channel: -1, Field: "OutputOhm"}},
-		{"two outputs on a pin", board(func(b *Board) { b.Outputs = []Output{{"a", 1}, {"b", 1}} }), nil, InputError{Circuit: -1, Channel: -1, Field: "Outputs"}},
-		{"input on an output's pin", board(func(b *Board) { b.Outputs = []Output{{"a", 22}} }), hold(func(*Circuit) {}), InputError{Channel: 0, Field: "Pin"}},
+		{"no supply", with(func(b *Board) { b.SupplyMV = 0 }), hold(func(*Circuit) {}), InputError{Circuit: -1, Channel: -1, Field: "SupplyMV"}},
+		{"thresholds crossed", with(func(b *Board) { b.LowBelowMV = 2400 }), nil, InputError{Circuit: -1, Channel: -1, Field: "LowBelowMV, HighAboveMV"}},
+		{"pulls crossed", with(func(b *Board) { b.PullMaxOhm = 1 }), nil, InputError{Circuit: -1, Channel: -1, Field: "PullMinOhm, PullMaxOhm"}},
+		{"negative leakage", with(func(b *Board) { b.LeakageNA = -1 }), nil, InputError{Circuit: -1, Channel: -1, Field: "LeakageNA"}},
+		{"no supply limit", with(func(b *Board) { b.SupplyLimitMA = 0 }), nil, InputError{Circuit: -1, Channel: -1, Field: "SupplyLimitMA"}},
+		{"no wire", with(func(b *Board) { b.WireOhm = 0 }), nil, InputError{Circuit: -1, Channel: -1, Field: "WireOhm"}},
+		{"open contact conducts", with(func(b *Board) { b.ContactOpenOhm = 1 }), nil, InputError{Circuit: -1, Channel: -1, Field: "ContactClosedOhm, ContactOpenOhm"}},
+		{"outputs without a resistance", with(func(b *Board) { b.Outputs, b.OutputOhm = []Output{{"a", 1}}, 0 }), nil, InputError{Circuit: -1, Channel: -1, Field: "OutputOhm"}},
+		{"two outputs on a pin", with(func(b *Board) { b.Outputs = []Output{{"a", 1}, {"b", 1}} }), nil, InputError{Circuit: -1, Channel: -1, Field: "Outputs"}},
+		{"input on an output's pin", with(func(b *Board) { b.Outputs = []Output{{"a", 22}} }), hold(func(*Circuit) {}), InputError{Channel: 0, Field: "Pin"}},
 		{"nameless", DefaultBoard(), hold(func(c *Circuit) { c.Name = "" }), InputError{Channel: -1, Field: "Name"}},
 		{"name twice", DefaultBoard(), func() []Circuit {
 			a, b := thumb(), thumb()
@@ -69,9 +71,9 @@ func TestInputErrors(t *testing.T) {
 			c.Channels = []Channel{{Pin: 1, Pull: PullUp}, {Pin: 2, Pull: PullUp}}
 		}), InputError{Channel: -1, Field: "DiscrepancyMS"}},
 		{"stop category 3", DefaultBoard(), hold(func(c *Circuit) { c.StopCategory = 3 }), InputError{Channel: -1, Field: "StopCategory"}},
-		{"emergency stop of category 2", DefaultBoard(), hold(func(c *Circuit) { c.Kind, c.StopCategory = EmergencyStop, 2 }), InputError{Channel: -1, Field: "StopCategory"}},
+		{"emergency stop of category 2", DefaultBoard(), hold(func(c *Circuit) { c.Kind, c.StopCategory = board.EmergencyStop, 2 }), InputError{Channel: -1, Field: "StopCategory"}},
 		{"category 1 by cutting the supply", DefaultBoard(), hold(func(c *Circuit) { c.StopCategory, c.BreaksDriveSupply = 1, true }), InputError{Channel: -1, Field: "BreaksDriveSupply"}},
-		{"a contact that closes to stop cannot cut the supply", DefaultBoard(), hold(func(c *Circuit) { c.Kind, c.BreaksDriveSupply = EmergencyStop, true }), InputError{Channel: 0, Field: "BreaksDriveSupply"}},
+		{"a contact that closes to stop cannot cut the supply", DefaultBoard(), hold(func(c *Circuit) { c.Kind, c.BreaksDriveSupply = board.EmergencyStop, true }), InputError{Channel: 0, Field: "BreaksDriveSupply"}},
 		{"negative pin", DefaultBoard(), hold(func(c *Circuit) { c.Channels[0].Pin = -1 }), InputError{Channel: 0, Field: "Pin"}},
 		{"no such contact", DefaultBoard(), hold(func(c *Circuit) { c.Channels[0].Contact = 5 }), InputError{Channel: 0, Field: "Contact"}},
 		{"no such rail", DefaultBoard(), hold(func(c *Circuit) { c.Channels[0].WiredTo = 5 }), InputError{Channel: 0, Field: "WiredTo"}},

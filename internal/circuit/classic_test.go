@@ -8,6 +8,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"merestone/internal/board"
 )
 
 // fact is one row of a table as a human would fill it in.
@@ -17,7 +19,7 @@ type fact struct {
 	outcome   Outcome
 }
 
-func one(k Kind, contact Contact, rail Rail, pull Pull) Circuit {
+func one(k board.HoldKind, contact Contact, rail Rail, pull Pull) Circuit {
 	return Circuit{Name: "hold", Kind: k, Channels: []Channel{{Pin: 22, Contact: contact, WiredTo: rail, Pull: pull}}}
 }
 
@@ -42,7 +44,7 @@ func TestClassicWirings(t *testing.T) {
 	}{
 		{
 			"hold-to-run, normally open to ground, pull-up: a break stops, a short to ground runs",
-			one(HoldToRun, NormallyOpen, Ground, PullUp),
+			one(board.HoldToRun, NormallyOpen, Ground, PullUp),
 			[]fact{
 				{NoFault, Low, High, Healthy},
 				{SignalOpen, High, High, stops},
@@ -59,7 +61,7 @@ func TestClassicWirings(t *testing.T) {
 		},
 		{
 			"emergency stop, normally closed to ground, pull-up: the same table with pressed for released",
-			one(EmergencyStop, NormallyClosed, Ground, PullUp),
+			one(board.EmergencyStop, NormallyClosed, Ground, PullUp),
 			[]fact{
 				{NoFault, Low, High, Healthy},
 				{SignalOpen, High, High, stops},
@@ -76,7 +78,7 @@ func TestClassicWirings(t *testing.T) {
 		},
 		{
 			"hold-to-run, normally open to supply, pull-down: the mirror image",
-			one(HoldToRun, NormallyOpen, Supply, PullDown),
+			one(board.HoldToRun, NormallyOpen, Supply, PullDown),
 			[]fact{
 				{NoFault, High, Low, Healthy},
 				{SignalOpen, Low, Low, stops},
@@ -93,7 +95,7 @@ func TestClassicWirings(t *testing.T) {
 		},
 		{
 			"bad: hold-to-run, normally closed to ground, pull-up: every break runs",
-			one(HoldToRun, NormallyClosed, Ground, PullUp),
+			one(board.HoldToRun, NormallyClosed, Ground, PullUp),
 			[]fact{
 				{NoFault, High, Low, Healthy},
 				{SignalOpen, High, High, leave},
@@ -110,7 +112,7 @@ func TestClassicWirings(t *testing.T) {
 		},
 		{
 			"bad: emergency stop, normally open to ground, pull-up: every break goes unseen",
-			one(EmergencyStop, NormallyOpen, Ground, PullUp),
+			one(board.EmergencyStop, NormallyOpen, Ground, PullUp),
 			[]fact{
 				{NoFault, High, Low, Healthy},
 				{SignalOpen, High, High, leave},
@@ -127,18 +129,18 @@ func TestClassicWirings(t *testing.T) {
 		},
 		{
 			"bad: pull to the same side as the contact",
-			one(HoldToRun, NormallyOpen, Ground, PullDown),
+			one(board.HoldToRun, NormallyOpen, Ground, PullDown),
 			[]fact{{NoFault, Low, Low, Indistinct}},
 		},
 		{
 			"bad: no pull at all",
-			one(HoldToRun, NormallyOpen, Ground, PullNone),
+			one(board.HoldToRun, NormallyOpen, Ground, PullNone),
 			[]fact{{NoFault, Low, x, Indistinct}},
 		},
 		{
 			"a contact that breaks the drive supply too: only welding is left",
 			func() Circuit {
-				c := one(EmergencyStop, NormallyClosed, Ground, PullUp)
+				c := one(board.EmergencyStop, NormallyClosed, Ground, PullUp)
 				c.BreaksDriveSupply = true
 				return c
 			}(),
@@ -159,7 +161,7 @@ func TestClassicWirings(t *testing.T) {
 		{
 			"a resistor in the return turns both shorts into stops",
 			func() Circuit {
-				c := one(EmergencyStop, NormallyClosed, Ground, PullUp)
+				c := one(board.EmergencyStop, NormallyClosed, Ground, PullUp)
 				c.Channels[0].SeriesOhm = 330
 				return c
 			}(),
@@ -196,13 +198,13 @@ func TestRunLevelIsDerivedFromTheWiring(t *testing.T) {
 		c    Circuit
 		want Level
 	}{
-		{one(HoldToRun, NormallyOpen, Ground, PullUp), Low},
-		{one(HoldToRun, NormallyOpen, Supply, PullDown), High},
-		{one(HoldToRun, NormallyClosed, Ground, PullUp), High},
-		{one(EmergencyStop, NormallyClosed, Ground, PullUp), Low},
-		{one(EmergencyStop, NormallyOpen, Ground, PullUp), High},
-		{one(Interlock, NormallyClosed, Supply, PullDown), High},
-		{one(Interlock, NormallyClosed, Supply, PullUp), Undefined},
+		{one(board.HoldToRun, NormallyOpen, Ground, PullUp), Low},
+		{one(board.HoldToRun, NormallyOpen, Supply, PullDown), High},
+		{one(board.HoldToRun, NormallyClosed, Ground, PullUp), High},
+		{one(board.EmergencyStop, NormallyClosed, Ground, PullUp), Low},
+		{one(board.EmergencyStop, NormallyOpen, Ground, PullUp), High},
+		{one(board.Interlock, NormallyClosed, Supply, PullDown), High},
+		{one(board.Interlock, NormallyClosed, Supply, PullUp), Undefined},
 	}
 	for _, tt := range tests {
 		assert.Equal(t, []Level{tt.want}, analyse(t, tt.c).Wirings[0].RunLevels, "%+v", tt.c)
@@ -212,7 +214,7 @@ func TestRunLevelIsDerivedFromTheWiring(t *testing.T) {
 // Voltages by hand with the figures of DefaultBoard: pulls 20 k to 150 kΩ, 1 µA
 // of leakage, contact 1 Ω and two wires of 1 Ω, open contact 1 MΩ.
 func TestHealthyVoltages(t *testing.T) {
-	table := analyse(t, one(HoldToRun, NormallyOpen, Ground, PullUp))
+	table := analyse(t, one(board.HoldToRun, NormallyOpen, Ground, PullUp))
 	row := table.Rows[0]
 	// Pressed: 3300 mV × 3 Ω/(20 kΩ + 3 Ω) = 0.495 mV, leakage 0.003 mV: up to
 	// 1 mV. At least 3300 × 3/150 003 − 0.003 = 0.063 mV: from 0 mV.
@@ -229,7 +231,7 @@ func TestShortCircuitCurrent(t *testing.T) {
 	// Signal wire on the supply through 10 mΩ, then wire, contact, wire: 3.01 Ω
 	// between the rails: 3300/3.01 = 1096.3 mA, plus the pull's 0 mA (both ends
 	// on the supply, nearly): rounded up 1097 mA.
-	table := analyse(t, one(HoldToRun, NormallyOpen, Ground, PullUp))
+	table := analyse(t, one(board.HoldToRun, NormallyOpen, Ground, PullUp))
 	row := find(t, table, SignalToSupply, 22)
 	assert.Equal(t, int64(1097), row.States[0].SupplyMA)
 	assert.True(t, row.States[0].Shorted)
@@ -257,13 +259,13 @@ func find(t *testing.T, table Table, k FaultKind, pins ...int) Row {
 }
 
 func thumb() Circuit {
-	c := one(HoldToRun, NormallyOpen, Ground, PullUp)
+	c := one(board.HoldToRun, NormallyOpen, Ground, PullUp)
 	c.Name = "thumb switch"
 	return c
 }
 
 func mushroom() Circuit {
-	c := one(EmergencyStop, NormallyClosed, Ground, PullUp)
+	c := one(board.EmergencyStop, NormallyClosed, Ground, PullUp)
 	c.Name, c.Channels[0].Pin = "mushroom button", 24
 	return c
 }
@@ -297,7 +299,7 @@ func TestBridgeOfTwoCircuits(t *testing.T) {
 
 func TestTwoChannels(t *testing.T) {
 	two := func(a, b Channel) Circuit {
-		return Circuit{Name: "mushroom button", Kind: EmergencyStop, Channels: []Channel{a, b}, DiscrepancyMS: 100}
+		return Circuit{Name: "mushroom button", Kind: board.EmergencyStop, Channels: []Channel{a, b}, DiscrepancyMS: 100}
 	}
 	ground := Channel{Pin: 24, Contact: NormallyClosed, WiredTo: Ground, Pull: PullUp}
 	alike := Channel{Pin: 26, Contact: NormallyClosed, WiredTo: Ground, Pull: PullUp}
@@ -360,12 +362,12 @@ func TestSharedReturn(t *testing.T) {
 // Three circuits on one supply feed, and a fourth on another conductor: losing
 // the feed stops all three, whatever else is pressed.
 func TestFeedOfThreeCircuits(t *testing.T) {
-	fed := func(name string, pin int, k Kind, contact Contact) Circuit {
+	fed := func(name string, pin int, k board.HoldKind, contact Contact) Circuit {
 		return Circuit{Name: name, Kind: k, Channels: []Channel{
 			{Pin: pin, Contact: contact, WiredTo: Supply, Pull: PullDown, Return: "feed"}}}
 	}
-	table := analyse(t, fed("thumb switch", 30, HoldToRun, NormallyOpen), mushroom(),
-		fed("bumper", 32, Interlock, NormallyClosed), fed("guard", 34, Interlock, NormallyClosed))
+	table := analyse(t, fed("thumb switch", 30, board.HoldToRun, NormallyOpen), mushroom(),
+		fed("bumper", 32, board.Interlock, NormallyClosed), fed("guard", 34, board.Interlock, NormallyClosed))
 	row := find(t, table, ReturnOpen, 30, 32, 34)
 	assert.Equal(t, "supply feed open, pins 30, 32, 34", row.Fault.String())
 	assert.Equal(t, []string{"thumb switch", "bumper", "guard"}, row.Circuits)
@@ -401,7 +403,7 @@ func TestBridgeOfTwoTwoChannelCircuits(t *testing.T) {
 		a := Channel{Pin: pin, Contact: NormallyClosed, WiredTo: Ground, Pull: PullUp}
 		b := a
 		b.Pin++
-		return Circuit{Name: name, Kind: EmergencyStop, DiscrepancyMS: 100, Channels: []Channel{a, b}}
+		return Circuit{Name: name, Kind: board.EmergencyStop, DiscrepancyMS: 100, Channels: []Channel{a, b}}
 	}
 	row := find(t, analyse(t, two("left button", 30), two("right button", 40)), PinsBridged, 30, 40)
 	assert.Equal(t, DetectedByDiscrepancy, row.Outcome)

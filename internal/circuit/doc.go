@@ -40,7 +40,7 @@
 //
 //	table, err := circuit.Analyse(circuit.DefaultBoard(), []circuit.Circuit{{
 //		Name: "thumb switch",
-//		Kind: circuit.HoldToRun,
+//		Kind: board.HoldToRun,
 //		Channels: []circuit.Channel{{
 //			Pin: 22, Contact: circuit.NormallyOpen, WiredTo: circuit.Ground, Pull: circuit.PullUp,
 //		}},

@@ -3,6 +3,7 @@ package circuit_test
 import (
 	"fmt"
 
+	"merestone/internal/board"
 	"merestone/internal/circuit"
 )
 
@@ -11,7 +12,7 @@ import (
 func Example() {
 	table, err := circuit.Analyse(circuit.DefaultBoard(), []circuit.Circuit{{
 		Name: "thumb switch",
-		Kind: circuit.HoldToRun,
+		Kind: board.HoldToRun,
 		Channels: []circuit.Channel{{
 			Pin: 22, Contact: circuit.NormallyOpen, WiredTo: circuit.Ground, Pull: circuit.PullUp,
 		}},

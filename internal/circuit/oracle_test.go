@@ -12,6 +12,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"merestone/internal/board"
 )
 
 // graph is a set of nodes merged by ideal conductors.
@@ -56,11 +58,11 @@ func railName(supply bool) string {
 }
 
 // idealPressed: what the operator does, kind by kind.
-func idealActuated(k Kind, stop bool) bool {
+func idealActuated(k board.HoldKind, stop bool) bool {
 	switch k {
-	case HoldToRun:
+	case board.HoldToRun:
 		return !stop
-	case EmergencyStop, Interlock:
+	case board.EmergencyStop, board.Interlock:
 		return stop
 	}
 	panic("kind")
@@ -266,7 +268,7 @@ func allChannels(pin int) []Channel {
 	return list
 }
 
-var kinds = []Kind{HoldToRun, EmergencyStop, Interlock}
+var kinds = board.HoldKinds()
 
 // agree compares model and oracle on every row of the circuits, and counts the
 // rows compared by outcome.
@@ -349,12 +351,12 @@ func TestEveryWiringOfTwoChannels(t *testing.T) {
 
 func TestEveryWiringOfTwoCircuits(t *testing.T) {
 	counts := map[Outcome]int{}
-	for _, k := range []Kind{HoldToRun, EmergencyStop} {
+	for _, k := range []board.HoldKind{board.HoldToRun, board.EmergencyStop} {
 		for _, a := range allChannels(22) {
 			for _, b := range allChannels(24) {
 				circuits := []Circuit{
 					{Name: "first", Kind: k, Channels: []Channel{a}},
-					{Name: "second", Kind: EmergencyStop, Channels: []Channel{b}},
+					{Name: "second", Kind: board.EmergencyStop, Channels: []Channel{b}},
 				}
 				agree(t, circuits, counts)
 				if a.WiredTo == b.WiredTo {
@@ -371,7 +373,7 @@ func TestEveryWiringOfTwoCircuits(t *testing.T) {
 // that has a partner and one that has none.
 func TestEveryWiringBesideATwoChannelStop(t *testing.T) {
 	counts := map[Outcome]int{}
-	stop := Circuit{Name: "stop", Kind: EmergencyStop, DiscrepancyMS: 100, Channels: []Channel{
+	stop := Circuit{Name: "stop", Kind: board.EmergencyStop, DiscrepancyMS: 100, Channels: []Channel{
 		{Pin: 24, Contact: NormallyClosed, WiredTo: Ground, Pull: PullUp},
 		{Pin: 26, Contact: NormallyClosed, WiredTo: Supply, Pull: PullDown},
 	}}

@@ -11,6 +11,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"merestone/internal/board"
 )
 
 // drawBoard draws a board with thresholds and resistances of any sensible size.
@@ -286,19 +288,19 @@ func TestAdviceOnTheClassicMistakes(t *testing.T) {
 		kind    FaultKind
 		want    string
 	}{
-		{"hold-to-run that opens when pressed", one(HoldToRun, NormallyClosed, Ground, PullUp), SignalOpen,
+		{"hold-to-run that opens when pressed", one(board.HoldToRun, NormallyClosed, Ground, PullUp), SignalOpen,
 			`Wire pin 22 normally open to ground with a pull-up: by the model, then "stops drive".`},
-		{"emergency stop that closes when pressed", one(EmergencyStop, NormallyOpen, Ground, PullUp), SignalOpen,
+		{"emergency stop that closes when pressed", one(board.EmergencyStop, NormallyOpen, Ground, PullUp), SignalOpen,
 			`Wire pin 22 normally closed to ground with a pull-up: by the model, then "stops drive".`},
-		{"pull towards the contact's rail", one(EmergencyStop, NormallyClosed, Ground, PullDown), NoFault,
+		{"pull towards the contact's rail", one(board.EmergencyStop, NormallyClosed, Ground, PullDown), NoFault,
 			"Wire pin 22 normally closed to ground with a pull-up."},
-		{"no pull", one(HoldToRun, NormallyOpen, Supply, PullNone), NoFault,
+		{"no pull", one(board.HoldToRun, NormallyOpen, Supply, PullNone), NoFault,
 			"Wire pin 22 normally open to supply with a pull-down."},
-		{"short to the supply", one(EmergencyStop, NormallyClosed, Ground, PullUp), SignalToSupply,
+		{"short to the supply", one(board.EmergencyStop, NormallyClosed, Ground, PullUp), SignalToSupply,
 			`Put 330 Ω into the wire from ground to pin 22's contact, at the board's end: by the model, then "stops drive".`},
-		{"short to the run level", one(EmergencyStop, NormallyClosed, Ground, PullUp), SignalToGround,
+		{"short to the run level", one(board.EmergencyStop, NormallyClosed, Ground, PullUp), SignalToGround,
 			`Let the contact of hold itself also break the drive supply: by the model, then "stops on demand".`},
-		{"welded", one(HoldToRun, NormallyOpen, Ground, PullUp), ContactStuckClosed,
+		{"welded", one(board.HoldToRun, NormallyOpen, Ground, PullUp), ContactStuckClosed,
 			`Add a second channel to hold, normally open to ground with a pull-up: by the model, then "detected by discrepancy".`},
 	}
 	for _, tt := range tests {

@@ -16,13 +16,15 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"merestone/internal/board"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files")
 
 // smallBoard is the board of the golden files.
 func smallBoard(t *testing.T) Table {
-	stop := Circuit{Name: "mushroom button", Kind: EmergencyStop, DiscrepancyMS: 100, Channels: []Channel{
+	stop := Circuit{Name: "mushroom button", Kind: board.EmergencyStop, DiscrepancyMS: 100, Channels: []Channel{
 		{Pin: 24, Contact: NormallyClosed, WiredTo: Ground, Pull: PullUp, PullOhm: 2200, SeriesOhm: 330},
 		{Pin: 26, Contact: NormallyClosed, WiredTo: Supply, Pull: PullDown, PullOhm: 2200, SeriesOhm: 330},
 	}}
@@ -134,5 +136,5 @@ func TestEveryWordIsDefined(t *testing.T) {
 		assert.NotEqual(t, "?", o.String())
 	}
 	assert.Equal(t, "?", Outcome(99).String())
-	assert.Equal(t, "?", Kind(-1).String())
+	assert.Equal(t, "?", board.HoldKind(9).String())
 }

@@ -147,9 +147,9 @@ func (a analysis) when(j job, s State) string {
 func (a analysis) position(i int, d Demand) string {
 	k := a.model.circuits[i].Kind
 	if d == DemandStop {
-		return k.whenStop()
+		return whenStop(k)
 	}
-	return k.whenRun()
+	return whenRun(k)
 }
 
 // reads says what the pins read: "pin 22 reads low".

@@ -1,5 +1,7 @@
 package circuit
 
+import "merestone/internal/board"
+
 // This file holds the words of every enumeration, in one place so that text,
 // Markdown and JSON say the same.
 
@@ -9,11 +11,6 @@ func word(names []string, i int) string {
 		return "?"
 	}
 	return names[i]
-}
-
-// String returns the trade's word for the kind.
-func (k Kind) String() string {
-	return word([]string{"hold-to-run", "emergency stop", "interlock"}, int(k))
 }
 
 // String returns the trade's word for the contact.
@@ -49,9 +46,6 @@ func (o Outcome) String() string {
 }
 
 // MarshalText writes the word, for JSON.
-func (k Kind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
-
-// MarshalText writes the word, for JSON.
 func (d Demand) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
 
 // MarshalText writes the word, for JSON.
@@ -67,11 +61,11 @@ func (o Outcome) MarshalText() ([]byte, error) { return []byte(o.String()), nil 
 func (k FaultKind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
 
 // whenStop says how stop is asked of a circuit of this kind.
-func (k Kind) whenStop() string {
+func whenStop(k board.HoldKind) string {
 	return word([]string{"released", "pressed", "tripped"}, int(k))
 }
 
 // whenRun says how run is asked of a circuit of this kind.
-func (k Kind) whenRun() string {
+func whenRun(k board.HoldKind) string {
 	return word([]string{"pressed", "at rest", "clear"}, int(k))
 }

@@ -20,7 +20,6 @@ import (
 	"time"
 
 	"merestone/internal/circuit"
-	"merestone/internal/guidance"
 	"merestone/internal/plan"
 	"merestone/internal/words"
 )
@@ -210,7 +209,7 @@ func receiverFigures() []Figure {
 		number("receiver.uncertainty.float", "uncertainty, float", words.Millimetre, Tightens, leaned, of(func(r plan.Receiver) float64 { return r.FloatStdMM })).unless(0),
 		{Key: "receiver.required", What: "required solution", More: Tightens, Why: "drives only on better fixes", get: func(p *plan.Plan, _ int) Value {
 			q := p.Machine.Receiver.Required
-			return Value{Said: true, Number: float64(q), Word: map[guidance.Quality]string{guidance.QualityFixed: "fixed", guidance.QualityFloat: "float"}[q]}
+			return Value{Said: true, Number: float64(q), Word: q.String()}
 		}},
 	}
 }
@@ -357,7 +356,7 @@ func holdFigures() []Figure {
 		return func(p *plan.Plan, i int) int64 { return get(p.Holds.List[i]) }
 	}
 	two := func(p *plan.Plan, i int) bool { return len(p.Holds.List[i].Circuit.Channels) > 1 }
-	figures := []Figure{word("holds[].kind", "kind", "judged by the duties that are lost and won", func(p *plan.Plan, i int) string { return written(p.Holds.List[i].Circuit.Kind) }).apart()}
+	figures := []Figure{word("holds[].kind", "kind", "judged by the duties that are lost and won", func(p *plan.Plan, i int) string { return p.Holds.List[i].Circuit.Kind.Word() }).apart()}
 	figures = append(figures, channelFigures("holds[]", "", 0)...)
 	figures = append(figures, channelFigures("holds[].second_channel", "second channel, ", 1)...)
 	return append(figures,

@@ -14,14 +14,14 @@ import (
 // boardBlocks is the number of blocks run on each board for each mission.
 const boardBlocks = 16
 
-type board struct {
+type emulated struct {
 	name     string
 	compiler []string
 	link     []string
 	emulator []string
 }
 
-var boards = []board{
+var boards = []emulated{
 	{
 		name:     "Cortex-M3",
 		compiler: []string{"arm-none-eabi-gcc", "-mcpu=cortex-m3", "-mthumb"},
@@ -38,13 +38,13 @@ var boards = []board{
 }
 
 // build compiles a program of testdata for the board.
-func (b board) build(t testing.TB, folder string, args ...string) {
+func (b emulated) build(t testing.TB, folder string, args ...string) {
 	t.Helper()
 	args = append(append(b.compiler[1:len(b.compiler):len(b.compiler)], args...), b.link...)
 	command(t, folder, b.compiler[0], args...)
 }
 
-func (b board) run(t testing.TB, folder, program string, options ...string) []string {
+func (b emulated) run(t testing.TB, folder, program string, options ...string) []string {
 	t.Helper()
 	args := append(options, append(b.emulator[1:len(b.emulator):len(b.emulator)], program)...)
 	return strings.Split(strings.TrimSpace(command(t, folder, b.emulator[0], args...)), "\n")

@@ -183,7 +183,7 @@ func TestRecordIsInEveryImage(t *testing.T) {
 	want = append(want, m.Record.Digest[:]...)
 	want = append(want, m.Record.Mission...)
 	for _, c := range []struct {
-		board   board
+		board   emulated
 		options []string
 	}{
 		{boards[0], []string{"-O2"}},

@@ -34,6 +34,7 @@ import (
 	"fmt"
 	"math"
 
+	"merestone/internal/board"
 	"merestone/internal/geodesy"
 )
 
@@ -68,7 +69,7 @@ func (m monomial) degree() int { return m.u + m.v }
 // bound holds.
 //
 // It returns an error for a domain that is empty or does not contain the origin,
-// reaches beyond MaxCoordinateMM + 500 m, comes too near a pole, or is too wide
+// reaches beyond board.MaxCoordinateMM + 500 m, comes too near a pole, or is too wide
 // for 32-bit differences of longitude (±1.07 degrees; ±20 km stay within it up to
 // 80 degrees of latitude).
 func FitConversion(frame geodesy.Frame, domain Domain) (Conversion, error) {
@@ -97,7 +98,7 @@ func FitConversion(frame geodesy.Frame, domain Domain) (Conversion, error) {
 }
 
 func (d Domain) check() error {
-	const limit = MaxCoordinateMM + 500_000
+	const limit = board.MaxCoordinateMM + 500_000
 	switch {
 	case d.WestMM > 0 || d.EastMM < 0 || d.SouthMM > 0 || d.NorthMM < 0 || d.WestMM == d.EastMM || d.SouthMM == d.NorthMM:
 		return errors.New("the domain of the conversion must have an area and contain the origin")

@@ -33,6 +33,7 @@ import (
 	"math"
 	"slices"
 
+	"merestone/internal/board"
 	"merestone/internal/planar"
 )
 
@@ -60,7 +61,7 @@ const (
 // see Rover.FenceReachMM. More makes larger tables.
 //
 // It returns an error for a ring with faults (planar.Ring.Faults), coordinates
-// beyond MaxCoordinateMM, and for more than 16383 vertices or circles, or a fence
+// beyond board.MaxCoordinateMM, and for more than 16383 vertices or circles, or a fence
 // so intricate that its structure does not fit 16-bit indices.
 func BuildFence(boundary planar.Ring, rings []planar.Ring, circles []planar.Circle, exactWithinMM uint16) (FenceTable, error) {
 	b := fenceBuilder{exactWithin: float64(exactWithinMM)}
@@ -159,8 +160,8 @@ func (b *fenceBuilder) addRing(ring planar.Ring, counterClockwise bool) error {
 		return fmt.Errorf("the ring is faulty: %s", faults[0])
 	}
 	for _, p := range ring {
-		if !inRange(p) {
-			return fmt.Errorf("a vertex is beyond %d m from the origin", MaxCoordinateMM/1000)
+		if !p.InRange() {
+			return fmt.Errorf("a vertex is beyond %d m from the origin", board.MaxCoordinateMM/1000)
 		}
 	}
 	if ring.IsCounterClockwise() != counterClockwise {
@@ -186,8 +187,8 @@ func (b *fenceBuilder) addRing(ring planar.Ring, counterClockwise bool) error {
 }
 
 func (b *fenceBuilder) addCircle(c planar.Circle) error {
-	if !inRange(c.Centre) || c.RadiusMM < 0 || c.RadiusMM > MaxCoordinateMM {
-		return fmt.Errorf("its centre or radius is beyond %d m", MaxCoordinateMM/1000)
+	if !c.Centre.InRange() || c.RadiusMM < 0 || c.RadiusMM > board.MaxCoordinateMM {
+		return fmt.Errorf("its centre or radius is beyond %d m", board.MaxCoordinateMM/1000)
 	}
 	b.parts = append(b.parts, fencePart{a: c.Centre, radius: c.RadiusMM,
 		entry: entryCircle | uint16(min(len(b.table.Circles), maxFenceEntry))})
@@ -600,7 +601,7 @@ func (f *FenceTable) check() error {
 		if e.LengthMM == 0 && (i == 0 || f.Edges[i-1].LengthMM == 0) || e.LengthMM != 0 && i+1 == len(f.Edges) {
 			return fail("the rings of the edge table are not closed at entry %d", i)
 		}
-		if !inRange(planar.Point{E: int64(e.EastMM), N: int64(e.NorthMM)}) {
+		if !(planar.Point{E: int64(e.EastMM), N: int64(e.NorthMM)}).InRange() {
 			return fail("edge %d is out of range", i)
 		}
 	}

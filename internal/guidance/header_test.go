@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"merestone/internal/board"
 	"merestone/templates"
 )
 
@@ -26,9 +27,9 @@ func header(t *testing.T) string {
 func TestLimitsAgree(t *testing.T) {
 	text := header(t)
 	for name, want := range map[string]int{
-		"RECORD_FORMAT": RecordFormat, "MAX_HOLDS": MaxHolds, "MAX_COORDINATE_MM": MaxCoordinateMM,
-		"MAX_DOMAIN_MM": MaxDomainMM, "MAX_SHIFT_MM": MaxShiftMM, "MAX_ROTATION_Q30": MaxRotationQ30,
-		"MAX_SPEED_MM_S": MaxSpeedMMPerS, "NO_STOP": NoStop,
+		"RECORD_FORMAT": RecordFormat, "MAX_HOLDS": board.MaxHolds, "MAX_COORDINATE_MM": board.MaxCoordinateMM,
+		"MAX_DOMAIN_MM": MaxDomainMM, "MAX_SHIFT_MM": board.MaxShiftMM, "MAX_ROTATION_Q30": MaxRotationQ30,
+		"MAX_SPEED_MM_S": board.MaxSpeedMMPerS, "NO_STOP": NoStop,
 	} {
 		found := regexp.MustCompile(`MERE_` + name + ` = (\d+)`).FindStringSubmatch(text)
 		require.NotNil(t, found, name)

@@ -28,35 +28,21 @@
 // This file: the tables.
 package guidance
 
-// Limits of the tables, as in the C header's enum mere_limit.
+import "merestone/internal/board"
+
+// What the C header's enum mere_limit holds beside the limits of package board.
 const (
 	// RecordFormat is the version of the record and of all table layouts.
 	RecordFormat = 1
-	// MaxHolds is the greatest number of entries in the hold table.
-	MaxHolds = 16
-	// MaxCoordinateMM bounds every mark, east and north.
-	MaxCoordinateMM = 20_000_000
 	// MaxDomainMM bounds every converted fix, east and north.
 	MaxDomainMM = 22_000_000
-	// MaxShiftMM bounds a site shift, east and north.
-	MaxShiftMM = 60_000
 	// MaxRotationQ30 is the sine of the greatest rotation of a site shift, one
 	// degree.
 	MaxRotationQ30 = 18_739_379
-	// MaxSpeedMMPerS bounds the speed of a leg.
-	MaxSpeedMMPerS = 20_000
-	// MaxLegs bounds the number of legs.
-	MaxLegs = 65_535
 )
 
 // Magic begins a Record in a firmware image. In C it is followed by a zero byte.
 const Magic = "merestone-image"
-
-// Sizes of the texts of a Record in bytes, the final zero included.
-const (
-	MissionNameSize = 64
-	ToolSize        = 32
-)
 
 // Mission is all that the board is given, mere_mission_t.
 type Mission struct {
@@ -72,7 +58,7 @@ type Mission struct {
 }
 
 // Record says what a firmware carries, mere_record_t. Mission has at most
-// MissionNameSize-1 bytes, Tool at most ToolSize-1, neither a zero byte.
+// board.MissionNameSize-1 bytes, Tool at most board.ToolSize-1, neither a zero byte.
 type Record struct {
 	Format  uint8
 	Digest  [32]byte
@@ -133,7 +119,7 @@ type Rover struct {
 	// MaxShiftMM is the greatest site shift accepted, east or north.
 	MaxShiftMM uint16
 	// RequiredQuality is the least quality of a fix that counts.
-	RequiredQuality Quality
+	RequiredQuality board.Quality
 }
 
 // Leg is the straight line from one waypoint to the next, mere_leg_t. Made by
@@ -200,7 +186,7 @@ type Hold struct {
 	// DiscrepancyMS is how long the two channels may differ; in the first
 	// channel's entry, else 0.
 	DiscrepancyMS uint16
-	Kind          HoldKind
+	Kind          board.HoldKind
 	// RunLevel is the level of the pin, 0 or 1, that permits running.
 	RunLevel uint8
 	// StopCategory is that of IEC 60204-1: 0, 1 or 2.
@@ -210,25 +196,3 @@ type Hold struct {
 	// TwoChannels: the next entry is the second channel of this circuit.
 	TwoChannels bool
 }
-
-// Quality is how good a fix is; more is better.
-type Quality uint8
-
-// The qualities of a fix, mere_quality_t.
-const (
-	QualityNone         Quality = 0
-	QualitySingle       Quality = 1 // one receiver alone
-	QualityDifferential Quality = 2 // code corrections
-	QualityFloat        Quality = 3 // carrier phase, ambiguities not resolved
-	QualityFixed        Quality = 4 // carrier phase, ambiguities resolved
-)
-
-// HoldKind is the duty of a hold circuit.
-type HoldKind uint8
-
-// The kinds of hold, mere_hold_kind_t.
-const (
-	HoldToRun     HoldKind = 0
-	EmergencyStop HoldKind = 1
-	Interlock     HoldKind = 2
-)

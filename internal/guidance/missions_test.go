@@ -11,6 +11,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"merestone/internal/board"
 	"merestone/internal/geodesy"
 	"merestone/internal/planar"
 )
@@ -58,7 +59,7 @@ func (k sketch) mission(t testing.TB) *Mission {
 	m.Rover, err = NewRover(Rover{
 		CoastMM: 450, CoastFromMMPerS: 600, LatencyMS: 120, FixIntervalMS: 200, LoopMS: 50, OutputDelayMS: 20,
 		StaleAfterMS: 700, SettleMS: 1600, ResetPressMS: 300, LookAheadMM: 1200, FenceAllowanceMM: 290,
-		StoppingShareQ8: k.shareQ8, MaxShiftMM: 3000, RequiredQuality: QualityFixed,
+		StoppingShareQ8: k.shareQ8, MaxShiftMM: 3000, RequiredQuality: board.QualityFixed,
 	})
 	require.NoError(t, err)
 	m.Fence, err = BuildFence(k.boundary, k.rings, k.circles, uint16(2*m.Rover.FenceReachMM(600)))
@@ -113,12 +114,12 @@ func orchard() sketch {
 		},
 		toleranceMM: 250, crossTrackMM: 150, stopEach: 2, shareQ8: 256,
 		circuits: [][]Hold{
-			{{Pin: 22, DebounceMS: 20, Kind: HoldToRun, RunLevel: 0}},
+			{{Pin: 22, DebounceMS: 20, Kind: board.HoldToRun, RunLevel: 0}},
 			{
-				{Pin: 24, DebounceMS: 10, DiscrepancyMS: 500, Kind: EmergencyStop, RunLevel: 0, Latched: true},
-				{Pin: 25, DebounceMS: 10, Kind: EmergencyStop, RunLevel: 0, Latched: true},
+				{Pin: 24, DebounceMS: 10, DiscrepancyMS: 500, Kind: board.EmergencyStop, RunLevel: 0, Latched: true},
+				{Pin: 25, DebounceMS: 10, Kind: board.EmergencyStop, RunLevel: 0, Latched: true},
 			},
-			{{Pin: 26, DebounceMS: 30, Kind: Interlock, RunLevel: 1, StopCategory: 1}},
+			{{Pin: 26, DebounceMS: 30, Kind: board.Interlock, RunLevel: 1, StopCategory: 1}},
 		},
 	}
 }
@@ -135,7 +136,7 @@ func saltPan() sketch {
 		circles:     []planar.Circle{{Centre: planar.Point{E: -9_000_000, N: 9_000_000}, RadiusMM: 5_000_000}},
 		waypoints:   []planar.Point{{E: 0, N: 0}, {E: 7_000, N: -3_000}, {E: 3_000, N: 4_000}, {E: -18_000_000, N: -18_000_000}, {E: 0, N: 19_000_000}},
 		toleranceMM: 900, crossTrackMM: 700, stopEach: 1, shareQ8: 128,
-		circuits: [][]Hold{{{Pin: 4, DebounceMS: 15, Kind: EmergencyStop, RunLevel: 1, StopCategory: 1, Latched: true}}},
+		circuits: [][]Hold{{{Pin: 4, DebounceMS: 15, Kind: board.EmergencyStop, RunLevel: 1, StopCategory: 1, Latched: true}}},
 	}
 }
 
@@ -152,8 +153,8 @@ func track() sketch {
 	k.waypoints = append(k.waypoints, k.waypoints[0])
 	for i := range uint16(8) {
 		pair := []Hold{
-			{Pin: 2 * i, DebounceMS: 5 * i, DiscrepancyMS: 100 + 50*i, RunLevel: uint8(i % 2), Kind: HoldKind(i % 3), StopCategory: uint8(i % 2), Latched: i%3 != 0},
-			{Pin: 2*i + 1, DebounceMS: 7 * i, RunLevel: uint8(i / 2 % 2), Kind: HoldKind(i % 3), StopCategory: uint8(i % 2), Latched: i%3 != 0},
+			{Pin: 2 * i, DebounceMS: 5 * i, DiscrepancyMS: 100 + 50*i, RunLevel: uint8(i % 2), Kind: board.HoldKind(i % 3), StopCategory: uint8(i % 2), Latched: i%3 != 0},
+			{Pin: 2*i + 1, DebounceMS: 7 * i, RunLevel: uint8(i / 2 % 2), Kind: board.HoldKind(i % 3), StopCategory: uint8(i % 2), Latched: i%3 != 0},
 		}
 		k.circuits = append(k.circuits, pair)
 	}

@@ -9,12 +9,13 @@ import (
 	"math"
 	"math/bits"
 
+	"merestone/internal/board"
 	"merestone/internal/planar"
 )
 
-// maxCoastSquareQ32 keeps the board's coast below 2^30 mm: it is a deceleration of
-// 2 mm/s², far below any rolling resistance.
-const maxCoastSquareQ32 = 1 << 30
+// maxCoastSquareQ32 keeps the board's coast below 2^30 mm: with a deceleration a the
+// coast is v²/2a, so the factor of v² is 1/2a.
+const maxCoastSquareQ32 = 1 << 32 / (2 * board.LeastDecelerationMMPerS2)
 
 // NewRover fills in the derived members, CoastSquareQ32 and CoastLinearQ16, and
 // checks the others. It returns an error that names the member that makes no
@@ -26,7 +27,7 @@ func NewRover(r Rover) (Rover, error) {
 	from := uint64(r.CoastFromMMPerS)
 	square := ceilDiv(uint64(r.CoastMM)<<32, from*from)
 	if square > maxCoastSquareQ32 {
-		return Rover{}, fmt.Errorf("rover: a coast of %d mm from %d mm/s is a deceleration below 2 mm/s²", r.CoastMM, r.CoastFromMMPerS)
+		return Rover{}, fmt.Errorf("rover: a coast of %d mm from %d mm/s is a deceleration below %d mm/s²", r.CoastMM, r.CoastFromMMPerS, board.LeastDecelerationMMPerS2)
 	}
 	r.CoastSquareQ32 = uint32(square)
 	r.CoastLinearQ16 = uint32(ceilDiv(uint64(r.CoastMM)<<16, from))
@@ -39,10 +40,10 @@ func ceilDiv(a, b uint64) uint64 { return (a + b - 1) / b }
 // which the other members are to be set on. The length is rounded to the nearest
 // millimetre, the components of the unit vector to the nearest 2^-30, the bearing
 // to the nearest centidegree. It returns an error for ends that coincide or lie
-// beyond MaxCoordinateMM.
+// beyond board.MaxCoordinateMM.
 func NewLeg(start, end planar.Point) (Leg, error) {
-	if !inRange(start) || !inRange(end) {
-		return Leg{}, fmt.Errorf("leg: an end is beyond %d m from the origin", MaxCoordinateMM/1000)
+	if !start.InRange() || !end.InRange() {
+		return Leg{}, fmt.Errorf("leg: an end is beyond %d m from the origin", board.MaxCoordinateMM/1000)
 	}
 	if start == end {
 		return Leg{}, errors.New("leg: the two ends coincide")
@@ -62,10 +63,6 @@ func NewLeg(start, end planar.Point) (Leg, error) {
 		LengthMM:    int32(length),
 		BearingCdeg: uint16((int64(math.Round(bearing)) + 36000) % 36000),
 	}, nil
-}
-
-func inRange(p planar.Point) bool {
-	return max(p.E, -p.E) <= MaxCoordinateMM && max(p.N, -p.N) <= MaxCoordinateMM
 }
 
 // unitQ30 is component·2^30/sqrt(square) to the nearest, exactly: the square root

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"merestone/internal/board"
 	"merestone/internal/circuit"
 	"merestone/internal/planar"
 )
@@ -51,7 +52,7 @@ func randomPoint(r *rand.Rand, limit int64) planar.Point {
 func TestNewLegIsNearest(t *testing.T) {
 	r := rand.New(rand.NewPCG(21, 0))
 	for range 20_000 {
-		a, b := randomPoint(r, MaxCoordinateMM-1), randomPoint(r, MaxCoordinateMM-1)
+		a, b := randomPoint(r, board.MaxCoordinateMM-1), randomPoint(r, board.MaxCoordinateMM-1)
 		if a == b {
 			continue
 		}
@@ -80,7 +81,7 @@ func TestTrackIsWithinItsBound(t *testing.T) {
 	r := rand.New(rand.NewPCG(22, 0))
 	worst := 0.0
 	for range 200_000 {
-		a, b, p := randomPoint(r, MaxCoordinateMM-1), randomPoint(r, MaxCoordinateMM-1), randomPoint(r, MaxDomainMM)
+		a, b, p := randomPoint(r, board.MaxCoordinateMM-1), randomPoint(r, board.MaxCoordinateMM-1), randomPoint(r, MaxDomainMM)
 		if a == b {
 			continue
 		}
@@ -119,7 +120,7 @@ func TestSteering(t *testing.T) {
 func TestCoastAgreesWithTheStoppingTimes(t *testing.T) {
 	for _, c := range []struct{ coast, from uint16 }{{450, 600}, {0, 600}, {3_000, 2_000}, {1, 20_000}, {60_000, 20_000}, {20, 10}} {
 		r, err := NewRover(Rover{CoastMM: c.coast, CoastFromMMPerS: c.from, LatencyMS: 100, FixIntervalMS: 200, LoopMS: 50,
-			OutputDelayMS: 15, StaleAfterMS: 500, LookAheadMM: 1, RequiredQuality: QualitySingle, StoppingShareQ8: 256})
+			OutputDelayMS: 15, StaleAfterMS: 500, LookAheadMM: 1, RequiredQuality: board.QualitySingle, StoppingShareQ8: 256})
 		require.NoError(t, err)
 		exact := circuit.Coast{FromMMPerS: int64(c.from), DistanceMM: int64(c.coast)}
 		for speed := int64(0); speed < 65_536; speed += 131 {
@@ -152,7 +153,7 @@ func TestRoversRefused(t *testing.T) {
 		"stopping share":         func(r *Rover) { r.StoppingShareQ8 = 257 },
 		"no look-ahead":          func(r *Rover) { r.LookAheadMM = 0 },
 		"site shift":             func(r *Rover) { r.MaxShiftMM = 60_001 },
-		"required quality":       func(r *Rover) { r.RequiredQuality = QualityNone },
+		"required quality":       func(r *Rover) { r.RequiredQuality = board.QualityNone },
 		"fixes come every 0 ms ": func(r *Rover) { r.FixIntervalMS = 0 },
 	} {
 		r := sound
@@ -163,9 +164,9 @@ func TestRoversRefused(t *testing.T) {
 }
 
 func TestOrderHolds(t *testing.T) {
-	one := Hold{Pin: 1, Kind: HoldToRun}
-	two := []Hold{{Pin: 2, Kind: EmergencyStop, Latched: true, DiscrepancyMS: 100}, {Pin: 3, Kind: EmergencyStop, Latched: true}}
-	three := Hold{Pin: 4, Kind: Interlock, StopCategory: 2}
+	one := Hold{Pin: 1, Kind: board.HoldToRun}
+	two := []Hold{{Pin: 2, Kind: board.EmergencyStop, Latched: true, DiscrepancyMS: 100}, {Pin: 3, Kind: board.EmergencyStop, Latched: true}}
+	three := Hold{Pin: 4, Kind: board.Interlock, StopCategory: 2}
 	holds, of, err := OrderHolds([][]Hold{{one}, two, {three}})
 	require.NoError(t, err)
 	pins := []uint16{}
@@ -180,18 +181,18 @@ func TestOrderHolds(t *testing.T) {
 	for want, circuits := range map[string][][]Hold{
 		"one or two":               {{one}, {}},
 		"circuit 2: 3 channels":    {{one}, {one, one, one}},
-		"stop category 2":          {{{Kind: EmergencyStop, Latched: true, StopCategory: 2}}},
-		"not latched":              {{{Kind: EmergencyStop}}},
-		"run level 2":              {{{Kind: Interlock, RunLevel: 2}}},
+		"stop category 2":          {{{Kind: board.EmergencyStop, Latched: true, StopCategory: 2}}},
+		"not latched":              {{{Kind: board.EmergencyStop}}},
+		"run level 2":              {{{Kind: board.Interlock, RunLevel: 2}}},
 		"kind 3":                   {{{Kind: 3}}},
-		"without a discrepancy":    {{{Kind: Interlock}, {Kind: Interlock}}},
-		"differ in kind":           {{{Kind: Interlock, DiscrepancyMS: 5}, {Kind: HoldToRun}}},
-		"more than a minute":       {{{Kind: Interlock, DebounceMS: 60_001}}},
+		"without a discrepancy":    {{{Kind: board.Interlock}, {Kind: board.Interlock}}},
+		"differ in kind":           {{{Kind: board.Interlock, DiscrepancyMS: 5}, {Kind: board.HoldToRun}}},
+		"more than a minute":       {{{Kind: board.Interlock, DebounceMS: 60_001}}},
 		"17 hold contacts":         {{one}, {one}, {one}, {one}, {one}, {one}, {one}, {one}, {one}, {one}, {one}, {one}, {one}, {one}, {one}, {one}, {one}},
-		"stop category 3":          {{{Kind: Interlock, StopCategory: 3}}},
+		"stop category 3":          {{{Kind: board.Interlock, StopCategory: 3}}},
 		"hold contact 1 (pin 77)":  {{{Pin: 77, Kind: 9}}},
 		"circuit 1: 0 channels":    {{}},
-		"differ in kind, stop cat": {{{Kind: Interlock, DiscrepancyMS: 5, StopCategory: 1}, {Kind: Interlock}}},
+		"differ in kind, stop cat": {{{Kind: board.Interlock, DiscrepancyMS: 5, StopCategory: 1}, {Kind: board.Interlock}}},
 	} {
 		_, _, err := OrderHolds(circuits)
 		assert.ErrorContains(t, err, want)

@@ -3,7 +3,11 @@ package guidance
 // Twin of the C header's section "Words" and section "Input, output, state". The table
 // of states and the rules in words are in the header's section "Rules".
 
-import "strings"
+import (
+	"strings"
+
+	"merestone/internal/board"
+)
 
 // Phase is the state of the state machine, mere_phase_t.
 type Phase uint8
@@ -160,8 +164,8 @@ type State struct {
 	holdsRun, counting         uint16
 	latched                    uint16
 	resetPressMS, startPressMS uint16
-	contraryMS                 [MaxHolds]uint16
-	differMS                   [MaxHolds / 2]uint16
+	contraryMS                 [board.MaxHolds]uint16
+	differMS                   [board.MaxHolds / 2]uint16
 	faults, bothStopped        uint8
 	phase                      Phase
 	category, flags, format    uint8
@@ -173,7 +177,7 @@ type Input struct {
 	// FixNew says that a fix came since the last step; the next three hold then.
 	FixNew                      bool
 	LatitudeNdeg, LongitudeNdeg int64
-	Quality                     Quality
+	Quality                     board.Quality
 	SpeedKnown                  bool
 	SpeedMMPerS                 uint32 // over ground, magnitude
 	HeadingKnown                bool

@@ -2,6 +2,8 @@ package guidance
 
 // Twin of the C header's section "Parts of the step": starting, site shift, the step.
 
+import "merestone/internal/board"
+
 const never = 0xFFFFFFFF // fix age when there has been no fix, and the limit of counters
 
 // Start begins a mission at a leg, 0 for the first; the rover is to stand at the
@@ -16,7 +18,7 @@ func (m *Mission) Start(s *State, leg uint16) bool {
 		startPressMS: pressSpent,
 		flags:        flagPressed,
 	}
-	if m.Record.Format != RecordFormat || int(leg) >= len(m.Legs) || len(m.Holds) > MaxHolds {
+	if m.Record.Format != RecordFormat || int(leg) >= len(m.Legs) || len(m.Holds) > board.MaxHolds {
 		return false
 	}
 	for i, hold := range m.Holds {
@@ -26,9 +28,9 @@ func (m *Mission) Start(s *State, leg uint16) bool {
 			s.holdsLevel |= bit
 		}
 		switch hold.Kind {
-		case HoldToRun:
+		case board.HoldToRun:
 			s.holdsToRun |= bit
-		case EmergencyStop:
+		case board.EmergencyStop:
 			s.holdsEmergency |= bit
 		}
 	}

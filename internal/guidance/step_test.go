@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"merestone/internal/board"
 	"merestone/internal/geodesy"
 	"merestone/internal/planar"
 )
@@ -31,12 +32,12 @@ func yard() sketch {
 		waypoints:   []planar.Point{{E: 0, N: 0}, {E: 8_000, N: 0}, {E: 8_000, N: 8_000}, {E: 0, N: 8_000}, {E: 0, N: 3_000}},
 		toleranceMM: 250, crossTrackMM: 150, stopEach: 99, shareQ8: 256,
 		circuits: [][]Hold{
-			{{Pin: 22, DebounceMS: 20, Kind: HoldToRun, RunLevel: 1}},
+			{{Pin: 22, DebounceMS: 20, Kind: board.HoldToRun, RunLevel: 1}},
 			{
-				{Pin: 24, DebounceMS: 10, DiscrepancyMS: 300, Kind: EmergencyStop, RunLevel: 1, Latched: true, StopCategory: 0},
-				{Pin: 25, DebounceMS: 10, Kind: EmergencyStop, RunLevel: 1, Latched: true, StopCategory: 0},
+				{Pin: 24, DebounceMS: 10, DiscrepancyMS: 300, Kind: board.EmergencyStop, RunLevel: 1, Latched: true, StopCategory: 0},
+				{Pin: 25, DebounceMS: 10, Kind: board.EmergencyStop, RunLevel: 1, Latched: true, StopCategory: 0},
 			},
-			{{Pin: 26, DebounceMS: 40, Kind: Interlock, RunLevel: 1, StopCategory: 1}},
+			{{Pin: 26, DebounceMS: 40, Kind: board.Interlock, RunLevel: 1, StopCategory: 1}},
 		},
 	}
 }
@@ -76,7 +77,7 @@ func newRig(t *testing.T, change func(*Mission)) *rig {
 	return r
 }
 
-func (r *rig) fix(quality Quality) {
+func (r *rig) fix(quality board.Quality) {
 	g := r.frame.AtHeight(float64(r.at.E)/1000, float64(r.at.N)/1000, r.frame.Origin().HeightM)
 	r.in.FixNew, r.in.Quality = true, quality
 	r.in.LatitudeNdeg, r.in.LongitudeNdeg = int64(g.Latitude), int64(g.Longitude)
@@ -88,7 +89,7 @@ func (r *rig) step(ms uint32) {
 	r.in.TimeMS += ms
 	r.sinceFix += ms
 	if r.holding && r.sinceFix >= 200 {
-		r.fix(QualityFixed)
+		r.fix(board.QualityFixed)
 	}
 	r.m.Step(&r.state, &r.in, &r.out)
 	r.in.FixNew = false
@@ -218,8 +219,8 @@ func TestEveryReasonStops(t *testing.T) {
 		{"fixes end", func(r *rig) { r.holding = false }, 920, StaleFix, 0},
 		{"outside the fence", func(r *rig) { r.to(0, -15_001) }, 200, OutsideFence | OffLine, 0},
 		{"on the fence", func(r *rig) { r.to(0, -15_000) }, 200, OutsideFence | OffLine, 0},
-		{"fix in another country", func(r *rig) { r.fix(QualityFixed); r.in.LongitudeNdeg += 1e9 }, 20, OutOfDomain, 0},
-		{"fix of nonsense", func(r *rig) { r.fix(QualityFixed); r.in.LatitudeNdeg = math.MinInt64 }, 20, OutOfDomain, 0},
+		{"fix in another country", func(r *rig) { r.fix(board.QualityFixed); r.in.LongitudeNdeg += 1e9 }, 20, OutOfDomain, 0},
+		{"fix of nonsense", func(r *rig) { r.fix(board.QualityFixed); r.in.LatitudeNdeg = math.MinInt64 }, 20, OutOfDomain, 0},
 		{"off the line", func(r *rig) { r.to(4_000, 152) }, 200, OffLine, 0},
 		{"past the waypoint", func(r *rig) { r.to(8_010, 260) }, 200, OffLine | PassedBy, 0},
 	} {
@@ -263,11 +264,11 @@ func TestPoorFixesAreNotUsed(t *testing.T) {
 	r.holding = false
 	r.to(9_000, 9_000) // where a poor fix would be wrong
 	for range 3 {
-		r.fix(QualityFloat)
+		r.fix(board.QualityFloat)
 		r.wait(200).is(Driving, 0)
 		assert.EqualValues(t, 3_000, r.out.At.EastMM)
 	}
-	r.fix(QualityFloat)
+	r.fix(board.QualityFloat)
 	r.wait(120).is(Stopped, PoorFix)
 	r.to(3_000, 0)
 	r.holding = true
@@ -302,7 +303,7 @@ func TestFenceStopsBeforeItIsReached(t *testing.T) {
 		})
 		r.state.phase, r.state.flags = Driving, flagBegun // the start would refuse what driving stops
 		r.in.SpeedKnown, r.in.SpeedMMPerS = c.known, c.speed
-		r.to(3_000, 0).fix(QualityFixed)
+		r.to(3_000, 0).fix(board.QualityFixed)
 		r.set(allRun).wait(190)
 		assert.Equal(t, c.drives, r.out.DriveEnable, "margin %d mm, speed %d mm/s known %v: %v", c.marginMM, c.speed, c.known, r.out.Reasons)
 		if !c.drives {

@@ -8,11 +8,9 @@ import (
 	"fmt"
 	"strings"
 
+	"merestone/internal/board"
 	"merestone/internal/planar"
 )
-
-// maxReactionMS: mere_travel_mm multiplies it with a speed of up to 65535.
-const maxReactionMS = 65_535
 
 // Validate checks everything that the board takes for granted. A mission it
 // accepts cannot make the board's arithmetic overflow or read beyond a table,
@@ -28,8 +26,8 @@ func (m *Mission) Validate() error {
 	if s := m.Conversion.NorthShift; s < 1 || s > 31 {
 		errs = append(errs, fmt.Errorf("conversion: north shift %d", s))
 	}
-	if len(m.Legs) == 0 || len(m.Legs) > MaxLegs {
-		errs = append(errs, fmt.Errorf("%d legs; it must be 1 to %d", len(m.Legs), MaxLegs))
+	if len(m.Legs) == 0 || len(m.Legs) > board.MaxLegs {
+		errs = append(errs, fmt.Errorf("%d legs; it must be 1 to %d", len(m.Legs), board.MaxLegs))
 	}
 	for i := range m.Legs {
 		if err := m.Legs[i].check(); err != nil {
@@ -56,10 +54,10 @@ func (r *Record) check() error {
 	switch {
 	case r.Format != RecordFormat:
 		return fmt.Errorf("record: format %d, it must be %d", r.Format, RecordFormat)
-	case len(r.Mission) >= MissionNameSize || strings.ContainsRune(r.Mission, 0):
-		return fmt.Errorf("record: the mission's name must have less than %d bytes, none of them zero", MissionNameSize)
-	case len(r.Tool) >= ToolSize || strings.ContainsRune(r.Tool, 0):
-		return fmt.Errorf("record: the tool's version must have less than %d bytes, none of them zero", ToolSize)
+	case len(r.Mission) >= board.MissionNameSize || strings.ContainsRune(r.Mission, 0):
+		return fmt.Errorf("record: the mission's name must have less than %d bytes, none of them zero", board.MissionNameSize)
+	case len(r.Tool) >= board.ToolSize || strings.ContainsRune(r.Tool, 0):
+		return fmt.Errorf("record: the tool's version must have less than %d bytes, none of them zero", board.ToolSize)
 	}
 	return nil
 }
@@ -75,17 +73,17 @@ func (r *Rover) check() error {
 		return errors.New("rover: a loop time of 0 ms would stop the drive at once")
 	case r.FixIntervalMS == 0 || r.StaleAfterMS < r.FixIntervalMS:
 		return fmt.Errorf("rover: fixes come every %d ms and would be stale after %d ms", r.FixIntervalMS, r.StaleAfterMS)
-	case reaction > maxReactionMS: // mere_travel_mm
-		return fmt.Errorf("rover: latency, staleness, loop and output delay add up to %d ms, more than %d", reaction, maxReactionMS)
+	case reaction > board.MaxMS: // mere_travel_mm multiplies it with a speed of up to 65535
+		return fmt.Errorf("rover: latency, staleness, loop and output delay add up to %d ms, more than %d", reaction, board.MaxMS)
 	case r.ResetPressMS > 60_000: // mere_press counts up to 65534
 		return fmt.Errorf("rover: a reset press of %d ms is longer than a minute", r.ResetPressMS)
 	case r.StoppingShareQ8 > 256:
 		return fmt.Errorf("rover: a stopping share of %d/256", r.StoppingShareQ8)
 	case r.LookAheadMM == 0:
 		return errors.New("rover: no look-ahead to steer by")
-	case r.MaxShiftMM > MaxShiftMM:
-		return fmt.Errorf("rover: a site shift of up to %d mm, more than %d", r.MaxShiftMM, MaxShiftMM)
-	case r.RequiredQuality < QualitySingle || r.RequiredQuality > QualityFixed:
+	case r.MaxShiftMM > board.MaxShiftMM:
+		return fmt.Errorf("rover: a site shift of up to %d mm, more than %d", r.MaxShiftMM, board.MaxShiftMM)
+	case r.RequiredQuality < board.QualitySingle || r.RequiredQuality > board.QualityFixed:
 		return fmt.Errorf("rover: required quality %d", r.RequiredQuality)
 	}
 	return nil
@@ -100,8 +98,8 @@ func (l *Leg) check() error {
 		return err
 	case l.UnitEastQ30 != want.UnitEastQ30 || l.UnitNorthQ30 != want.UnitNorthQ30 || l.LengthMM != want.LengthMM || l.BearingCdeg != want.BearingCdeg:
 		return errors.New("direction, length or bearing do not belong to its ends")
-	case l.SpeedMMPerS == 0 || l.SpeedMMPerS > MaxSpeedMMPerS:
-		return fmt.Errorf("a speed of %d mm/s; it must be 1 to %d", l.SpeedMMPerS, MaxSpeedMMPerS)
+	case l.SpeedMMPerS == 0 || l.SpeedMMPerS > board.MaxSpeedMMPerS:
+		return fmt.Errorf("a speed of %d mm/s; it must be 1 to %d", l.SpeedMMPerS, board.MaxSpeedMMPerS)
 	case l.DwellMS > 0 && !l.StopAtEnd:
 		return errors.New("a dwell without a stop")
 	}
@@ -109,21 +107,21 @@ func (l *Leg) check() error {
 }
 
 func checkHolds(holds []Hold) error {
-	if len(holds) > MaxHolds {
-		return fmt.Errorf("%d hold contacts, more than %d", len(holds), MaxHolds)
+	if len(holds) > board.MaxHolds {
+		return fmt.Errorf("%d hold contacts, more than %d", len(holds), board.MaxHolds)
 	}
 	for i, h := range holds {
 		var err error
 		switch {
-		case h.Kind > Interlock:
+		case h.Kind > board.Interlock:
 			err = fmt.Errorf("kind %d", h.Kind)
 		case h.RunLevel > 1:
 			err = fmt.Errorf("run level %d", h.RunLevel)
-		case h.StopCategory > 2 || h.Kind == EmergencyStop && h.StopCategory > 1:
+		case h.StopCategory > 2 || h.Kind == board.EmergencyStop && h.StopCategory > 1:
 			err = fmt.Errorf("stop category %d", h.StopCategory)
-		case h.Kind == EmergencyStop && !h.Latched:
+		case h.Kind == board.EmergencyStop && !h.Latched:
 			err = errors.New("an emergency stop that is not latched")
-		case h.DebounceMS > 60_000 || h.DiscrepancyMS > 60_000: // mere_count_up counts to 65534
+		case h.DebounceMS > board.MaxHoldMS || h.DiscrepancyMS > board.MaxHoldMS: // mere_count_up counts to 65534
 			err = errors.New("a debounce or discrepancy time of more than a minute")
 		case h.TwoChannels && (i%2 != 0 || i+1 == len(holds)):
 			err = errors.New("the first of two channels at an odd index, or without a second")

@@ -6,6 +6,8 @@ package guidance
 import (
 	"fmt"
 	"strings"
+
+	"merestone/internal/board"
 )
 
 const (
@@ -276,7 +278,7 @@ func (v *vectors) putState() {
 func runLevels(m *Mission, pressed bool) uint32 {
 	levels := uint32(0)
 	for i, h := range m.Holds {
-		runs := h.Kind != HoldToRun || pressed
+		runs := h.Kind != board.HoldToRun || pressed
 		if runs == (h.RunLevel != 0) {
 			levels |= 1 << i
 		}
@@ -342,9 +344,9 @@ func (v *vectors) step() {
 		in.FixNew = !v.accident()
 		in.LatitudeNdeg = v.m.Conversion.OriginLatitudeNdeg + int64(r.northMM-r.state.shift.NorthMM)*v.ndegNorth/65536
 		in.LongitudeNdeg = v.m.Conversion.OriginLongitudeNdeg + int64(r.eastMM-r.state.shift.EastMM)*v.ndegEast/65536
-		in.Quality = QualityFixed
+		in.Quality = board.QualityFixed
 		if v.accident() {
-			in.Quality = Quality(v.below(5))
+			in.Quality = board.Quality(v.below(5))
 		}
 		if v.accident() {
 			in.LatitudeNdeg += int64(v.sized(31))

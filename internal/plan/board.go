@@ -4,6 +4,7 @@ package plan
 import (
 	"math"
 
+	"merestone/internal/board"
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
 	"merestone/internal/guidance"
@@ -13,8 +14,7 @@ import (
 // conversion fits the board's conversion of fixes over the domain. The bound on
 // its error goes into every budget.
 func (r *resolver) conversion() {
-	d := r.p.Board.Domain
-	c, err := guidance.FitConversion(r.p.Site.Frame, guidance.Domain{WestMM: d.WestMM, SouthMM: d.SouthMM, EastMM: d.EastMM, NorthMM: d.NorthMM})
+	c, err := guidance.FitConversion(r.p.Site.Frame, r.p.Board.Domain)
 	if err != nil {
 		r.fail("precision.bound", "site.origin", "put the origin within the fence, and keep the site within 20 km of it and off the poles", "the board cannot convert fixes here: %v", err)
 		return
@@ -62,7 +62,7 @@ func (r *resolver) boardRover() {
 		LookAheadMM:      r.small("rover.speed", "the look-ahead in mm", lookAheadMM(top)),
 		FenceAllowanceMM: r.small("rover", "the fence allowance in mm", p.Machine.Rover.HalfWidthMM+p.boardBudget().TotalMM),
 		StoppingShareQ8:  256,
-		MaxShiftMM:       uint16(min(shift, guidance.MaxShiftMM)),
+		MaxShiftMM:       uint16(min(shift, board.MaxShiftMM)),
 		RequiredQuality:  p.Machine.Receiver.Required,
 	})
 	if err != nil && r.sound() {
@@ -121,15 +121,14 @@ func (r *resolver) boardHolds() {
 		r.gap("holds", "the circuits cannot be modelled: %v", r.p.Holds.FaultsErr) // check reports it
 		return
 	}
-	kinds := map[circuit.Kind]guidance.HoldKind{circuit.HoldToRun: guidance.HoldToRun, circuit.EmergencyStop: guidance.EmergencyStop, circuit.Interlock: guidance.Interlock}
 	var circuits [][]guidance.Hold
 	for i, h := range r.p.Holds.List {
 		var channels []guidance.Hold
 		for c, ch := range h.Circuit.Channels {
 			entry := guidance.Hold{
 				Pin: r.small(h.Path, "the pin", int64(ch.Pin)), DebounceMS: r.small(h.Path, "the debounce in ms", h.DebounceMS),
-				Kind: kinds[h.Circuit.Kind], StopCategory: uint8(h.Circuit.StopCategory),
-				Latched: h.Circuit.Kind == circuit.EmergencyStop,
+				Kind: h.Circuit.Kind, StopCategory: uint8(h.Circuit.StopCategory),
+				Latched: h.Circuit.Kind == board.EmergencyStop,
 			}
 			if c == 0 && len(h.Circuit.Channels) == 2 {
 				entry.DiscrepancyMS = r.small(h.Path, "the discrepancy time in ms", h.Circuit.DiscrepancyMS)
@@ -150,7 +149,7 @@ func (r *resolver) boardHolds() {
 	holds, _, err := guidance.OrderHolds(circuits)
 	if err != nil {
 		r.gap("holds", "the board's table cannot hold them: %v", err) // check reports it
-		if r.sound() && len(r.p.Holds.List) > guidance.MaxHolds/2 {
+		if r.sound() && len(r.p.Holds.List) > board.MaxHolds/2 {
 			r.fail("holds.pin", "holds", "wire some contacts in series", "the board's tables cannot hold these: %v", err)
 		}
 		return

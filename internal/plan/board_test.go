@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"merestone/internal/board"
 	"merestone/internal/check"
 	"merestone/internal/diag"
 	"merestone/internal/guidance"
@@ -170,15 +171,15 @@ func TestBoardGetsWhatTheMissionSays(t *testing.T) {
 	assert.Equal(t, uint16(300), p.Board.Tables.Legs[0].EndToleranceMM)
 	assert.Equal(t, uint16(81+3*334), r.StaleAfterMS, "usual")
 	assert.Equal(t, uint16(256), r.StoppingShareQ8)
-	assert.Equal(t, guidance.QualityFixed, r.RequiredQuality)
+	assert.Equal(t, board.QualityFixed, r.RequiredQuality)
 	assert.Greater(t, r.SettleMS, uint16(1000*2*300/600), "2d/v, and more")
 	require.Len(t, p.Board.Tables.Holds, 4)
 	for _, h := range p.Board.Tables.Holds[:2] {
-		assert.Equal(t, guidance.HoldToRun, h.Kind)
+		assert.Equal(t, board.HoldToRun, h.Kind)
 		assert.Equal(t, uint8(0), h.RunLevel, "closed to ground")
 	}
 	for _, h := range p.Board.Tables.Holds[2:] {
-		assert.Equal(t, guidance.EmergencyStop, h.Kind)
+		assert.Equal(t, board.EmergencyStop, h.Kind)
 		assert.Equal(t, uint8(0), h.RunLevel, "closed to ground until pressed")
 		assert.True(t, h.Latched)
 	}

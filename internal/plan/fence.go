@@ -54,20 +54,18 @@ const domainMarginMM = 100_000
 // standoff (bounded here by ten coasts, since standoffs need the conversion's
 // bound, which needs the domain) and 100 m more.
 func (r *resolver) domain() {
-	var d Domain // from the origin outwards, since the conversion is expanded there
-	for _, m := range r.p.fenceMarks() {
-		d.include(r.p.Survey.Marks[m].Point)
-	}
+	d := &r.p.Board.Domain // from the origin outwards, since the conversion is expanded there
+	marks := r.p.fenceMarks()
 	for _, w := range r.m.Route.Waypoints {
 		if m, ok := r.mark(w.Mark); ok {
-			d.include(r.p.Survey.Marks[m].Point)
+			marks = append(marks, m)
 		}
 	}
+	for _, m := range marks {
+		p := r.p.Survey.Marks[m].Point
+		d.WestMM, d.EastMM = min(d.WestMM, p.E), max(d.EastMM, p.E)
+		d.SouthMM, d.NorthMM = min(d.SouthMM, p.N), max(d.NorthMM, p.N)
+	}
 	margin := domainMarginMM + 10*r.p.Machine.Rover.CoastMM
-	r.p.Board.Domain = Domain{d.WestMM - margin, d.SouthMM - margin, d.EastMM + margin, d.NorthMM + margin}
-}
-
-func (d *Domain) include(p planar.Point) {
-	d.WestMM, d.EastMM = min(d.WestMM, p.E), max(d.EastMM, p.E)
-	d.SouthMM, d.NorthMM = min(d.SouthMM, p.N), max(d.NorthMM, p.N)
+	d.WestMM, d.SouthMM, d.EastMM, d.NorthMM = d.WestMM-margin, d.SouthMM-margin, d.EastMM+margin, d.NorthMM+margin
 }

@@ -68,7 +68,7 @@ func (r *resolver) hardware() {
 func circuitOf(h spec.Hold) circuit.Circuit {
 	c := circuit.Circuit{
 		Name:              h.Name,
-		Kind:              map[spec.HoldKind]circuit.Kind{spec.HoldToRun: circuit.HoldToRun, spec.EmergencyStop: circuit.EmergencyStop, spec.Interlock: circuit.Interlock}[h.Kind],
+		Kind:              h.Kind,
 		Channels:          []circuit.Channel{channelOf(h.Channel)},
 		StopCategory:      h.StopCategory,
 		BreaksDriveSupply: h.BreaksDriveSupply,

@@ -12,6 +12,7 @@ package plan
 import (
 	"time"
 
+	"merestone/internal/board"
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
 	"merestone/internal/geodesy"
@@ -103,7 +104,7 @@ type Board struct {
 	Inputs Inputs
 	Timing Timing
 	Tables guidance.Mission
-	Domain Domain
+	Domain guidance.Domain
 }
 
 // Source is where in the mission file something was written.
@@ -204,7 +205,7 @@ type Receiver struct {
 	FixIntervalMS, LatencyMS, StaleAfterMS int64
 	StdMM                                  float64 // at the required quality
 	FixedStdMM, FloatStdMM                 float64 // FloatStdMM 0 when not said
-	Required                               guidance.Quality
+	Required                               board.Quality
 }
 
 // UsualStaleAfterMS is the age of a stale fix where the mission does not say:
@@ -265,10 +266,6 @@ type Timing struct {
 	// driving, when no fix is missed.
 	HoldMS, FixMS int64
 }
-
-// Domain is the part of the frame in which the board converts fixes: the fence,
-// the largest standoff and 100 m more, in millimetres.
-type Domain struct{ WestMM, SouthMM, EastMM, NorthMM int64 }
 
 // Metres turns whole millimetres into metres.
 func Metres(mm int64) float64 { return float64(mm) / 1000 }

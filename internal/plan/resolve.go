@@ -7,9 +7,9 @@ import (
 	"math"
 	"time"
 
+	"merestone/internal/board"
 	"merestone/internal/diag"
 	"merestone/internal/geodesy"
-	"merestone/internal/guidance"
 	"merestone/internal/magnetic"
 	"merestone/internal/planar"
 	"merestone/spec"
@@ -211,14 +211,14 @@ func (r *resolver) receiver() {
 		FixIntervalMS: int64(math.Ceil(1000/in.FixRate.Hz() - 1e-9)),
 		LatencyMS:     in.Latency.CeilMS(),
 		FixedStdMM:    in.Uncertainty.Fixed.Metres() * 1000,
-		Required:      guidance.QualityFixed,
+		Required:      in.Required,
 	}
 	if in.Uncertainty.Float != nil {
 		out.FloatStdMM = in.Uncertainty.Float.Metres() * 1000
 	}
 	out.StdMM = out.FixedStdMM
-	if in.Required == spec.Float {
-		out.Required, out.StdMM = guidance.QualityFloat, out.FloatStdMM
+	if in.Required == board.QualityFloat {
+		out.StdMM = out.FloatStdMM
 		if out.FloatStdMM == 0 {
 			r.fail("spec.missing-key", "receiver", "write uncertainty: {fixed: 2 cm, float: 40 cm}",
 				"the drive may go on with a float solution, but receiver.uncertainty.float is not written")

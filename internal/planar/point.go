@@ -38,9 +38,11 @@
 //	wide.go      128-bit products and integer square roots
 package planar
 
+import "merestone/internal/board"
+
 // MaxCoordinate is the largest absolute coordinate, in millimetres, for which
 // the package's answers are proved: 20 km either side of the site origin.
-const MaxCoordinate = 20_000_000
+const MaxCoordinate = board.MaxCoordinateMM
 
 // Point is a place in the local frame, in millimetres east and north of the
 // site origin.

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"merestone/internal/board"
 	"merestone/internal/guidance"
 )
 
@@ -26,7 +27,7 @@ type Found struct {
 
 const (
 	magicSize  = 16
-	recordSize = magicSize + 1 + 3 + 32 + guidance.MissionNameSize + guidance.ToolSize
+	recordSize = magicSize + 1 + 3 + 32 + board.MissionNameSize + board.ToolSize
 )
 
 // IsELF reports whether a file begins as an ELF file does.
@@ -110,8 +111,8 @@ func parseRecord(data []byte) (guidance.Record, bool) {
 	copy(r.Digest[:], data)
 	data = data[len(r.Digest):]
 	var ok1, ok2 bool
-	r.Mission, ok1 = fixedText(data[:guidance.MissionNameSize])
-	r.Tool, ok2 = fixedText(data[guidance.MissionNameSize:])
+	r.Mission, ok1 = fixedText(data[:board.MissionNameSize])
+	r.Tool, ok2 = fixedText(data[board.MissionNameSize:])
 	return r, ok1 && ok2
 }
 

@@ -10,6 +10,7 @@ import (
 	"math"
 	"reflect"
 
+	"merestone/internal/board"
 	"merestone/internal/guidance"
 )
 
@@ -180,16 +181,12 @@ func (f *filler) number(what string, v value, least, most int64) int64 {
 
 // kindOf is the value of mere_hold_kind_t by name.
 func kindOf(name string) (int64, bool) {
-	switch name {
-	case "MERE_HOLD_TO_RUN":
-		return int64(guidance.HoldToRun), true
-	case "MERE_EMERGENCY_STOP":
-		return int64(guidance.EmergencyStop), true
-	case "MERE_INTERLOCK":
-		return int64(guidance.Interlock), true
-	default:
-		return 0, false
+	for _, k := range board.HoldKinds() {
+		if k.Enumerator() == name {
+			return int64(k), true
+		}
 	}
+	return 0, false
 }
 
 // structure fills in a struct of numbers, yes-or-no values and arrays in the
