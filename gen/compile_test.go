@@ -105,11 +105,8 @@ func TestEveryValueReadInTwoTranslationUnitsIsThePlans(t *testing.T) {
 		board, err := gen.Board(p, "test")
 		require.NoError(t, err)
 		header := fmt.Sprintf("#include \"%s_mission.h\"\n", p.Identifier)
-		printer, err := os.ReadFile("testdata/print.c")
-		require.NoError(t, err)
-		body := strings.ReplaceAll(string(printer), "MISSION", p.Identifier+"_mission")
-		one := header + strings.ReplaceAll(body, "PRINT", "print_one")
-		two := header + strings.ReplaceAll(body, "PRINT", "print_two")
+		one := header + printer("print_one", p.Identifier+"_mission")
+		two := header + printer("print_two", p.Identifier+"_mission")
 		main := "void print_one(void); void print_two(void); int main(void) { print_one(); print_two(); return 0; }\n"
 		for name, text := range map[string]string{"one.c": one, "two.c": two, "main.c": main} {
 			require.NoError(t, os.WriteFile(filepath.Join(dir, name), []byte(text), 0o644))

@@ -1,36 +1,100 @@
-// What testdata/print.c must print of a mission, written from the plan's tables.
+// A C program that prints every value of a mission by its member's name, and what
+// it must print, from the plan's tables. The names come from the twin, the places
+// from the compiler: a member out of its place prints another one's value.
 package gen_test
 
 import (
 	"fmt"
+	"reflect"
 	"strings"
 
 	"merestone/internal/guidance"
 )
 
+// printer is the C of a function that prints a mission.
+func printer(function, mission string) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "#include <inttypes.h>\n#include <stdio.h>\n\nvoid %s(void);\nvoid %s(void)\n{\n    const mere_mission_t *m = &%s;\n    uint32_t i;\n\n", function, function, mission)
+	one := func(indent, what, member string) {
+		fmt.Fprintf(&b, "%sprintf(\"%s %%\" PRId64 \"\\n\", (int64_t)%s);\n", indent, what, member)
+	}
+	members := func(indent, what, at string, table any) {
+		s := reflect.TypeOf(table)
+		for i, name := range guidance.Names(table) {
+			switch field := s.Field(i).Type; {
+			case name == "":
+			case field.Kind() == reflect.Array:
+				for k := range field.Len() {
+					one(indent, what+"."+name, fmt.Sprintf("%s%s[%d]", at, name, k))
+				}
+			default:
+				one(indent, what+"."+name, at+name)
+			}
+		}
+	}
+	loop := func(count, what, table string, row any) {
+		fmt.Fprintf(&b, "    for (i = 0u; i < %s; i++) {\n", count)
+		if row == nil {
+			one("        ", what, table+"[i]")
+		} else {
+			members("        ", what, table+"[i].", row)
+		}
+		b.WriteString("    }\n")
+	}
+	b.WriteString("    printf(\"%s %u \", m->record.magic, (unsigned)m->record.format);\n    for (i = 0u; i < 32u; i++) { printf(\"%02x\", (unsigned)m->record.digest[i]); }\n    printf(\" %s %s\\n\", m->record.mission, m->record.tool);\n")
+	members("    ", "conversion", "m->conversion.", guidance.Conversion{})
+	members("    ", "rover", "m->rover.", guidance.Rover{})
+	loop("m->leg_count", "leg", "m->legs", guidance.Leg{})
+	loop("m->fence.edge_count", "edge", "m->fence.edges", guidance.Edge{})
+	loop("m->fence.circle_count", "circle", "m->fence.circles", guidance.FenceCircle{})
+	loop("m->fence.node_count", "node", "m->fence.nodes", nil)
+	loop("m->fence.list_count", "list", "m->fence.lists", nil)
+	for _, name := range []string{"west_mm", "south_mm", "root_log2", "list_log2", "margin_unit_mm", "exact_within_mm", "slack_mm"} {
+		one("    ", "fence."+name, "m->fence."+name)
+	}
+	loop("m->hold_count", "hold", "m->holds", guidance.Hold{})
+	one("    ", "closed", "m->closed")
+	b.WriteString("}\n")
+	return b.String()
+}
+
+// expected is what it must print.
 func expected(m guidance.Mission) string {
 	var b strings.Builder
-	c, r, f := m.Conversion, m.Rover, m.Fence
 	fmt.Fprintf(&b, "%s %d %x %s %s\n", guidance.Magic, m.Record.Format, m.Record.Digest, m.Record.Mission, m.Record.Tool)
-	fmt.Fprintln(&b, c.OriginLatitudeNdeg, c.OriginLongitudeNdeg, c.SouthNdeg, c.WestNdeg, c.LatitudeSpanNdeg, c.LongitudeSpanNdeg, c.SouthFromOriginNdeg, c.WestFromOriginNdeg)
-	for _, v := range c.East {
-		fmt.Fprintln(&b, "east", v)
+	var value func(what string, v reflect.Value)
+	value = func(what string, v reflect.Value) {
+		switch v.Kind() {
+		case reflect.Array:
+			for k := range v.Len() {
+				value(what, v.Index(k))
+			}
+		case reflect.Bool:
+			fmt.Fprintln(&b, what, map[bool]int{true: 1}[v.Bool()])
+		case reflect.Int32, reflect.Int64:
+			fmt.Fprintln(&b, what, v.Int())
+		default:
+			fmt.Fprintln(&b, what, v.Uint())
+		}
 	}
-	for _, v := range c.North {
-		fmt.Fprintln(&b, "north", v)
+	members := func(what string, table any) {
+		for i, name := range guidance.Names(table) {
+			if name != "" {
+				value(what+"."+name, reflect.ValueOf(table).Field(i))
+			}
+		}
 	}
-	fmt.Fprintln(&b, c.EastShift, c.NorthShift, c.Degree, c.BoundUM)
-	fmt.Fprintln(&b, r.CoastMM, r.CoastFromMMPerS, r.CoastSquareQ32, r.CoastLinearQ16, r.LatencyMS, r.FixIntervalMS, r.LoopMS, r.OutputDelayMS,
-		r.StaleAfterMS, r.SettleMS, r.ResetPressMS, r.LookAheadMM, r.FenceAllowanceMM, r.StoppingShareQ8, r.MaxShiftMM, uint8(r.RequiredQuality))
+	f := m.Fence
+	members("conversion", m.Conversion)
+	members("rover", m.Rover)
 	for _, l := range m.Legs {
-		fmt.Fprintln(&b, "leg", l.StartEastMM, l.StartNorthMM, l.EndEastMM, l.EndNorthMM, l.UnitEastQ30, l.UnitNorthQ30, l.LengthMM, l.DwellMS,
-			l.BearingCdeg, l.SpeedMMPerS, l.StartToleranceMM, l.EndToleranceMM, l.CrossTrackMM, l.JoinMM, bit(l.StopAtEnd))
+		members("leg", l)
 	}
 	for _, e := range f.Edges {
-		fmt.Fprintln(&b, "edge", e.EastMM, e.NorthMM, e.UnitEastQ30, e.UnitNorthQ30, e.LengthMM)
+		members("edge", e)
 	}
 	for _, c := range f.Circles {
-		fmt.Fprintln(&b, "circle", c.EastMM, c.NorthMM, c.RadiusMM)
+		members("circle", c)
 	}
 	for _, v := range f.Nodes {
 		fmt.Fprintln(&b, "node", v)
@@ -38,17 +102,11 @@ func expected(m guidance.Mission) string {
 	for _, v := range f.Lists {
 		fmt.Fprintln(&b, "list", v)
 	}
-	fmt.Fprintln(&b, f.WestMM, f.SouthMM, f.RootLog2, f.ListLog2, f.MarginUnitMM, f.ExactWithinMM, f.SlackMM)
+	fmt.Fprintf(&b, "fence.west_mm %d\nfence.south_mm %d\nfence.root_log2 %d\nfence.list_log2 %d\nfence.margin_unit_mm %d\nfence.exact_within_mm %d\nfence.slack_mm %d\n",
+		f.WestMM, f.SouthMM, f.RootLog2, f.ListLog2, f.MarginUnitMM, f.ExactWithinMM, f.SlackMM)
 	for _, h := range m.Holds {
-		fmt.Fprintln(&b, "hold", h.Pin, h.DebounceMS, h.DiscrepancyMS, uint8(h.Kind), h.RunLevel, h.StopCategory, bit(h.Latched), bit(h.TwoChannels))
+		members("hold", h)
 	}
-	fmt.Fprintln(&b, "closed", bit(m.Closed))
+	fmt.Fprintln(&b, "closed", map[bool]int{true: 1}[m.Closed])
 	return b.String()
-}
-
-func bit(v bool) int {
-	if v {
-		return 1
-	}
-	return 0
 }

@@ -5,7 +5,6 @@ package gen
 import (
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
 
 	"merestone/internal/geodesy"
@@ -30,8 +29,11 @@ type header struct {
 	Holds        []string
 	HoldIndices  []string
 	Digest       []string
-	East, North  string
+	Conversion   []string
+	Rover        []string
 	Closed       int
+
+	SizeLeg, SizeEdge, SizeCircle, SizeHold int
 }
 
 func newHeader(p *plan.Plan, board guidance.Mission) header {
@@ -43,35 +45,15 @@ func newHeader(p *plan.Plan, board guidance.Mission) header {
 		MarkTable: markTable(p), LegTable: legTable(p), SizeTable: sizeTable(board),
 		Legs: legRows(p, board), Edges: edgeRows(p, board), Circles: circleRows(p, board),
 		Nodes: numbers(board.Fence.Nodes), Lists: numbers(board.Fence.Lists),
-		Digest: digestLines(board.Record.Digest),
-		East:   integers(board.Conversion.East[:]), North: integers(board.Conversion.North[:]),
+		Digest:     digestLines(board.Record.Digest),
+		Conversion: memberLines(board.Conversion), Rover: memberLines(board.Rover),
+		SizeLeg: guidance.Size(guidance.Leg{}), SizeEdge: guidance.Size(guidance.Edge{}), SizeCircle: guidance.Size(guidance.FenceCircle{}), SizeHold: guidance.Size(guidance.Hold{}),
 	}
 	h.Holds, h.HoldIndices = holdRows(p, board)
 	if board.Closed {
 		h.Closed = 1
 	}
 	return h
-}
-
-// Wide writes an int64 so that C takes it as one; INT64_C is in stdint.h.
-func (header) Wide(v int64) string { return "INT64_C(" + strconv.FormatInt(v, 10) + ")" }
-
-// Number writes an int32: the most negative one has no literal in C.
-func (header) Number(v int32) string { return number(int64(v)) }
-
-func number(v int64) string {
-	if v == math.MinInt32 {
-		return "(-2147483647 - 1)"
-	}
-	return strconv.FormatInt(v, 10)
-}
-
-func integers(values []int32) string {
-	out := make([]string, len(values))
-	for i, v := range values {
-		out[i] = number(int64(v))
-	}
-	return strings.Join(out, ", ")
 }
 
 func digestLines(d [32]byte) []string {
@@ -158,7 +140,7 @@ func markTable(p *plan.Plan) []string {
 	rows := [][]string{{"mark", "latitude deg", "longitude deg", "east mm", "north mm"}}
 	for i, m := range p.Survey.Marks {
 		if used[i] {
-			rows = append(rows, []string{m.Name, nineDecimals(m.Geodetic.Latitude), nineDecimals(m.Geodetic.Longitude), number(m.Point.E), number(m.Point.N)})
+			rows = append(rows, []string{m.Name, nineDecimals(m.Geodetic.Latitude), nineDecimals(m.Geodetic.Longitude), fmt.Sprint(m.Point.E), fmt.Sprint(m.Point.N)})
 		}
 	}
 	return words.Columns(rows)

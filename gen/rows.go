@@ -2,6 +2,7 @@
 package gen
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 
@@ -13,22 +14,12 @@ import (
 	"merestone/spec"
 )
 
-// Sizes in bytes of the C structs on a target with 32-bit pointers that aligns
-// 64-bit integers to 8 bytes, such as the Arm procedure call standard's (AAPCS32,
-// 5.1). Those without pointers are checked again by the C compiler, in the header
-// itself; a test compares all with arm-none-eabi-gcc.
-const (
-	sizeLeg     = 48
-	sizeEdge    = 20
-	sizeCircle  = 12
-	sizeHold    = 12
-	sizeMission = 360
-	sizeState   = 128 // at most; checked in the guidance header
-)
+// stateBytes is the size of mere_state_t at most, checked in the guidance header.
+const stateBytes = 128
 
 func sizeTable(b guidance.Mission) []string {
-	legs, holds := sizeLeg*len(b.Legs), sizeHold*len(b.Holds)
-	fence := sizeEdge*len(b.Fence.Edges) + sizeCircle*len(b.Fence.Circles)
+	legs, holds, mission := guidance.Size(guidance.Leg{})*len(b.Legs), guidance.Size(guidance.Hold{})*len(b.Holds), guidance.MissionSize()
+	fence := guidance.Size(guidance.Edge{})*len(b.Fence.Edges) + guidance.Size(guidance.FenceCircle{})*len(b.Fence.Circles)
 	search := 2 * (len(b.Fence.Nodes) + len(b.Fence.Lists))
 	row := func(name string, bytes int) []string { return []string{name, strconv.Itoa(bytes)} }
 	return words.Columns([][]string{
@@ -37,22 +28,29 @@ func sizeTable(b guidance.Mission) []string {
 		row("fence, flash", fence),
 		row("fence search, flash", search),
 		row("holds, flash", holds),
-		row("mission and record, flash", sizeMission),
-		row("all tables, flash", legs+fence+search+holds+sizeMission),
-		row("mere_state_t, RAM, at most", sizeState),
+		row("mission and record, flash", mission),
+		row("all tables, flash", legs+fence+search+holds+mission),
+		row("mere_state_t, RAM, at most", stateBytes),
 	})
+}
+
+// memberLines is one struct, a member a line with its name.
+func memberLines(table any) []string {
+	lines, names := guidance.Values(table), guidance.Names(table)
+	for i, v := range lines {
+		comma := ","
+		if i == len(lines)-1 {
+			comma = ""
+		}
+		lines[i] = fmt.Sprintf("%s%s /* %s */", v, comma, cmp.Or(names[i], "spare"))
+	}
+	return lines
 }
 
 func legRows(p *plan.Plan, b guidance.Mission) []string {
 	rows, comments := make([][]string, len(b.Legs)), make([]string, len(b.Legs))
 	for i, l := range b.Legs {
-		rows[i] = []string{
-			number(int64(l.StartEastMM)), number(int64(l.StartNorthMM)), number(int64(l.EndEastMM)), number(int64(l.EndNorthMM)),
-			number(int64(l.UnitEastQ30)), number(int64(l.UnitNorthQ30)), number(int64(l.LengthMM)), unsigned(l.DwellMS),
-			unsigned(l.BearingCdeg), unsigned(l.SpeedMMPerS), unsigned(l.StartToleranceMM), unsigned(l.EndToleranceMM),
-			unsigned(l.CrossTrackMM), unsigned(l.JoinMM), flag(l.StopAtEnd), "{0u, 0u, 0u}",
-		}
-		comments[i] = ascii(p.Route.Legs[i].Name)
+		rows[i], comments[i] = guidance.Values(l), ascii(p.Route.Legs[i].Name)
 	}
 	return initialisers(rows, comments)
 }
@@ -73,7 +71,7 @@ func edgeRows(p *plan.Plan, b guidance.Mission) []string {
 	at := func(e guidance.Edge) string { return names[planar.Point{E: int64(e.EastMM), N: int64(e.NorthMM)}] }
 	rows, comments := make([][]string, len(b.Fence.Edges)), make([]string, len(b.Fence.Edges))
 	for i, e := range b.Fence.Edges {
-		rows[i] = []string{number(int64(e.EastMM)), number(int64(e.NorthMM)), number(int64(e.UnitEastQ30)), number(int64(e.UnitNorthQ30)), number(int64(e.LengthMM))}
+		rows[i] = guidance.Values(e)
 		if e.LengthMM == 0 || i+1 == len(b.Fence.Edges) {
 			comments[i] = at(e) + " again: the ring is closed"
 		} else {
@@ -92,7 +90,7 @@ func circleRows(p *plan.Plan, b guidance.Mission) []string {
 	}
 	rows, comments := make([][]string, len(b.Fence.Circles)), make([]string, len(b.Fence.Circles))
 	for i, c := range b.Fence.Circles {
-		rows[i] = []string{number(int64(c.EastMM)), number(int64(c.NorthMM)), number(int64(c.RadiusMM))}
+		rows[i] = guidance.Values(c)
 		comments[i] = names[planar.Circle{Centre: planar.Point{E: int64(c.EastMM), N: int64(c.NorthMM)}, RadiusMM: int64(c.RadiusMM)}]
 	}
 	return initialisers(rows, comments)
@@ -112,12 +110,9 @@ func holdRows(p *plan.Plan, b guidance.Mission) (rows, indices []string) {
 		}
 	}
 	levels := map[uint8]string{0: circuit.Low.String(), 1: circuit.High.String()}
-	cells, comments := make([][]string, len(b.Holds)), make([]string, len(b.Holds))
+	table, comments := make([][]string, len(b.Holds)), make([]string, len(b.Holds))
 	for i, h := range b.Holds {
-		cells[i] = []string{
-			unsigned(h.Pin), unsigned(h.DebounceMS), unsigned(h.DiscrepancyMS), h.Kind.Enumerator(),
-			unsigned(h.RunLevel), unsigned(h.StopCategory), flag(h.Latched), flag(h.TwoChannels), "0u",
-		}
+		table[i] = guidance.Values(h)
 		o, ok := byPin[int(h.Pin)]
 		if !ok { // a filler that keeps two-channel circuits on even places
 			comments[i] = "not used"
@@ -132,14 +127,5 @@ func holdRows(p *plan.Plan, b guidance.Mission) (rows, indices []string) {
 		}
 		indices = append(indices, fmt.Sprintf("%s_%s_%s = %d", p.Identifier, which, spec.Identifier(o.circuit.Name), i))
 	}
-	return initialisers(cells, comments), indices
-}
-
-func unsigned[T uint8 | uint16 | uint32](v T) string { return strconv.FormatUint(uint64(v), 10) + "u" }
-
-func flag(b bool) string {
-	if b {
-		return "1u"
-	}
-	return "0u"
+	return initialisers(table, comments), indices
 }

@@ -266,7 +266,7 @@ static const mere_mission_t running_track_brush_mission = {
         413u, /* fence_allowance_mm */
         256u, /* stopping_share_q8 */
         1000u, /* max_shift_mm */
-        4u, /* required_quality, a mere_quality_t */
+        MERE_QUALITY_FIXED, /* required_quality */
         0u /* spare */
     },
     running_track_brush_legs,

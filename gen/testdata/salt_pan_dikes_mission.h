@@ -249,7 +249,7 @@ static const mere_mission_t salt_pan_dikes_mission = {
         1190u, /* fence_allowance_mm */
         256u, /* stopping_share_q8 */
         7616u, /* max_shift_mm */
-        4u, /* required_quality, a mere_quality_t */
+        MERE_QUALITY_FIXED, /* required_quality */
         0u /* spare */
     },
     salt_pan_dikes_legs,

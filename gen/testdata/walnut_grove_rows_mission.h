@@ -251,7 +251,7 @@ static const mere_mission_t walnut_grove_rows_mission = {
         347u, /* fence_allowance_mm */
         256u, /* stopping_share_q8 */
         5539u, /* max_shift_mm */
-        4u, /* required_quality, a mere_quality_t */
+        MERE_QUALITY_FIXED, /* required_quality */
         0u /* spare */
     },
     walnut_grove_rows_legs,

@@ -102,6 +102,9 @@ const (
 	QualityFixed                // carrier phase, ambiguities resolved
 )
 
+// Enumerator is the name of the quality in C.
+func (q Quality) Enumerator() string { return "MERE_QUALITY_" + strings.ToUpper(q.String()) }
+
 // String is the quality in the mission language and elsewhere.
 func (q Quality) String() string {
 	switch q {

@@ -21,29 +21,13 @@ type cWriter struct{ strings.Builder }
 
 func (w *cWriter) printf(format string, args ...any) { fmt.Fprintf(w, format, args...) }
 
-func bit(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
-}
+// row is one struct as an initialiser.
+func (w *cWriter) row(table any) { w.printf("    { %s },\n", strings.Join(Values(table), ", ")) }
 
-// cInt is an integer constant that has the value in every version of C and C++:
-// -2147483648 would be the negation of a constant that does not fit int.
-func cInt[T int8 | int16 | int32 | int64](v T) string {
-	switch int64(v) {
-	case math.MinInt32:
-		return "(-2147483647 - 1)"
-	case math.MinInt64:
-		return "(-9223372036854775807 - 1)"
-	}
-	return fmt.Sprint(v)
-}
-
-func list[T any](values []T, format func(T) string) string {
+func list[T uint8 | uint16](values []T) string {
 	var parts []string
 	for _, v := range values {
-		parts = append(parts, format(v))
+		parts = append(parts, fmt.Sprintf("%du", v))
 	}
 	return "{ " + strings.Join(parts, ", ") + " }"
 }
@@ -53,13 +37,11 @@ func cMission(m *Mission) string {
 	w.printf("#include \"merestone_guidance.h\"\n\n")
 	w.printf("static const mere_leg_t test_legs[] = {\n")
 	for _, l := range m.Legs {
-		w.printf("    { %d, %d, %d, %d, %d, %d, %d, %du, %du, %du, %du, %du, %du, %du, %du, { 0u, 0u, 0u } },\n", l.StartEastMM, l.StartNorthMM, l.EndEastMM, l.EndNorthMM,
-			l.UnitEastQ30, l.UnitNorthQ30, l.LengthMM, l.DwellMS, l.BearingCdeg, l.SpeedMMPerS, l.StartToleranceMM,
-			l.EndToleranceMM, l.CrossTrackMM, l.JoinMM, bit(l.StopAtEnd))
+		w.row(l)
 	}
 	w.printf("};\n\nstatic const mere_edge_t test_edges[] = {\n")
 	for _, e := range m.Fence.Edges {
-		w.printf("    { %d, %d, %d, %d, %d },\n", e.EastMM, e.NorthMM, e.UnitEastQ30, e.UnitNorthQ30, e.LengthMM)
+		w.row(e)
 	}
 	w.printf("};\n\n")
 	circles, holds := "0", "0"
@@ -67,35 +49,29 @@ func cMission(m *Mission) string {
 		circles = "test_circles"
 		w.printf("static const mere_circle_t test_circles[] = {\n")
 		for _, c := range m.Fence.Circles {
-			w.printf("    { %d, %d, %d },\n", c.EastMM, c.NorthMM, c.RadiusMM)
+			w.row(c)
 		}
 		w.printf("};\n\n")
 	}
-	word := func(v uint16) string { return fmt.Sprintf("0x%04Xu", v) }
-	w.printf("static const uint16_t test_nodes[] = %s;\n\n", list(m.Fence.Nodes, word))
-	w.printf("static const uint16_t test_lists[] = %s;\n\n", list(m.Fence.Lists, word))
+	w.printf("static const uint16_t test_nodes[] = %s;\n\n", list(m.Fence.Nodes))
+	w.printf("static const uint16_t test_lists[] = %s;\n\n", list(m.Fence.Lists))
 	if len(m.Holds) > 0 {
 		holds = "test_holds"
 		w.printf("static const mere_hold_t test_holds[] = {\n")
 		for _, h := range m.Holds {
-			w.printf("    { %du, %du, %du, %du, %du, %du, %du, %du, 0u },\n", h.Pin, h.DebounceMS, h.DiscrepancyMS, h.Kind, h.RunLevel, h.StopCategory, bit(h.Latched), bit(h.TwoChannels))
+			w.row(h)
 		}
 		w.printf("};\n\n")
 	}
-	c, r, f := &m.Conversion, &m.Rover, &m.Fence
+	f := &m.Fence
 	w.printf("static const mere_mission_t test_mission = {\n")
-	w.printf("    { \"%s\", %du, { 0u, 0u, 0u }, %s, \"%s\", \"%s\" },\n", Magic, m.Record.Format,
-		list(m.Record.Digest[:], func(b byte) string { return fmt.Sprintf("0x%02Xu", b) }), m.Record.Mission, m.Record.Tool)
-	w.printf("    { %d, %d, %d, %d, %du, %du, %d, %d, %s, %s, %du, %du, %du, %du },\n", c.OriginLatitudeNdeg, c.OriginLongitudeNdeg, c.SouthNdeg, c.WestNdeg,
-		c.LatitudeSpanNdeg, c.LongitudeSpanNdeg, c.SouthFromOriginNdeg, c.WestFromOriginNdeg,
-		list(c.East[:], cInt), list(c.North[:], cInt), c.EastShift, c.NorthShift, c.Degree, c.BoundUM)
-	w.printf("    { %du, %du, %du, %du, %du, %du, %du, %du, %du, %du, %du, %du, %du, %du, %du, %du, 0u },\n", r.CoastMM, r.CoastFromMMPerS, r.CoastSquareQ32, r.CoastLinearQ16,
-		r.LatencyMS, r.FixIntervalMS, r.LoopMS, r.OutputDelayMS, r.StaleAfterMS, r.SettleMS, r.ResetPressMS, r.LookAheadMM,
-		r.FenceAllowanceMM, r.StoppingShareQ8, r.MaxShiftMM, r.RequiredQuality)
+	w.printf("    { \"%s\", %du, { 0u, 0u, 0u }, %s, \"%s\", \"%s\" },\n", Magic, m.Record.Format, list(m.Record.Digest[:]), m.Record.Mission, m.Record.Tool)
+	w.row(m.Conversion)
+	w.row(m.Rover)
 	w.printf("    test_legs,\n")
 	w.printf("    { test_edges, %s, test_nodes, test_lists, %d, %d, %du, %du, %du, %du, %du, %du, %du, %du, %du },\n", circles, f.WestMM, f.SouthMM,
 		len(f.Edges), len(f.Circles), len(f.Nodes), len(f.Lists), f.RootLog2, f.ListLog2, f.MarginUnitMM, f.ExactWithinMM, f.SlackMM)
-	w.printf("    %s,\n    %du, %du, %du\n};\n\n", holds, len(m.Legs), len(m.Holds), bit(m.Closed))
+	w.printf("    %s,\n    %du, %du, %du\n};\n\n", holds, len(m.Legs), len(m.Holds), map[bool]int{true: 1}[m.Closed])
 	w.printf("#define MISSION test_mission\n")
 	north, east := ndegPerMM(m)
 	w.printf("#define NDEG_PER_MM_NORTH_Q16 %d\n#define NDEG_PER_MM_EAST_Q16 %d\n", north, east)

@@ -120,6 +120,7 @@ type Rover struct {
 	MaxShiftMM uint16
 	// RequiredQuality is the least quality of a fix that counts.
 	RequiredQuality board.Quality
+	_               uint8 // spare, as in C
 }
 
 // Leg is the straight line from one waypoint to the next, mere_leg_t. Made by
@@ -143,6 +144,7 @@ type Leg struct {
 	// StopAtEnd: the drive is cut so that the coast ends at the waypoint. Always
 	// set when there is a dwell, and on the last leg.
 	StopAtEnd bool
+	_         [3]uint8
 }
 
 // FenceTable is the geofence and the search structure over it, mere_fence_t.
@@ -195,4 +197,5 @@ type Hold struct {
 	Latched bool
 	// TwoChannels: the next entry is the second channel of this circuit.
 	TwoChannels bool
+	_           uint8
 }

@@ -75,7 +75,7 @@ func (v *vectors) put(text string, value int64) {
 	}
 }
 
-func (v *vectors) putBool(text string, value bool) { v.put(text, int64(bit(value))) }
+func (v *vectors) putBool(text string, value bool) { v.put(text, map[bool]int64{true: 1}[value]) }
 
 func (v *vectors) putPoint(at Point) {
 	v.put("east", int64(at.EastMM))

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"maps"
 	"reflect"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -93,9 +92,13 @@ func (c *comparison) add(where, header, mission string) {
 // fields compares two structs of one type, member by member.
 func (c *comparison) fields(where string, header, mission reflect.Value) {
 	for i := range header.NumField() {
+		name := guidance.MemberName(header.Type().Field(i).Name)
+		if name == "" {
+			continue // spare
+		}
 		a, b := header.Field(i).Interface(), mission.Field(i).Interface()
 		if !reflect.DeepEqual(a, b) {
-			c.add(where+", "+memberName(header.Type().Field(i).Name), fmt.Sprint(a), fmt.Sprint(b))
+			c.add(where+", "+name, fmt.Sprint(a), fmt.Sprint(b))
 		}
 	}
 }
@@ -118,25 +121,4 @@ func (c *comparison) rows(what string, header, mission reflect.Value, name func(
 	if more := differing - maxRows; more > 0 {
 		c.add(fmt.Sprintf("%d more of the %ss", more, what), "other numbers", "other numbers")
 	}
-}
-
-var (
-	inner  = regexp.MustCompile(`([a-z0-9])([A-Z])`)
-	titled = regexp.MustCompile(`(MMPerS|MM|MS|UM|Ndeg|Cdeg|Q\d+)$`)
-)
-
-// memberName is the C name of a field of package guidance: SpeedMMPerS is
-// speed_mm_s there, UnitEastQ30 unit_east_q30.
-func memberName(field string) string {
-	unit := titled.FindString(field)
-	field = strings.TrimSuffix(field, unit)
-	name := strings.ToLower(inner.ReplaceAllString(field, "${1}_${2}"))
-	switch unit {
-	case "":
-	case "MMPerS":
-		name += "_mm_s"
-	default:
-		name += "_" + strings.ToLower(unit)
-	}
-	return name
 }

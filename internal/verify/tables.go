@@ -32,7 +32,13 @@ func ReadHeader(text []byte) (guidance.Mission, error) {
 	if top == nil {
 		return guidance.Mission{}, errors.New("this is not a data header of merestone: it defines no mere_mission_t")
 	}
-	f := &filler{byName: byName}
+	f := &filler{byName: byName, enumerators: map[string]int64{}}
+	for _, k := range board.HoldKinds() {
+		f.enumerators[k.Enumerator()] = int64(k)
+	}
+	for q := board.QualityNone; q <= board.QualityFixed; q++ {
+		f.enumerators[q.Enumerator()] = int64(q)
+	}
 	m := f.mission(top.value)
 	if f.err != nil {
 		return guidance.Mission{}, fmt.Errorf("the tables of %s cannot be read: %w", top.name, f.err)
@@ -42,8 +48,9 @@ func ReadHeader(text []byte) (guidance.Mission, error) {
 
 // filler fills in the tables and keeps the first error.
 type filler struct {
-	byName map[string]definition
-	err    error
+	byName      map[string]definition
+	enumerators map[string]int64 // of hold kinds and qualities
+	err         error
 }
 
 func (f *filler) fail(format string, args ...any) {
@@ -72,21 +79,10 @@ func (f *filler) mission(v value) guidance.Mission {
 		return m
 	}
 	f.structure("conversion", reflect.ValueOf(&m.Conversion).Elem(), top[1])
-	rover := f.members("rover", top[2], 17)
-	f.structure("rover", reflect.ValueOf(&m.Rover).Elem(), value{kind: listValue, list: rover[:16]})
-	for i, row := range f.table(top[3]) {
-		cells := f.members(fmt.Sprintf("leg %d", i), row, 16)
-		var leg guidance.Leg
-		f.structure("leg", reflect.ValueOf(&leg).Elem(), value{kind: listValue, list: cells[:15]})
-		m.Legs = append(m.Legs, leg)
-	}
+	f.structure("rover", reflect.ValueOf(&m.Rover).Elem(), top[2])
+	rows(f, "leg", &m.Legs, top[3])
 	f.fence(&m.Fence, top[4])
-	for i, row := range f.table(top[5]) {
-		cells := f.members(fmt.Sprintf("hold %d", i), row, 9)
-		var hold guidance.Hold
-		f.structure("hold", reflect.ValueOf(&hold).Elem(), value{kind: listValue, list: cells[:8]})
-		m.Holds = append(m.Holds, hold)
-	}
+	rows(f, "hold", &m.Holds, top[5])
 	f.count("leg_count", top[6], len(m.Legs))
 	f.count("hold_count", top[7], len(m.Holds))
 	m.Closed = f.number("closed", top[8], 0, 1) == 1
@@ -113,16 +109,8 @@ func (f *filler) fence(t *guidance.FenceTable, v value) {
 	if f.err != nil {
 		return
 	}
-	for _, row := range f.table(cells[0]) {
-		var e guidance.Edge
-		f.structure("edge", reflect.ValueOf(&e).Elem(), row)
-		t.Edges = append(t.Edges, e)
-	}
-	for _, row := range f.table(cells[1]) {
-		var c guidance.FenceCircle
-		f.structure("circle", reflect.ValueOf(&c).Elem(), row)
-		t.Circles = append(t.Circles, c)
-	}
+	rows(f, "edge", &t.Edges, cells[0])
+	rows(f, "circle", &t.Circles, cells[1])
 	word := func(what string, rows []value) (out []uint16) {
 		for _, w := range rows {
 			out = append(out, uint16(f.number(what, w, 0, math.MaxUint16)))
@@ -141,6 +129,15 @@ func (f *filler) fence(t *guidance.FenceTable, v value) {
 	t.MarginUnitMM = uint16(f.number("margin_unit_mm", cells[12], 0, math.MaxUint16))
 	t.ExactWithinMM = uint16(f.number("exact_within_mm", cells[13], 0, math.MaxUint16))
 	t.SlackMM = uint16(f.number("slack_mm", cells[14], 0, math.MaxUint16))
+}
+
+// rows reads a table of structs.
+func rows[T any](f *filler, what string, to *[]T, v value) {
+	for i, row := range f.table(v) {
+		var one T
+		f.structure(fmt.Sprintf("%s %d", what, i), reflect.ValueOf(&one).Elem(), row)
+		*to = append(*to, one)
+	}
 }
 
 // table follows the name of a table; 0, a null pointer, is an empty one.
@@ -166,7 +163,7 @@ func (f *filler) count(what string, v value, n int) {
 
 func (f *filler) number(what string, v value, least, most int64) int64 {
 	if v.kind == nameValue {
-		n, ok := kindOf(v.text)
+		n, ok := f.enumerators[v.text]
 		if !ok {
 			f.fail("%s is %q", what, v.text)
 		}
@@ -179,16 +176,6 @@ func (f *filler) number(what string, v value, least, most int64) int64 {
 	return v.number
 }
 
-// kindOf is the value of mere_hold_kind_t by name.
-func kindOf(name string) (int64, bool) {
-	for _, k := range board.HoldKinds() {
-		if k.Enumerator() == name {
-			return int64(k), true
-		}
-	}
-	return 0, false
-}
-
 // structure fills in a struct of numbers, yes-or-no values and arrays in the
 // order of its fields.
 func (f *filler) structure(what string, s reflect.Value, v value) {
@@ -197,8 +184,9 @@ func (f *filler) structure(what string, s reflect.Value, v value) {
 		return
 	}
 	for i, cell := range cells {
-		name := what + " " + memberName(s.Type().Field(i).Name)
-		f.field(name, s.Field(i), cell)
+		if name := guidance.MemberName(s.Type().Field(i).Name); name != "" { // not spare
+			f.field(what+" "+name, s.Field(i), cell)
+		}
 	}
 }
 

@@ -6,7 +6,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"reflect"
 	"regexp"
 	"strings"
 	"testing"
@@ -16,7 +15,6 @@ import (
 	"pgregory.net/rapid"
 
 	"merestone/gen"
-	"merestone/internal/guidance"
 	"merestone/internal/plan"
 	"merestone/spec"
 )
@@ -157,18 +155,6 @@ func FuzzReadHeader(f *testing.F) {
 		_, _ = ReadHeader(text)
 		_, _ = Records(text)
 	})
-}
-
-// Every member name that is printed is that of the C header.
-func TestMemberNames(t *testing.T) {
-	text, err := os.ReadFile("../../templates/merestone_guidance.h")
-	require.NoError(t, err)
-	for _, s := range []any{guidance.Conversion{}, guidance.Rover{}, guidance.Leg{}, guidance.Edge{}, guidance.FenceCircle{}, guidance.Hold{}} {
-		for i := range reflect.TypeOf(s).NumField() {
-			name := memberName(reflect.TypeOf(s).Field(i).Name)
-			assert.Regexp(t, `\b`+name+`(\[\d+\])?;`, string(text), "%T", s)
-		}
-	}
 }
 
 // The record is found in what real compilers build: with debug information that
