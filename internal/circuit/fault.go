@@ -45,15 +45,6 @@ const (
 	BridgedToOutput
 )
 
-// FaultKinds lists every kind of fault in table order, NoFault first.
-func FaultKinds() []FaultKind {
-	kinds := make([]FaultKind, 0, int(BridgedToOutput)+1)
-	for k := NoFault; k <= BridgedToOutput; k++ {
-		kinds = append(kinds, k)
-	}
-	return kinds
-}
-
 // String returns the kind in a few words, without saying where.
 func (k FaultKind) String() string {
 	return word([]string{"no fault", "signal wire open", "signal wire shorted to ground",
@@ -64,21 +55,21 @@ func (k FaultKind) String() string {
 
 // Place is a channel: the index of its circuit and its index in that circuit.
 type Place struct {
-	Circuit int `json:"circuit"`
-	Channel int `json:"channel"`
-	Pin     int `json:"pin"`
+	Circuit int
+	Channel int
+	Pin     int
 }
 
 // Fault is one fault at one place.
 type Fault struct {
-	Kind FaultKind `json:"kind"`
+	Kind FaultKind
 	// Places has the channels at fault: none for NoFault, one for most kinds,
 	// two for PinsBridged, and for a return every channel that uses it.
-	Places []Place `json:"places,omitempty"`
+	Places []Place
 	// Rail is the rail that the return at fault leads to.
-	Rail Rail `json:"-"`
+	Rail Rail
 	// Output is the output that a pin is bridged to.
-	Output Output `json:"-"`
+	Output Output
 }
 
 // String names the fault and where it is.

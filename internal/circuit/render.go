@@ -1,7 +1,7 @@
 package circuit
 
-// This file prints the table: aligned text for a terminal, and Markdown. Both
-// say what the table is not.
+// This file prints the table as aligned text for a terminal, and says what the
+// table is not.
 
 import (
 	"fmt"
@@ -221,51 +221,6 @@ func (t Table) summaryLine() string {
 		return "No faults evaluated."
 	}
 	return fmt.Sprintf("%d single faults evaluated. Outcomes: %s.", faults, strings.Join(parts, ", "))
-}
-
-// Markdown writes the table in Markdown (GitHub Flavored, section 4.10): the
-// circuits, one table of every row with its sentence and advice, the counts,
-// and what the table is not.
-func (t Table) Markdown(w io.Writer) error {
-	var b strings.Builder
-	thin := false
-	for i, c := range t.Circuits {
-		fmt.Fprintf(&b, "- **%s**: %s\n", escape(c.Name), c.duty())
-		for j, ch := range c.Channels {
-			fmt.Fprintf(&b, "  - pin %d: %s; run reads %s; contact at least %d µA\n",
-				ch.Pin, escape(ch.describe()), t.Wirings[i].RunLevels[j], t.Wirings[i].ContactUA[j])
-			thin = thin || t.Wirings[i].ContactUA[j] < wettingUA
-		}
-	}
-	if thin {
-		fmt.Fprintf(&b, "\n%s\n", wettingNote())
-	}
-	fmt.Fprint(&b, "\n| circuit | fault | reads to run | reads to stop | outcome | what happens | what to do |\n")
-	fmt.Fprint(&b, "| --- | --- | --- | --- | --- | --- | --- |\n")
-	for _, r := range t.Rows {
-		o := r.Outcome.String()
-		if !r.Outcome.Credited() {
-			o = "**" + o + "**"
-		}
-		do := r.Advice
-		if r.Otherwise != "" {
-			do += " Otherwise " + r.Otherwise
-		}
-		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s | %s | %s |\n", escape(r.heading()), escape(r.Fault.String()),
-			levelList(r.Run), levelList(r.Stop), o, escape(r.Sentence), escape(do))
-	}
-	if t.severalPins() {
-		fmt.Fprintf(&b, "\n%s\n", severalPins)
-	}
-	fmt.Fprintf(&b, "\n%s\n\n%s\n", t.summaryLine(), disclaimer)
-	_, err := io.WriteString(w, b.String())
-	return err
-}
-
-// escape keeps names from being read as Markdown.
-func escape(s string) string {
-	return strings.NewReplacer(`\`, `\\`, "|", `\|`, "*", `\*`, "_", `\_`, "`", "\\`",
-		"<", "&lt;", "[", `\[`, "\n", " ").Replace(s)
 }
 
 // wrap breaks text at spaces into lines of at most width characters; a longer

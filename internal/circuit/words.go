@@ -2,8 +2,7 @@ package circuit
 
 import "merestone/internal/board"
 
-// This file holds the words of every enumeration, in one place so that text,
-// Markdown and JSON say the same.
+// This file holds the words of every enumeration, in one place.
 
 // word returns names[i], or a visible mark for a value out of range.
 func word(names []string, i int) string {
@@ -44,21 +43,6 @@ func (o Outcome) String() string {
 	return word([]string{"healthy", "stops drive", "detected by discrepancy", "stops on demand",
 		"short circuit", "leaves running", "run and stop alike"}, int(o))
 }
-
-// MarshalText writes the word, for JSON.
-func (d Demand) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
-
-// MarshalText writes the word, for JSON.
-func (l Level) MarshalText() ([]byte, error) { return []byte(l.String()), nil }
-
-// MarshalText writes the word, for JSON.
-func (c Conclusion) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
-
-// MarshalText writes the word, for JSON.
-func (o Outcome) MarshalText() ([]byte, error) { return []byte(o.String()), nil }
-
-// MarshalText writes the word, for JSON.
-func (k FaultKind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
 
 // whenStop says how stop is asked of a circuit of this kind.
 func whenStop(k board.HoldKind) string {
