@@ -134,22 +134,12 @@ func (f Frame) forward(dLat, dLon, sinLat, cosLat, height float64) Local {
 	}
 }
 
-// FromLocal converts a point of the frame, up to some 100 km from the origin,
-// to latitude, longitude and height. Latitude and longitude are rounded to the
-// nearest nanodegree, which moves the point by at most 0.056 mm in each
-// direction; the longitude is in (-180°, 180°]. So ToLocal(FromLocal(x)) is x to
-// within 0.06 mm east and north, and FromLocal(ToLocal(g)) is g exactly in
-// latitude and longitude and to within 1e-9 m in height.
-func (f Frame) FromLocal(local Local) Geodetic {
-	dLat, dLon, height := f.solve(local)
-	return f.offset(dLat, dLon, height)
-}
-
 // AtHeight is the point of given ellipsoidal height whose plan position in the
 // frame is east, north (metres): where a vertical in the sense of the origin
 // meets the surface of that height. This is how a plan drawn in the frame is
 // put on the ground, which away from the origin lies below the frame's plane.
-// Latitude and longitude are rounded as in FromLocal; the height is as asked.
+// Latitude and longitude are rounded to the nearest nanodegree; the height is as
+// asked.
 func (f Frame) AtHeight(eastM, northM, heightM float64) Geodetic {
 	up := f.upAtHeight(eastM, northM, heightM)
 	dLat, dLon, _ := f.solve(Local{eastM, northM, up})

@@ -517,3 +517,14 @@ func TestOriginIsZero(t *testing.T) {
 		requireSamePlace(t, origin, frame.FromLocal(Local{}))
 	}
 }
+
+// FromLocal converts a point of the frame, up to some 100 km from the origin,
+// to latitude, longitude and height. Latitude and longitude are rounded to the
+// nearest nanodegree, which moves the point by at most 0.056 mm in each
+// direction; the longitude is in (-180°, 180°]. So ToLocal(FromLocal(x)) is x to
+// within 0.06 mm east and north, and FromLocal(ToLocal(g)) is g exactly in
+// latitude and longitude and to within 1e-9 m in height.
+func (f Frame) FromLocal(local Local) Geodetic {
+	dLat, dLon, height := f.solve(local)
+	return f.offset(dLat, dLon, height)
+}

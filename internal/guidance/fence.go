@@ -539,26 +539,6 @@ func (f *FenceTable) FlashBytes() int {
 	return 20*len(f.Edges) + 12*len(f.Circles) + 2*len(f.Nodes) + 2*len(f.Lists)
 }
 
-// Effort is the largest number of cuts that a query passes, and the
-// largest number of edges and circles that it looks at: together they bound the
-// time of mere_fence_margin.
-func (f *FenceTable) Effort() (depth, longest int) {
-	var walk func(group uint32, level int)
-	walk = func(group uint32, level int) {
-		depth = max(depth, level)
-		for _, w := range f.Nodes[4*group : 4*group+4] {
-			switch {
-			case w < nodeLeaf:
-				walk(uint32(w), level+1)
-			case w > nodeLeaf && w < nodeClear:
-				longest = max(longest, int(f.Lists[uint32(w&nodeIndex)<<f.ListLog2]&listCount))
-			}
-		}
-	}
-	walk(0, 1)
-	return depth, longest
-}
-
 // FenceReachMM is the largest margin that any decision on the board depends on
 // for this rover at a speed: allowance and stopping distance with the oldest fix
 // that is still used. Twice this is a good exactWithinMM for BuildFence (common

@@ -285,3 +285,23 @@ func TestSpoiltFenceTablesAreFound(t *testing.T) {
 		})
 	}
 }
+
+// Effort is the largest number of cuts that a query passes, and the
+// largest number of edges and circles that it looks at: together they bound the
+// time of mere_fence_margin.
+func (f *FenceTable) Effort() (depth, longest int) {
+	var walk func(group uint32, level int)
+	walk = func(group uint32, level int) {
+		depth = max(depth, level)
+		for _, w := range f.Nodes[4*group : 4*group+4] {
+			switch {
+			case w < nodeLeaf:
+				walk(uint32(w), level+1)
+			case w > nodeLeaf && w < nodeClear:
+				longest = max(longest, int(f.Lists[uint32(w&nodeIndex)<<f.ListLog2]&listCount))
+			}
+		}
+	}
+	walk(0, 1)
+	return depth, longest
+}

@@ -63,9 +63,6 @@ func (l Length) CeilMM() int64 { return -floorDiv(-int64(l), 1_000) }
 // For tolerances, which must not grow when they are rounded.
 func (l Length) FloorMM() int64 { return floorDiv(int64(l), 1_000) }
 
-// MetresPerSecond returns the speed in metres per second.
-func (s Speed) MetresPerSecond() float64 { return float64(s) / 1e6 }
-
 // MMPerSecond returns the speed in whole millimetres per second, rounded to
 // nearest.
 func (s Speed) MMPerSecond() int64 { return roundDiv(int64(s), 1_000) }
@@ -84,9 +81,6 @@ func (a Angle) Degrees() float64 { return float64(a) / 1e9 }
 
 // Hz returns the frequency in hertz.
 func (f Frequency) Hz() float64 { return float64(f) / 1e6 }
-
-// Volts returns the voltage in volts.
-func (v Voltage) Volts() float64 { return float64(v) / 1e6 }
 
 // MV returns the voltage in whole millivolts, rounded to nearest.
 func (v Voltage) MV() int64 { return roundDiv(int64(v), 1_000) }

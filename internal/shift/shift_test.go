@@ -463,3 +463,9 @@ func TestBookkeeping(t *testing.T) {
 		assert.InDelta(t, s.NorthMM, again.NorthMM, 1e-6)
 	})
 }
+
+// CorrectMM returns today's coordinates as the mission has them.
+func (s Solution) CorrectMM(todayEastMM, todayNorthMM float64) (eastMM, northMM float64) {
+	turned := point{todayEastMM, todayNorthMM}.turn(s.RotationRad)
+	return turned.east + s.EastMM, turned.north + s.NorthMM
+}
