@@ -37,13 +37,7 @@ const (
 // and cut distances are asked of the board's own functions.
 func (r *resolver) boardRover() {
 	p, top := r.p, r.topSpeed
-	// At constant deceleration the roll-out takes 2d/v; half as much again is
-	// allowed for drag that fades with speed.
-	coast := r.stopping(top).CoastMM
-	settle := leastSettleMS + p.Board.Timing.OutputDelayMS + 3*p.Machine.Rover.MotorLagMS
-	if top > 0 {
-		settle += 3 * coast * 1000 / top
-	}
+	settle := leastSettleMS + p.Board.Timing.OutputDelayMS + 3*p.Machine.Rover.MotorLagMS + r.stopping(top).CoastMS()
 	shift := int64(leastShiftMM)
 	if s := p.BaseShiftMM(); s > 0 {
 		shift = max(shift, int64(math.Ceil(2*s)))
