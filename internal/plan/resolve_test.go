@@ -83,8 +83,8 @@ func TestUsualValues(t *testing.T) {
 		edit{"second_channel: {pin: 28, contact: normally-open, wired_to: ground, pull: up}\n    debounce: 20 ms\n    discrepancy: 200 ms\n", "second_channel: {pin: 28, contact: normally-open, wired_to: ground, pull: up}\n    debounce: 20 ms\n"},
 		edit{"  closed: false\n", "  closed: false\n  speed: 0.5 m/s\n"},
 		edit{"waypoints: [A, B, C, D]", "waypoints: [A, {mark: B, speed: 0.4 m/s, arrival_tolerance: 40 cm, dwell: 2.5 s}, C, D]"})
-	assert.InDelta(t, 17, waypointMark(p, "A").StdMM, 1e-9, "a mark without its own uncertainty has the receiver's")
-	assert.InDelta(t, 10, waypointMark(p, "B").StdMM, 1e-9)
+	assert.Equal(t, 17.0, waypointMark(p, "A").StdMM, "a mark without its own uncertainty has the receiver's")
+	assert.Equal(t, 10.0, waypointMark(p, "B").StdMM)
 	assert.Equal(t, int64(700), p.Machine.Receiver.StaleAfterMS)
 	assert.InDelta(t, 0.99, p.Confidence, 1e-12)
 	assert.Equal(t, int64(100), p.Holds.List[0].Circuit.DiscrepancyMS)
