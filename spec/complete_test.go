@@ -95,7 +95,7 @@ func TestEveryKeyArrives(t *testing.T) {
 			},
 		},
 		Board: Board{
-			InputPins: []int{22, 24, 26}, Pulls: []Pull{PullUp}, DriveEnable: ptr(8), IntegerBits: 16, Float: "hardware",
+			InputPins: []int{22, 24, 26}, Pulls: []Pull{PullUp}, DriveEnable: ptr(8), IntegerBits: 64, Float: "hardware",
 			Loop: ptr(ms(50)), OutputDelay: ptr(ms(15)),
 			Logic: &Logic{
 				Supply: 3_300 * quantity.Millivolt, LowBelow: 800 * quantity.Millivolt, HighAbove: 2_000 * quantity.Millivolt,

@@ -5,9 +5,12 @@
 //
 // To add a key, add its field in mission.go and one line here.
 //
-// The upper limits on quantities are generous for a small ground rover and keep
-// sums and products of later stages far from overflow; they are common practice
-// without a source, save where said.
+// What ends in a table of the board is bounded by what the table holds (package
+// board), so that a header can be written of whatever is accepted here; where
+// several keys add up in one entry, internal/plan judges the sum. The other upper
+// limits are generous for a small ground rover and keep sums and products of later
+// stages far from overflow; they are common practice without a source, save where
+// said.
 package spec
 
 import (
@@ -32,6 +35,20 @@ const (
 func machineLength() bounds[quantity.Length] { return over(0, 100*m) }
 func deviation() bounds[quantity.Length]     { return over(0, 1_000*m) }
 
+// What the board keeps in whole millimetres, or millimetres a second, of 16 bits.
+const longestMM = board.MaxMM * quantity.Millimetre
+
+// Routes and names fit as well, or these are negative and do not compile.
+const (
+	_ = uint(board.MaxLegs - maxWaypoints)
+	_ = uint(board.MissionNameSize - 1 - maxMissionName)
+)
+
+func driveSpeed() bounds[quantity.Speed] {
+	const mmps = mps / 1000
+	return from(mmps, board.MaxSpeedMMPerS*mmps)
+}
+
 // Ellipsoidal heights: the deepest dry land is near -430 m and the highest
 // ground near 8,850 m above sea level; the geoid lies within 110 m of the
 // ellipsoid (from memory).
@@ -52,7 +69,7 @@ func missionKeys(to *Mission) []key {
 		may("tape", listOf(&to.Tape, 0, maxList, "list of blocks of keys", func(t *Tape) value { return block(tapeKeys(t)) }), "none", "distances taped on the ground, as a check"),
 		need("route", block(routeKeys(&to.Route)), "the waypoints in order"),
 		need("geofence", block(geofenceKeys(&to.Geofence)), "where the rover may be"),
-		may("holds", listOf(&to.Holds, 0, 100, "list of blocks of keys", func(h *Hold) value { return placedByName(block(holdKeys(h))) }), "none, which a later check refuses", "the safety-hold circuits"),
+		may("holds", listOf(&to.Holds, 0, board.MaxHolds, "list of blocks of keys", func(h *Hold) value { return placedByName(block(holdKeys(h))) }), "none, which a later check refuses", "the safety-hold circuits"),
 		need("board", block(boardKeys(&to.Board)), "the microcontroller board"),
 	}
 }
@@ -97,15 +114,15 @@ func roverKeys(to *Rover) []key {
 		need("width", length(&to.Width, machineLength()), "greatest width, with all that sticks out"),
 		need("length", length(&to.Length, machineLength()), "greatest length"),
 		need("speed", block([]key{
-			need("cruise", speed(&to.Speed.Cruise, over(0, 50*mps)), "usual speed on a leg"),
-			need("minimum", speed(&to.Speed.Minimum, over(0, 50*mps)), "slowest speed at which the rover drives steadily"),
+			need("cruise", speed(&to.Speed.Cruise, driveSpeed()), "usual speed on a leg"),
+			need("minimum", speed(&to.Speed.Minimum, driveSpeed()), "slowest speed at which the rover drives steadily"),
 		}), "the speeds it can drive"),
 		need("coast", block([]key{
-			need("from", speed(&to.Coast.From, over(0, 50*mps)), "speed at which the drive was cut"),
-			need("distance", length(&to.Coast.Distance, over(0, 1_000*m)), "distance from there to rest, taped"),
+			need("from", speed(&to.Coast.From, driveSpeed()), "speed at which the drive was cut"),
+			need("distance", length(&to.Coast.Distance, over(0, longestMM)), "distance from there to rest, taped"),
 		}), "the measured roll-out after drive power is cut"),
 		may("turn_radius", length(&to.TurnRadius, from(0, 100*m)), "0 m: turns on the spot", "least radius of a turn"),
-		need("cross_track", length(&to.CrossTrack, from(0, 100*m)), "allowance for steering error, to each side of the leg"),
+		need("cross_track", length(&to.CrossTrack, from(0, longestMM)), "allowance for steering error, to each side of the leg"),
 		may("motor_lag", maybeDuration(&to.MotorLag, from(0, 60*second)), "none", "first-order time constant of the drive"),
 		may("heading_uncertainty", maybeAngle(&to.Heading, over(0, 180*degree)), "0 deg", "one standard deviation of the heading, for the antenna's lever arm"),
 		may("tilt", maybeAngle(&to.Tilt, from(0, 60*degree)), "0 deg", "greatest tilt while driving, for the height of the antenna"),
@@ -131,14 +148,13 @@ func tapeKeys(to *Tape) []key {
 	}
 }
 
-func arrivalTolerance(field **quantity.Length) value { return maybeLength(field, over(0, 1_000*m)) }
-func driveSpeed(field **quantity.Speed) value        { return maybeSpeed(field, over(0, 50*mps)) }
+func arrivalTolerance(field **quantity.Length) value { return maybeLength(field, over(0, longestMM)) }
 
 func routeKeys(to *Route) []key {
 	return []key{
 		may("closed", boolean(&to.Closed), "false", "whether a leg leads from the last waypoint to the first"),
 		may("arrival_tolerance", arrivalTolerance(&to.ArrivalTolerance), "each waypoint has its own", "radius within which a waypoint counts as reached"),
-		may("speed", driveSpeed(&to.Speed), "cruise", "speed on legs without their own"),
+		may("speed", maybeSpeed(&to.Speed, driveSpeed()), "cruise", "speed on legs without their own"),
 		need("waypoints", listOf(&to.Waypoints, 2, maxWaypoints, "list of names of marks or blocks of keys", waypoint), "the marks visited, in order"),
 	}
 }
@@ -148,7 +164,7 @@ func waypoint(to *Waypoint) value {
 	keys := []key{
 		need("mark", markRef(&to.Mark), "the mark visited"),
 		may("arrival_tolerance", arrivalTolerance(&to.ArrivalTolerance), "that of the route", "radius within which it counts as reached"),
-		may("speed", driveSpeed(&to.Speed), "that of the route", "speed on the leg that ends here"),
+		may("speed", maybeSpeed(&to.Speed, driveSpeed()), "that of the route", "speed on the leg that ends here"),
 		may("dwell", maybeDuration(&to.Dwell, from(0, 24*hour)), "0 s", "how long the rover stays"),
 	}
 	return value{words: "name of a mark or block of keys", keys: keys, schema: func() map[string]any { return anyOf(refSchema(), blockSchema(keys)) }, read: func(d *decoder, n *node, path string) {
@@ -179,7 +195,7 @@ func obstacle(to *Obstacle) value {
 	v := block([]key{
 		need("name", named(&to.Name, "obstacle", maxName), "of the obstacle, for messages and drawings"),
 		may("centre", markRef(&to.Centre), "it has a ring", "middle of a round obstacle"),
-		may("radius", length(&to.Radius, over(0, 20_000*m)), "it has a ring", "of a round obstacle"),
+		may("radius", length(&to.Radius, over(0, board.MaxCoordinateMM*quantity.Millimetre)), "it has a ring", "of a round obstacle"),
 		may("ring", ring(&to.Ring), "it has a centre and a radius", "marks around the obstacle, in order; it closes by itself"),
 		may("height", maybeLength(&to.Height, over(0, 1_000*m)), "no obstruction", "of its top above the ground, for the sky view"),
 		may("reflects", boolean(&to.Reflects), "false", "whether it is of metal and reflects satellite signals"),
@@ -197,7 +213,7 @@ func holdKeys(to *Hold) []key {
 		may("second_channel", optional(&to.Second, func(c *Channel) value { return block(channelKeys(c)) }), "one channel", "a second contact, actuated by the same device"),
 		need("debounce", duration(&to.Debounce, from(0, 10*second)), "how long the input must be steady before it counts"),
 		may("discrepancy", maybeDuration(&to.Discrepancy, over(0, 10*second)), "100 ms", "how long the two channels may differ"),
-		need("stop_category", oneNumber(&to.StopCategory, 0, 1, 2), "as in IEC 60204-1: 0 power cut at once, 1 after a controlled stop, 2 power kept"),
+		need("stop_category", oneNumber(&to.StopCategory, "", 0, 1, 2), "as in IEC 60204-1: 0 power cut at once, 1 after a controlled stop, 2 power kept"),
 		may("breaks_drive_supply", boolean(&to.BreaksDriveSupply), "false", "whether the contact itself interrupts the supply of the drive"),
 	)
 }
@@ -213,6 +229,10 @@ func channelKeys(to *Channel) []key {
 	}
 }
 
+// needsInt32 is why there is no header for a machine of 8 or 16 bits. One of 64 bits
+// will do: int has 32 bits there too.
+const needsInt32 = ": the guidance header computes with an int of 32 bits, which compilers for smaller machines do not have"
+
 func boardKeys(to *Board) []key {
 	to.IntegerBits, to.Float = 32, "software"
 	return []key{
@@ -221,7 +241,7 @@ func boardKeys(to *Board) []key {
 		need("outputs", block([]key{
 			need("drive_enable", optional(&to.DriveEnable, func(p *int) value { return whole(p, from(0, maxPin)) }), "the pin that powers the drive while high"),
 		}), "pins that the guidance sets"),
-		may("integer_bits", oneNumber(&to.IntegerBits, 8, 16, 32, 64), "32", "width of the machine's registers"),
+		may("integer_bits", oneNumber(&to.IntegerBits, needsInt32, 32, 64), "32", "width of the machine's registers"),
 		may("float", oneOf(&to.Float, "software", "hardware"), "software", "whether floating point is done by the hardware"),
 		may("loop", maybeDuration(&to.Loop, over(0, 60*second)), "20 ms", "longest time between two calls of the guidance step"),
 		may("output_delay", maybeDuration(&to.OutputDelay, from(0, 60*second)), "20 ms", "from the output going low to the drive without power"),

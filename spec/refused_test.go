@@ -40,6 +40,7 @@ func refusals() []refusal {
 		{folder: "no-unit", rule: "no-unit", why: "the width has no unit: metres, or centimetres?", find: "  width: 0.40 m", write: "  width: 0.40"},
 		{folder: "unit", rule: "bad-quantity", why: "the latency is written in metres.", find: "latency: 80 ms", write: "latency: 80 m"},
 		{folder: "range", rule: "out-of-range", why: "the slowest speed is above the usual one.", find: "minimum: 0.20 m/s", write: "minimum: 0.80 m/s"},
+		{folder: "integer-bits", rule: "out-of-range", why: "the board has 8 bits, and the guidance header needs an int of 32.", find: "integer_bits: 32", write: "integer_bits: 8"},
 		{folder: "coordinate", rule: "bad-coordinate", why: "a digit of a latitude has changed, and 91.6 degrees north do not exist.", find: "A:    {latitude: 51.620444939", write: "A:    {latitude: 91.620444939"},
 		{folder: "swapped", rule: "bad-coordinate", why: "latitude and longitude of the origin are swapped, which the hemispheres give away.", find: "origin: {latitude: 51.620400000, longitude: 25.913700000,", write: `origin: {latitude: 25°54'49.32"E, longitude: 51°37'13.44"N,`},
 		{folder: "date", rule: "bad-date", why: "June has thirty days.", find: "date: 2026-06-15", write: "date: 2026-06-31"},

@@ -289,7 +289,7 @@ func voltage(field *quantity.Voltage) value {
 }
 
 func resistance(field *quantity.Resistance) value {
-	return quantityOf(field, quantity.ResistanceDimension(), over(0, 1_000_000_000*quantity.Ohm))
+	return quantityOf(field, quantity.ResistanceDimension(), from(quantity.Ohm, 1_000_000_000*quantity.Ohm))
 }
 
 // optional quantities, for the tables of keys
@@ -415,8 +415,8 @@ func whole(field *int, b bounds[int]) value {
 	}}
 }
 
-// oneNumber is one of a few whole numbers.
-func oneNumber(field *int, options ...int) value {
+// oneNumber is one of a few whole numbers; why not others ends the refusal.
+func oneNumber(field *int, why string, options ...int) value {
 	words := make([]string, len(options))
 	for i, option := range options {
 		words[i] = strconv.Itoa(option)
@@ -435,7 +435,7 @@ func oneNumber(field *int, options ...int) value {
 				return
 			}
 		}
-		d.fail("out-of-range", n.at, fmt.Sprintf("%s is %s; it must be one of %s", path, n.text, all), "")
+		d.fail("out-of-range", n.at, fmt.Sprintf("%s is %s; it must be one of %s%s", path, n.text, all, why), "")
 	}}
 }
 

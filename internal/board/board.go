@@ -18,6 +18,8 @@ const (
 	// MaxCoordinateMM bounds every mark, east and north, and the radius of a round
 	// obstacle.
 	MaxCoordinateMM = 20_000_000
+	// MaxReachMM bounds the domain in which fixes are converted, east and north.
+	MaxReachMM = MaxCoordinateMM + 500_000
 	// MaxShiftMM bounds a site shift, east and north.
 	MaxShiftMM = 60_000
 	// MaxSpeedMMPerS bounds the speed of a leg.

@@ -4,18 +4,17 @@ package check
 import (
 	"fmt"
 
-	"merestone/internal/circuit"
 	"merestone/internal/diag"
 	"merestone/internal/words"
 )
 
 // coastRule reminds that the cut reckons with a roll-out of d·v²/v0². Drag that
 // grows with speed (a motor that is dragged along, grease) makes the coast from a
-// lower speed longer than that, at most d·v/v0: see circuit.Coast.BoundMM. The
+// lower speed longer than that, at most d·v/v0: see motion.Coast.BoundMM. The
 // standoffs hold that; an arrival tolerance may not.
 func coastRule() Rule {
 	return newRule("arrival.coast", diag.Note, "the coast was measured at the speeds of the legs", func(v *view) []diag.Finding {
-		coast := circuit.Coast{FromMMPerS: v.Machine.Rover.CoastFromMMPerS, DistanceMM: v.Machine.Rover.CoastMM}
+		coast := v.Machine.Rover.Coast()
 		var worst diag.Finding
 		most, legs := int64(0), 0
 		for i, w := range v.Route.Waypoints {

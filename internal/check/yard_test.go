@@ -23,6 +23,7 @@ import (
 	"merestone/internal/diag"
 	"merestone/internal/geodesy"
 	"merestone/internal/magnetic"
+	"merestone/internal/motion"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
 )
@@ -173,7 +174,7 @@ func (s *site) plan(t *testing.T) *plan.Plan {
 			Segment: planar.Segment{A: a.Point, B: b.Point}, LengthMM: math.Hypot(float64(d.E), float64(d.N)),
 			BearingDeg: math.Atan2(float64(d.E), float64(d.N)) * 180 / math.Pi, SpeedMMPerS: 600, CutMM: yardCut,
 			Standoff: plan.Standoff{BodyMM: 200, PositionMM: 37, OffLineMM: 300, StoppingMM: 432, TotalMM: yardLegStandoff},
-			Stopping: plan.Stopping{SpeedMMPerS: 600, ReactionMS: 220, ReactionMM: 132, CoastMM: 300, TotalMM: 432, FromHoldMM: 348},
+			Stopping: motion.Stopping{SpeedMMPerS: 600, ReactionMS: 220, ReactionMM: 132, CoastMM: 300, TotalMM: 432, FromHoldMM: 348},
 		})
 	}
 	for i := range p.Route.Waypoints {

@@ -104,12 +104,6 @@
 // voltage, so the bounds are bounds (model.go says where the direction is not
 // known beforehand and both ends are tried).
 //
-// # Time and distance
-//
-// Reaction.StoppingTimeMS goes from the stop request to the drive without
-// power, Coast and StoppingDistanceMM from there to rest (timing.go). All round
-// up.
-//
 // # What is not in it
 //
 // Two faults at once; faults of the software, the supply, the drive stage, the

@@ -153,7 +153,7 @@ func converter(p *plan.Plan) shift.Converter {
 		},
 		Uncertainty: func(text string) (float64, error) {
 			v, err := quantity.Parse(text, quantity.LengthDimension())
-			return quantity.Length(v).Metres() * 1000, err
+			return quantity.Length(v).Millimetres(), err
 		},
 	}
 }

@@ -69,9 +69,9 @@ func (m monomial) degree() int { return m.u + m.v }
 // bound holds.
 //
 // It returns an error for a domain that is empty or does not contain the origin,
-// reaches beyond board.MaxCoordinateMM + 500 m, comes too near a pole, or is too wide
-// for 32-bit differences of longitude (±1.07 degrees; ±20 km stay within it up to
-// 80 degrees of latitude).
+// reaches beyond board.MaxReachMM, comes too near a pole, or is too wide for 32-bit
+// differences of longitude (±1.07 degrees; ±20 km stay within it up to 80 degrees of
+// latitude).
 func FitConversion(frame geodesy.Frame, domain Domain) (Conversion, error) {
 	if err := domain.check(); err != nil {
 		return Conversion{}, err
@@ -98,7 +98,7 @@ func FitConversion(frame geodesy.Frame, domain Domain) (Conversion, error) {
 }
 
 func (d Domain) check() error {
-	const limit = board.MaxCoordinateMM + 500_000
+	const limit = board.MaxReachMM
 	switch {
 	case d.WestMM > 0 || d.EastMM < 0 || d.SouthMM > 0 || d.NorthMM < 0 || d.WestMM == d.EastMM || d.SouthMM == d.NorthMM:
 		return errors.New("the domain of the conversion must have an area and contain the origin")

@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"merestone/internal/board"
-	"merestone/internal/circuit"
+	"merestone/internal/motion"
 	"merestone/internal/planar"
 )
 
@@ -116,13 +116,13 @@ func TestSteering(t *testing.T) {
 	}
 }
 
-// Coasts against the circuit package, which computes them exactly.
+// Coasts against the motion package, which computes them exactly.
 func TestCoastAgreesWithTheStoppingTimes(t *testing.T) {
 	for _, c := range []struct{ coast, from uint16 }{{450, 600}, {0, 600}, {3_000, 2_000}, {1, 20_000}, {60_000, 20_000}, {20, 10}} {
 		r, err := NewRover(Rover{CoastMM: c.coast, CoastFromMMPerS: c.from, LatencyMS: 100, FixIntervalMS: 200, LoopMS: 50,
 			OutputDelayMS: 15, StaleAfterMS: 500, LookAheadMM: 1, RequiredQuality: board.QualitySingle, StoppingShareQ8: 256})
 		require.NoError(t, err)
-		exact := circuit.Coast{FromMMPerS: int64(c.from), DistanceMM: int64(c.coast)}
+		exact := motion.Coast{FromMMPerS: int64(c.from), DistanceMM: int64(c.coast)}
 		for speed := int64(0); speed < 65_536; speed += 131 {
 			expected, err := exact.AtMM(speed)
 			require.NoError(t, err)
@@ -131,12 +131,8 @@ func TestCoastAgreesWithTheStoppingTimes(t *testing.T) {
 			got, gotBound := int64(r.ExpectedCoastMM(uint32(speed))), int64(r.BoundCoastMM(uint32(speed)))
 			require.True(t, got >= expected && got <= expected+2, "%+v at %d: %d, exactly %d", c, speed, got, expected)
 			require.True(t, gotBound >= bound && gotBound <= bound+2, "%+v at %d: bound %d, exactly %d", c, speed, gotBound, bound)
-			travel, err := circuit.TravelMM(speed, 100+30+50+15)
-			require.NoError(t, err)
-			require.Equal(t, travel+gotBound, int64(r.StoppingMM(uint32(speed), 30)))
-			travel, err = circuit.TravelMM(speed, 100+30+25+15)
-			require.NoError(t, err)
-			require.Equal(t, travel+got, int64(r.CutMM(uint32(speed), 30)))
+			require.Equal(t, motion.TravelMM(speed, 100+30+50+15)+gotBound, int64(r.StoppingMM(uint32(speed), 30)))
+			require.Equal(t, motion.TravelMM(speed, 100+30+25+15)+got, int64(r.CutMM(uint32(speed), 30)))
 		}
 	}
 }

@@ -6,7 +6,7 @@ import (
 	"math"
 	"sort"
 
-	"merestone/internal/circuit"
+	"merestone/internal/board"
 )
 
 // Arrival says what can be reached at a waypoint. Zero for a waypoint that no
@@ -24,7 +24,7 @@ type Arrival struct {
 	// CoastMM is how far one roll-out can differ from another. It does not hold
 	// what a law other than v² would add on a leg slower than the coast was
 	// measured at: drag that grows with speed carries the rover further than the
-	// cut reckons, at most to circuit.Coast.BoundMM. The standoffs hold that bound;
+	// cut reckons, at most to motion.Coast.BoundMM. The standoffs hold that bound;
 	// a tolerance is sure only where the coast was measured at the leg's speed.
 	CoastMM int64
 	// SteeringMM is how far to the side of the line the rover may come to the
@@ -40,11 +40,6 @@ type Arrival struct {
 	HighestMMPerS int64
 }
 
-// coastSpread is how much of its length one roll-out differs from another on
-// the same ground: surface, slope, battery, load. Common practice, no source;
-// measure several and take the worst if yours differ more.
-const coastSpread = 0.15
-
 func (p *Plan) arrival(i int) Arrival {
 	in := p.Arriving(i)
 	if in == nil {
@@ -53,8 +48,7 @@ func (p *Plan) arrival(i int) Arrival {
 	w := p.Route.Waypoints[i]
 	a := p.arrivalAt(w, in.SpeedMMPerS)
 	// ClosestMM grows with speed, so the highest speed is found by bisection.
-	const fastest = 20_000 // mm/s, more than any rover here
-	a.HighestMMPerS = int64(sort.Search(fastest, func(v int) bool {
+	a.HighestMMPerS = int64(sort.Search(board.MaxSpeedMMPerS, func(v int) bool {
 		return p.arrivalAt(w, int64(v)+1).ClosestMM > w.ToleranceMM
 	}))
 	return a
@@ -63,12 +57,9 @@ func (p *Plan) arrival(i int) Arrival {
 func (p *Plan) arrivalAt(w Waypoint, speed int64) Arrival {
 	a := Arrival{PositionMM: w.Budget.TotalMM}
 	jitterTwiceMS := p.Machine.Receiver.FixIntervalMS + 3*p.Board.Timing.LoopMS
-	a.TimingMM = ceilDiv(speed*jitterTwiceMS, 2000)
+	a.TimingMM = (speed*jitterTwiceMS + 1999) / 2000
 	if w.Stops {
-		coast, err := circuit.Coast{FromMMPerS: p.Machine.Rover.CoastFromMMPerS, DistanceMM: p.Machine.Rover.CoastMM}.AtMM(speed)
-		if err == nil {
-			a.CoastMM = int64(math.Ceil(coastSpread * float64(coast)))
-		}
+		a.CoastMM, _ = p.Machine.Rover.Coast().SpreadMM(speed) // stopping tells of an error
 	}
 	a.SteeringMM = p.Machine.Rover.CrossTrackMM
 	a.ClosestMM = a.PositionMM + int64(math.Ceil(math.Hypot(float64(a.TimingMM+a.CoastMM), float64(a.SteeringMM))))

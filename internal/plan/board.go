@@ -2,6 +2,7 @@
 package plan
 
 import (
+	"fmt"
 	"math"
 
 	"merestone/internal/board"
@@ -9,6 +10,7 @@ import (
 	"merestone/internal/diag"
 	"merestone/internal/guidance"
 	"merestone/internal/planar"
+	"merestone/internal/words"
 )
 
 // conversion fits the board's conversion of fixes over the domain. The bound on
@@ -36,39 +38,56 @@ const (
 // tolerances have been rounded down. It comes before the legs: their stopping
 // and cut distances are asked of the board's own functions.
 func (r *resolver) boardRover() {
-	p, top := r.p, r.topSpeed
-	// At constant deceleration the roll-out takes 2d/v; half as much again is
-	// allowed for drag that fades with speed.
-	coast := r.stopping(top).CoastMM
-	settle := leastSettleMS + p.Board.Timing.OutputDelayMS + 3*p.Machine.Rover.MotorLagMS
-	if top > 0 {
-		settle += 3 * coast * 1000 / top
+	p, rover, receiver, timing := r.p, r.p.Machine.Rover, r.p.Machine.Receiver, r.p.Board.Timing
+	before := len(r.findings)
+	var settle uint16
+	// v²/2a, see motion.Coast.AtMM.
+	if rover.CoastFromMMPerS*rover.CoastFromMMPerS < 2*board.LeastDecelerationMMPerS2*rover.CoastMM {
+		r.fail("precision.bound", "rover.coast", "measure the roll-out again", "rover.coast: %v from %v is a deceleration of less than %d mm/s², which the board cannot reckon with",
+			words.MM(rover.CoastMM), words.MMPerS(rover.CoastFromMMPerS), board.LeastDecelerationMMPerS2)
+	} else {
+		settle = r.sum("the time to come to rest", "ms",
+			share{"rover.coast", " and the speeds", leastSettleMS + r.stopping(r.topSpeed).CoastMS()},
+			share{"rover.motor_lag", "", 3 * rover.MotorLagMS},
+			share{"board.output_delay", "", timing.OutputDelayMS})
+	}
+	allowance := r.sum("the distance to be kept from the fence", "mm",
+		share{"rover.width", " and rover.antenna", rover.HalfWidthMM},
+		share{"receiver.uncertainty", ", rover.antenna, rover.heading_uncertainty, rover.tilt and the uncertainty of marks", p.boardBudget().TotalMM})
+	r.sum("the time from a fix to the drive without power", "ms",
+		share{"receiver.latency", "", receiver.LatencyMS},
+		share{"receiver.stale_after", "", receiver.StaleAfterMS},
+		share{"board.loop", " (twice)", 2 * timing.LoopMS},
+		share{"board.output_delay", "", timing.OutputDelayMS},
+		share{"rover.motor_lag", "", rover.MotorLagMS})
+	if len(r.findings) > before {
+		return
 	}
 	shift := int64(leastShiftMM)
 	if s := p.BaseShiftMM(); s > 0 {
 		shift = max(shift, int64(math.Ceil(2*s)))
 	}
-	rover, err := guidance.NewRover(guidance.Rover{
-		CoastMM: r.small("rover.coast", "the coast in mm", p.Machine.Rover.CoastMM), CoastFromMMPerS: r.small("rover.coast", "the coast's speed in mm/s", p.Machine.Rover.CoastFromMMPerS),
+	table, err := guidance.NewRover(guidance.Rover{
+		CoastMM: r.small("rover.coast.distance", rover.CoastMM), CoastFromMMPerS: r.small("rover.coast.from", rover.CoastFromMMPerS),
 		// The board counts from the instant a fix holds for to the step that sees
 		// it, which may begin up to one loop after the fix has come in.
-		LatencyMS:        r.small("receiver.latency", "latency and loop in ms", p.Machine.Receiver.LatencyMS+p.Board.Timing.LoopMS),
-		FixIntervalMS:    r.small("receiver.fix_rate", "the fix interval in ms", p.Machine.Receiver.FixIntervalMS),
-		LoopMS:           r.small("board.loop", "the loop time in ms", p.Board.Timing.LoopMS),
-		OutputDelayMS:    r.small("board.output_delay", "the output delay in ms", p.Board.Timing.OutputDelayMS+p.Machine.Rover.MotorLagMS),
-		StaleAfterMS:     r.small("receiver.stale_after", "the age of a stale fix in ms", p.Machine.Receiver.StaleAfterMS),
-		SettleMS:         r.small("rover.coast", "the time to come to rest in ms", settle),
+		LatencyMS:        r.small("receiver.latency", receiver.LatencyMS+timing.LoopMS),
+		FixIntervalMS:    r.small("receiver.fix_rate", receiver.FixIntervalMS),
+		LoopMS:           r.small("board.loop", timing.LoopMS),
+		OutputDelayMS:    r.small("board.output_delay", timing.OutputDelayMS+rover.MotorLagMS),
+		StaleAfterMS:     r.small("receiver.stale_after", receiver.StaleAfterMS),
+		SettleMS:         settle,
 		ResetPressMS:     resetPressMS,
-		LookAheadMM:      r.small("rover.speed", "the look-ahead in mm", lookAheadMM(top)),
-		FenceAllowanceMM: r.small("rover", "the fence allowance in mm", p.Machine.Rover.HalfWidthMM+p.boardBudget().TotalMM),
+		LookAheadMM:      r.small("rover.speed", lookAheadMM(r.topSpeed)),
+		FenceAllowanceMM: allowance,
 		StoppingShareQ8:  256,
 		MaxShiftMM:       uint16(min(shift, board.MaxShiftMM)),
-		RequiredQuality:  p.Machine.Receiver.Required,
+		RequiredQuality:  receiver.Required,
 	})
-	if err != nil && r.sound() {
-		r.fail("precision.bound", "rover", "check the figures of rover and receiver", "the board's tables cannot hold this %v", err)
+	if err != nil {
+		r.gap("rover", "%v", err) // check reports it: fixes that are stale before the next comes
 	}
-	p.Board.Tables.Rover = rover
+	p.Board.Tables.Rover = table
 }
 
 func lookAheadMM(speed int64) int64 {
@@ -79,13 +98,43 @@ func lookAheadMM(speed int64) int64 {
 // stage that saw it first.
 func (r *resolver) sound() bool { return diag.Worst(r.findings) != diag.Error }
 
-// small turns a number into the 16 bits that the board has for it.
-func (r *resolver) small(path, what string, v int64) uint16 {
+// small turns a number into the 16 bits that the board has for it. The language's
+// own bounds keep it within them; this is for missions that were not parsed.
+func (r *resolver) small(path string, v int64) uint16 {
 	if v < 0 || v > math.MaxUint16 {
-		r.fail("precision.bound", path, "keep it below 65536", "%s is %d, which does not fit the board's 16 bits", what, v)
+		r.fail("precision.bound", path, "keep it below 65536", "%s is %d, which does not fit the board's 16 bits", path, v)
 		return 0
 	}
 	return uint16(v)
+}
+
+// share is what a key, and what is said of others, put into a number that the board
+// holds.
+type share struct {
+	path, others string
+	n            int64
+}
+
+// sum adds up what the board must hold in 16 bits. Where it is too much, that is
+// told at the key with the largest share.
+func (r *resolver) sum(what, unit string, shares ...share) uint16 {
+	total, largest := int64(0), shares[0]
+	var parts []string
+	for _, s := range shares {
+		total += s.n
+		if s.n > largest.n {
+			largest = s
+		}
+		if s.n != 0 {
+			parts = append(parts, fmt.Sprintf("%d %s by %s%s", s.n, unit, s.path, s.others))
+		}
+	}
+	if total < 0 || total > math.MaxUint16 {
+		r.fail("precision.bound", largest.path, "lessen "+largest.path+", the largest of them", "%s is %d %s, more than the %d that the board's table holds: %s",
+			what, total, unit, math.MaxUint16, words.And(parts))
+		return 0
+	}
+	return uint16(total)
 }
 
 func (r *resolver) boardLegs() {
@@ -100,11 +149,11 @@ func (r *resolver) boardLegs() {
 		}
 		start, end := r.p.Route.Waypoints[l.From], r.p.Route.Waypoints[l.To]
 		leg.DwellMS = uint32(max(min(end.DwellMS, math.MaxUint32), 0))
-		leg.SpeedMMPerS = r.small(l.Path, "the speed in mm/s", l.SpeedMMPerS)
-		leg.StartToleranceMM = r.small(start.Path, "the arrival tolerance in mm", start.ToleranceMM)
-		leg.EndToleranceMM = r.small(end.Path, "the arrival tolerance in mm", end.ToleranceMM)
-		leg.CrossTrackMM = r.small("rover.cross_track", "the cross-track allowance in mm", r.p.Machine.Rover.CrossTrackMM)
-		leg.JoinMM = r.small(l.Path, "the way to join the line in mm", min(joinLookAheads*lookAheadMM(l.SpeedMMPerS), math.MaxUint16))
+		leg.SpeedMMPerS = r.small(l.Path, l.SpeedMMPerS)
+		leg.StartToleranceMM = r.small(start.Path, start.ToleranceMM)
+		leg.EndToleranceMM = r.small(end.Path, end.ToleranceMM)
+		leg.CrossTrackMM = r.small("rover.cross_track", r.p.Machine.Rover.CrossTrackMM)
+		leg.JoinMM = r.small(l.Path, min(joinLookAheads*lookAheadMM(l.SpeedMMPerS), math.MaxUint16))
 		leg.StopAtEnd = end.Stops
 		g.Legs = append(g.Legs, leg)
 	}
@@ -117,6 +166,14 @@ func (r *resolver) boardHolds() {
 	if len(r.p.Holds.List) == 0 {
 		return // check reports it
 	}
+	contacts := 0
+	for _, h := range r.p.Holds.List {
+		contacts += len(h.Circuit.Channels)
+	}
+	if contacts > board.MaxHolds {
+		r.fail("precision.bound", "holds", "wire some contacts in series", "the holds have %d contacts, and the board's table has room for %d", contacts, board.MaxHolds)
+		return
+	}
 	if r.p.Holds.FaultsErr != nil {
 		r.gap("holds", "the circuits cannot be modelled: %v", r.p.Holds.FaultsErr) // check reports it
 		return
@@ -126,12 +183,12 @@ func (r *resolver) boardHolds() {
 		var channels []guidance.Hold
 		for c, ch := range h.Circuit.Channels {
 			entry := guidance.Hold{
-				Pin: r.small(h.Path, "the pin", int64(ch.Pin)), DebounceMS: r.small(h.Path, "the debounce in ms", h.DebounceMS),
+				Pin: r.small(h.Path, int64(ch.Pin)), DebounceMS: r.small(h.Path, h.DebounceMS),
 				Kind: h.Circuit.Kind, StopCategory: uint8(h.Circuit.StopCategory),
 				Latched: h.Circuit.Kind == board.EmergencyStop,
 			}
 			if c == 0 && len(h.Circuit.Channels) == 2 {
-				entry.DiscrepancyMS = r.small(h.Path, "the discrepancy time in ms", h.Circuit.DiscrepancyMS)
+				entry.DiscrepancyMS = r.small(h.Path, h.Circuit.DiscrepancyMS)
 			}
 			switch r.p.Holds.Faults.Wirings[i].RunLevels[c] {
 			case circuit.Low:
@@ -149,10 +206,6 @@ func (r *resolver) boardHolds() {
 	holds, _, err := guidance.OrderHolds(circuits)
 	if err != nil {
 		r.gap("holds", "the board's table cannot hold them: %v", err) // check reports it
-		if r.sound() && len(r.p.Holds.List) > board.MaxHolds/2 {
-			r.fail("holds.pin", "holds", "wire some contacts in series", "the board's tables cannot hold these: %v", err)
-		}
-		return
 	}
 	r.p.Board.Tables.Holds = holds
 }

@@ -175,17 +175,6 @@ func newStandoff(body, position, offLine, stopping int64) Standoff {
 	return Standoff{body, position, offLine, stopping, body + position + offLine + stopping}
 }
 
-// Stopping is what happens between a reason to stop and rest, at one speed.
-type Stopping struct {
-	SpeedMMPerS int64
-	ReactionMS  int64 // the slower of hold and fix
-	ReactionMM  int64 // travelled meanwhile
-	CoastMM     int64 // after drive power is cut
-	TotalMM     int64 // of the two; up to 2 mm more where the board rounds up
-	// FromHoldMM is the distance from a hold let go to rest.
-	FromHoldMM int64
-}
-
 // digitPart is what writing a mark to so many digits adds: an error spread evenly
 // over one unit s of the last digit has the standard deviation s/sqrt(12) (GUM,
 // 4.3.7, from memory), on a circle of the larger radius of curvature. Below a tenth of a millimetre it is left out.

@@ -4,6 +4,7 @@ package plan
 import (
 	"fmt"
 
+	"merestone/internal/board"
 	"merestone/internal/planar"
 	"merestone/spec"
 )
@@ -52,7 +53,7 @@ const domainMarginMM = 100_000
 
 // domain boxes the origin, the fence and the route, with room for the largest
 // standoff (bounded here by ten coasts, since standoffs need the conversion's
-// bound, which needs the domain) and 100 m more.
+// bound, which needs the domain) and 100 m more, as far as the board reaches.
 func (r *resolver) domain() {
 	d := &r.p.Board.Domain // from the origin outwards, since the conversion is expanded there
 	marks := r.p.fenceMarks()
@@ -67,5 +68,6 @@ func (r *resolver) domain() {
 		d.SouthMM, d.NorthMM = min(d.SouthMM, p.N), max(d.NorthMM, p.N)
 	}
 	margin := domainMarginMM + 10*r.p.Machine.Rover.CoastMM
-	d.WestMM, d.SouthMM, d.EastMM, d.NorthMM = d.WestMM-margin, d.SouthMM-margin, d.EastMM+margin, d.NorthMM+margin
+	d.WestMM, d.SouthMM = max(d.WestMM-margin, -board.MaxReachMM), max(d.SouthMM-margin, -board.MaxReachMM)
+	d.EastMM, d.NorthMM = min(d.EastMM+margin, board.MaxReachMM), min(d.NorthMM+margin, board.MaxReachMM)
 }

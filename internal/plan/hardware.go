@@ -1,5 +1,5 @@
 // Hold circuits and the board: from the mission's words to the electrical model
-// of internal/circuit, and to reaction times.
+// of internal/circuit, and to the reaction times of internal/motion.
 package plan
 
 import (
@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"merestone/internal/circuit"
+	"merestone/internal/motion"
 	"merestone/internal/quantity"
 	"merestone/spec"
 )
@@ -46,7 +47,7 @@ func (r *resolver) hardware() {
 	for i, h := range r.m.Holds {
 		hold := Hold{Source: r.source(fmt.Sprintf("holds[%d]", i)), DebounceMS: h.Debounce.CeilMS(), Circuit: circuitOf(h)}
 		r.p.Holds.List = append(r.p.Holds.List, hold)
-		ms, err := circuit.Reaction{DebounceMS: hold.DebounceMS, LoopMS: t.LoopMS, OutputDelayMS: t.OutputDelayMS}.StoppingTimeMS()
+		ms, err := motion.Reaction{DebounceMS: hold.DebounceMS, LoopMS: t.LoopMS, OutputDelayMS: t.OutputDelayMS}.HoldMS()
 		if err != nil {
 			r.fail("holds.timing", hold.Path, "check debounce, board.loop and board.output_delay", "hold %s: %v", h.Name, err)
 		}
@@ -58,10 +59,7 @@ func (r *resolver) hardware() {
 	}
 	r.p.Holds.Faults, r.p.Holds.FaultsErr = circuit.Analyse(in.Electrical, circuits)
 
-	// A fix comes in after the latency and waits for the next step, up to one
-	// loop. It is used for up to one fix interval. What the board decides then is
-	// decided with the next step in mind, one more loop away.
-	t.FixMS = r.p.Machine.Receiver.LatencyMS + t.LoopMS + r.p.Machine.Receiver.FixIntervalMS + t.LoopMS + t.OutputDelayMS
+	t.FixMS = motion.Reaction{LoopMS: t.LoopMS, OutputDelayMS: t.OutputDelayMS}.FixMS(r.p.Machine.Receiver.LatencyMS, r.p.Machine.Receiver.FixIntervalMS)
 	r.p.Board.Timing = t
 }
 

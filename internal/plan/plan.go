@@ -18,6 +18,7 @@ import (
 	"merestone/internal/geodesy"
 	"merestone/internal/guidance"
 	"merestone/internal/magnetic"
+	"merestone/internal/motion"
 	"merestone/internal/planar"
 	"merestone/internal/quantity"
 )
@@ -174,7 +175,7 @@ type Leg struct {
 	TrueAzimuthDeg float64 // at the leg's start
 	SpeedMMPerS    int64
 	Standoff       Standoff
-	Stopping       Stopping
+	Stopping       motion.Stopping
 	// CutMM is how far before its end drive is cut so that the coast ends there,
 	// counted from the last fix when that is half a fix interval old: what the
 	// board's own function says.
@@ -236,6 +237,11 @@ type Rover struct {
 	HasCompass                       bool // the mission speaks of one
 	CompassFromAntennaMM             int64
 	HalfWidthMM, HalfDiagonalMM      int64 // from the antenna, rounded up
+}
+
+// Coast is the measured roll-out.
+func (r Rover) Coast() motion.Coast {
+	return motion.Coast{FromMMPerS: r.CoastFromMMPerS, DistanceMM: r.CoastMM}
 }
 
 // Hold is one safety-hold circuit: as the electrical model takes it, and where

@@ -133,10 +133,10 @@ func (r *resolver) marks() bool {
 				Latitude: m.Latitude.Value, Longitude: m.Longitude.Value, HeightM: r.p.Site.Origin.HeightM,
 			},
 			Resolution: max(m.Latitude.Resolution, m.Longitude.Resolution),
-			StdMM:      r.m.Receiver.Uncertainty.Fixed.Metres() * 1000,
+			StdMM:      r.m.Receiver.Uncertainty.Fixed.Millimetres(),
 		}
 		if m.Uncertainty != nil {
-			mark.StdMM = m.Uncertainty.Metres() * 1000
+			mark.StdMM = m.Uncertainty.Millimetres()
 		}
 		local := r.p.Site.Frame.ToLocal(mark.Geodetic)
 		if m.Height != nil {
@@ -188,7 +188,7 @@ func (r *resolver) base() {
 	base := Base{
 		Source: r.source("base"), Mark: -1,
 		Averaged: b.Position != spec.Entered,
-		StdMM:    b.Uncertainty.Metres() * 1000,
+		StdMM:    b.Uncertainty.Millimetres(),
 	}
 	if i, ok := r.mark(b.Mark); ok {
 		base.Mark = i
@@ -210,11 +210,11 @@ func (r *resolver) receiver() {
 		Source:        r.source("receiver"),
 		FixIntervalMS: int64(math.Ceil(1000/in.FixRate.Hz() - 1e-9)),
 		LatencyMS:     in.Latency.CeilMS(),
-		FixedStdMM:    in.Uncertainty.Fixed.Metres() * 1000,
+		FixedStdMM:    in.Uncertainty.Fixed.Millimetres(),
 		Required:      in.Required,
 	}
 	if in.Uncertainty.Float != nil {
-		out.FloatStdMM = in.Uncertainty.Float.Metres() * 1000
+		out.FloatStdMM = in.Uncertainty.Float.Millimetres()
 	}
 	out.StdMM = out.FixedStdMM
 	if in.Required == board.QualityFloat {
@@ -278,7 +278,7 @@ func (r *resolver) tapes() {
 		ground := geodesy.GroundDistance(a.Geodetic, b.Geodetic, (a.Geodetic.HeightM+b.Geodetic.HeightM)/2)
 		r.p.Survey.Tapes = append(r.p.Survey.Tapes, Tape{
 			Source: r.source(fmt.Sprintf("tape[%d]", i)), From: from, To: to,
-			MeasuredMM: t.Measured.Metres() * 1000, StdMM: t.Uncertainty.Metres() * 1000,
+			MeasuredMM: t.Measured.Millimetres(), StdMM: t.Uncertainty.Millimetres(),
 			GroundMM: ground * 1000, SlopeMM: math.Hypot(ground, rise) * 1000,
 		})
 	}

@@ -5,8 +5,8 @@ import (
 	"fmt"
 	"math"
 
-	"merestone/internal/circuit"
 	"merestone/internal/geodesy"
+	"merestone/internal/motion"
 	"merestone/internal/planar"
 )
 
@@ -146,25 +146,17 @@ func (r *resolver) leg(from, to int, speed int64, fence Budget) Leg {
 	return leg
 }
 
-// stopping bounds the way from a reason to stop to rest. The coast is bounded
-// above, not estimated: see circuit.Coast.BoundMM. The sum is never less than what
-// the board reckons with, which rounds up in other places.
-func (r *resolver) stopping(speed int64) Stopping {
+// stopping bounds the way from a reason to stop to rest. The sum is never less than
+// what the board reckons with, which rounds up in other places.
+func (r *resolver) stopping(speed int64) motion.Stopping {
 	t, rover := r.p.Board.Timing, r.p.Machine.Rover
-	coast, err := circuit.Coast{FromMMPerS: rover.CoastFromMMPerS, DistanceMM: rover.CoastMM}.BoundMM(speed)
+	s, err := motion.Drive{Coast: rover.Coast(), MotorLagMS: rover.MotorLagMS, HoldMS: t.HoldMS, FixMS: t.FixMS}.Stopping(speed)
 	if err != nil {
 		r.fail("spec.out-of-range", "rover.coast", "check rover.coast and the speeds", "the coast cannot be worked out: %v", err)
 	}
-	// The motor's lag carries the rover on while the torque dies away; for a
-	// first-order lag that is at most v·τ.
-	coast += ceilDiv(speed*rover.MotorLagMS, 1000)
-	s := Stopping{SpeedMMPerS: speed, ReactionMS: max(t.HoldMS, t.FixMS), CoastMM: coast}
-	s.ReactionMM = ceilDiv(speed*s.ReactionMS, 1000)
-	s.TotalMM = s.ReactionMM + s.CoastMM
 	if board := r.p.Board.Tables.Rover; speed <= math.MaxUint16 {
 		s.TotalMM = max(s.TotalMM, int64(board.StoppingMM(uint32(speed), uint32(r.p.Machine.Receiver.FixIntervalMS))))
 	}
-	s.FromHoldMM = ceilDiv(speed*t.HoldMS, 1000) + s.CoastMM
 	return s
 }
 
@@ -189,5 +181,3 @@ func degrees(rad float64) float64 {
 	}
 	return d
 }
-
-func ceilDiv(a, b int64) int64 { return (a + b - 1) / b }

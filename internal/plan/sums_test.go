@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"merestone/internal/motion"
 	"merestone/internal/plan"
 )
 
@@ -29,7 +30,7 @@ func TestYardByHand(t *testing.T) {
 	l := p.Route.Legs[0]
 	assert.Equal(t, int64(240), p.Board.Timing.FixMS)
 	assert.Equal(t, int64(80), p.Board.Timing.HoldMS)
-	assert.Equal(t, plan.Stopping{SpeedMMPerS: 600, ReactionMS: 240, ReactionMM: 144, CoastMM: 300, TotalMM: 445, FromHoldMM: 348}, l.Stopping)
+	assert.Equal(t, motion.Stopping{SpeedMMPerS: 600, ReactionMS: 240, ReactionMM: 144, CoastMM: 300, TotalMM: 445, FromHoldMM: 348}, l.Stopping)
 	assert.Equal(t, int64(409), l.CutMM)
 	assert.Equal(t, uint16(200+37), p.Board.Tables.Rover.FenceAllowanceMM)
 	assert.Equal(t, uint16(6), p.Board.Tables.Fence.SlackMM)

@@ -51,6 +51,10 @@ const (
 // Metres returns the length in metres.
 func (l Length) Metres() float64 { return float64(l) / 1e6 }
 
+// Millimetres returns the length in millimetres. One division of a whole number
+// rounds once: 2.3 cm are 23 exactly, which Metres()·1000 need not be.
+func (l Length) Millimetres() float64 { return float64(l) / 1e3 }
+
 // MM returns the length in whole millimetres, rounded to nearest, halves away
 // from zero.
 func (l Length) MM() int64 { return roundDiv(int64(l), 1_000) }

@@ -95,6 +95,19 @@ func FuzzLengthString(f *testing.F) {
 	})
 }
 
+// A decimal that a tape or a data sheet gives is the float nearest to it, and not
+// one beside it.
+func TestMillimetresAreExact(t *testing.T) {
+	for text, mm := range map[string]float64{
+		"2.3 cm": 23, "1.001 m": 1001, "41.27 m": 41270, "0.15 mm": 0.15, "-0.009 mm": -0.009, "0.0000123 km": 12.3, "1 km": 1e6, "0 m": 0,
+	} {
+		um, err := Parse(text, LengthDimension())
+		require.NoError(t, err, text)
+		assert.Equal(t, mm, Length(um).Millimetres(), text)
+	}
+	assert.NotEqual(t, 1001.0, Length(1_001_000).Metres()*1000, "by way of metres it is rounded twice")
+}
+
 func TestFloats(t *testing.T) {
 	assert.InDelta(t, 0.42, Length(420_000).Metres(), 1e-15)
 	assert.InDelta(t, 0.95, Ratio(950_000).Fraction(), 1e-15)

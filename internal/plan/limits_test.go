@@ -1,0 +1,369 @@
+// Whatever the checks accept, a header can be written of; and what is refused for
+// what the board can hold is refused by name. Every key that holds a number is
+// taken to both ends of its range and beyond, one at a time and at random.
+package plan_test
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"math/bits"
+	"os"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"go.yaml.in/yaml/v3"
+	"pgregory.net/rapid"
+
+	"merestone/gen"
+	"merestone/internal/check"
+	"merestone/internal/diag"
+	"merestone/internal/plan"
+	"merestone/internal/quantity"
+	"merestone/spec"
+)
+
+// numeric is a key that holds a number: a quantity of a range, or a choice.
+type numeric struct {
+	path           string // "route.waypoints[0].dwell"
+	within, beyond []string
+	low, high      int64 // of a quantity, in its smallest unit
+	unit           string
+}
+
+// write is a quantity with every digit of its smallest unit.
+func (n numeric) write(v int64) string {
+	one, _ := quantity.Parse("1 "+n.unit, dimension(n.unit))
+	sign := ""
+	if v < 0 {
+		sign, v = "-", -v
+	}
+	return fmt.Sprintf("%s%d.%0*d %s", sign, v/one, len(fmt.Sprint(one))-1, v%one, n.unit)
+}
+
+var ranged = regexp.MustCompile(`, (?:from (\S+) (\S+) to|more than (\S+) (\S+), at most) (\S+) (\S+)\)$`)
+
+func dimension(unit string) quantity.Dimension {
+	for _, d := range []quantity.Dimension{
+		quantity.LengthDimension(), quantity.SpeedDimension(), quantity.DurationDimension(), quantity.AngleDimension(),
+		quantity.FrequencyDimension(), quantity.VoltageDimension(), quantity.ResistanceDimension(), quantity.RatioDimension(),
+	} {
+		if slices.Contains(d.Units(), unit) {
+			return d
+		}
+	}
+	panic(unit)
+}
+
+// numerics reads the keys from the JSON Schema, which is made of the language's own
+// tables: a key that is added there is tried here.
+func numerics(t require.TestingT) []numeric {
+	text, err := spec.Schema()
+	require.NoError(t, err)
+	var schema map[string]any
+	require.NoError(t, json.Unmarshal(text, &schema))
+	var found []numeric
+	var walk func(path string, s map[string]any)
+	walk = func(path string, s map[string]any) {
+		words, _ := s["description"].(string)
+		if m := ranged.FindStringSubmatch(words); m != nil {
+			n := numeric{path: path, unit: m[6]}
+			var err1, err2 error
+			n.low, err1 = quantity.Parse(m[1]+m[3]+" "+m[2]+m[4], dimension(n.unit))
+			n.high, err2 = quantity.Parse(m[5]+" "+m[6], dimension(n.unit))
+			require.NoError(t, errors.Join(err1, err2))
+			if m[3] != "" { // more than
+				n.low++
+			}
+			n.within, n.beyond = []string{n.write(n.low), n.write(n.high)}, []string{n.write(n.low - 1), n.write(n.high + 1)}
+			found = append(found, n)
+		}
+		if low, ok := s["minimum"].(float64); ok && s["type"] == "integer" {
+			high := s["maximum"].(float64)
+			found = append(found, numeric{path: path, within: []string{fmt.Sprint(low), fmt.Sprint(high)}, beyond: []string{fmt.Sprint(high + 1)}})
+		}
+		if options, ok := s["enum"].([]any); ok {
+			if _, number := options[0].(float64); number {
+				n := numeric{path: path, beyond: []string{"8", "16", "128"}}
+				for _, o := range options {
+					n.within = append(n.within, fmt.Sprint(o))
+				}
+				found = append(found, n)
+			}
+		}
+		for _, option := range []string{"properties", "patternProperties"} {
+			properties, _ := s[option].(map[string]any)
+			for name, of := range properties {
+				if option == "patternProperties" {
+					name = "A" // a mark of the route
+				}
+				walk(strings.TrimPrefix(path+"."+name, "."), of.(map[string]any))
+			}
+		}
+		if items, ok := s["items"].(map[string]any); ok {
+			walk(path+"[0]", items)
+		}
+		either, _ := s["anyOf"].([]any)
+		for _, of := range either {
+			if of := of.(map[string]any); of["properties"] != nil {
+				walk(path, of)
+			}
+		}
+	}
+	walk("", schema)
+	slices.SortFunc(found, func(a, b numeric) int { return strings.Compare(a.path, b.path) })
+	return found
+}
+
+// roomy is the mission of testdata/roomy.yaml with some of its values replaced, and
+// with some holds more.
+func roomy(t require.TestingT, values map[string]string, moreHolds ...string) string {
+	text, err := os.ReadFile("testdata/roomy.yaml")
+	require.NoError(t, err)
+	var file yaml.Node
+	require.NoError(t, yaml.Unmarshal(text, &file))
+	for path, value := range values {
+		n := file.Content[0]
+		for _, name := range strings.FieldsFunc(path, func(r rune) bool { return r == '.' || r == '[' || r == ']' }) {
+			n = child(n, name)
+			require.NotNilf(t, n, "testdata/roomy.yaml has no %s: give it one, to be tried at its limits", path)
+		}
+		n.Value, n.Tag = value, ""
+	}
+	holds := child(file.Content[0], "holds")
+	for _, h := range moreHolds {
+		var n yaml.Node
+		require.NoError(t, yaml.Unmarshal([]byte(h), &n))
+		holds.Content = append(holds.Content, n.Content[0])
+	}
+	changed, err := yaml.Marshal(&file)
+	require.NoError(t, err)
+	return string(changed)
+}
+
+func child(n *yaml.Node, name string) *yaml.Node {
+	if n.Kind == yaml.SequenceNode && name == "0" && len(n.Content) > 0 {
+		return n.Content[0]
+	}
+	for i := 0; n.Kind == yaml.MappingNode && i+1 < len(n.Content); i += 2 {
+		if n.Content[i].Value == name {
+			return n.Content[i+1]
+		}
+	}
+	return nil
+}
+
+// judged takes a mission through every stage as the commands do, and fails where a
+// header is written of what was refused, or none of what was not.
+func judged(t require.TestingT, text string) []diag.Finding {
+	parsed := spec.Parse("roomy.yaml", []byte(text), nil)
+	refusals := func(findings []diag.Finding) []diag.Finding {
+		return slices.DeleteFunc(slices.Clone(findings), func(f diag.Finding) bool { return f.Severity != diag.Error })
+	}
+	if found := refusals(parsed.Findings); len(found) > 0 {
+		return found
+	}
+	p, findings := plan.Resolve(parsed.Mission)
+	found := refusals(findings)
+	if p == nil {
+		require.NotEmpty(t, found)
+		return found
+	}
+	found = append(found, refusals(check.All(p))...)
+	if len(found) > 0 {
+		return found
+	}
+	require.True(t, p.Complete(), "refused without a word: %v", p.Incomplete)
+	_, err := gen.Files(p, "merestone 0.0.0-test")
+	require.NoError(t, err)
+	return nil
+}
+
+func said(findings []diag.Finding) string {
+	var all strings.Builder
+	for _, f := range findings {
+		fmt.Fprintf(&all, "%s: %s\n", f.Rule, f.Message)
+	}
+	return all.String()
+}
+
+// One key at a time. Just beyond its range each is refused by name. At its two ends
+// it is accepted, or refused by rules that have nothing to do with the language; the
+// table is of those, so that a limit that is out of reach shows.
+func TestEveryNumberAtItsLimits(t *testing.T) {
+	require.Empty(t, said(judged(t, roomy(t, nil))))
+	keys := numerics(t)
+	require.Greater(t, len(keys), 50)
+	refused := map[string]string{}
+	for _, n := range keys {
+		for _, value := range n.beyond {
+			found := judged(t, roomy(t, map[string]string{n.path: value}))
+			assert.Contains(t, said(found), "spec.out-of-range: "+n.path+" is ", value)
+		}
+		for i, value := range n.within {
+			var rules []string
+			for _, f := range judged(t, roomy(t, map[string]string{n.path: value})) {
+				rules = append(rules, f.Rule)
+				if f.Rule == "precision.bound" {
+					assert.Contains(t, f.Message, named(n.path), "%s: %s", n.path, value)
+				}
+			}
+			if slices.Sort(rules); len(rules) > 0 {
+				refused[n.path+[]string{" least", " most"}[i]] = strings.Join(slices.Compact(rules), " ")
+			}
+		}
+	}
+	assert.Equal(t, map[string]string{
+		"board.input_pins[0] most":                     "spec.listed-twice",
+		"board.logic.high_above least":                 "spec.out-of-range",
+		"board.logic.high_above most":                  "spec.out-of-range",
+		"board.logic.low_below least":                  "holds.pin",
+		"board.logic.low_below most":                   "spec.out-of-range",
+		"board.logic.pull_least least":                 "holds.wire-break",
+		"board.logic.pull_least most":                  "spec.out-of-range",
+		"board.logic.pull_most least":                  "spec.out-of-range",
+		"board.logic.pull_most most":                   "holds.wire-break",
+		"board.logic.supply least":                     "spec.out-of-range",
+		"board.logic.supply most":                      "holds.wire-break",
+		"board.loop most":                              "arrival.stale arrival.tolerance geometry.clearance precision.bound",
+		"board.output_delay most":                      "precision.bound",
+		"board.outputs.drive_enable least":             "holds.pin",
+		"board.outputs.drive_enable most":              "holds.pin",
+		"geofence.obstacles[0].radius most":            "geometry.leg-obstacle geometry.obstacle-outside",
+		"holds[0].pull_resistor least":                 "holds.wire-break",
+		"holds[0].pull_resistor most":                  "holds.wire-break",
+		"holds[0].second_channel.pull_resistor least":  "holds.wire-break",
+		"holds[0].second_channel.pull_resistor most":   "holds.wire-break",
+		"holds[0].second_channel.series_resistor most": "holds.wire-break",
+		"holds[0].series_resistor most":                "holds.wire-break",
+		"marks.A.height most":                          "tape.distance",
+		"marks.A.uncertainty most":                     "arrival.tolerance precision.bound",
+		"receiver.fix_rate least":                      "arrival.stale arrival.tolerance",
+		"receiver.latency most":                        "arrival.stale",
+		"receiver.stale_after least":                   "arrival.stale",
+		"receiver.uncertainty.fixed most":              "arrival.tolerance geometry.clearance precision.bound",
+		"route.arrival_tolerance least":                "precision.decimals",
+		"route.waypoints[0].arrival_tolerance least":   "precision.decimals",
+		"rover.antenna.right least":                    "precision.bound",
+		"rover.antenna.right most":                     "precision.bound",
+		"rover.coast.from least":                       "arrival.tolerance geometry.clearance precision.bound",
+		"rover.cross_track most":                       "arrival.tolerance",
+		"rover.motor_lag most":                         "precision.bound",
+		"rover.speed.cruise least":                     "arrival.speed",
+		"rover.turn_radius most":                       "arrival.turn",
+		"site.origin.height most":                      "tape.distance",
+		"tape[0].measured least":                       "tape.distance",
+		"tape[0].measured most":                        "tape.distance",
+		"tape[0].uncertainty least":                    "tape.distance",
+	}, refused)
+}
+
+// named is how a sum speaks of a key.
+func named(path string) string {
+	switch {
+	case strings.HasPrefix(path, "marks"):
+		return "the uncertainty of marks"
+	case strings.HasPrefix(path, "receiver.uncertainty"), strings.HasPrefix(path, "rover.antenna"), strings.HasPrefix(path, "rover.coast"):
+		return path[:strings.LastIndex(path, ".")]
+	}
+	return path
+}
+
+// Several keys at once, at their ends and anywhere between, with any number of
+// holds: judged says what must hold.
+func TestWhatIsAcceptedCanBeWritten(t *testing.T) {
+	keys, accepted, tried := numerics(t), 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		values := map[string]string{}
+		for range rapid.IntRange(1, 4).Draw(t, "keys") {
+			n := keys[rapid.IntRange(0, len(keys)-1).Draw(t, "key")]
+			choices := append(slices.Clone(n.within), n.within...)
+			if n.unit != "" {
+				// As many small ones as large ones.
+				size := rapid.IntRange(0, bits.Len64(uint64(n.high-n.low))).Draw(t, "size")
+				choices = append(choices, n.write(n.low+rapid.Int64Range(0, min(1<<size, n.high-n.low)).Draw(t, "value")))
+			}
+			values[n.path] = rapid.SampledFrom(append(choices, n.beyond...)).Draw(t, n.path)
+		}
+		tried++
+		if len(judged(t, roomy(t, values, holds(rapid.SampledFrom([]int{0, 0, 0, 0, 0, 1, 13, 14}).Draw(t, "holds"), rapid.IntRange(0, 1).Draw(t, "twos"))...))) == 0 {
+			accepted++
+		}
+	})
+	t.Logf("%d of %d accepted", accepted, tried)
+	require.Greater(t, accepted, tried/20)
+}
+
+// holds are interlocks of one channel, the first few with a second.
+func holds(n, twos int) []string {
+	var list []string
+	for i := range n {
+		second := ""
+		if i < twos {
+			second = fmt.Sprintf("second_channel: {pin: %d, contact: normally-closed, wired_to: ground, pull: up}, ", 115-i)
+		}
+		list = append(list, fmt.Sprintf("{name: gate %d, kind: interlock, pin: %d, contact: normally-closed, wired_to: ground, pull: up, %sdebounce: 20 ms, stop_category: 0}", i, 101+i, second))
+	}
+	return list
+}
+
+// What several keys make up together, at the limit and one beyond it: refused once,
+// at the key with the largest share.
+func TestSumsAtTheirLimits(t *testing.T) {
+	slow := func(v, from, coast string) map[string]string {
+		return map[string]string{
+			"rover.speed.cruise": v, "route.speed": v, "route.waypoints[0].speed": v, "rover.coast.from": from, "rover.coast.distance": coast, "rover.motor_lag": "0 s",
+		}
+	}
+	with := func(m map[string]string, path, value string) map[string]string {
+		m[path] = value
+		return m
+	}
+	beside := func(mm int64) map[string]string { // of the antenna, with the smallest of angles
+		return map[string]string{
+			"rover.heading_uncertainty": "0.000000001 deg", "rover.tilt": "0 deg", "rover.antenna.right": fmt.Sprintf("%d mm", mm),
+		}
+	}
+	p, _ := plan.Resolve(parse(t, "roomy.yaml", roomy(t, beside(0))))
+	most := 65_535 - int64(p.Board.Tables.Rover.FenceAllowanceMM)
+	stale := func(ms int) map[string]string {
+		return map[string]string{"receiver.latency": "20 s", "receiver.stale_after": fmt.Sprintf("%d ms", ms)}
+	}
+	for _, c := range []struct {
+		name         string
+		good, bad    map[string]string
+		extra, worse []string // holds
+		words, at    string
+	}{
+		// 20 000 + 45 425 + 2·20 loop + 20 relay + 50 lag
+		{"fixes", stale(45_425), stale(45_426), nil, nil, "20000 ms by receiver.latency, 45426 ms by receiver.stale_after, 40 ms by board.loop (twice), 20 ms by board.output_delay and 50 ms by rover.motor_lag", "stale_after"},
+		{"relay", with(stale(45_420), "board.output_delay", "25 ms"), with(stale(45_420), "board.output_delay", "26 ms"), nil, nil, "is 65536 ms, more than the 65535", "stale_after"},
+		// 300 + 3·21738 + 21 relay
+		{"time to rest", with(slow("1 m/s", "1 m/s", "21.738 m"), "board.output_delay", "21 ms"), with(slow("1 m/s", "1 m/s", "21.738 m"), "board.output_delay", "22 ms"), nil, nil,
+			"the time to come to rest is 65536 ms, more than the 65535 that the board's table holds: 65514 ms by rover.coast and the speeds and 22 ms by board.output_delay", "coast"},
+		// 80² / 2·1600 = 2
+		{"deceleration", slow("80 mm/s", "80 mm/s", "1.6 m"), slow("80 mm/s", "80 mm/s", "1.601 m"), nil, nil, "rover.coast: 1.601 m from 0.08 m/s is a deceleration of less than 2 mm/s²", "coast"},
+		{"room", beside(most), beside(most + 1), nil, nil, "the distance to be kept from the fence is 65536 mm", "width"},
+		{"room to the left", beside(-most), beside(-most - 1), nil, nil, "by rover.width and rover.antenna and", "width"},
+		{"holds of one channel", nil, nil, holds(13, 0), holds(14, 0), "the holds have 17 contacts, and the board's table has room for 16", "holds"},
+		{"holds of two", nil, nil, holds(7, 6), holds(7, 7), "the holds have 17 contacts", "holds"},
+	} {
+		assert.Empty(t, said(judged(t, roomy(t, c.good, c.extra...))), c.name)
+		text := roomy(t, c.bad, c.worse...)
+		var found []diag.Finding
+		for _, f := range judged(t, text) {
+			if f.Rule == "precision.bound" {
+				found = append(found, f)
+			}
+		}
+		require.Len(t, found, 1, c.name)
+		assert.Contains(t, found[0].Message, c.words, c.name)
+		assert.NotEmpty(t, found[0].Remedy, c.name)
+		line := strings.Split(text, "\n")[found[0].At.Line-1]
+		assert.Contains(t, line, c.at, c.name)
+	}
+}
