@@ -77,8 +77,8 @@ func requireWant(t *testing.T, mission string, findings []diag.Finding, sources 
 }
 
 // rules are the ids among findings of one severity, each once.
-func rules(findings []diag.Finding, severity diag.Severity) []string {
-	var ids []string
+func rules(findings []diag.Finding, severity diag.Severity) []diag.ID {
+	var ids []diag.ID
 	for _, f := range findings {
 		if f.Severity == severity {
 			ids = append(ids, f.Rule)
@@ -124,7 +124,7 @@ func TestRefusedMissionsAreRefusedForOneReason(t *testing.T) {
 		t.Run(path.Dir(mission), func(t *testing.T) {
 			rule, _ := reason(t, mission, "refused")
 			findings, sources := judge(t, mission)
-			assert.Equal(t, []string{rule}, rules(findings, diag.Error))
+			assert.Equal(t, []diag.ID{rule}, rules(findings, diag.Error))
 			requireWant(t, mission, only(findings, diag.Error), sources)
 		})
 	}
@@ -136,15 +136,15 @@ func TestWarnedMissionsAreWarnedOfForOneReason(t *testing.T) {
 	usual, _ := judge(t, base)
 	known := map[string]bool{}
 	for _, f := range usual {
-		known[f.Rule+f.Message] = true
+		known[string(f.Rule)+f.Message()] = true
 	}
 	for _, mission := range folders(t, "warned") {
 		t.Run(path.Dir(mission), func(t *testing.T) {
 			rule, _ := reason(t, mission, "warned")
 			findings, sources := judge(t, mission)
 			assert.Empty(t, rules(findings, diag.Error))
-			own := slices.DeleteFunc(only(findings, diag.Warning), func(f diag.Finding) bool { return known[f.Rule+f.Message] })
-			assert.Equal(t, []string{rule}, rules(own, diag.Warning))
+			own := slices.DeleteFunc(only(findings, diag.Warning), func(f diag.Finding) bool { return known[string(f.Rule)+f.Message()] })
+			assert.Equal(t, []diag.ID{rule}, rules(own, diag.Warning))
 			requireWant(t, mission, own, sources)
 		})
 	}
@@ -152,7 +152,7 @@ func TestWarnedMissionsAreWarnedOfForOneReason(t *testing.T) {
 
 // unreachable are the rules that no mission file can break: the parser refuses
 // the figure first, by spec.out-of-range. They guard plans made by other means.
-var unreachable = []string{
+var unreachable = []diag.ID{
 	"geometry.origin", // a height far from the ground
 	"holds.timing",    // a debounce or a loop of minutes
 }
@@ -160,7 +160,7 @@ var unreachable = []string{
 // Every rule that can refuse a mission has a mission that it refuses, and every
 // rule that can warn has one of either kind.
 func TestEveryRuleHasAMission(t *testing.T) {
-	shown := map[string]bool{}
+	shown := map[diag.ID]bool{}
 	for _, kind := range []string{"refused", "warned"} {
 		for _, mission := range folders(t, kind) {
 			rule, _ := reason(t, mission, kind)
@@ -175,12 +175,12 @@ func TestEveryRuleHasAMission(t *testing.T) {
 }
 
 // reason reads the comment at the head of a mission: the rule, and why.
-func reason(t *testing.T, mission, kind string) (rule, why string) {
+func reason(t *testing.T, mission, kind string) (rule diag.ID, why string) {
 	t.Helper()
 	text, err := os.ReadFile(filepath.FromSlash(mission))
 	require.NoError(t, err)
 	lines := strings.Split(string(text), "\n")
-	rule, found := strings.CutPrefix(lines[0], "# "+kind+" by: ")
+	id, found := strings.CutPrefix(lines[0], "# "+kind+" by: ")
 	require.Truef(t, found, "the first line of %s does not say what it is %s by", mission, kind)
 	var words []string
 	for _, line := range lines[1:] {
@@ -191,7 +191,7 @@ func reason(t *testing.T, mission, kind string) (rule, why string) {
 		words = append(words, rest)
 	}
 	require.NotEmpty(t, words, "%s does not say what is wrong with it", mission)
-	return rule, strings.Join(words, " ")
+	return diag.ID(id), strings.Join(words, " ")
 }
 
 // The tables of README.md have a line for every mission.

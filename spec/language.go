@@ -11,8 +11,7 @@
 package spec
 
 import (
-	"fmt"
-
+	"merestone/internal/diag"
 	"merestone/internal/quantity"
 )
 
@@ -265,7 +264,7 @@ func marksBlock(to *[]Mark) value {
 				continue
 			}
 			if e.value.kind == nullKind {
-				d.fail("empty-value", e.key.at, fmt.Sprintf("the mark %s has no coordinates", mark.Name), "write "+mark.Name+": {latitude: 45.3012, longitude: 6.1234}")
+				d.fail(ruleEmptyValue, e.key.at, "write "+mark.Name+": {latitude: 45.3012, longitude: 6.1234}", "the %s has no coordinates", diag.The(diag.Mark, mark.Name))
 				continue
 			}
 			block(markKeys(&mark)).read(d, e.value, mark.Path)

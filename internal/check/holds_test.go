@@ -107,7 +107,7 @@ func TestStopping(t *testing.T) {
 	p := yard(t)
 	p.Route.Legs[1].SpeedMMPerS, p.Route.Legs[1].Stopping = 601, plan.Stopping{SpeedMMPerS: 601, CoastMM: 301, FromHoldMM: 350}
 	f := one(t, p, "holds.stopping")
-	assert.Equal(t, "from letting go of a hold to rest: 80 ms until the drive is without power, then a coast of 0.301 m; 0.35 m in all at 0.601 m/s (leg B–C)", f.Message)
+	assert.Equal(t, "from letting go of a hold to rest: 80 ms until the drive is without power, then a coast of 0.301 m; 0.35 m in all at 0.601 m/s (leg B–C)", f.Message())
 	assert.Equal(t, "keep everybody at least 0.35 m ahead of its front, and more for the holder's own reaction and for a person who walks towards it", f.Remedy)
 	assert.Equal(t, []float64{0.08, 0.301, 0.35}, []float64{number(t, f, "reaction"), number(t, f, "coast"), number(t, f, "stopping distance")})
 	assert.Equal(t, "note", f.Severity.String())

@@ -16,7 +16,7 @@ func TestDeclination(t *testing.T) {
 	const rule = "magnetic.declination"
 	p := yard(t)
 	f := one(t, p, rule)
-	assert.Equal(t, "note: magnetic declination 7.95 deg east on 2026-06-15, standard deviation 0.39 deg, changing by +0.10 deg a year (World Magnetic Model 2025)", f.Severity.String()+": "+f.Message)
+	assert.Equal(t, "note: magnetic declination 7.95 deg east on 2026-06-15, standard deviation 0.39 deg, changing by +0.10 deg a year (World Magnetic Model 2025)", f.Severity.String()+": "+f.Message())
 	assert.Equal(t, p.Site.Magnetic.Field.DeclinationDeg, number(t, f, "declination"))
 
 	at := func(horizontal float64) *plan.Plan {
@@ -26,10 +26,10 @@ func TestDeclination(t *testing.T) {
 	}
 	f = one(t, at(6000), rule)
 	assert.Equal(t, "note", f.Severity.String())
-	assert.Contains(t, f.Message, "3.14 deg west")
+	assert.Contains(t, f.Message(), "3.14 deg west")
 	f = one(t, at(5999), rule)
 	assert.Equal(t, "warning", f.Severity.String())
-	assert.Contains(t, f.Message, "; the horizontal field is only 5999 nT, near a magnetic pole")
+	assert.Contains(t, f.Message(), "; the horizontal field is only 5999 nT, near a magnetic pole")
 
 	for _, c := range []struct {
 		height float64
@@ -44,7 +44,7 @@ func TestDeclination(t *testing.T) {
 		require.Error(t, p.Site.Magnetic.Err)
 		f = one(t, p, rule)
 		assert.Equal(t, "error", f.Severity.String())
-		assert.Equal(t, "no magnetic declination: "+p.Site.Magnetic.Err.Error(), f.Message)
+		assert.Equal(t, "no magnetic declination: "+p.Site.Magnetic.Err.Error(), f.Message())
 		assert.Equal(t, c.remedy, f.Remedy)
 	}
 }

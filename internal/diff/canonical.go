@@ -33,7 +33,7 @@ func WriteCanonical(w io.Writer, p *plan.Plan, findings []diag.Finding) error {
 	c.block("findings")
 	lines := make([]string, len(findings))
 	for i, f := range findings {
-		lines[i] = fmt.Sprintf("%v %s: %s", f.Severity, f.Rule, f.Message)
+		lines[i] = fmt.Sprintf("%v %s: %s", f.Severity, f.Rule, f.Message())
 	}
 	slices.Sort(lines)
 	for _, s := range lines {

@@ -16,7 +16,7 @@ func (r *resolver) conversion() {
 	d := r.p.Board.Domain
 	c, err := guidance.FitConversion(r.p.Site.Frame, guidance.Domain{WestMM: d.WestMM, SouthMM: d.SouthMM, EastMM: d.EastMM, NorthMM: d.NorthMM})
 	if err != nil {
-		r.fail("precision.bound", "site.origin", "put the origin within the fence, and keep the site within 20 km of it and off the poles", "the board cannot convert fixes here: %v", err)
+		r.fail(ruleBound, diag.The(diag.Site, ""), "site.origin", "put the origin within the fence, and keep the site within 20 km of it and off the poles", "the board cannot convert fixes here: %v", err)
 		return
 	}
 	r.p.Board.Tables.Conversion = c
@@ -48,6 +48,7 @@ func (r *resolver) boardRover() {
 	if s := p.BaseShiftMM(); s > 0 {
 		shift = max(shift, int64(math.Ceil(2*s)))
 	}
+	told := len(r.findings)
 	rover, err := guidance.NewRover(guidance.Rover{
 		CoastMM: r.small("rover.coast", "the coast in mm", p.Machine.Rover.CoastMM), CoastFromMMPerS: r.small("rover.coast", "the coast's speed in mm/s", p.Machine.Rover.CoastFromMMPerS),
 		// The board counts from the instant a fix holds for to the step that sees
@@ -65,8 +66,12 @@ func (r *resolver) boardRover() {
 		MaxShiftMM:       uint16(min(shift, guidance.MaxShiftMM)),
 		RequiredQuality:  p.Machine.Receiver.Required,
 	})
-	if err != nil && r.sound() {
-		r.fail("precision.bound", "rover", "check the figures of rover and receiver", "the board's tables cannot hold this %v", err)
+	switch {
+	case err == nil || len(r.findings) > told: // a figure that does not fit was told above
+	case p.Machine.Receiver.StaleAfterMS < p.Machine.Receiver.FixIntervalMS:
+		r.gap("receiver.stale_after", "%v", err) // check reports it
+	default:
+		r.fail(ruleBound, diag.The(diag.Rover, ""), "rover", "check the figures of rover and receiver", "the board's tables cannot hold this %v", err)
 	}
 	p.Board.Tables.Rover = rover
 }
@@ -75,14 +80,10 @@ func lookAheadMM(speed int64) int64 {
 	return max(leastLookAheadMM, int64(lookAheadSeconds*float64(speed)))
 }
 
-// sound reports whether no error was found so far: a fault is told once, by the
-// stage that saw it first.
-func (r *resolver) sound() bool { return diag.Worst(r.findings) != diag.Error }
-
 // small turns a number into the 16 bits that the board has for it.
 func (r *resolver) small(path, what string, v int64) uint16 {
 	if v < 0 || v > math.MaxUint16 {
-		r.fail("precision.bound", path, "keep it below 65536", "%s is %d, which does not fit the board's 16 bits", what, v)
+		r.fail(ruleBound, diag.The(diag.Key, path), path, "keep it below 65536", "%s is %d, which does not fit the board's 16 bits", what, v)
 		return 0
 	}
 	return uint16(v)
@@ -149,10 +150,7 @@ func (r *resolver) boardHolds() {
 	}
 	holds, _, err := guidance.OrderHolds(circuits)
 	if err != nil {
-		r.gap("holds", "the board's table cannot hold them: %v", err) // check reports it
-		if r.sound() && len(r.p.Holds.List) > guidance.MaxHolds/2 {
-			r.fail("holds.pin", "holds", "wire some contacts in series", "the board's tables cannot hold these: %v", err)
-		}
+		r.fail(ruleBound, diag.The(diag.Holds, ""), "holds", "wire some contacts in series", "the board's tables cannot hold these: %v", err)
 		return
 	}
 	r.p.Board.Tables.Holds = holds
@@ -183,10 +181,7 @@ func (r *resolver) boardFence() {
 	reach := min(2*g.Rover.FenceReachMM(uint16(min(r.topSpeed, math.MaxUint16))), math.MaxUint16)
 	fence, err := guidance.BuildFence(r.p.Fence.Boundary.Vertices, rings, circles, uint16(reach))
 	if err != nil {
-		r.gap("geofence", "the board's tables cannot hold it: %v", err)
-		if r.sound() {
-			r.fail("precision.bound", "geofence", "leave out marks that bend the fence by less than its uncertainty", "the board's tables cannot hold this %v", err)
-		}
+		r.fail(ruleBound, diag.The(diag.Fence, ""), "geofence", "leave out marks that bend the fence by less than its uncertainty", "the board's tables cannot hold this %v", err)
 		return
 	}
 	g.Fence = fence
