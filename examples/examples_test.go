@@ -150,27 +150,49 @@ func TestWarnedMissionsAreWarnedOfForOneReason(t *testing.T) {
 	}
 }
 
-// unreachable are the rules that no mission file can break: the parser refuses
-// the figure first, by spec.out-of-range. They guard plans made by other means.
-var unreachable = []diag.ID{
-	"geometry.origin", // a height far from the ground
-	"holds.timing",    // a debounce or a loop of minutes
+// elsewhere are the rules that only a mission too large for an example breaks, and
+// the test that has one.
+func elsewhere() map[diag.ID]string {
+	return map[diag.ID]string{
+		"spec.too-many-marks": "func TestAHundredThousandMarksOfAFile(",
+		"spec.too-large":      "func TestSizeLimits(",
+	}
 }
 
-// Every rule that can refuse a mission has a mission that it refuses, and every
-// rule that can warn has one of either kind.
-func TestEveryRuleHasAMission(t *testing.T) {
-	shown := map[diag.ID]bool{}
-	for _, kind := range []string{"refused", "warned"} {
-		for _, mission := range folders(t, kind) {
-			rule, _ := reason(t, mission, kind)
-			shown[rule] = true
+// A rule that nothing breaks is no rule. Every rule of every stage is one that some
+// mission here breaks, or a case of the language's tests; and one that can refuse a
+// mission, or warn of it, has a mission of its own for that.
+func TestEveryRuleIsBrokenBySomeMission(t *testing.T) {
+	broken, shown := map[diag.ID]bool{}, map[diag.ID]bool{}
+	for _, folder := range []string{".", "refused", "warned", "../spec/testdata/cases"} {
+		for _, mission := range folders(t, folder) {
+			findings, _ := judge(t, mission)
+			for _, f := range findings {
+				broken[f.Rule] = true
+			}
+			if folder == "refused" || folder == "warned" {
+				rule, _ := reason(t, mission, folder)
+				shown[rule] = true
+			}
 		}
 	}
-	for _, rule := range check.Rules() {
-		if rule.Severity != diag.Note && !slices.Contains(unreachable, rule.ID) {
-			assert.Truef(t, shown[rule.ID], "no mission under refused or warned for the rule %s", rule.ID)
-		}
+	tests, err := os.ReadFile("../spec/limits_test.go")
+	require.NoError(t, err)
+	for rule, test := range elsewhere() {
+		assert.False(t, broken[rule], "%s has a mission, and need not be listed", rule)
+		assert.Contains(t, string(tests), test)
+		broken[rule] = true
+	}
+	known := map[diag.ID]bool{}
+	for _, rule := range slices.Concat(spec.Rules(), plan.Rules(), check.Rules()) {
+		known[rule.ID] = true
+		assert.True(t, broken[rule.ID], "nothing breaks the rule %s", rule.ID)
+	}
+	for _, rule := range slices.Concat(plan.Rules(), check.Rules()) {
+		assert.True(t, shown[rule.ID] || rule.Severity == diag.Note, "no mission under refused or warned for the rule %s", rule.ID)
+	}
+	for rule := range broken {
+		assert.True(t, known[rule], "%s is documented nowhere", rule)
 	}
 }
 

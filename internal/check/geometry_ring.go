@@ -38,9 +38,7 @@ func (v *view) ringFault(ring int, f planar.RingFault) diag.Phrase {
 	edge := func(i int) diag.Subject { return v.EdgeSubject(ring, i) }
 	switch f.Kind {
 	case planar.TooFewVertices:
-		return diag.Say("a ring needs at least three marks")
-	case planar.OutOfRange:
-		return diag.Say("%s is too far from the origin", vertex(f.First))
+		return diag.Say("a ring needs at least three marks at different places")
 	case planar.ZeroLengthEdge:
 		return diag.Say("%s has no length", edge(f.First))
 	case planar.NoArea:
@@ -55,7 +53,7 @@ func (v *view) ringFault(ring int, f planar.RingFault) diag.Phrase {
 		return diag.Say("edges %s and %s cross", diag.Name(edge(f.First)), diag.Name(edge(f.Second)))
 	case planar.EdgesOverlap:
 		return diag.Say("edges %s and %s run along each other", diag.Name(edge(f.First)), diag.Name(edge(f.Second)))
-	default:
+	default: // a mark too far away, which plan refuses
 		return diag.Say("%s", f.String())
 	}
 }

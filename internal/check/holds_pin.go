@@ -18,9 +18,6 @@ func pinRule() Rule {
 		report := func(s plan.Source, remedy, format string, args ...any) {
 			f := at(s, format, args...)
 			f.Remedy = remedy
-			if len(f.About) == 0 {
-				f.About = []diag.Subject{diag.The(diag.Board, "")}
-			}
 			findings = append(findings, f)
 		}
 		users := map[int]int{} // holds, by the pins that they read
@@ -42,10 +39,8 @@ func pinRule() Rule {
 				}
 			}
 		}
-		for i, p := range v.Board.Inputs.Pins {
-			if p == v.Board.Inputs.DriveEnable || slices.Contains(v.Board.Inputs.Pins[:i], p) {
-				report(v.Board.Inputs.Source, "list every pin once", "board.input_pins lists %s, which is listed twice or is the output drive_enable", pin(p))
-			}
+		if out := v.Board.Inputs.DriveEnable; slices.Contains(v.Board.Inputs.Pins, out) {
+			report(v.Board.Inputs.Source, "take it out of board.input_pins, or correct drive_enable", "board.input_pins lists %s, which is the output drive_enable", pin(out))
 		}
 		for _, f := range v.notModelled() {
 			report(f.source, "correct what is named", "%s: %s: %s", f.of, f.key, diag.Aside(f.reason))
@@ -75,8 +70,7 @@ func (v *view) notModelled() []modelError {
 		var input *circuit.InputError
 		switch {
 		case err == nil:
-		case !errors.As(err, &input):
-			list = append(list, modelError{v.Holds.Source, diag.The(diag.Holds, ""), "circuits", err.Error()})
+		case !errors.As(err, &input): // Analyse makes no other errors
 		case input.Field == "Pin" || input.Field == "Outputs":
 		case input.Circuit < 0 || input.Circuit >= len(v.Holds.List):
 			list = append(list, modelError{v.Board.Inputs.Source, diag.The(diag.Board, ""), missionKey(input.Field), input.Reason})
@@ -94,12 +88,6 @@ func (v *view) notModelled() []modelError {
 // missionKey is what a field of the electrical model is called in a mission.
 func missionKey(field string) string {
 	switch field {
-	case "Name":
-		return "name"
-	case "DiscrepancyMS":
-		return "discrepancy"
-	case "StopCategory":
-		return "stop_category"
 	case "BreaksDriveSupply":
 		return "breaks_drive_supply"
 	case "PullOhm":

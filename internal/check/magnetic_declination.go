@@ -2,7 +2,6 @@
 package check
 
 import (
-	"errors"
 	"math"
 
 	"merestone/internal/diag"
@@ -17,11 +16,7 @@ func declinationRule() Rule {
 			// An error, for a declination of nothing would be taken for one of 0.
 			f := at(v.Site.Source, "no magnetic declination: %v", m.Err)
 			f.About, f.Severity = about, diag.Error
-			f.Remedy = "correct site.origin"
-			var date *magnetic.DateError
-			if errors.As(m.Err, &date) {
-				f.Remedy = "correct site.date; for later years use a version of merestone with the model of those years"
-			}
+			f.Remedy = "correct site.date; for later years use a version of merestone with the model of those years"
 			return []diag.Finding{f}
 		}
 		d := m.Field.DeclinationDeg

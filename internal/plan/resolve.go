@@ -123,9 +123,6 @@ func (r *resolver) marks() bool {
 	beyond := 0
 	for _, m := range r.m.Marks {
 		path := m.Path
-		if path == "" {
-			path = "marks." + m.Name
-		}
 		mark := Mark{
 			Source: r.source(path),
 			Name:   m.Name,
