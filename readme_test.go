@@ -84,8 +84,8 @@ func TestPagesOfTheLanguagesRules(t *testing.T) {
 	for _, rule := range spec.Rules() {
 		text := strings.TrimSpace(rule.Help)
 		first, rest, _ := strings.Cut(text, "\n")
-		require.True(t, strings.HasPrefix(first, "# "+rule.ID), first)
-		b.WriteString("\n## " + rule.ID + ": " + rule.Title + "\n" + strings.ReplaceAll(rest, "\n## ", "\n### ") + "\n")
+		require.True(t, strings.HasPrefix(first, "# "+string(rule.ID)), first)
+		b.WriteString("\n## " + string(rule.ID) + ": " + rule.Title + "\n" + strings.ReplaceAll(rest, "\n## ", "\n### ") + "\n")
 	}
 	if *update {
 		require.NoError(t, os.WriteFile(file, []byte(b.String()), 0o644))

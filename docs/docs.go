@@ -2,9 +2,22 @@
 // them and a browser can read them: rules/ID.md, one a rule.
 package docs
 
-import "embed"
+import (
+	"embed"
+	"strings"
+)
 
-// Rules holds rules/ID.md for every rule of internal/check.
+// Rules holds rules/ID.md for every rule of internal/plan and internal/check.
 //
 //go:embed rules/*.md
 var Rules embed.FS
+
+// Page is the page of a rule. A missing one is a fault of the build, which a test
+// finds.
+func Page(id string) string {
+	text, err := Rules.ReadFile("rules/" + id + ".md")
+	if err != nil {
+		return ""
+	}
+	return strings.TrimSpace(string(text)) + "\n"
+}

@@ -77,8 +77,8 @@ func requireWant(t *testing.T, mission string, findings []diag.Finding, sources 
 }
 
 // rules are the ids among findings of one severity, each once.
-func rules(findings []diag.Finding, severity diag.Severity) []string {
-	var ids []string
+func rules(findings []diag.Finding, severity diag.Severity) []diag.ID {
+	var ids []diag.ID
 	for _, f := range findings {
 		if f.Severity == severity {
 			ids = append(ids, f.Rule)
@@ -124,7 +124,7 @@ func TestRefusedMissionsAreRefusedForOneReason(t *testing.T) {
 		t.Run(path.Dir(mission), func(t *testing.T) {
 			rule, _ := reason(t, mission, "refused")
 			findings, sources := judge(t, mission)
-			assert.Equal(t, []string{rule}, rules(findings, diag.Error))
+			assert.Equal(t, []diag.ID{rule}, rules(findings, diag.Error))
 			requireWant(t, mission, only(findings, diag.Error), sources)
 		})
 	}
@@ -136,51 +136,73 @@ func TestWarnedMissionsAreWarnedOfForOneReason(t *testing.T) {
 	usual, _ := judge(t, base)
 	known := map[string]bool{}
 	for _, f := range usual {
-		known[f.Rule+f.Message] = true
+		known[string(f.Rule)+f.Message()] = true
 	}
 	for _, mission := range folders(t, "warned") {
 		t.Run(path.Dir(mission), func(t *testing.T) {
 			rule, _ := reason(t, mission, "warned")
 			findings, sources := judge(t, mission)
 			assert.Empty(t, rules(findings, diag.Error))
-			own := slices.DeleteFunc(only(findings, diag.Warning), func(f diag.Finding) bool { return known[f.Rule+f.Message] })
-			assert.Equal(t, []string{rule}, rules(own, diag.Warning))
+			own := slices.DeleteFunc(only(findings, diag.Warning), func(f diag.Finding) bool { return known[string(f.Rule)+f.Message()] })
+			assert.Equal(t, []diag.ID{rule}, rules(own, diag.Warning))
 			requireWant(t, mission, own, sources)
 		})
 	}
 }
 
-// unreachable are the rules that no mission file can break: the parser refuses
-// the figure first, by spec.out-of-range. They guard plans made by other means.
-var unreachable = []string{
-	"geometry.origin", // a height far from the ground
-	"holds.timing",    // a debounce or a loop of minutes
+// elsewhere are the rules that only a mission too large for an example breaks, and
+// the test that has one.
+func elsewhere() map[diag.ID]string {
+	return map[diag.ID]string{
+		"spec.too-many-marks": "func TestAHundredThousandMarksOfAFile(",
+		"spec.too-large":      "func TestSizeLimits(",
+	}
 }
 
-// Every rule that can refuse a mission has a mission that it refuses, and every
-// rule that can warn has one of either kind.
-func TestEveryRuleHasAMission(t *testing.T) {
-	shown := map[string]bool{}
-	for _, kind := range []string{"refused", "warned"} {
-		for _, mission := range folders(t, kind) {
-			rule, _ := reason(t, mission, kind)
-			shown[rule] = true
+// A rule that nothing breaks is no rule. Every rule of every stage is one that some
+// mission here breaks, or a case of the language's tests; and one that can refuse a
+// mission, or warn of it, has a mission of its own for that.
+func TestEveryRuleIsBrokenBySomeMission(t *testing.T) {
+	broken, shown := map[diag.ID]bool{}, map[diag.ID]bool{}
+	for _, folder := range []string{".", "refused", "warned", "../spec/testdata/cases"} {
+		for _, mission := range folders(t, folder) {
+			findings, _ := judge(t, mission)
+			for _, f := range findings {
+				broken[f.Rule] = true
+			}
+			if folder == "refused" || folder == "warned" {
+				rule, _ := reason(t, mission, folder)
+				shown[rule] = true
+			}
 		}
 	}
-	for _, rule := range check.Rules() {
-		if rule.Severity != diag.Note && !slices.Contains(unreachable, rule.ID) {
-			assert.Truef(t, shown[rule.ID], "no mission under refused or warned for the rule %s", rule.ID)
-		}
+	tests, err := os.ReadFile("../spec/limits_test.go")
+	require.NoError(t, err)
+	for rule, test := range elsewhere() {
+		assert.False(t, broken[rule], "%s has a mission, and need not be listed", rule)
+		assert.Contains(t, string(tests), test)
+		broken[rule] = true
+	}
+	known := map[diag.ID]bool{}
+	for _, rule := range slices.Concat(spec.Rules(), plan.Rules(), check.Rules()) {
+		known[rule.ID] = true
+		assert.True(t, broken[rule.ID], "nothing breaks the rule %s", rule.ID)
+	}
+	for _, rule := range slices.Concat(plan.Rules(), check.Rules()) {
+		assert.True(t, shown[rule.ID] || rule.Severity == diag.Note, "no mission under refused or warned for the rule %s", rule.ID)
+	}
+	for rule := range broken {
+		assert.True(t, known[rule], "%s is documented nowhere", rule)
 	}
 }
 
 // reason reads the comment at the head of a mission: the rule, and why.
-func reason(t *testing.T, mission, kind string) (rule, why string) {
+func reason(t *testing.T, mission, kind string) (rule diag.ID, why string) {
 	t.Helper()
 	text, err := os.ReadFile(filepath.FromSlash(mission))
 	require.NoError(t, err)
 	lines := strings.Split(string(text), "\n")
-	rule, found := strings.CutPrefix(lines[0], "# "+kind+" by: ")
+	id, found := strings.CutPrefix(lines[0], "# "+kind+" by: ")
 	require.Truef(t, found, "the first line of %s does not say what it is %s by", mission, kind)
 	var words []string
 	for _, line := range lines[1:] {
@@ -191,7 +213,7 @@ func reason(t *testing.T, mission, kind string) (rule, why string) {
 		words = append(words, rest)
 	}
 	require.NotEmpty(t, words, "%s does not say what is wrong with it", mission)
-	return rule, strings.Join(words, " ")
+	return diag.ID(id), strings.Join(words, " ")
 }
 
 // The tables of README.md have a line for every mission.

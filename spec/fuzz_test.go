@@ -79,8 +79,8 @@ func requireSound(t *testing.T, sources diag.Sources, finding diag.Finding) {
 	}
 	require.True(t, known, finding.Rule)
 	require.Equal(t, diag.Error, finding.Severity)
-	require.NotEmpty(t, finding.Message)
-	for _, text := range []string{finding.Message, finding.Remedy} {
+	require.NotEmpty(t, finding.Message())
+	for _, text := range []string{finding.Message(), finding.Remedy} {
 		require.NotContains(t, text, "\n")
 		require.Less(t, len(text), 2_000)
 	}

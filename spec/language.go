@@ -14,9 +14,8 @@
 package spec
 
 import (
-	"fmt"
-
 	"merestone/internal/board"
+	"merestone/internal/diag"
 	"merestone/internal/quantity"
 )
 
@@ -286,7 +285,7 @@ func marksBlock(to *[]Mark) value {
 				continue
 			}
 			if e.value.kind == nullKind {
-				d.fail("empty-value", e.key.at, fmt.Sprintf("the mark %s has no coordinates", mark.Name), "write "+mark.Name+": {latitude: 45.3012, longitude: 6.1234}")
+				d.fail(ruleEmptyValue, e.key.at, "write "+mark.Name+": {latitude: 45.3012, longitude: 6.1234}", "the %s has no coordinates", diag.The(diag.Mark, mark.Name))
 				continue
 			}
 			block(markKeys(&mark)).read(d, e.value, mark.Path)

@@ -16,9 +16,9 @@ import (
 )
 
 // rulesOf are the ids of the findings, each once, in order.
-func rulesOf(findings []diag.Finding) []string {
-	var ids []string
-	seen := map[string]bool{}
+func rulesOf(findings []diag.Finding) []diag.ID {
+	var ids []diag.ID
+	seen := map[diag.ID]bool{}
 	for _, f := range findings {
 		if !seen[f.Rule] {
 			seen[f.Rule] = true
@@ -51,7 +51,7 @@ func TestAHundredThousandMarksOfAFile(t *testing.T) {
 	assert.EqualValues(t, 45_300_099_993, last.Latitude.Value/1)
 	csv.WriteString("Q1,45,6,,\nQ2,45,6,,\n")
 	result = Parse("mission.yaml", []byte(mission), open)
-	require.Equal(t, []string{"spec.too-many-marks"}, rulesOf(result.Findings))
+	require.Equal(t, []diag.ID{"spec.too-many-marks"}, rulesOf(result.Findings))
 	assert.Equal(t, maxMarks-6+2, result.Findings[0].At.Line)
 }
 
@@ -63,15 +63,15 @@ func TestManyWaypoints(t *testing.T) {
 	require.Empty(t, result.Findings)
 	require.Len(t, result.Mission.Route.Waypoints, maxWaypoints)
 	result = Parse("mission.yaml", []byte(strings.Replace(mission, "]", "A]", 1)), nil)
-	assert.Equal(t, []string{"spec.out-of-range"}, rulesOf(result.Findings))
+	assert.Equal(t, []diag.ID{"spec.out-of-range"}, rulesOf(result.Findings))
 }
 
 func TestManyMisspeltMarks(t *testing.T) {
 	mission := strings.Replace(small(t), "[A, B]", "["+strings.Repeat("Ax, ", maxWaypoints)+"]", 1)
 	result := Parse("mission.yaml", []byte(mission), nil)
 	require.Len(t, result.Findings, maxFindings+1)
-	assert.Equal(t, "spec.more", result.Findings[maxFindings].Rule)
-	assert.Equal(t, fmt.Sprintf("%d more errors in this file are not shown", maxWaypoints-maxFindings), result.Findings[maxFindings].Message)
+	assert.Equal(t, ruleMore, result.Findings[maxFindings].Rule)
+	assert.Equal(t, fmt.Sprintf("%d more errors in this file are not shown", maxWaypoints-maxFindings), result.Findings[maxFindings].Message())
 }
 
 func TestSizeLimits(t *testing.T) {
@@ -79,7 +79,7 @@ func TestSizeLimits(t *testing.T) {
 	padded := mission + strings.Repeat("#", MaxFileBytes-len(mission))
 	assert.Empty(t, Parse("mission.yaml", []byte(padded), nil).Findings)
 	tooLarge := Parse("mission.yaml", []byte(padded+"#"), nil)
-	assert.Equal(t, []string{"spec.too-large"}, rulesOf(tooLarge.Findings))
+	assert.Equal(t, []diag.ID{"spec.too-large"}, rulesOf(tooLarge.Findings))
 	assert.Nil(t, tooLarge.Mission)
 
 	mission = strings.Replace(mission, "route:", "marks_file: marks.csv\nroute:", 1)
@@ -88,7 +88,7 @@ func TestSizeLimits(t *testing.T) {
 	assert.Empty(t, Parse("mission.yaml", []byte(mission), func(string) ([]byte, error) { return []byte(csv), nil }).Findings)
 	csv += "x"
 	result := Parse("mission.yaml", []byte(mission), func(string) ([]byte, error) { return []byte(csv), nil })
-	assert.Equal(t, []string{"spec.too-large"}, rulesOf(result.Findings))
+	assert.Equal(t, []diag.ID{"spec.too-large"}, rulesOf(result.Findings))
 	assert.Equal(t, diag.Position{File: "marks.csv"}, result.Findings[0].At)
 }
 
@@ -112,7 +112,10 @@ func TestHostileFilesAreRefused(t *testing.T) {
 		}
 		return out.String()
 	}
-	for name, c := range map[string]struct{ text, rule string }{
+	for name, c := range map[string]struct {
+		text string
+		rule diag.ID
+	}{
 		"brackets":               {fill("["), "spec.too-deep"},
 		"braces":                 {fill("{a: "), "spec.too-deep"},
 		"brackets a line each":   {fill("[\n"), "spec.too-deep"},
@@ -182,7 +185,7 @@ func TestMarksFileNames(t *testing.T) {
 func TestAnUnreadableMarksFile(t *testing.T) {
 	text := strings.Replace(small(t), "route:", "marks_file: marks.csv\nroute:", 1)
 	result := Parse("mission.yaml", []byte(text), func(string) ([]byte, error) { return nil, errors.New("the disk is on fire") })
-	require.Equal(t, []string{"spec.bad-file"}, rulesOf(result.Findings))
-	assert.Contains(t, result.Findings[0].Message, "the disk is on fire")
-	assert.Equal(t, []string{"spec.bad-file"}, rulesOf(Parse("mission.yaml", []byte(text), nil).Findings))
+	require.Equal(t, []diag.ID{"spec.bad-file"}, rulesOf(result.Findings))
+	assert.Contains(t, result.Findings[0].Message(), "the disk is on fire")
+	assert.Equal(t, []diag.ID{"spec.bad-file"}, rulesOf(Parse("mission.yaml", []byte(text), nil).Findings))
 }

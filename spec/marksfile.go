@@ -14,7 +14,6 @@ package spec
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"path"
 	"slices"
@@ -42,20 +41,20 @@ func (d *decoder) marksOfFile(to *Mission) bool {
 	}
 	name := d.beside(to.MarksFile)
 	if name == path.Clean(d.file) {
-		d.fail("bad-file", at, "marks_file is the mission file itself", "write the name of a CSV file")
+		d.fail(ruleBadFile, at, "write the name of a CSV file", "marks_file is the mission file itself")
 		return false
 	}
 	if d.open == nil {
-		d.fail("bad-file", at, "a marks_file cannot be read here", "write the marks under marks")
+		d.fail(ruleBadFile, at, "write the marks under marks", "a marks_file cannot be read here")
 		return false
 	}
 	text, err := d.open(name)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		d.fail("bad-file", at, fmt.Sprintf("there is no file %s in the folder of the mission", quote(to.MarksFile)), "put it there, or correct its name")
+		d.fail(ruleBadFile, at, "put it there, or correct its name", "there is no file %s in the folder of the mission", quote(to.MarksFile))
 		return false
 	case err != nil:
-		d.fail("bad-file", at, fmt.Sprintf("the file %s cannot be read: %v", quote(to.MarksFile), err), "")
+		d.fail(ruleBadFile, at, "", "the file %s cannot be read: %v", quote(to.MarksFile), err)
 		return false
 	}
 	if !d.characters(name, text, MaxMarksFileBytes, "take out the marks that the mission does not use") {
@@ -84,7 +83,7 @@ func (d *decoder) insideFolder(name string, at diag.Position) bool {
 	if fault == "" {
 		return true
 	}
-	d.fail("bad-file", at, fmt.Sprintf("marks_file %s %s", quote(name), fault), "put the file into the folder of the mission, and write its name with forward slashes")
+	d.fail(ruleBadFile, at, "put the file into the folder of the mission, and write its name with forward slashes", "marks_file %s %s", quote(name), fault)
 	return false
 }
 
@@ -124,9 +123,9 @@ func (t *marksTable) read(text string) (whole bool) {
 	}
 	switch {
 	case t.columns == nil:
-		t.d.fail("bad-csv", diag.Position{File: t.file}, "the file has no header", "make the first line name,latitude,longitude,height,uncertainty")
+		t.d.fail(ruleBadCSV, diag.Position{File: t.file}, "make the first line name,latitude,longitude,height,uncertainty", "the file has no header")
 	case t.rows == 0:
-		t.d.fail("bad-csv", t.header, "the file has a header and no marks", "write a line for each mark, or take marks_file out of the mission")
+		t.d.fail(ruleBadCSV, t.header, "write a line for each mark, or take marks_file out of the mission", "the file has a header and no marks")
 	}
 	return whole && t.columns != nil
 }
@@ -143,8 +142,7 @@ func (t *marksTable) split(line string, number int) ([]*node, bool) {
 			text, length, ok := unquote(after)
 			if !ok {
 				at := diag.Position{File: t.file, Line: number, Column: column, Width: utf8.RuneCountInString(rest)}
-				t.d.fail("bad-csv", at, "a quotation mark at the start of a field is not closed before the next comma or the end of the line",
-					`close it with ", and write "" for a quotation mark within`)
+				t.d.fail(ruleBadCSV, at, `close it with ", and write "" for a quotation mark within`, "a quotation mark at the start of a field is not closed before the next comma or the end of the line")
 				return nil, false
 			}
 			field.text, written = text, rest[:1+length]
@@ -195,7 +193,7 @@ func (t *marksTable) readHeader(line string, fields []*node, number int) bool {
 	t.header = diag.Position{File: t.file, Line: number, Column: 1, Width: max(utf8.RuneCountInString(line), 1)}
 	for _, other := range []struct{ mark, name string }{{";", "semicolons"}, {"\t", "tabs"}} {
 		if len(fields) == 1 && strings.Contains(line, other.mark) {
-			t.d.fail("bad-csv", t.header, "the columns are separated by "+other.name+", and commas are due", "save the table with commas between the columns")
+			t.d.fail(ruleBadCSV, t.header, "save the table with commas between the columns", "the columns are separated by %s, and commas are due", other.name)
 			return false
 		}
 	}
@@ -207,12 +205,11 @@ func (t *marksTable) readHeader(line string, fields []*node, number int) bool {
 		}
 		switch {
 		case !known:
-			t.d.fail("unknown-key", f.at, fmt.Sprintf("a marks_file has no column %s", quote(f.text)),
-				suggest(f.text, csvColumns(), "", "the columns are "+strings.Join(csvColumns(), ", ")))
+			t.d.fail(ruleUnknownKey, f.at, suggest(f.text, csvColumns(), "", "the columns are "+strings.Join(csvColumns(), ", ")), "a marks_file has no column %s", quote(f.text))
 			t.columns = append(t.columns, "")
 			continue
 		case seen[f.text]:
-			t.d.fail("duplicate-key", f.at, fmt.Sprintf("there is already a column %s", f.text), "take one of the two out")
+			t.d.fail(ruleDuplicateKey, f.at, "take one of the two out", "there is already a column %s", f.text)
 			return false
 		}
 		seen[f.text] = true
@@ -221,7 +218,7 @@ func (t *marksTable) readHeader(line string, fields []*node, number int) bool {
 	missing := false
 	for _, column := range csvColumns()[:3] {
 		if !seen[column] {
-			t.d.fail("missing-key", t.header, "the header has no column "+column, "make the first line name,latitude,longitude,height,uncertainty")
+			t.d.fail(ruleMissingKey, t.header, "make the first line name,latitude,longitude,height,uncertainty", "the header has no column %s", column)
 			missing = true
 		}
 	}
@@ -237,8 +234,7 @@ func (t *marksTable) readRow(fields []*node, number int) {
 		if len(fields) > len(t.columns) {
 			remedy = "put fields with commas in them into quotation marks; decimals are written with a point"
 		}
-		t.d.fail("bad-csv", at, fmt.Sprintf("this line has %s, and the header has %d", words.Count(len(fields), "field", "fields"), len(t.columns)), remedy,
-			diag.Related{At: t.header, Message: "the header"})
+		t.d.fail(ruleBadCSV, at, remedy, "this line has %s, and the header has %d", words.Count(len(fields), "field", "fields"), len(t.columns)).Related = []diag.Related{{At: t.header, Message: "the header"}}
 		if i := slices.Index(t.columns, "name"); i < len(fields) {
 			t.d.know(fields[i].text, fields[i].at)
 		}
@@ -259,7 +255,7 @@ func (t *marksTable) readRow(fields []*node, number int) {
 			t.d.places[at] = f.at
 			k.value.read(t.d, f, at)
 		case k.required:
-			t.d.fail("empty-value", f.at, fmt.Sprintf("the mark %s has no %s", mark.Name, column), "write it: "+k.value.words)
+			t.d.fail(ruleEmptyValue, f.at, "write it: "+k.value.words, "the %s has no %s", diag.The(diag.Mark, mark.Name), column)
 		}
 	}
 	t.to.Marks = append(t.to.Marks, mark)

@@ -5,11 +5,11 @@
 package spec
 
 import (
-	"fmt"
 	"slices"
 	"sort"
 	"strings"
 
+	"merestone/internal/diag"
 	"merestone/internal/words"
 )
 
@@ -30,30 +30,30 @@ func Identifier(name string) string {
 
 // nameFault says what is wrong with a name, and what to do; both are empty if it
 // is good. What names the kind of thing: "mark".
-func nameFault(what, name string, longest int) (message, remedy string) {
+func nameFault(what, name string, longest int) (message diag.Phrase, remedy string) {
 	const rule = "use letters, digits, spaces, hyphens and underscores, the first a letter or digit"
 	switch {
 	case name == "":
-		return "the name of this " + what + " is empty", rule
+		return diag.Say("the name of this %s is empty", what), rule
 	case strings.ContainsAny(name, "\n\r"):
-		return fmt.Sprintf("the name %s of this %s runs over a line end", quote(name), what), rule
+		return diag.Say("the name %s of this %s runs over a line end", quote(name), what), rule
 	case strings.Contains(name, "*/"):
-		return fmt.Sprintf("the name %s has */ in it, which would end a comment in the C header", quote(name)), rule
+		return diag.Say("the name %s has */ in it, which would end a comment in the C header", quote(name)), rule
 	}
 	for _, r := range name {
 		switch {
 		case r >= 0x80:
-			return fmt.Sprintf("the name %s has %q in it, which is not ASCII", quote(name), r),
+			return diag.Say("the name %s has %q in it, which is not ASCII", quote(name), r),
 				"write it in the letters A to Z: it becomes part of C identifiers"
 		case !isNameCharacter(r):
-			return fmt.Sprintf("the name %s has %q in it", quote(name), r), rule
+			return diag.Say("the name %s has %q in it", quote(name), r), rule
 		}
 	}
 	if len(name) > longest {
-		return fmt.Sprintf("the name %s has %d characters; the name of a %s has at most %d", quote(name), len(name), what, longest), "shorten it"
+		return diag.Say("the name %s has %d characters; the name of a %s has at most %d", quote(name), len(name), what, longest), "shorten it"
 	}
 	if strings.ContainsAny(name[:1], " -_") {
-		return fmt.Sprintf("the name %s begins with %q", quote(name), name[0]), rule
+		return diag.Say("the name %s begins with %q", quote(name), name[0]), rule
 	}
 	return identifierFault(what, name)
 }
@@ -64,24 +64,24 @@ func isNameCharacter(r rune) bool {
 
 // identifierFault refuses names whose C identifier belongs to the languages or
 // to the guidance header.
-func identifierFault(what, name string) (message, remedy string) {
+func identifierFault(what, name string) (message diag.Phrase, remedy string) {
 	id := Identifier(name)
 	if slices.Contains(keywords, id) {
-		return fmt.Sprintf("the name %s becomes %s in C, a keyword of C or C++", quote(name), id), "add a word to it: " + name + " " + what
+		return diag.Say("the name %s becomes %s in C, a keyword of C or C++", quote(name), id), "add a word to it: " + name + " " + what
 	}
 	if reservedInteger(id) {
-		return fmt.Sprintf("the name %s becomes %s in C, which the standard keeps for <stdint.h>", quote(name), id), "choose another name"
+		return diag.Say("the name %s becomes %s in C, which the standard keeps for <stdint.h>", quote(name), id), "choose another name"
 	}
 	if what != "mission" {
-		return "", ""
+		return diag.Phrase{}, ""
 	}
 	if id[0] >= '0' && id[0] <= '9' {
-		return fmt.Sprintf("the name of the mission, %s, begins with a digit, and C identifiers cannot", quote(name)), "begin it with a letter"
+		return diag.Say("the name of the mission, %s, begins with a digit, and C identifiers cannot", quote(name)), "begin it with a letter"
 	}
 	if id == "mere" || strings.HasPrefix(id, "mere_") || id == "merestone" || strings.HasPrefix(id, "merestone_") {
-		return fmt.Sprintf("the name of the mission, %s, begins as the names of the guidance functions do", quote(name)), "begin it with another word"
+		return diag.Say("the name of the mission, %s, begins as the names of the guidance functions do", quote(name)), "begin it with another word"
 	}
-	return "", ""
+	return diag.Phrase{}, ""
 }
 
 // reservedInteger reports names that C11 keeps for future integer types and

@@ -56,10 +56,10 @@ func TestNames(t *testing.T) {
 	} {
 		message, _ := nameFault(c.what, c.name, maxName)
 		if c.fault == "" {
-			assert.Empty(t, message, c.name)
+			assert.Empty(t, message.Format, c.name)
 			continue
 		}
-		assert.Contains(t, message, c.fault, "%q", c.name)
+		assert.Contains(t, message.String(), c.fault, "%q", c.name)
 	}
 }
 

@@ -74,15 +74,13 @@ func quote(text string) string {
 func (d *decoder) tree(text string) (root *node, ok bool) {
 	defer func() {
 		if trouble := recover(); trouble != nil {
-			d.fail("yaml-syntax", diag.Position{File: d.file}, "this YAML could not be understood",
-				"write it in plainer YAML: without tags, directives and unusual keys")
+			d.fail(ruleYAMLSyntax, diag.Position{File: d.file}, "write it in plainer YAML: without tags, directives and unusual keys", "this YAML could not be understood")
 			root, ok = nil, false
 		}
 	}()
 	tokens := lexer.Tokenize(text)
 	if len(tokens) > maxTokens {
-		d.fail("too-large", d.tokenPosition(tokens[len(tokens)-1]), fmt.Sprintf("the file holds more than %d words and signs", maxTokens),
-			"put long lists of marks into a marks_file")
+		d.fail(ruleTooLarge, d.tokenPosition(tokens[len(tokens)-1]), "put long lists of marks into a marks_file", "the file holds more than %d words and signs", maxTokens)
 		return nil, false
 	}
 	if bad := tokens.InvalidToken(); bad != nil {
@@ -108,7 +106,7 @@ func (d *decoder) tree(text string) (root *node, ok bool) {
 	}
 	b := builder{d: d, anchors: map[string]*node{}}
 	root = b.build(body, 0)
-	if root.kind == brokenKind || d.found("too-many-aliases") || d.found("too-deep") {
+	if root.kind == brokenKind || d.found(ruleTooManyAliases) || d.found(ruleTooDeep) {
 		return nil, false // the rest would be complaints about what was cut off
 	}
 	return root, true
@@ -127,12 +125,11 @@ func (d *decoder) onlyDocument(file *ast.File) ast.Node {
 		if start := documents[1].Start; start != nil {
 			at = d.tokenPosition(start)
 		}
-		d.fail("several-documents", at, fmt.Sprintf("the file holds %d YAML documents; a mission file holds one", len(documents)),
-			"put each mission into a file of its own")
+		d.fail(ruleSeveralDocuments, at, "put each mission into a file of its own", "the file holds %d YAML documents; a mission file holds one", len(documents))
 		return nil
 	}
 	if len(documents) == 0 || documents[0].Body == nil {
-		d.fail("empty-file", diag.Position{File: d.file}, "the file is empty: it holds no keys", "start with the line mission: NAME")
+		d.fail(ruleEmptyFile, diag.Position{File: d.file}, "start with the line mission: NAME", "the file is empty: it holds no keys")
 		return nil
 	}
 	return documents[0].Body
@@ -162,8 +159,7 @@ type builder struct {
 func (b *builder) build(from ast.Node, depth int) *node {
 	if depth > maxNesting {
 		at := b.d.tokenPosition(from.GetToken())
-		b.d.fail("too-deep", at, fmt.Sprintf("blocks and lists lie more than %d deep within each other", maxNesting),
-			"a mission needs no more than eight levels")
+		b.d.fail(ruleTooDeep, at, "a mission needs no more than eight levels", "blocks and lists lie more than %d deep within each other", maxNesting)
 		return &node{kind: brokenKind, at: at, size: 1}
 	}
 	switch from := from.(type) {
@@ -186,7 +182,7 @@ func (b *builder) build(from ast.Node, depth int) *node {
 		n := &node{kind: scalarKind, text: from.Value.Value, lines: true, at: b.d.tokenPosition(from.Start), size: 1}
 		return n
 	case *ast.TagNode:
-		b.d.fail("tag", b.d.tokenPosition(from.Start), "a mission file has no use for YAML tags", "take the tag "+quote(from.Start.Value)+" out")
+		b.d.fail(ruleTag, b.d.tokenPosition(from.Start), "take the tag "+quote(from.Start.Value)+" out", "a mission file has no use for YAML tags")
 		return b.build(from.Value, depth+1)
 	case *ast.MappingKeyNode:
 		return b.build(from.Value, depth+1)
@@ -237,12 +233,11 @@ func (b *builder) mapping(from *ast.MappingNode, depth int) *node {
 			key.kind = scalarKind // a key written null or ~
 		}
 		if key.kind != scalarKind || key.lines {
-			b.d.fail("wrong-type", key.at, "a key must be a single word; this one is "+key.what(), "")
+			b.d.fail(ruleWrongType, key.at, "", "a key must be a single word; this one is %s", key.what())
 			continue
 		}
 		if first, twice := written[key.text]; twice {
-			b.d.fail("duplicate-key", key.at, fmt.Sprintf("the key %s is already in this block", quote(key.text)),
-				"take one of the two out", diag.Related{At: first.at, Message: "the first one"})
+			b.d.fail(ruleDuplicateKey, key.at, "take one of the two out", "the key %s is already in this block", quote(key.text)).Related = []diag.Related{{At: first.at, Message: "the first one"}}
 			continue
 		}
 		written[key.text] = key
@@ -281,8 +276,7 @@ func (b *builder) mergeSources(pair *ast.MappingValueNode, depth int) []*node {
 			return nil
 		}
 		if source.kind != mappingKind {
-			b.d.fail("wrong-type", b.d.tokenPosition(pair.Key.GetToken()), "<< brings in the keys of a block, and this is "+source.what(),
-				"write <<: *NAME with the anchor of a block")
+			b.d.fail(ruleWrongType, b.d.tokenPosition(pair.Key.GetToken()), "write <<: *NAME with the anchor of a block", "<< brings in the keys of a block, and this is %s", source.what())
 			return nil
 		}
 	}
@@ -307,10 +301,10 @@ func (b *builder) alias(from *ast.AliasNode) *node {
 	switch {
 	case !known:
 		names := sortedKeys(b.anchors)
-		b.d.fail("unknown-anchor", at, fmt.Sprintf("the alias %s refers to no anchor before it", quote("*"+name)), suggest(name, names, "*", "write the anchor &NAME before the value it should stand for"))
+		b.d.fail(ruleUnknownAnchor, at, suggest(name, names, "*", "write the anchor &NAME before the value it should stand for"), "the alias %s refers to no anchor before it", quote("*"+name))
 		return &node{kind: brokenKind, at: at, size: 1}
 	case value == nil:
-		b.d.fail("unknown-anchor", at, fmt.Sprintf("the alias %s lies within the value that it stands for", quote("*"+name)), "write the value out")
+		b.d.fail(ruleUnknownAnchor, at, "write the value out", "the alias %s lies within the value that it stands for", quote("*"+name))
 		return &node{kind: brokenKind, at: at, size: 1}
 	}
 	followed := *value
@@ -327,9 +321,8 @@ func (b *builder) count(n *node) {
 	if n.aliases <= maxAliases && n.aliased <= maxAliasedNodes {
 		return
 	}
-	if !b.d.found("too-many-aliases") {
-		b.d.fail("too-many-aliases", n.at, fmt.Sprintf("aliases stand for more than %d values here, or for more than %d keys and entries", maxAliases, maxAliasedNodes),
-			"write the values out, or put marks into a marks_file")
+	if !b.d.found(ruleTooManyAliases) {
+		b.d.fail(ruleTooManyAliases, n.at, "write the values out, or put marks into a marks_file", "aliases stand for more than %d values here, or for more than %d keys and entries", maxAliases, maxAliasedNodes)
 	}
 	*n = node{kind: brokenKind, at: n.at, size: 1}
 }
@@ -371,7 +364,7 @@ func (d *decoder) syntax(message string, t *token.Token, tokens token.Tokens) {
 	if open := openBracket(tokens, t); open != nil && strings.Contains(message, "must be specified") {
 		related = append(related, diag.Related{At: d.tokenPosition(open), Message: "what is open here begins there"})
 	}
-	d.fail("yaml-syntax", at, words, remedy, related...)
+	d.fail(ruleYAMLSyntax, at, remedy, "%s", words).Related = related
 }
 
 // lastLine is where the last line of a text of several lines begins. A key that
@@ -411,9 +404,9 @@ func openBracket(tokens token.Tokens, until *token.Token) *token.Token {
 }
 
 // found reports whether a rule has been broken already.
-func (d *decoder) found(rule string) bool {
+func (d *decoder) found(rule diag.ID) bool {
 	for _, f := range d.findings {
-		if f.Rule == "spec."+rule {
+		if f.Rule == rule {
 			return true
 		}
 	}

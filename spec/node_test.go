@@ -6,6 +6,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"merestone/internal/diag"
 )
 
 // Merge keys as the YAML merge type has them: keys written in the block win,
@@ -34,7 +36,7 @@ func TestMergeKeysOfWhatIsNoBlock(t *testing.T) {
 	for _, what := range []string{"5", "[1, 2]", "[{latitude: 1}, 2]"} {
 		text := strings.Replace(small(t), "marks:\n", "marks:\n  <<: "+what+"\n", 1)
 		result := Parse("mission.yaml", []byte(text), nil)
-		assert.Equal(t, []string{"spec.wrong-type"}, rulesOf(result.Findings), what)
+		assert.Equal(t, []diag.ID{"spec.wrong-type"}, rulesOf(result.Findings), what)
 	}
 }
 

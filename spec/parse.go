@@ -14,11 +14,9 @@
 package spec
 
 import (
-	"fmt"
 	"path"
 	"slices"
 	"strings"
-	"unicode"
 
 	"merestone/internal/diag"
 )
@@ -97,8 +95,7 @@ func (d *decoder) mission(text []byte) *Mission {
 		return nil
 	}
 	if root.kind != mappingKind {
-		d.fail("wrong-type", root.at, "a mission file holds keys with values; this one holds "+root.what(),
-			"start with the line mission: NAME")
+		d.fail(ruleWrongType, root.at, "start with the line mission: NAME", "a mission file holds keys with values; this one holds %s", root.what())
 		return nil
 	}
 	mission := &Mission{}
@@ -111,29 +108,33 @@ func (d *decoder) mission(text []byte) *Mission {
 	return mission
 }
 
-// fail records a finding of error severity. Its texts are kept to one line each,
-// whatever an opener or the YAML library has to say.
-func (d *decoder) fail(rule string, at diag.Position, message, remedy string, related ...diag.Related) {
-	d.findings = append(d.findings, diag.Finding{
-		Rule: "spec." + rule, Severity: diag.Error, At: at, Message: oneLine(message), Remedy: oneLine(remedy), Related: related,
-	})
+// fail records a finding of error severity about what its arguments name, or else
+// the file. More can be said of it until the next one is recorded.
+func (d *decoder) fail(rule diag.ID, at diag.Position, remedy, format string, args ...any) *diag.Finding {
+	f := diag.New(at, format, args...)
+	f.Rule, f.Severity, f.Remedy = rule, diag.Error, diag.OneLine(remedy)
+	if len(f.About) == 0 {
+		f.About = []diag.Subject{diag.The(diag.File, at.File)}
+	}
+	d.findings = append(d.findings, f)
+	return &d.findings[len(d.findings)-1]
 }
 
-func oneLine(text string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) {
-			return ' '
-		}
-		return r
-	}, text)
+// failKey is fail at the place of a key and about it.
+func (d *decoder) failKey(rule diag.ID, path, remedy, format string, args ...any) *diag.Finding {
+	f := d.fail(rule, d.where(path), remedy, format, args...)
+	f.About = []diag.Subject{keyOf(path)}
+	return f
 }
+
+func keyOf(path string) diag.Subject { return diag.The(diag.Key, path) }
 
 // report puts the findings in order. A value that several aliases stand for is
 // reported once, and a file that is wrong everywhere is not reported in full.
 func (d *decoder) report() []diag.Finding {
 	diag.Sort(d.findings)
 	findings := slices.CompactFunc(d.findings, func(a, b diag.Finding) bool {
-		return a.Rule == b.Rule && a.At == b.At && a.Message == b.Message
+		return a.Rule == b.Rule && a.At == b.At && a.Message() == b.Message()
 	})
 	var kept []diag.Finding
 	shown, cut := map[string]int{}, map[string]int{}
@@ -150,11 +151,10 @@ func (d *decoder) report() []diag.Finding {
 		kept = append(kept, f)
 	}
 	for _, file := range sortedKeys(cut) {
-		kept = append(kept, diag.Finding{
-			Rule: "spec.more", Severity: diag.Error, At: diag.Position{File: file},
-			Message: fmt.Sprintf("%d more errors in this file are not shown", cut[file]),
-			Remedy:  "put right the ones shown and run again",
-		})
+		more := diag.New(diag.Position{File: file}, "%d more errors in this file are not shown", cut[file])
+		more.Rule, more.Severity, more.Remedy = ruleMore, diag.Error, "put right the ones shown and run again"
+		more.About = []diag.Subject{diag.The(diag.File, file)}
+		kept = append(kept, more)
 	}
 	return kept
 }

@@ -29,14 +29,13 @@ func (d *decoder) addMark(name string, at *node, path string) bool {
 		return false
 	}
 	if first, twice := d.marks[name]; twice {
-		d.fail("duplicate-mark", at.at, fmt.Sprintf("the mark %s is already written", name), "take one of the two out, or give it another name",
-			diag.Related{At: first, Message: "the first one"})
+		d.fail(ruleDuplicateMark, at.at, "take one of the two out, or give it another name", "the %s is already written", diag.The(diag.Mark, name)).Related = []diag.Related{{At: first, Message: "the first one"}}
 		return false
 	}
 	if len(d.markNames) >= maxMarks {
-		if !d.found("too-many-marks") {
+		if !d.found(ruleTooManyMarks) {
 			d.marksLost = true
-			d.fail("too-many-marks", at.at, fmt.Sprintf("this is the mark after the %d that a mission may have", maxMarks), "take out the marks that the mission does not use")
+			d.fail(ruleTooManyMarks, at.at, "take out the marks that the mission does not use", "this is the mark after the %d that a mission may have", maxMarks)
 		}
 		return false
 	}
@@ -70,7 +69,7 @@ func (d *decoder) checkReferences() {
 				remedy = "write " + best + " if that is meant, or else its coordinates under marks"
 			}
 		}
-		d.fail("unknown-mark", r.at, fmt.Sprintf("there is no mark %s", quote(r.name)), remedy)
+		d.fail(ruleUnknownMark, r.at, remedy, "there is no mark %s", quote(r.name)).About = []diag.Subject{diag.The(diag.Mark, r.name)}
 	}
 }
 
@@ -90,8 +89,7 @@ func (d *decoder) checkMission(to *Mission) {
 func (d *decoder) checkRover(to *Mission) {
 	s := to.Rover.Speed
 	if s.Cruise > 0 && s.Minimum > s.Cruise {
-		d.fail("out-of-range", d.where("rover.speed.minimum"), fmt.Sprintf("rover.speed.minimum is %s, more than cruise, which is %s", s.Minimum, s.Cruise),
-			"minimum is the slowest speed at which the rover drives steadily")
+		d.failKey(ruleOutOfRange, "rover.speed.minimum", "minimum is the slowest speed at which the rover drives steadily", "rover.speed.minimum is %s, more than cruise, which is %s", s.Minimum, s.Cruise)
 	}
 	if to.Receiver.Required == board.QualityFloat && to.Receiver.Uncertainty.Float == nil {
 		d.missing("receiver.uncertainty", "float", "needed because receiver.required is float")
@@ -104,8 +102,7 @@ func (d *decoder) checkRoute(to *Mission) {
 	}
 	for i, w := range to.Route.Waypoints {
 		if w.ArrivalTolerance == nil && w.Mark != "" {
-			d.fail("missing-key", d.where(fmt.Sprintf("route.waypoints[%d]", i)), fmt.Sprintf("the waypoint %s has no arrival tolerance, and the route has none either", quote(w.Mark)),
-				"add arrival_tolerance under route, such as arrival_tolerance: 25 cm")
+			d.failKey(ruleMissingKey, fmt.Sprintf("route.waypoints[%d]", i), "add arrival_tolerance under route, such as arrival_tolerance: 25 cm", "the waypoint %s has no arrival tolerance, and the route has none either", quote(w.Mark))
 			return // the same key mends all of them
 		}
 	}
@@ -119,16 +116,15 @@ func (d *decoder) checkGeofence(to *Mission) {
 		_, centre := d.places[path+".centre"]
 		_, radius := d.places[path+".radius"]
 		_, ring := d.places[path+".ring"]
-		at := d.where(path)
 		switch {
 		case ring && (centre || radius):
-			d.fail("either-or", at, "an obstacle is round or has a ring, and this one has keys of both", "take out ring, or centre and radius")
+			d.failKey(ruleEitherOr, path, "take out ring, or centre and radius", "an obstacle is round or has a ring, and this one has keys of both")
 		case !ring && !centre && !radius:
-			d.fail("missing-key", at, "this obstacle has no shape", "add centre and radius, or ring")
+			d.failKey(ruleMissingKey, path, "add centre and radius, or ring", "this obstacle has no shape")
 		case centre && !radius:
-			d.fail("missing-key", at, "this obstacle has a centre and no radius", "add radius")
+			d.failKey(ruleMissingKey, path, "add radius", "this obstacle has a centre and no radius")
 		case radius && !centre:
-			d.fail("missing-key", at, "this obstacle has a radius and no centre", "add centre")
+			d.failKey(ruleMissingKey, path, "add centre", "this obstacle has a radius and no centre")
 		}
 	}
 }
@@ -138,8 +134,7 @@ func (d *decoder) checkGeofence(to *Mission) {
 func (d *decoder) checkRing(path string, ring []string) {
 	last := len(ring) - 1
 	if last >= 1 && ring[0] != "" && ring[0] == ring[last] {
-		d.fail("closed-ring", d.where(fmt.Sprintf("%s[%d]", path, last)), fmt.Sprintf("%s ends with the mark it began with, %s", path, quote(ring[0])),
-			"take the last mark out: a ring closes by itself")
+		d.fail(ruleClosedRing, d.where(fmt.Sprintf("%s[%d]", path, last)), "take the last mark out: a ring closes by itself", "%s ends with the mark it began with, %s", keyOf(path), quote(ring[0]))
 	}
 }
 
@@ -148,8 +143,7 @@ func (d *decoder) checkBoard(to *Mission) {
 	for i, pin := range to.Board.InputPins {
 		at := fmt.Sprintf("board.input_pins[%d]", i)
 		if first, twice := seen[pin]; twice {
-			d.fail("listed-twice", d.where(at), fmt.Sprintf("the pin %d is already in board.input_pins", pin), "take one of the two out",
-				diag.Related{At: d.where(fmt.Sprintf("board.input_pins[%d]", first)), Message: "the first one"})
+			d.failKey(ruleListedTwice, at, "take one of the two out", "the pin %d is already in board.input_pins", pin).Related = []diag.Related{{At: d.where(fmt.Sprintf("board.input_pins[%d]", first)), Message: "the first one"}}
 			continue
 		}
 		if !d.spoilt(at) {
@@ -161,13 +155,13 @@ func (d *decoder) checkBoard(to *Mission) {
 		return
 	}
 	if l.LowBelow > 0 && l.HighAbove > 0 && l.LowBelow >= l.HighAbove {
-		d.fail("out-of-range", d.where("board.logic.low_below"), fmt.Sprintf("board.logic.low_below is %s; it must be less than high_above, which is %s", l.LowBelow, l.HighAbove), "")
+		d.failKey(ruleOutOfRange, "board.logic.low_below", "", "board.logic.low_below is %s; it must be less than high_above, which is %s", l.LowBelow, l.HighAbove)
 	}
 	if l.Supply > 0 && l.HighAbove >= l.Supply {
-		d.fail("out-of-range", d.where("board.logic.high_above"), fmt.Sprintf("board.logic.high_above is %s; it must be less than supply, which is %s", l.HighAbove, l.Supply), "")
+		d.failKey(ruleOutOfRange, "board.logic.high_above", "", "board.logic.high_above is %s; it must be less than supply, which is %s", l.HighAbove, l.Supply)
 	}
 	if l.PullMost > 0 && l.PullLeast > l.PullMost {
-		d.fail("out-of-range", d.where("board.logic.pull_least"), fmt.Sprintf("board.logic.pull_least is %s, more than pull_most, which is %s", l.PullLeast, l.PullMost), "")
+		d.failKey(ruleOutOfRange, "board.logic.pull_least", "", "board.logic.pull_least is %s, more than pull_most, which is %s", l.PullLeast, l.PullMost)
 	}
 }
 
@@ -185,7 +179,7 @@ func (d *decoder) spoilt(path string) bool {
 func (d *decoder) checkTape(to *Mission) {
 	for i, t := range to.Tape {
 		if t.From != "" && t.From == t.To {
-			d.fail("same-mark", d.where(fmt.Sprintf("tape[%d].to", i)), fmt.Sprintf("the tape runs from %s to itself", quote(t.From)), "write the mark at its other end")
+			d.failKey(ruleSameMark, fmt.Sprintf("tape[%d].to", i), "write the mark at its other end", "the tape runs from %s to itself", quote(t.From))
 		}
 	}
 }
@@ -234,10 +228,10 @@ func (d *decoder) checkClashes(what string, names []called) {
 			first[id] = n
 			continue
 		}
-		message := fmt.Sprintf("the names %s and %s of two %ss both become %s in C", quote(before.name), quote(n.name), what, id)
+		message := diag.Say("the names %s and %s of two %ss both become %s in C", quote(before.name), quote(n.name), what, id)
 		if before.name == n.name {
-			message = fmt.Sprintf("two %ss are called %s", what, quote(n.name))
+			message = diag.Say("two %ss are called %s", what, quote(n.name))
 		}
-		d.fail("name-clash", n.at, message, "give one of them another name", diag.Related{At: before.at, Message: "the other one"})
+		d.fail(ruleNameClash, n.at, "give one of them another name", "%s", message).Related = []diag.Related{{At: before.at, Message: "the other one"}}
 	}
 }

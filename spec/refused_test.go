@@ -96,7 +96,7 @@ func TestRefusedExamples(t *testing.T) {
 			// The name is that of `merestone check` run in the folder examples.
 			name := "refused/spec-" + r.folder + "/mission.yaml"
 			result := Parse(name, []byte(want["mission.yaml"]), func(string) ([]byte, error) { return []byte(r.marks), nil })
-			assert.Equal(t, []string{"spec." + r.rule}, rulesOf(result.Findings), "refused for one reason alone")
+			assert.Equal(t, []diag.ID{diag.ID("spec." + r.rule)}, rulesOf(result.Findings), "refused for one reason alone")
 			var out bytes.Buffer
 			require.NoError(t, diag.WriteText(&out, result.Findings, result.Sources, false))
 			want["want.txt"] = out.String()

@@ -5,7 +5,6 @@ package spec
 
 import (
 	"bytes"
-	"fmt"
 	"strings"
 	"unicode/utf8"
 
@@ -24,7 +23,7 @@ func (d *decoder) source(text []byte) ([]byte, bool) {
 		d.lines = append(d.lines, utf8.RuneCountInString(strings.TrimSuffix(line, "\n")))
 	}
 	if d.blank(text) {
-		d.fail("empty-file", diag.Position{File: d.file}, "the file is empty: it holds no keys", "start with the line mission: NAME")
+		d.fail(ruleEmptyFile, diag.Position{File: d.file}, "start with the line mission: NAME", "the file is empty: it holds no keys")
 		return nil, false
 	}
 	return text, d.indentation(text)
@@ -35,7 +34,7 @@ func (d *decoder) source(text []byte) ([]byte, bool) {
 // returns on their own (some programs count them as line ends and some do not).
 func (d *decoder) characters(file string, text []byte, limit int, remedy string) bool {
 	if len(text) > limit {
-		d.fail("too-large", diag.Position{File: file}, fmt.Sprintf("the file is larger than %d MiB, the most that is read", limit>>20), remedy)
+		d.fail(ruleTooLarge, diag.Position{File: file}, remedy, "the file is larger than %d MiB, the most that is read", limit>>20)
 		return false
 	}
 	text = bytes.TrimPrefix(text, []byte("\ufeff"))
@@ -43,20 +42,21 @@ func (d *decoder) characters(file string, text []byte, limit int, remedy string)
 	line, start := 1, 0
 	for i := 0; i < len(text); {
 		r, size := utf8.DecodeRune(text[i:])
-		var message, remedy string
+		var message diag.Phrase
+		var remedy string
 		switch {
 		case r == utf8.RuneError && size == 1:
-			message, remedy = fmt.Sprintf("the byte %02X here is not UTF-8", text[i]), "save the file in the encoding UTF-8"
+			message, remedy = diag.Say("the byte %02X here is not UTF-8", text[i]), "save the file in the encoding UTF-8"
 		case r == '\r' && (i+1 == len(text) || text[i+1] != '\n'):
-			message, remedy = "a carriage return here stands without a line feed", "save the file with line feeds (Unix) or both (Windows) as line ends"
+			message, remedy = diag.Say("a carriage return here stands without a line feed"), "save the file with line feeds (Unix) or both (Windows) as line ends"
 		case r < ' ' && r != '\n' && r != '\r' && r != '\t', r == 0x7f, r >= 0x80 && r < 0xa0, r == 0xfeff:
-			message, remedy = fmt.Sprintf("the control character U+%04X here does not belong in a text file", r), "delete it"
+			message, remedy = diag.Say("the control character U+%04X here does not belong in a text file", r), "delete it"
 		case r == 0x2028 || r == 0x2029 || r == 0x0085:
-			message, remedy = fmt.Sprintf("the line separator U+%04X here is not counted as a line end by every program", r), "delete it, or start a new line"
+			message, remedy = diag.Say("the line separator U+%04X here is not counted as a line end by every program", r), "delete it, or start a new line"
 		}
-		if message != "" {
+		if remedy != "" {
 			at := diag.Position{File: file, Line: line, Column: utf8.RuneCount(text[start:i]) + 1, Width: 1}
-			d.fail("not-text", at, message, remedy)
+			d.fail(ruleNotText, at, remedy, "%s", message)
 			return false
 		}
 		i += size
@@ -98,11 +98,11 @@ func (d *decoder) indentation(text []byte) bool {
 	if count == 0 {
 		return true
 	}
-	message := "this line is indented with a tab, and YAML indents with spaces alone"
+	message := diag.Say("this line is indented with a tab")
 	if count > 1 {
-		message = fmt.Sprintf("this line and %d more are indented with tabs, and YAML indents with spaces alone", count-1)
+		message = diag.Say("this line and %d more are indented with tabs", count-1)
 	}
-	d.fail("tab-indent", first, message, "put two spaces in place of each tab")
+	d.fail(ruleTabIndent, first, "put two spaces in place of each tab", "%s, and YAML indents with spaces alone", message)
 	return false
 }
 

@@ -9,8 +9,6 @@
 package spec
 
 import (
-	"fmt"
-
 	"github.com/goccy/go-yaml/token"
 )
 
@@ -127,14 +125,11 @@ func (s *structure) enter(column int, list bool) {
 func (s *structure) check(t *token.Token) bool {
 	switch {
 	case len(s.levels) > maxNesting || s.inARow > maxInARow:
-		s.d.fail("too-deep", s.d.tokenPosition(t), fmt.Sprintf("blocks and lists lie more than %d deep within each other", maxNesting),
-			"a mission needs no more than eight levels; look for a bracket that is not closed")
+		s.d.fail(ruleTooDeep, s.d.tokenPosition(t), "a mission needs no more than eight levels; look for a bracket that is not closed", "blocks and lists lie more than %d deep within each other", maxNesting)
 	case s.flow == 0 && len(s.levels) > 0 && !s.levels[len(s.levels)-1].list && s.levels[len(s.levels)-1].keys > maxBlockKeys:
-		s.d.fail("too-large", s.d.tokenPosition(t), fmt.Sprintf("this block has more than %d keys", maxBlockKeys),
-			"put long lists of marks into a marks_file")
+		s.d.fail(ruleTooLarge, s.d.tokenPosition(t), "put long lists of marks into a marks_file", "this block has more than %d keys", maxBlockKeys)
 	case s.empties > maxEmptyValues:
-		s.d.fail("too-large", s.d.tokenPosition(t), fmt.Sprintf("more than %d keys and list entries have no value", maxEmptyValues),
-			"write the values, or take the keys out")
+		s.d.fail(ruleTooLarge, s.d.tokenPosition(t), "write the values, or take the keys out", "more than %d keys and list entries have no value", maxEmptyValues)
 	default:
 		return true
 	}

@@ -87,7 +87,7 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 			if !k.required {
 				remedy += "; or take the key out"
 			}
-			d.fail("empty-value", e.key.at, join(path, k.name)+" has no value", remedy)
+			d.fail(ruleEmptyValue, e.key.at, remedy, "%s has no value", keyOf(join(path, k.name)))
 			continue
 		}
 		k.value.read(d, e.value, join(path, k.name))
@@ -141,11 +141,11 @@ func (v value) due() string {
 
 // missing reports a key that should have been there.
 func (d *decoder) missing(path, name, meaning string) {
-	in := path
-	if in == "" {
+	in := any(keyOf(path))
+	if path == "" {
 		in = "the mission"
 	}
-	d.fail("missing-key", d.where(path), fmt.Sprintf("%s has no key %s", in, name), fmt.Sprintf("add %s (%s)", name, meaning))
+	d.fail(ruleMissingKey, d.where(path), fmt.Sprintf("add %s (%s)", name, meaning), "%s has no key %s", in, name)
 }
 
 // where is the place of a path, or of the nearest block around it.
@@ -156,8 +156,8 @@ func (d *decoder) where(path string) diag.Position {
 // unknownKey reports a key that the block does not have: it may be misspelt, or
 // belong elsewhere.
 func (d *decoder) unknownKey(at *node, path string, keys []key) {
-	in := path
-	if in == "" {
+	in := any(keyOf(path))
+	if path == "" {
 		in = "a mission"
 	}
 	remedy := "the keys here are " + strings.Join(keyNames(keys), ", ")
@@ -168,14 +168,14 @@ func (d *decoder) unknownKey(at *node, path string, keys []key) {
 	} else if len(homes) > 1 {
 		remedy = "it belongs under one of " + strings.Join(homes, ", ")
 	}
-	d.fail("unknown-key", at.at, fmt.Sprintf("%s has no key %s", in, quote(at.text)), remedy)
+	d.fail(ruleUnknownKey, at.at, remedy, "%s has no key %s", in, quote(at.text))
 }
 
 func (d *decoder) wrongType(n *node, path, due, remedy string) {
 	if n.kind == brokenKind {
 		return // reported already
 	}
-	d.fail("wrong-type", n.at, fmt.Sprintf("%s should be %s, and is %s", path, due, n.what()), remedy)
+	d.fail(ruleWrongType, n.at, remedy, "%s should be %s, and is %s", keyOf(path), due, n.what())
 }
 
 // scalar is the text of a single value on one line, or a finding.
@@ -185,7 +185,7 @@ func (d *decoder) scalar(n *node, path, due, remedy string) (string, bool) {
 		return "", false
 	}
 	if n.lines {
-		d.fail("wrong-type", n.at, fmt.Sprintf("%s should be %s on one line, and is a text in block style", path, due), "write it behind the colon")
+		d.fail(ruleWrongType, n.at, "write it behind the colon", "%s should be %s on one line, and is a text in block style", keyOf(path), due)
 		return "", false
 	}
 	return n.text, true
@@ -242,7 +242,7 @@ func quantityOf[T exact](field *T, dimension quantity.Dimension, b bounds[T]) va
 		}
 		got := T(number)
 		if got < b.low || got > b.high || b.open && got == b.low {
-			d.fail("out-of-range", n.at, fmt.Sprintf("%s is %s; it must be %s", path, got, within), "")
+			d.fail(ruleOutOfRange, n.at, "", "%s is %s; it must be %s", keyOf(path), got, within)
 			return
 		}
 		*field = got
@@ -252,7 +252,7 @@ func quantityOf[T exact](field *T, dimension quantity.Dimension, b bounds[T]) va
 var bareNumber = regexp.MustCompile(`^[+-]?[0-9]*\.?[0-9]*$`)
 
 func (d *decoder) badQuantity(n *node, path string, dimension quantity.Dimension, err error) {
-	rule, remedy := "bad-quantity", ""
+	rule, remedy := ruleBadQuantity, ""
 	var fault *quantity.Fault
 	if errors.As(err, &fault) {
 		remedy = fault.Remedy
@@ -263,9 +263,9 @@ func (d *decoder) badQuantity(n *node, path string, dimension quantity.Dimension
 		}
 	}
 	if n.text != "" && bareNumber.MatchString(n.text) {
-		rule = "no-unit"
+		rule = ruleNoUnit
 	}
-	d.fail(rule, n.at, path+": "+err.Error(), remedy)
+	d.fail(rule, n.at, remedy, "%s: %v", keyOf(path), err)
 }
 
 func length(field *quantity.Length, b bounds[quantity.Length]) value {
@@ -328,7 +328,7 @@ func coordinate(field *geodesy.Coordinate, name string, limit int, hemispheres s
 		}
 		got, err := parse(text)
 		if err != nil {
-			d.fail("bad-coordinate", n.at, path+": "+err.Error(), "")
+			d.fail(ruleBadCoordinate, n.at, "", "%s: %v", keyOf(path), err)
 			return
 		}
 		*field = got
@@ -358,7 +358,7 @@ func oneWord[T any](field *T, word func(T) string, options ...T) value {
 				return
 			}
 		}
-		d.fail("unknown-word", n.at, fmt.Sprintf("%s is %s; it must be one of %s", path, quote(text), all), suggest(text, names, "", ""))
+		d.fail(ruleUnknownWord, n.at, suggest(text, names, "", ""), "%s is %s; it must be one of %s", keyOf(path), quote(text), all)
 	}}
 }
 
@@ -408,7 +408,7 @@ func whole(field *int, b bounds[int]) value {
 		}
 		got, _ := strconv.Atoi(text) // at most nine digits: cannot fail
 		if got < b.low || got > b.high {
-			d.fail("out-of-range", n.at, fmt.Sprintf("%s is %d; it must be %s", path, got, within), "")
+			d.fail(ruleOutOfRange, n.at, "", "%s is %d; it must be %s", keyOf(path), got, within)
 			return
 		}
 		*field = got
@@ -435,7 +435,7 @@ func oneNumber(field *int, why string, options ...int) value {
 				return
 			}
 		}
-		d.fail("out-of-range", n.at, fmt.Sprintf("%s is %s; it must be one of %s%s", path, n.text, all, why), "")
+		d.fail(ruleOutOfRange, n.at, "", "%s is %s; it must be one of %s%s", keyOf(path), n.text, all, why)
 	}}
 }
 
@@ -451,11 +451,11 @@ func day(field *Date) value {
 		}
 		parts := isoDay.FindStringSubmatch(text)
 		if parts == nil {
-			d.fail("bad-date", n.at, fmt.Sprintf("%s is %s, which is not a calendar day", path, quote(text)), "write it as YYYY-MM-DD, such as 2026-05-10")
+			d.fail(ruleBadDate, n.at, "write it as YYYY-MM-DD, such as 2026-05-10", "%s is %s, which is not a calendar day", keyOf(path), quote(text))
 			return
 		}
 		if _, err := time.Parse(time.DateOnly, text); err != nil || parts[1] == "0000" {
-			d.fail("bad-date", n.at, fmt.Sprintf("%s is %s, and the calendar has no such day", path, text), "")
+			d.fail(ruleBadDate, n.at, "", "%s is %s, and the calendar has no such day", keyOf(path), text)
 			return
 		}
 		year, _ := strconv.Atoi(parts[1])
@@ -478,10 +478,10 @@ func named(field *string, what string, longest int) value {
 
 func (d *decoder) goodName(n *node, what, text string, longest int) bool {
 	message, remedy := nameFault(what, text, longest)
-	if message == "" {
+	if message.Format == "" {
 		return true
 	}
-	d.fail("bad-name", n.at, message, remedy)
+	d.fail(ruleBadName, n.at, remedy, "%s", message)
 	return false
 }
 
@@ -514,7 +514,7 @@ func listOf[T any](field *[]T, least, most int, described string, of func(*T) va
 			return
 		}
 		if count := len(n.items); count < least || count > most {
-			d.fail("out-of-range", d.where(path), fmt.Sprintf("%s has %s; it must have from %d to %d", path, words.Count(count, "entry", "entries"), least, most), "")
+			d.fail(ruleOutOfRange, d.where(path), "", "%s has %s; it must have from %d to %d", keyOf(path), words.Count(count, "entry", "entries"), least, most)
 			if count > most {
 				return
 			}

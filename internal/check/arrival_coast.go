@@ -2,8 +2,6 @@
 package check
 
 import (
-	"fmt"
-
 	"merestone/internal/diag"
 	"merestone/internal/words"
 )
@@ -35,8 +33,9 @@ func coastRule() Rule {
 			legs++
 			if further > most {
 				most = further
-				worst = at(w.Source, "the coast was measured from %s, and leg %s stops from %s: with drag that grows with speed the rover rolls up to %s further than v² says, past what the arrival tolerance of %s leaves",
-					words.MMPerS(v.Machine.Rover.CoastFromMMPerS), in.Name, words.MMPerS(in.SpeedMMPerS), words.MM(further), words.MM(w.ToleranceMM))
+				worst = at(w.Source, "the coast was measured from %s, and %s stops from %s: with drag that grows with speed the rover rolls up to %s further than v² says, past what the arrival tolerance of %s leaves",
+					words.MMPerS(v.Machine.Rover.CoastFromMMPerS), v.LegSubject(in.From), words.MMPerS(in.SpeedMMPerS), words.MM(further), words.MM(w.ToleranceMM))
+				worst.About = []diag.Subject{diag.The(diag.Rover, ""), v.LegSubject(in.From), v.WaypointSubject(i)}
 				worst.Numbers = []diag.Number{metre("further", float64(further)), metre("closest", float64(w.Arrival.ClosestMM)), metre("tolerance", float64(w.ToleranceMM))}
 			}
 		}
@@ -44,7 +43,7 @@ func coastRule() Rule {
 			return nil
 		}
 		if legs > 1 {
-			worst.Message += fmt.Sprintf("; and so at %d more waypoints", legs-1)
+			worst.Add("; and so at %d more waypoints", legs-1)
 		}
 		worst.Remedy = "measure the coast from the slower speed as well, and write the pair that rolls furthest for its speed"
 		return []diag.Finding{worst}

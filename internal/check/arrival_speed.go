@@ -2,6 +2,8 @@
 package check
 
 import (
+	"fmt"
+
 	"merestone/internal/diag"
 	"merestone/internal/plan"
 	"merestone/internal/words"
@@ -17,9 +19,9 @@ func speedRule() Rule {
 		}
 		const tooSlow, tooFast, notMeasured = 1, 2, 3
 		var order []group
-		legs := map[group][]string{}
+		legs := map[group][]diag.Subject{}
 		first := map[group]plan.Source{}
-		for _, l := range v.Route.Legs {
+		for i, l := range v.Route.Legs {
 			fault := 0
 			switch {
 			case l.SpeedMMPerS < v.Machine.Rover.MinimumMMPerS:
@@ -36,33 +38,32 @@ func speedRule() Rule {
 				order = append(order, g)
 				first[g] = l.Source
 			}
-			legs[g] = append(legs[g], l.Name)
+			legs[g] = append(legs[g], v.LegSubject(i))
 		}
 		var findings []diag.Finding
 		for _, g := range order {
-			what := "leg " + legs[g][0] + " is to be driven at "
+			f := at(first[g], "%s is to be driven at %s, ", legs[g][0], words.MMPerS(g.speedMMPerS))
 			if len(legs[g]) > 1 {
-				what = "legs " + words.Few(legs[g], ", ") + " are to be driven at "
+				f = at(first[g], "legs %s are to be driven at %s, ", diag.Names(legs[g], ", "), words.MMPerS(g.speedMMPerS))
 			}
-			f := at(first[g], "%s%s, ", what, words.MMPerS(g.speedMMPerS))
 			f.Numbers = []diag.Number{{Name: "speed", Value: plan.Metres(g.speedMMPerS), Unit: "m/s"}}
-			limit := int64(0)
+			limit := words.MMPerS(0)
 			switch g.fault {
 			case tooSlow:
-				limit = v.Machine.Rover.MinimumMMPerS
-				f.Message += "below the rover's minimum of " + words.MMPerS(limit).String()
-				f.Remedy = "drive at " + words.MMPerS(limit).String() + " or more"
+				limit = words.MMPerS(v.Machine.Rover.MinimumMMPerS)
+				f.Add("below the rover's minimum of %s", limit)
+				f.Remedy = fmt.Sprintf("drive at %s or more", limit)
 			case tooFast:
-				limit = v.Machine.Rover.CruiseMMPerS
-				f.Message += "above the rover's cruise of " + words.MMPerS(limit).String()
-				f.Remedy = "drive at " + words.MMPerS(limit).String() + " or less, or raise rover.speed.cruise and measure the coast from there"
+				limit = words.MMPerS(v.Machine.Rover.CruiseMMPerS)
+				f.Add("above the rover's cruise of %s", limit)
+				f.Remedy = fmt.Sprintf("drive at %s or less, or raise rover.speed.cruise and measure the coast from there", limit)
 			case notMeasured:
-				limit = v.Machine.Rover.CoastFromMMPerS
+				limit = words.MMPerS(v.Machine.Rover.CoastFromMMPerS)
 				f.Severity = diag.Warning
-				f.Message += "faster than the " + words.MMPerS(limit).String() + " from which the coast was measured"
+				f.Add("faster than the %s from which the coast was measured", limit)
 				f.Remedy = "measure the coast from the highest speed; until then it is reckoned to grow with the square of the speed"
 			}
-			f.Numbers = append(f.Numbers, diag.Number{Name: "limit", Value: plan.Metres(limit), Unit: "m/s"})
+			f.Numbers = append(f.Numbers, diag.Number{Name: "limit", Value: plan.Metres(int64(limit)), Unit: "m/s"})
 			findings = append(findings, f)
 		}
 		return findings

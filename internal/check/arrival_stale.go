@@ -19,6 +19,7 @@ func staleRule() Rule {
 		r := v.Machine.Receiver
 		if least := r.FixIntervalMS + r.LatencyMS + v.Board.Timing.LoopMS; r.StaleAfterMS < least {
 			f := at(v.Machine.Receiver.Source, "receiver.stale_after of %d ms is shorter than one fix interval, the latency and one loop together, %d ms: the drive would stop all the time", r.StaleAfterMS, least)
+			f.About = []diag.Subject{diag.The(diag.Receiver, "")}
 			f.Remedy = fmt.Sprintf("write %d ms or more", least)
 			f.Numbers = []diag.Number{{Name: "stale after", Value: float64(r.StaleAfterMS) / 1000, Unit: "s"}, {Name: "least", Value: float64(least) / 1000, Unit: "s"}}
 			return []diag.Finding{f}
@@ -38,6 +39,7 @@ func staleRule() Rule {
 		}
 		f := at(v.Machine.Receiver.Source, "when fixes stop coming the rover drives on for up to %s before the watchdog cuts the drive, and then coasts; the clearance between %s is %s too small for that",
 			words.MM(blind(fastest)), missing.between, words.MM(missing.mm))
+		f.About = append([]diag.Subject{diag.The(diag.Receiver, "")}, f.About...)
 		f.Severity = diag.Warning
 		f.Remedy = "write a shorter receiver.stale_after, drive slower, or move the leg away"
 		f.Numbers = []diag.Number{metre("driven blind", float64(blind(fastest))), metre("lacking", float64(missing.mm))}

@@ -2,7 +2,6 @@
 package check
 
 import (
-	"fmt"
 	"math"
 
 	"merestone/internal/diag"
@@ -36,26 +35,26 @@ func turnRule() Rule {
 				continue // the rover is placed at the start; geometry.zero-leg has the rest
 			}
 			turn := math.Abs(w.TurnDeg)
-			f := at(w.Source, "waypoint %s: ", v.Survey.Marks[w.Mark].Name)
+			f := at(w.Source, "%s: ", v.WaypointSubject(i))
 			f.Numbers = []diag.Number{metre("tolerance", float64(w.ToleranceMM)), {Name: "turn", Value: w.TurnDeg, Unit: "deg"}}
 			if !w.Stops && turn > turnedBackDeg {
-				f.Message += fmt.Sprintf("a turn of %.0f deg with a radius of %s cannot be driven through", turn, words.MM(v.Machine.Rover.TurnRadiusMM))
+				f.Add("a turn of %.0f deg with a radius of %s cannot be driven through", turn, words.MM(v.Machine.Rover.TurnRadiusMM))
 				f.Remedy = "lead the route around in a loop of several waypoints"
 				findings = append(findings, f)
 				continue
 			}
-			early, how, slower := 0.0, "setting off from rest", ""
+			early, how, slower := 0.0, diag.Say("setting off from rest"), ""
 			if !w.Stops {
 				early = float64(w.ToleranceMM) - float64(in.SpeedMMPerS*v.Board.Timing.FixMS)/1000
-				how, slower = "driven through at "+words.MMPerS(in.SpeedMMPerS).String(), "drive the arriving leg slower, "
+				how, slower = diag.Say("driven through at %s", words.MMPerS(in.SpeedMMPerS)), "drive the arriving leg slower, "
 			}
 			sin, cos := math.Sincos(turn * math.Pi / 180)
 			swing, room := radius*(1-cos)-early*sin, max(v.Machine.Rover.CrossTrackMM, w.ToleranceMM)
 			if swing <= float64(room)+hairMM {
 				continue
 			}
-			f.Message += fmt.Sprintf("%s, a turn of %.0f deg with a radius of %s swings %s wide of leg %s, beyond the %s that its standoff holds",
-				how, turn, words.MM(v.Machine.Rover.TurnRadiusMM), words.MM(ceilMM(swing-hairMM)), out.Name, words.MM(room))
+			f.Add("%s, a turn of %.0f deg with a radius of %s swings %s wide of %s, beyond the %s that its standoff holds",
+				how, turn, words.MM(v.Machine.Rover.TurnRadiusMM), words.MM(ceilMM(swing-hairMM)), v.LegSubject(out.From), words.MM(room))
 			f.Remedy = slower + "split the turn over several waypoints, or widen the tolerance"
 			f.Numbers = append(f.Numbers, metre("swings", swing))
 			findings = append(findings, f)

@@ -3,8 +3,6 @@
 package check
 
 import (
-	"fmt"
-
 	"merestone/internal/diag"
 	"merestone/internal/words"
 )
@@ -17,15 +15,16 @@ func baseShiftRule() Rule {
 		}
 		missing := v.lacking(true, func(int64) int64 { return shift })
 		f := at(v.Survey.Base.Source, "the base averages its position anew, so the whole mission may come up %s away (%s, two averages of %s each)",
-			words.MM(shift), percent(v.Confidence), words.MM(ceilMM(v.Survey.Base.StdMM)))
+			words.MM(shift), words.Percent(v.Confidence), words.MM(ceilMM(v.Survey.Base.StdMM)))
+		f.About = []diag.Subject{diag.The(diag.Base, "")}
 		f.Numbers = []diag.Number{metre("shift", float64(shift)), metre("lacking", float64(missing.mm))}
 		f.Remedy = "name base.control_marks and occupy one before each drive, or enter the base's coordinates instead of averaging them (position: entered)"
 		switch {
 		case missing.mm > 0:
-			f.Message += fmt.Sprintf("; between %s the clearance is %s short of standoff and shift together", missing.between, words.MM(missing.mm))
+			f.Add("; between %s the clearance is %s short of standoff and shift together", missing.between, words.MM(missing.mm))
 		case missing.judged:
 			f.Severity = diag.Warning
-			f.Message += "; the fence clearance absorbs it, the arrival tolerances do not"
+			f.Add("; the fence clearance absorbs it, the arrival tolerances do not")
 		default: // other findings stop the mission; whether the clearance suffices is open
 			f.Severity = diag.Warning
 		}

@@ -7,9 +7,7 @@
 package check
 
 import (
-	"fmt"
 	"math"
-	"strings"
 
 	"merestone/docs"
 	"merestone/internal/diag"
@@ -62,37 +60,10 @@ func list() []Rule {
 func Rules() []diag.Rule {
 	var rules []diag.Rule
 	for _, r := range list() {
-		r.Help = page(r.ID)
+		r.Help = docs.Page(string(r.ID))
 		rules = append(rules, r.Rule)
 	}
-	return append(rules, resolveRules()...)
-}
-
-// resolveRules documents the findings of plan.Resolve.
-func resolveRules() []diag.Rule {
-	var rules []diag.Rule
-	for _, r := range []diag.Rule{
-		{ID: "geometry.origin", Severity: diag.Error, Title: "the local frame can be set up at the origin"},
-		{ID: "geometry.pole", Severity: diag.Error, Title: "the site is not at a pole"},
-		{ID: "geometry.antimeridian", Severity: diag.Error, Title: "the site does not lie across the meridian of 180 degrees"},
-		{ID: "geometry.extent", Severity: diag.Error, Title: "the site reaches at most 20 km from its origin"},
-		{ID: "precision.bound", Severity: diag.Error, Title: "the board's conversion and tables can hold the site"},
-		{ID: "holds.timing", Severity: diag.Error, Title: "the reaction times of the holds are of a sensible size"},
-	} {
-		r.Help = page(r.ID)
-		rules = append(rules, r)
-	}
 	return rules
-}
-
-// page reads a rule's page; a missing one is a fault of the build that a test
-// finds.
-func page(id string) string {
-	text, err := docs.Rules.ReadFile("rules/" + id + ".md")
-	if err != nil {
-		return ""
-	}
-	return strings.TrimSpace(string(text)) + "\n"
 }
 
 // All runs every rule over the plan and sorts the findings by place.
@@ -113,17 +84,14 @@ func All(p *plan.Plan) []diag.Finding {
 }
 
 // newRule makes a rule.
-func newRule(id string, severity diag.Severity, title string, run func(*view) []diag.Finding) Rule {
+func newRule(id diag.ID, severity diag.Severity, title string, run func(*view) []diag.Finding) Rule {
 	return Rule{Rule: diag.Rule{ID: id, Severity: severity, Title: title}, run: run}
 }
 
-// at begins a finding at a place, with its message.
+// at begins a finding at a place, with what it says.
 func at(s plan.Source, format string, args ...any) diag.Finding {
-	return diag.Finding{At: s.At, Message: fmt.Sprintf(format, args...)}
+	return diag.New(s.At, format, args...)
 }
-
-// percent writes a fraction of one.
-func percent(fraction float64) string { return fmt.Sprintf("%.4g %%", fraction*100) }
 
 // ceilMM rounds millimetres up, and bounds what is absurd or infinite.
 func ceilMM(mm float64) int64 { return int64(math.Ceil(min(mm, 1e12))) }

@@ -2,11 +2,12 @@
 package check
 
 import (
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"merestone/internal/diag"
 )
 
 func TestClearance(t *testing.T) {
@@ -62,14 +63,10 @@ func TestClearanceOfWaypointToSomethingElse(t *testing.T) {
 	// Two edges of one ring are two things: A is near the western side, and the
 	// leg from there is nearer to the southern one at its other end.
 	p = yard(t, func(s *site) { s.move("A", 950, 5000); s.move("B", 25000, 940) })
-	var places []string
+	var about [][]diag.Subject
 	for _, f := range of(p, "geometry.clearance") {
-		what, _, _ := strings.Cut(f.Message, ";")
-		places = append(places, what)
+		about = append(about, f.About)
 	}
-	assert.Equal(t, []string{
-		"waypoint A is 0.95 m from boundary edge F4–F1",
-		"leg A–B passes 0.94 m from boundary edge F1–F2",
-		"leg B–C passes 0.94 m from boundary edge F1–F2",
-	}, places)
+	boundary, south, west := p.RingSubject(boundaryRing), p.EdgeSubject(boundaryRing, 0), p.EdgeSubject(boundaryRing, 3)
+	assert.Equal(t, [][]diag.Subject{{p.WaypointSubject(0), boundary, west}, {p.LegSubject(0), boundary, south}, {p.LegSubject(1), boundary, south}}, about)
 }

@@ -21,7 +21,7 @@ func TestCoast(t *testing.T) {
 	assert.Empty(t, messages(p, rule))
 	p.Route.Waypoints[2].ToleranceMM--
 	f := one(t, p, rule)
-	assert.Equal(t, "the coast was measured from 0.60 m/s, and leg B–C stops from 0.30 m/s: with drag that grows with speed the rover rolls up to 0.075 m further than v² says, past what the arrival tolerance of 0.192 m leaves", f.Message)
+	assert.Equal(t, "the coast was measured from 0.60 m/s, and leg B–C stops from 0.30 m/s: with drag that grows with speed the rover rolls up to 0.075 m further than v² says, past what the arrival tolerance of 0.192 m leaves", f.Message())
 	assert.Equal(t, "note", f.Severity.String())
 	assert.InDelta(t, 0.075, number(t, f, "further"), 1e-12)
 
@@ -29,5 +29,5 @@ func TestCoast(t *testing.T) {
 	assert.Empty(t, messages(p, rule))
 	p.Route.Waypoints[2].Stops = true
 	p.Route.Legs[0].SpeedMMPerS, p.Route.Waypoints[1].ToleranceMM = 300, yardClosest
-	assert.Contains(t, one(t, p, rule).Message, "; and so at 1 more waypoints")
+	assert.Contains(t, one(t, p, rule).Message(), "; and so at 1 more waypoints")
 }

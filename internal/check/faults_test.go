@@ -38,7 +38,7 @@ func TestWireBreak(t *testing.T) {
 	// Without a pull the open contact reads nothing in particular.
 	p = withHolds(t, single(circuit.NormallyOpen, circuit.Ground, circuit.PullNone, false))
 	f := one(t, p, rule)
-	assert.Contains(t, f.Message, "hold thumb switch cannot work: ")
+	assert.Contains(t, f.Message(), "hold thumb switch cannot work: ")
 	assert.NotEmpty(t, f.Remedy)
 }
 
@@ -57,13 +57,13 @@ func TestSingleFault(t *testing.T) {
 	p := withHolds(t, single(circuit.NormallyOpen, circuit.Ground, circuit.PullUp, false))
 	f := of(p, rule)[0]
 	assert.Equal(t, "warning", f.Severity.String())
-	assert.Regexp(t, `^hold thumb switch: of 1[0-9] single faults [0-9] leave the drive running \(signal wire shorted to ground, pin 22; contact stuck closed, pin 22; pull missing, pin 22; pin 22 stuck low`, f.Message)
+	assert.Regexp(t, `^hold thumb switch: of 1[0-9] single faults [0-9] leave the drive running \(signal wire shorted to ground, pin 22; contact stuck closed, pin 22; pull missing, pin 22; pin 22 stuck low`, f.Message())
 	assert.NotEmpty(t, f.Remedy)
 
 	// With a pole in the drive's supply only the contact itself is left.
 	p = withHolds(t, single(circuit.NormallyOpen, circuit.Ground, circuit.PullUp, true))
 	f = of(p, rule)[0]
-	assert.Contains(t, f.Message, "1 leaves the drive running (contact stuck closed, pin 22)")
+	assert.Contains(t, f.Message(), "1 leaves the drive running (contact stuck closed, pin 22)")
 	assert.Equal(t, 1.0, number(t, f, "leave running"))
 
 	// 330 ohm in each return limits the shorts: nothing is left to say.

@@ -3,9 +3,9 @@
 package check
 
 import (
-	"fmt"
 	"slices"
 
+	"merestone/internal/diag"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
 )
@@ -36,7 +36,7 @@ type fenceEdge struct {
 	segment    planar.Segment
 }
 
-const boundaryRing = -1
+const boundaryRing = diag.BoundaryRing
 
 func newFence(p *plan.Plan) *fence {
 	f := &fence{faults: map[int][]planar.RingFault{}, obstacles: make([]*planar.Region, len(p.Fence.Obstacles))}
@@ -149,35 +149,14 @@ func (f *fence) nearest(p *plan.Plan, s planar.Segment, mm int64) (neighbour, bo
 	return found, ok
 }
 
-// name says in words which part of the fence is meant, with the marks at the
-// ends of an edge.
-func (f *fence) name(p *plan.Plan, n neighbour) string {
+// part says which part of the fence is meant, an edge by its ring and the marks
+// at its ends.
+func (f *fence) part(p *plan.Plan, n neighbour) diag.Phrase {
 	if n.edge < 0 {
-		return "obstacle " + p.Fence.Obstacles[n.obstacle].Name
+		return diag.Say("%s", p.RingSubject(n.obstacle))
 	}
 	e := f.edges[n.edge]
-	ring, what := p.Fence.Boundary, "boundary"
-	if e.ring != boundaryRing {
-		ring, what = p.Fence.Obstacles[e.ring].Ring, "obstacle "+p.Fence.Obstacles[e.ring].Name
-	}
-	return what + " edge " + edgeName(p, ring, e.edge)
-}
-
-func edgeName(p *plan.Plan, ring plan.Ring, i int) string {
-	next := i + 1
-	if next == len(ring.Vertices) {
-		next = 0
-	}
-	return vertexName(p, ring, i) + "–" + vertexName(p, ring, next)
-}
-
-// vertexName is the name of the mark at a vertex, or its number where a plan
-// made by hand has no marks.
-func vertexName(p *plan.Plan, ring plan.Ring, i int) string {
-	if i < 0 || i >= len(ring.Marks) {
-		return fmt.Sprintf("%d", i+1)
-	}
-	return p.Survey.Marks[ring.Marks[i]].Name
+	return diag.Say("%s %s", p.RingSubject(e.ring), p.EdgeSubject(e.ring, e.edge))
 }
 
 // where is the source of the part of the fence.
@@ -191,8 +170,8 @@ func (f *fence) where(p *plan.Plan, n neighbour) plan.Source {
 // lack is what is missing between clearance and standoff when the standoff is
 // made larger.
 type lack struct {
-	mm      int64  // the most that is missing anywhere, 0 when nothing is
-	between string // "leg A–B and obstacle well"
+	mm      int64       // the most that is missing anywhere, 0 when nothing is
+	between diag.Phrase // "leg A–B and obstacle well"
 	// judged is false when something could not be looked at: the boundary is at
 	// fault, or a leg leaves it or strikes an obstacle.
 	judged bool
@@ -208,7 +187,7 @@ func (v *view) lacking(withShort bool, extra func(speedMMPerS int64) int64) lack
 	if !worst.judged {
 		return worst
 	}
-	look := func(name string, s planar.Segment, p passage, need plan.Standoff, more int64) {
+	look := func(what diag.Subject, s planar.Segment, p passage, need plan.Standoff, more int64) {
 		if !p.clear() {
 			worst.judged = false
 			return
@@ -218,19 +197,18 @@ func (v *view) lacking(withShort bool, extra func(speedMMPerS int64) int64) lack
 			return
 		}
 		if short := need.TotalMM + more - n.floorMM; short > worst.mm {
-			worst.mm, worst.between = short, name+" and "+v.fence.name(v.Plan, n)
+			worst.mm, worst.between = short, diag.Say("%s and %s", what, v.fence.part(v.Plan, n))
 		}
 	}
 	for i, l := range v.Route.Legs {
-		look("leg "+l.Name, l.Segment, v.legs[i], l.Standoff, extra(l.SpeedMMPerS))
+		look(v.LegSubject(i), l.Segment, v.legs[i], l.Standoff, extra(l.SpeedMMPerS))
 	}
 	for i, w := range v.Route.Waypoints {
 		arriving := int64(0)
 		if in := v.Arriving(i); in != nil {
 			arriving = in.SpeedMMPerS
 		}
-		m := v.Survey.Marks[w.Mark]
-		look("waypoint "+m.Name, place(m), v.places[i], w.Standoff, extra(arriving))
+		look(v.WaypointSubject(i), place(v.Survey.Marks[w.Mark]), v.places[i], w.Standoff, extra(arriving))
 	}
 	return worst
 }

@@ -15,7 +15,9 @@ func TestLackingAtWaypoints(t *testing.T) {
 	assert.Equal(t, lack{judged: true}, v.lacking(false, asFast))
 
 	v = newView(yard(t, func(s *site) { s.move("B", 30000-yardWaypointStandoff-599, 5000) }))
-	assert.Equal(t, lack{mm: 1, between: "waypoint B and boundary edge F2–F3", judged: true}, v.lacking(false, asFast))
+	worst := v.lacking(false, asFast)
+	assert.Equal(t, int64(1), worst.mm)
+	assert.Equal(t, "waypoint B and boundary edge F2–F3", worst.between.String())
 
 	v = newView(yard(t, func(s *site) { s.move("A", yardWaypointStandoff+599, 5000) }))
 	assert.Equal(t, lack{judged: true}, v.lacking(false, asFast))

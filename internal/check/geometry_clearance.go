@@ -20,15 +20,14 @@ func clearanceRule() Rule {
 		var findings []diag.Finding
 		said := make([][]neighbour, len(v.Route.Waypoints)) // by a leg that begins or ends there
 		for i, l := range v.Route.Legs {
-			f, n, ok := v.tooNear("leg "+l.Name+" passes", l.Source, l.Segment, v.legs[i], l.Standoff, "half-width", v.offLine(l.Standoff))
+			f, n, ok := v.tooNear(diag.Say("%s passes", v.LegSubject(i)), l.Source, l.Segment, v.legs[i], l.Standoff, "half-width", v.offLine(l.Standoff))
 			if ok {
 				said[l.From], said[l.To] = append(said[l.From], n), append(said[l.To], n)
 				findings = append(findings, f)
 			}
 		}
 		for i, w := range v.Route.Waypoints {
-			m := v.Survey.Marks[w.Mark]
-			f, n, ok := v.tooNear("waypoint "+m.Name+" is", w.Source, place(m), v.places[i], w.Standoff, "half-diagonal", v.offLine(w.Standoff))
+			f, n, ok := v.tooNear(diag.Say("%s is", v.WaypointSubject(i)), w.Source, place(v.Survey.Marks[w.Mark]), v.places[i], w.Standoff, "half-diagonal", v.offLine(w.Standoff))
 			for _, other := range said[i] {
 				ok = ok && (other.edge != n.edge || other.obstacle != n.obstacle)
 			}
@@ -40,7 +39,7 @@ func clearanceRule() Rule {
 	})
 }
 
-func (v *view) tooNear(what string, source plan.Source, s planar.Segment, p passage, need plan.Standoff, body, offLine string) (diag.Finding, neighbour, bool) {
+func (v *view) tooNear(what diag.Phrase, source plan.Source, s planar.Segment, p passage, need plan.Standoff, body, offLine string) (diag.Finding, neighbour, bool) {
 	if !p.clear() {
 		return diag.Finding{}, neighbour{}, false // reported by their own rules
 	}
@@ -49,8 +48,8 @@ func (v *view) tooNear(what string, source plan.Source, s planar.Segment, p pass
 		return diag.Finding{}, neighbour{}, false
 	}
 	f := at(source, "%s %s from %s; it needs %s (%s %s + position %s + %s %s + stopping %s)",
-		what, words.MM(n.floorMM), v.fence.name(v.Plan, n), words.MM(need.TotalMM),
-		body, words.MM(need.BodyMM).Bare(), words.MM(need.PositionMM).Bare(), offLine, words.MM(need.OffLineMM).Bare(), words.MM(need.StoppingMM).Bare())
+		what, words.MM(n.floorMM), v.fence.part(v.Plan, n), words.MM(need.TotalMM),
+		body, words.BareMM(need.BodyMM), words.BareMM(need.PositionMM), offLine, words.BareMM(need.OffLineMM), words.BareMM(need.StoppingMM))
 	f.Remedy = fmt.Sprintf("move it %s away", words.MM(need.TotalMM-n.floorMM))
 	if need.StoppingMM > 0 {
 		f.Remedy += fmt.Sprintf(", or drive slower there: stopping takes %s of the need", words.MM(need.StoppingMM))
@@ -60,7 +59,7 @@ func (v *view) tooNear(what string, source plan.Source, s planar.Segment, p pass
 		metre("body", float64(need.BodyMM)), metre("position", float64(need.PositionMM)),
 		metre("off line", float64(need.OffLineMM)), metre("stopping", float64(need.StoppingMM)),
 	}
-	f.Related = []diag.Related{{At: v.fence.where(v.Plan, n).At, Message: v.fence.name(v.Plan, n)}}
+	f.Related = []diag.Related{{At: v.fence.where(v.Plan, n).At, Message: v.fence.part(v.Plan, n).String()}}
 	return f, n, true
 }
 

@@ -4,13 +4,12 @@ package check
 import (
 	"merestone/internal/diag"
 	"merestone/internal/planar"
-	"merestone/internal/words"
 )
 
 // duplicateLegRule makes one finding of all, since out and back is often meant.
 func duplicateLegRule() Rule {
 	return newRule("geometry.duplicate-leg", diag.Warning, "no leg is driven twice", func(v *view) []diag.Finding {
-		var driven []string
+		var driven []diag.Subject
 		var f diag.Finding
 		first := map[planar.Segment]int{}
 		for i, l := range v.Route.Legs {
@@ -26,11 +25,11 @@ func duplicateLegRule() Rule {
 			}
 			if seen {
 				if len(driven) == 0 {
-					f = at(l.Source, "leg %s drives leg %s %s", l.Name, v.Route.Legs[j].Name, how)
+					f = at(l.Source, "%s drives %s %s", v.LegSubject(i), v.LegSubject(j), how)
 					f.Remedy = "nothing, if that is meant"
-					f.Related = []diag.Related{{At: v.Route.Legs[j].At, Message: "leg " + v.Route.Legs[j].Name}}
+					f.Related = []diag.Related{{At: v.Route.Legs[j].At, Message: v.LegSubject(j).String()}}
 				}
-				driven = append(driven, l.Name)
+				driven = append(driven, v.LegSubject(i))
 				continue
 			}
 			first[l.Segment] = i
@@ -39,7 +38,7 @@ func duplicateLegRule() Rule {
 		case len(driven) == 0:
 			return nil
 		case len(driven) > 1:
-			f.Message += "; driven before are also " + words.Few(driven[1:], ", ")
+			f.Add("; driven before are also %s", diag.Names(driven[1:], ", "))
 		}
 		f.Numbers = []diag.Number{{Name: "legs driven before", Value: float64(len(driven)), Unit: "1"}}
 		return []diag.Finding{f}

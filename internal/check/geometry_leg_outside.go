@@ -13,7 +13,7 @@ func legOutsideRule() Rule {
 				continue
 			}
 			m := v.Survey.Marks[w.Mark]
-			f := at(w.Source, "waypoint %s is outside the boundary", m.Name)
+			f := at(w.Source, "%s is outside the %s", v.WaypointSubject(i), v.RingSubject(boundaryRing))
 			f.Remedy = "move the mark or the boundary; check the mark's coordinates for exchanged digits"
 			f.Related = []diag.Related{{At: m.At, Message: "the mark"}, {At: v.Fence.Boundary.At, Message: "the boundary"}}
 			findings = append(findings, f)
@@ -22,10 +22,10 @@ func legOutsideRule() Rule {
 			if !v.legs[i].outside || v.places[l.From].outside || v.places[l.To].outside {
 				continue // outside waypoints are reported above
 			}
-			f := at(l.Source, "leg %s leaves the boundary between its ends", l.Name)
+			f := at(l.Source, "%s leaves the %s between its ends", v.LegSubject(i), v.RingSubject(boundaryRing))
 			for _, id := range v.fence.edgeIndex.Crossing(l.Segment) {
 				if e := v.fence.edges[id]; e.ring == boundaryRing {
-					f.Message += ", across edge " + edgeName(v.Plan, v.Fence.Boundary, e.edge)
+					f.Add(", across %s", v.EdgeSubject(e.ring, e.edge))
 					break
 				}
 			}

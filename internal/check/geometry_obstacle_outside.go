@@ -20,7 +20,7 @@ func obstacleOutsideRule() Rule {
 				inside = v.fence.boundary.CoversRing(o.Vertices)
 			}
 			if !inside {
-				f := at(o.Source, "obstacle %s reaches outside the boundary", o.Name)
+				f := at(o.Source, "%s reaches outside the %s", v.RingSubject(i), v.RingSubject(boundaryRing))
 				f.Remedy = "draw the boundary around the obstacle, or cut it out of the boundary instead"
 				f.Related = []diag.Related{{At: v.Fence.Boundary.At, Message: "the boundary"}}
 				findings = append(findings, f)

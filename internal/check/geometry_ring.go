@@ -2,64 +2,58 @@
 package check
 
 import (
-	"fmt"
-
 	"merestone/internal/diag"
-	"merestone/internal/plan"
 	"merestone/internal/planar"
 )
 
 func ringRule() Rule {
 	return newRule("geometry.ring", diag.Error, "rings do not cross, touch or double back on themselves", func(v *view) []diag.Finding {
 		var findings []diag.Finding
-		report := func(number int, ring plan.Ring, what string) {
-			faults := v.fence.faults[number]
+		report := func(ring int) {
+			faults, source, what := v.fence.faults[ring], v.Ring(ring).Source, v.RingSubject(ring)
 			for i, fault := range faults {
 				if i == 5 {
-					more := fmt.Sprint(len(faults) - i)
+					format := "%s: %d more faults of this ring are left out"
 					if len(faults) == planar.MaxFaults {
-						more += " or"
+						format = "%s: %d or more faults of this ring are left out"
 					}
-					findings = append(findings, at(ring.Source, "%s: %s more faults of this ring are left out", what, more))
+					findings = append(findings, at(source, format, what, len(faults)-i))
 					break
 				}
-				f := at(ring.Source, "%s: %s", what, ringFault(v.Plan, ring, fault))
+				f := at(source, "%s: %s", what, v.ringFault(ring, fault))
 				f.Remedy = "list the marks in order around the ring, each once; the last joins the first by itself"
 				findings = append(findings, f)
 			}
 		}
-		report(boundaryRing, v.Fence.Boundary, "boundary")
-		for i, o := range v.Fence.Obstacles {
-			report(i, o.Ring, "obstacle "+o.Name)
+		for ring := boundaryRing; ring < len(v.Fence.Obstacles); ring++ {
+			report(ring)
 		}
 		return findings
 	})
 }
 
 // ringFault says a fault with the marks' names in place of numbers.
-func ringFault(p *plan.Plan, ring plan.Ring, f planar.RingFault) string {
-	vertex := func(i int) string { return vertexName(p, ring, i) }
-	edge := func(i int) string { return edgeName(p, ring, i) }
+func (v *view) ringFault(ring int, f planar.RingFault) diag.Phrase {
+	vertex := func(i int) diag.Subject { return v.VertexSubject(ring, i) }
+	edge := func(i int) diag.Subject { return v.EdgeSubject(ring, i) }
 	switch f.Kind {
 	case planar.TooFewVertices:
-		return "a ring needs at least three marks"
-	case planar.OutOfRange:
-		return "mark " + vertex(f.First) + " is too far from the origin"
+		return diag.Say("a ring needs at least three marks at different places")
 	case planar.ZeroLengthEdge:
-		return "edge " + edge(f.First) + " has no length"
+		return diag.Say("%s has no length", edge(f.First))
 	case planar.NoArea:
-		return "all marks lie on one line, so the ring encloses nothing"
+		return diag.Say("all marks lie on one line, so the ring encloses nothing")
 	case planar.Spike:
-		return "the ring doubles back on itself at mark " + vertex(f.First)
+		return diag.Say("the ring doubles back on itself at %s", vertex(f.First))
 	case planar.RepeatedVertex:
-		return "marks " + vertex(f.First) + " and " + vertex(f.Second) + " are at the same place"
+		return diag.Say("marks %s and %s are at the same place", diag.Name(vertex(f.First)), diag.Name(vertex(f.Second)))
 	case planar.VertexOnEdge:
-		return "mark " + vertex(f.First) + " lies on edge " + edge(f.Second)
+		return diag.Say("%s lies on %s", vertex(f.First), edge(f.Second))
 	case planar.EdgesCross:
-		return "edges " + edge(f.First) + " and " + edge(f.Second) + " cross"
+		return diag.Say("edges %s and %s cross", diag.Name(edge(f.First)), diag.Name(edge(f.Second)))
 	case planar.EdgesOverlap:
-		return "edges " + edge(f.First) + " and " + edge(f.Second) + " run along each other"
-	default:
-		return f.String()
+		return diag.Say("edges %s and %s run along each other", diag.Name(edge(f.First)), diag.Name(edge(f.Second)))
+	default: // a mark too far away, which plan refuses
+		return diag.Say("%s", f.String())
 	}
 }

@@ -8,9 +8,9 @@ import (
 func zeroLegRule() Rule {
 	return newRule("geometry.zero-leg", diag.Error, "every leg has a length", func(v *view) []diag.Finding {
 		var findings []diag.Finding
-		for _, l := range v.Route.Legs {
+		for i, l := range v.Route.Legs {
 			if l.Segment.A == l.Segment.B {
-				f := at(l.Source, "leg %s has no length: both waypoints are at the same place", l.Name)
+				f := at(l.Source, "%s has no length: both waypoints are at the same place", v.LegSubject(i))
 				f.Remedy = "take one of the two out of the route"
 				if v.Route.Closed && l.To == 0 {
 					f.Remedy = "a closed route returns to its first waypoint by itself; take the last one out"

@@ -22,6 +22,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"merestone/internal/diag"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
 )
@@ -119,13 +120,11 @@ func TestAgainstGEOS(t *testing.T) {
 		toFence := geosop(t, "distance", []string{"LINESTRING" + wktRing(p.Fence.Boundary.Vertices)}, legs)[0]
 
 		v := newView(p)
-		told := map[string]float64{} // clearance by leg
+		told := map[diag.Subject]float64{} // clearance by leg
 		for _, f := range of(p, "geometry.clearance") {
-			if name, _, ok := strings.Cut(f.Message, " passes "); ok {
-				told[name] = number(t, f, "clearance") * 1000
-			}
+			told[f.About[0]] = number(t, f, "clearance") * 1000
 		}
-		for i, l := range p.Route.Legs {
+		for i := range p.Route.Legs {
 			require.Equal(t, covers[i] == "false", v.legs[i].outside, legs[i])
 			want := distance(t, toFence[i])
 			hit := 0
@@ -144,7 +143,7 @@ func TestAgainstGEOS(t *testing.T) {
 				want = min(want, d)
 			}
 			require.Len(t, v.legs[i].struck, hit, legs[i])
-			got, ok := told["leg "+l.Name]
+			got, ok := told[p.LegSubject(i)]
 			require.Equal(t, covers[i] == "true" && hit == 0, ok)
 			switch {
 			case ok:

@@ -11,11 +11,11 @@ import (
 func categoryRule() Rule {
 	return newRule("holds.category", diag.Error, "stop categories suit the holds", func(v *view) []diag.Finding {
 		var findings []diag.Finding
-		for _, h := range v.Holds.List {
+		for i, h := range v.Holds.List {
 			if h.Circuit.StopCategory != 2 {
 				continue
 			}
-			f := at(h.Source, "hold %s is of stop category 2, which leaves the drive powered", h.Circuit.Name)
+			f := at(h.Source, "%s is of stop category 2, which leaves the drive powered", v.HoldSubject(i))
 			f.Remedy = "write stop_category: 0 (power off at once) or 1 (stop, then power off)"
 			if h.Circuit.Kind != board.EmergencyStop {
 				f.Severity = diag.Warning

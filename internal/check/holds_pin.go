@@ -4,6 +4,7 @@ package check
 import (
 	"errors"
 	"slices"
+	"strconv"
 	"strings"
 
 	"merestone/internal/board"
@@ -20,31 +21,30 @@ func pinRule() Rule {
 			f.Remedy = remedy
 			findings = append(findings, f)
 		}
-		users := map[int]string{}
-		for _, h := range v.Holds.List {
+		users := map[int]int{} // holds, by the pins that they read
+		for i, h := range v.Holds.List {
+			hold := v.HoldSubject(i)
 			for _, c := range h.Circuit.Channels {
 				if other, taken := users[c.Pin]; taken {
-					report(h.Source, "give every channel a pin of its own", "hold %s reads pin %d, which hold %s reads already", h.Circuit.Name, c.Pin, other)
+					report(h.Source, "give every channel a pin of its own", "%s reads %s, which %s reads already", hold, pin(c.Pin), v.HoldSubject(other))
 				}
-				users[c.Pin] = h.Circuit.Name
+				users[c.Pin] = i
 				switch {
 				case c.Pin == v.Board.Inputs.DriveEnable:
-					report(h.Source, "use another input", "hold %s reads pin %d, which is the output drive_enable", h.Circuit.Name, c.Pin)
+					report(h.Source, "use another input", "%s reads %s, which is the output drive_enable", hold, pin(c.Pin))
 				case !slices.Contains(v.Board.Inputs.Pins, c.Pin):
-					report(h.Source, "use one of board.input_pins, or add the pin there if the board has it", "hold %s reads pin %d, which is not one of board.input_pins %v", h.Circuit.Name, c.Pin, v.Board.Inputs.Pins)
+					report(h.Source, "use one of board.input_pins, or add the pin there if the board has it", "%s reads %s, which is not one of board.input_pins %v", hold, pin(c.Pin), v.Board.Inputs.Pins)
 				}
 				if internal := c.PullOhm == 0; internal && (c.Pull == circuit.PullUp && !v.Board.Inputs.PullUp || c.Pull == circuit.PullDown && !v.Board.Inputs.PullDown) {
-					report(h.Source, "fit an external resistor and write pull_resistor, or turn the circuit the other way up", "hold %s relies on an internal %v, which board.pulls does not list", h.Circuit.Name, c.Pull)
+					report(h.Source, "fit an external resistor and write pull_resistor, or turn the circuit the other way up", "%s relies on an internal %s, which board.pulls does not list", hold, c.Pull.String())
 				}
 			}
 		}
-		for i, pin := range v.Board.Inputs.Pins {
-			if pin == v.Board.Inputs.DriveEnable || slices.Contains(v.Board.Inputs.Pins[:i], pin) {
-				report(v.Board.Inputs.Source, "list every pin once", "board.input_pins lists pin %d, which is listed twice or is the output drive_enable", pin)
-			}
+		if out := v.Board.Inputs.DriveEnable; slices.Contains(v.Board.Inputs.Pins, out) {
+			report(v.Board.Inputs.Source, "take it out of board.input_pins, or correct drive_enable", "board.input_pins lists %s, which is the output drive_enable", pin(out))
 		}
 		for _, f := range v.notModelled() {
-			report(f.source, "correct what is named", "%s: %s: %s", f.of, f.key, f.reason)
+			report(f.source, "correct what is named", "%s: %s: %s", f.of, f.key, diag.Aside(f.reason))
 		}
 		return findings
 	})
@@ -52,9 +52,12 @@ func pinRule() Rule {
 
 // modelError is a figure that the electrical model of the holds refuses.
 type modelError struct {
-	source          plan.Source
-	of, key, reason string
+	source      plan.Source
+	of          diag.Subject
+	key, reason string
 }
+
+func pin(number int) diag.Subject { return diag.The(diag.Pin, strconv.Itoa(number)) }
 
 // notModelled lists what keeps the holds from being modelled, in the words of
 // the mission file, but for what other findings say: pins, and stop categories.
@@ -68,17 +71,16 @@ func (v *view) notModelled() []modelError {
 		var input *circuit.InputError
 		switch {
 		case err == nil:
-		case !errors.As(err, &input):
-			list = append(list, modelError{v.Holds.Source, "holds", "circuits", err.Error()})
+		case !errors.As(err, &input): // Analyse makes no other errors
 		case input.Field == "Pin" || input.Field == "Outputs":
 		case input.Circuit < 0 || input.Circuit >= len(v.Holds.List):
-			list = append(list, modelError{v.Board.Inputs.Source, "board", missionKey(input.Field), input.Reason})
+			list = append(list, modelError{v.Board.Inputs.Source, diag.The(diag.Board, ""), missionKey(input.Field), input.Reason})
 		default:
 			h := v.Holds.List[input.Circuit]
 			if c := h.Circuit; c.StopCategory == 2 && c.Kind == board.EmergencyStop && (input.Field == "StopCategory" || input.Field == "BreaksDriveSupply") {
 				continue
 			}
-			list = append(list, modelError{h.Source, "hold " + h.Circuit.Name, missionKey(input.Field), input.Reason})
+			list = append(list, modelError{h.Source, v.HoldSubject(input.Circuit), missionKey(input.Field), input.Reason})
 		}
 	}
 	return list
@@ -87,12 +89,6 @@ func (v *view) notModelled() []modelError {
 // missionKey is what a field of the electrical model is called in a mission.
 func missionKey(field string) string {
 	switch field {
-	case "Name":
-		return "name"
-	case "DiscrepancyMS":
-		return "discrepancy"
-	case "StopCategory":
-		return "stop_category"
 	case "BreaksDriveSupply":
 		return "breaks_drive_supply"
 	case "PullOhm":

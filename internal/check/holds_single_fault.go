@@ -2,19 +2,17 @@
 package check
 
 import (
-	"fmt"
 	"strings"
 
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
-	"merestone/internal/words"
 )
 
 func singleFaultRule() Rule {
 	return newRule("holds.single-fault", diag.Warning, "which other single faults would leave the drive running", func(v *view) []diag.Finding {
 		var findings []diag.Finding
-		for _, h := range v.Holds.List {
-			var running, shorted []string
+		for i, h := range v.Holds.List {
+			running, shorted := diag.List{By: "; "}, diag.List{By: "; "}
 			advice := map[bool]string{} // the first, by whether the drive is left running
 			tried := 0
 			for _, row := range v.rowsOf(h.Circuit.Name) {
@@ -26,32 +24,35 @@ func singleFaultRule() Rule {
 				}
 				dangerous := row.Outcome.Dangerous()
 				if dangerous {
-					running = append(running, row.Fault.String())
+					running.Items = append(running.Items, row.Fault)
 				} else {
-					shorted = append(shorted, row.Fault.String())
+					shorted.Items = append(shorted.Items, row.Fault)
 				}
 				if advice[dangerous] == "" {
 					advice[dangerous] = within(row.Advice)
 				}
 			}
-			if len(running)+len(shorted) == 0 {
+			m, n := len(running.Items), len(shorted.Items)
+			if m+n == 0 {
 				continue
 			}
-			var parts []string
-			if len(running) > 0 {
-				parts = append(parts, fmt.Sprintf("%s the drive running (%s)", verb(len(running), "leave"), words.Few(running, "; ")))
+			f := at(h.Source, "%s: of %d single faults ", v.HoldSubject(i), tried)
+			if m > 0 {
+				f.Add("%d "+verb(m, "leave")+" the drive running (%s)", m, running)
 			}
-			if len(shorted) > 0 {
-				parts = append(parts, fmt.Sprintf("%s the supply (%s)", verb(len(shorted), "short"), words.Few(shorted, "; ")))
+			if m > 0 && n > 0 {
+				f.Add(" and ")
 			}
-			f := at(h.Source, "hold %s: of %d single faults %s", h.Circuit.Name, tried, strings.Join(parts, " and "))
-			f.Remedy = advice[len(running) > 0]
-			if len(running) == 0 {
+			if n > 0 {
+				f.Add("%d "+verb(n, "short")+" the supply (%s)", n, shorted)
+			}
+			f.Remedy = advice[m > 0]
+			if m == 0 {
 				f.Severity = diag.Note // a short is for the fuse
 			}
 			f.Numbers = []diag.Number{
-				{Name: "leave running", Value: float64(len(running)), Unit: "1"},
-				{Name: "short the supply", Value: float64(len(shorted)), Unit: "1"},
+				{Name: "leave running", Value: float64(m), Unit: "1"},
+				{Name: "short the supply", Value: float64(n), Unit: "1"},
 				{Name: "faults tried", Value: float64(tried), Unit: "1"},
 			}
 			findings = append(findings, f)
@@ -60,12 +61,12 @@ func singleFaultRule() Rule {
 	})
 }
 
-// verb is a number with what that many do: "1 leaves", "2 leave".
+// verb is what so many faults do: one "leaves", two "leave".
 func verb(n int, infinitive string) string {
 	if n == 1 {
-		return "1 " + infinitive + "s"
+		return infinitive + "s"
 	}
-	return fmt.Sprintf("%d %s", n, infinitive)
+	return infinitive
 }
 
 // rowsOf lists the rows that are told of with a hold: a fault that touches

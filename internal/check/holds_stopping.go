@@ -15,16 +15,16 @@ func stoppingRule() Rule {
 		if len(v.Holds.List) == 0 || len(v.Route.Legs) == 0 {
 			return nil
 		}
-		fastest := v.Route.Legs[0]
-		for _, l := range v.Route.Legs {
-			if l.SpeedMMPerS > fastest.SpeedMMPerS {
-				fastest = l
+		fastest := 0
+		for i, l := range v.Route.Legs {
+			if l.SpeedMMPerS > v.Route.Legs[fastest].SpeedMMPerS {
+				fastest = i
 			}
 		}
-		s := fastest.Stopping
-		f := diag.Finding{At: v.Holds.Source.At, Message: fmt.Sprintf(
-			"from letting go of a hold to rest: %d ms until the drive is without power, then a coast of %s; %s in all at %s (leg %s)",
-			v.Board.Timing.HoldMS, words.MM(s.CoastMM), words.MM(s.FromHoldMM), words.MMPerS(s.SpeedMMPerS), fastest.Name)}
+		s := v.Route.Legs[fastest].Stopping
+		f := at(v.Holds.Source, "from letting go of a hold to rest: %d ms until the drive is without power, then a coast of %s; %s in all at %s (%s)",
+			v.Board.Timing.HoldMS, words.MM(s.CoastMM), words.MM(s.FromHoldMM), words.MMPerS(s.SpeedMMPerS), v.LegSubject(fastest))
+		f.About = append([]diag.Subject{diag.The(diag.Holds, "")}, f.About...)
 		f.Remedy = fmt.Sprintf("keep everybody at least %s ahead of its front, and more for the holder's own reaction and for a person who walks towards it", words.MM(s.FromHoldMM))
 		f.Numbers = []diag.Number{{Name: "reaction", Value: float64(v.Board.Timing.HoldMS) / 1000, Unit: "s"}, metre("coast", float64(s.CoastMM)), metre("stopping distance", float64(s.FromHoldMM))}
 		return []diag.Finding{f}

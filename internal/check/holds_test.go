@@ -72,15 +72,14 @@ func TestPin(t *testing.T) {
 			p.Holds.List[0].Circuit.Channels = []circuit.Channel{{Pin: 22, WiredTo: circuit.Supply, Pull: circuit.PullDown}}
 		}, []string{"error: hold thumb switch relies on an internal pull-down, which board.pulls does not list"}},
 		{"no pull-down, and none asked for", func(p *plan.Plan) { p.Board.Inputs.PullDown = false }, []string{}},
-		{"an input listed twice", func(p *plan.Plan) { p.Board.Inputs.Pins = append(p.Board.Inputs.Pins, 22) }, []string{"error: board.input_pins lists pin 22, which is listed twice or is the output drive_enable"}},
-		{"the output listed as an input", func(p *plan.Plan) { p.Board.Inputs.Pins = append(p.Board.Inputs.Pins, 8) }, []string{"error: board.input_pins lists pin 8, which is listed twice or is the output drive_enable"}},
+		{"the output listed as an input", func(p *plan.Plan) { p.Board.Inputs.Pins = append(p.Board.Inputs.Pins, 8) }, []string{"error: board.input_pins lists pin 8, which is the output drive_enable"}},
 		{"two figures that cannot be modelled", func(p *plan.Plan) {
-			p.Holds.List[0].Circuit.DiscrepancyMS = 0
+			p.Holds.List[0].Circuit.Channels[0].PullOhm, p.Holds.List[0].Circuit.Channels[0].Pull = 4700, circuit.PullNone
 			p.Board.Inputs.Electrical.SupplyMV = -1
 		}, []string{
 			"error: board: logic.low_below, high_above: are 990 and 2310 mV; needed: 0 < low ≤ high < supply (-1 mV)",
 			"error: board: logic.supply: is -1 mV, must be positive",
-			"error: hold thumb switch: discrepancy: is 0 ms; two channels need a positive discrepancy time",
+			"error: hold thumb switch: pull_resistor: gives a resistor of 4700 Ω but no direction",
 		}},
 	} {
 		t.Run(c.fact, func(t *testing.T) { assert.ElementsMatch(t, c.want, messages(withHolds(t, c.change), rule)) })
@@ -109,7 +108,7 @@ func TestStopping(t *testing.T) {
 	p := yard(t)
 	p.Route.Legs[1].SpeedMMPerS, p.Route.Legs[1].Stopping = 601, motion.Stopping{SpeedMMPerS: 601, CoastMM: 301, FromHoldMM: 350}
 	f := one(t, p, "holds.stopping")
-	assert.Equal(t, "from letting go of a hold to rest: 80 ms until the drive is without power, then a coast of 0.301 m; 0.35 m in all at 0.601 m/s (leg B–C)", f.Message)
+	assert.Equal(t, "from letting go of a hold to rest: 80 ms until the drive is without power, then a coast of 0.301 m; 0.35 m in all at 0.601 m/s (leg B–C)", f.Message())
 	assert.Equal(t, "keep everybody at least 0.35 m ahead of its front, and more for the holder's own reaction and for a person who walks towards it", f.Remedy)
 	assert.Equal(t, []float64{0.08, 0.301, 0.35}, []float64{number(t, f, "reaction"), number(t, f, "coast"), number(t, f, "stopping distance")})
 	assert.Equal(t, "note", f.Severity.String())

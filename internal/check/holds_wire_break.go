@@ -5,8 +5,6 @@
 package check
 
 import (
-	"fmt"
-
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
 )
@@ -14,14 +12,14 @@ import (
 func wireBreakRule() Rule {
 	return newRule("holds.wire-break", diag.Error, "a broken wire stops the drive", func(v *view) []diag.Finding {
 		var findings []diag.Finding
-		for _, h := range v.Holds.List {
+		for i, h := range v.Holds.List {
 			for _, row := range v.rowsOf(h.Circuit.Name) {
 				if !wireBreaks(row) {
 					continue
 				}
-				f := at(h.Source, "hold %s: %v: %s", h.Circuit.Name, row.Fault, within(row.Sentence))
+				f := at(h.Source, "%s: %v: %s", v.HoldSubject(i), row.Fault, diag.Aside(within(row.Sentence)))
 				if row.Outcome == circuit.Indistinct {
-					f.Message = fmt.Sprintf("hold %s cannot work: %s", h.Circuit.Name, within(row.Sentence))
+					f = at(h.Source, "%s cannot work: %s", v.HoldSubject(i), diag.Aside(within(row.Sentence)))
 				}
 				f.Remedy = within(row.Advice)
 				findings = append(findings, f)

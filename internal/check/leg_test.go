@@ -57,7 +57,6 @@ func TestLegObstacle(t *testing.T) {
 			s.move("P", 10000, 10000)
 			s.move("Q", 11000, 10000)
 		}, []string{"error: leg P–Q passes through obstacle shed"}},
-		{"a lone waypoint in an obstacle", func(s *site) { s.route = []string{"P"}; s.move("P", 10000, 10000) }, []string{"error: waypoint P is in obstacle shed"}},
 	} {
 		t.Run(c.fact, func(t *testing.T) { assert.Equal(t, c.want, messages(yard(t, c.change), "geometry.leg-obstacle")) })
 	}

@@ -2,8 +2,6 @@
 package check
 
 import (
-	"errors"
-	"fmt"
 	"math"
 
 	"merestone/internal/diag"
@@ -12,25 +10,23 @@ import (
 
 func declinationRule() Rule {
 	return newRule("magnetic.declination", diag.Note, "the magnetic declination is known and steady enough", func(v *view) []diag.Finding {
+		about := []diag.Subject{diag.The(diag.Site, "")}
 		m := v.Site.Magnetic
 		if m.Err != nil {
 			// An error, for a declination of nothing would be taken for one of 0.
 			f := at(v.Site.Source, "no magnetic declination: %v", m.Err)
-			f.Severity = diag.Error
-			f.Remedy = "correct site.origin"
-			var date *magnetic.DateError
-			if errors.As(m.Err, &date) {
-				f.Remedy = "correct site.date; for later years use a version of merestone with the model of those years"
-			}
+			f.About, f.Severity = about, diag.Error
+			f.Remedy = "correct site.date; for later years use a version of merestone with the model of those years"
 			return []diag.Finding{f}
 		}
 		d := m.Field.DeclinationDeg
-		f := at(v.Site.Source, "magnetic declination %.2f deg %s on %s, standard deviation %.2f deg, changing by %+.2f deg a year (World Magnetic Model 2025)",
-			math.Abs(d), eastWest(d), v.Site.Date.Format("2006-01-02"), m.Field.DeclinationUncertaintyDeg, m.Field.AnnualChangeDeg)
+		f := at(v.Site.Source, "magnetic declination %.2f deg %s on %04d-%02d-%02d, standard deviation %.2f deg, changing by %+.2f deg a year (World Magnetic Model 2025)",
+			math.Abs(d), eastWest(d), v.Site.Date.Year(), int(v.Site.Date.Month()), v.Site.Date.Day(), m.Field.DeclinationUncertaintyDeg, m.Field.AnnualChangeDeg)
+		f.About = about
 		f.Numbers = []diag.Number{{Name: "declination", Value: d, Unit: "deg"}, {Name: "uncertainty", Value: m.Field.DeclinationUncertaintyDeg, Unit: "deg"}, {Name: "horizontal field", Value: m.Field.HorizontalNT, Unit: "nT"}}
 		if m.Field.Zone() != magnetic.Reliable {
 			f.Severity = diag.Warning
-			f.Message += fmt.Sprintf("; the horizontal field is only %.0f nT, near a magnetic pole", m.Field.HorizontalNT)
+			f.Add("; the horizontal field is only %.0f nT, near a magnetic pole", m.Field.HorizontalNT)
 			f.Remedy = "do not steer by a magnetic compass here"
 		}
 		return []diag.Finding{f}

@@ -20,6 +20,7 @@ func conversionRule() Rule {
 		north, east := geodesy.Float32DegreesErrorM(v.Site.Origin.Latitude, v.Site.Origin.Longitude)
 		single := math.Hypot(north, east) * 1000
 		f := at(v.Site.Source, "fixes are converted on the board to within %.2f mm (proved over the fence and 100 m around); degrees in single precision would cost up to %.0f mm here", bound, single)
+		f.About = []diag.Subject{diag.The(diag.Site, "")}
 		f.Numbers = []diag.Number{metre("bound", bound), metre("single precision", single)}
 		least := int64(math.MaxInt64)
 		for _, w := range v.Route.Waypoints {
@@ -27,7 +28,7 @@ func conversionRule() Rule {
 		}
 		if bound*10 > float64(least) {
 			f.Severity = diag.Warning
-			f.Message += "; that is more than a tenth of the least arrival tolerance, " + words.MM(least).String()
+			f.Add("; that is more than a tenth of the least arrival tolerance, %s", words.MM(least))
 			f.Remedy = "move the origin to the middle of the site"
 		}
 		return []diag.Finding{f}

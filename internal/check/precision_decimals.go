@@ -28,31 +28,32 @@ func decimalsRule() Rule {
 		}
 		half := v.halfDigitMM
 		var findings []diag.Finding
-		var coarse []plan.Mark
+		var coarse []int
 		for i, m := range v.Survey.Marks {
 			tolerance, visited := least[i]
 			switch {
 			case visited && half(m) > float64(tolerance):
-				f := at(m.Source, "mark %s is written to %s by its last digit, coarser than its arrival tolerance of %s", m.Name, plusMinus(half(m)), words.MM(tolerance))
+				f := at(m.Source, "%s is written to ±%s by its last digit, coarser than its arrival tolerance of %s", v.MarkSubject(i), words.MM(ceilMM(half(m))), words.MM(tolerance))
 				f.Severity, f.Remedy, f.Numbers = diag.Error, remedy, numbers(half(m), m)
 				findings = append(findings, f)
 			case half(m) > max(m.StdMM, 1):
-				coarse = append(coarse, m)
+				coarse = append(coarse, i)
 			}
 		}
 		if len(coarse) == 0 {
 			return findings
 		}
-		slices.SortStableFunc(coarse, func(a, b plan.Mark) int { return cmp.Compare(b.Resolution, a.Resolution) })
-		worst := coarse[0]
-		f := at(worst.Source, "mark %s is written to %s by its last digit, coarser than its uncertainty of %.3f m", worst.Name, plusMinus(half(worst)), worst.StdMM/1000)
+		marks := v.Survey.Marks
+		slices.SortStableFunc(coarse, func(a, b int) int { return cmp.Compare(marks[b].Resolution, marks[a].Resolution) })
+		worst := marks[coarse[0]]
+		f := at(worst.Source, "%s is written to ±%s by its last digit, coarser than its uncertainty of %.3f m", v.MarkSubject(coarse[0]), words.MM(ceilMM(half(worst))), worst.StdMM/1000)
 		f.Remedy, f.Numbers = remedy, numbers(half(worst), worst)
 		if len(coarse) > 1 {
-			var names []string
-			for _, m := range coarse[1:] {
-				names = append(names, m.Name)
+			var others []diag.Subject
+			for _, i := range coarse[1:] {
+				others = append(others, v.MarkSubject(i))
 			}
-			f.Message += "; so are " + words.Few(names, ", ")
+			f.Add("; so are %s", diag.Names(others, ", "))
 		}
 		return append(findings, f)
 	})
@@ -71,5 +72,3 @@ func millimetresPerDegree(latitude geodesy.Nanodegree) float64 {
 	parallel := geodesy.PrimeVerticalRadius(latitude) * math.Cos(latitude.Degrees()*math.Pi/180)
 	return max(geodesy.MeridianRadius(latitude), parallel) * 1000 * math.Pi / 180
 }
-
-func plusMinus(halfMM float64) string { return "±" + words.MM(ceilMM(halfMM)).String() }

@@ -22,7 +22,7 @@ func TestConversion(t *testing.T) {
 	p.Board.Tables.Conversion.BoundUM++
 	f := one(t, p, rule)
 	assert.Equal(t, "warning", f.Severity.String())
-	assert.Contains(t, f.Message, "that is more than a tenth of the least arrival tolerance, 0.30 m")
+	assert.Contains(t, f.Message(), "that is more than a tenth of the least arrival tolerance, 0.30 m")
 	assert.InDelta(t, 0.030001, number(t, f, "bound"), 1e-12)
 	p.Board.Tables.Conversion.BoundUM = 0 // not fitted: plan.Resolve has said why
 	assert.Empty(t, messages(p, rule))
@@ -55,7 +55,7 @@ func TestDecimals(t *testing.T) {
 	again := p.Route.Waypoints[1]
 	again.ToleranceMM = 299
 	p.Route.Waypoints = append(p.Route.Waypoints, again)
-	assert.Contains(t, one(t, p, rule).Message, "coarser than its arrival tolerance of 0.299 m")
+	assert.Contains(t, one(t, p, rule).Message(), "coarser than its arrival tolerance of 0.299 m")
 
 	// Six decimals throughout make one finding, of the coarsest.
 	p = with("F2", 10_000)

@@ -22,7 +22,7 @@ func TestRing(t *testing.T) {
 		{"a sound ring, clockwise", []func(*site){ring("F4", "F3", "F2", "F1")}, []string{}},
 		{"two corners exchanged", []func(*site){ring("F1", "F3", "F2", "F4")}, []string{"error: boundary: edges F1–F3 and F2–F4 cross"}},
 		{"the same of an obstacle", []func(*site){shed("S1", "S3", "S2", "S4")}, []string{"error: obstacle shed: edges S1–S3 and S2–S4 cross"}},
-		{"two marks only", []func(*site){shed("S1", "S2")}, []string{"error: obstacle shed: a ring needs at least three marks"}},
+		{"two marks only", []func(*site){shed("S1", "S2")}, []string{"error: obstacle shed: a ring needs at least three marks at different places"}},
 		{"three marks on a line", []func(*site){shed("S1", "S2", "S3"), moved("S2", 10000, 10000), moved("S3", 11000, 11000)},
 			[]string{"error: obstacle shed: all marks lie on one line, so the ring encloses nothing"}},
 		{"and one millimetre off it", []func(*site){shed("S1", "S2", "S3"), moved("S2", 10000, 10000), moved("S3", 11000, 11001)}, []string{}},

@@ -12,7 +12,7 @@ func TestZeroLeg(t *testing.T) {
 	const rule = "geometry.zero-leg"
 	assert.Empty(t, messages(yard(t, func(s *site) { s.route = []string{"A", "B", "E"}; s.move("E", 25001, 5000) }), rule))
 	f := one(t, yard(t, func(s *site) { s.route = []string{"A", "B", "B"} }), rule)
-	assert.Equal(t, "leg B–B has no length: both waypoints are at the same place", f.Message)
+	assert.Equal(t, "leg B–B has no length: both waypoints are at the same place", f.Message())
 	assert.Equal(t, "take one of the two out of the route", f.Remedy)
 	f = one(t, yard(t, func(s *site) { s.route = []string{"A", "B", "A"}; s.closed = true }), rule)
 	assert.Equal(t, "a closed route returns to its first waypoint by itself; take the last one out", f.Remedy)
@@ -51,7 +51,7 @@ func TestShortLeg(t *testing.T) {
 	}
 	assert.Empty(t, messages(yard(t, turning(2000)), rule))
 	f := one(t, yard(t, turning(1999)), rule)
-	assert.Equal(t, "leg B–C is 1.999 m long; it needs 2.00 m (cut distance 0.000 + turns 2.000)", f.Message)
+	assert.Equal(t, "leg B–C is 1.999 m long; it needs 2.00 m (cut distance 0.000 + turns 2.000)", f.Message())
 	assert.InDelta(t, 2.0, number(t, f, "turns"), 1e-12)
 
 	// 60 degrees: R·tan(30°), by the table of tangents 0.57735.

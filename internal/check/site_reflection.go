@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"merestone/internal/diag"
-	"merestone/internal/plan"
 	"merestone/internal/planar"
 	"merestone/internal/words"
 )
@@ -29,31 +28,34 @@ func reflectionRule() Rule {
 			}
 		}
 		index := planar.NewIndex(segments)
-		near := map[int][]string{}
-		for _, l := range v.Route.Legs {
+		near := map[int][]diag.Subject{}
+		for i, l := range v.Route.Legs {
 			rings := slices.DeleteFunc(v.fence.circlesNear(v.Plan, l.Segment, nearMM), func(o int) bool { return !reflects(o) })
 			for _, id := range index.Within(l.Segment, nearMM) {
 				rings = append(rings, v.fence.edges[edges[id]].ring)
 			}
 			slices.Sort(rings)
 			for _, ring := range slices.Compact(rings) {
-				near[ring] = append(near[ring], l.Name)
+				near[ring] = append(near[ring], v.LegSubject(i))
 			}
 		}
 		var findings []diag.Finding
-		report := func(ring int, s plan.Source, what string) {
+		for ring := boundaryRing; ring < len(v.Fence.Obstacles); ring++ {
 			legs := near[ring]
 			if len(legs) == 0 {
-				return
+				continue
 			}
-			f := at(s, "%s reflects satellite signals and is within %s of %s: %s", what, words.MM(nearMM), words.Plural(len(legs), "leg"), words.Few(legs, ", "))
+			format := "%s reflects satellite signals and is within %s of %d legs: %s"
+			if len(legs) == 1 {
+				format = "%s reflects satellite signals and is within %s of %d leg: %s"
+			}
+			if ring == boundaryRing {
+				format = "the " + format
+			}
+			f := at(v.Ring(ring).Source, format, v.RingSubject(ring), words.MM(nearMM), len(legs), diag.Names(legs, ", "))
 			f.Remedy = "watch the fix there on a first drive by hand; a fixed solution can still be wrong beside metal"
 			f.Numbers = []diag.Number{{Name: "legs", Value: float64(len(legs)), Unit: "1"}}
 			findings = append(findings, f)
-		}
-		report(boundaryRing, v.Fence.Boundary.Source, "the boundary")
-		for i, o := range v.Fence.Obstacles {
-			report(i, o.Source, "obstacle "+o.Name)
 		}
 		return findings
 	})

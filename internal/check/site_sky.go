@@ -3,13 +3,11 @@ package check
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 
 	"merestone/internal/diag"
 	"merestone/internal/planar"
-	"merestone/internal/words"
 )
 
 // maskDeg: above this elevation the sky should be clear all round; common
@@ -21,7 +19,7 @@ func skyRule() Rule {
 	return newRule("site.sky", diag.Warning, "waypoints have a clear view of the sky above 15 degrees", func(v *view) []diag.Finding {
 		tall := v.tallThings()
 		var worst hiddenSky
-		var names []string // of the marks with hidden sky, each once
+		var hidden []diag.Subject // the waypoints with hidden sky, each mark once
 		told := map[int]bool{}
 		worstAt := 0
 		for i, w := range v.Route.Waypoints {
@@ -33,26 +31,29 @@ func skyRule() Rule {
 			if len(h.by) == 0 {
 				continue
 			}
-			names = append(names, v.Survey.Marks[w.Mark].Name)
-			if len(names) == 1 || h.horizonDeg > worst.horizonDeg {
+			hidden = append(hidden, v.WaypointSubject(i))
+			if len(hidden) == 1 || h.horizonDeg > worst.horizonDeg {
 				worst, worstAt = h, i
 			}
 		}
-		if len(names) == 0 {
+		if len(hidden) == 0 {
 			return nil
 		}
-		var things []string
+		things := diag.List{By: ", "}
 		for _, b := range worst.by {
-			things = append(things, fmt.Sprintf("%s (%.0f deg high)", b.name, b.deg))
+			name := any(diag.Name(v.RingSubject(b.ring)))
+			if b.ring == boundaryRing {
+				name = diag.Say("the %s", v.RingSubject(b.ring))
+			}
+			things.Items = append(things.Items, diag.Say("%s (%.0f deg high)", name, b.deg))
 		}
-		w := v.Route.Waypoints[worstAt]
-		name := v.Survey.Marks[w.Mark].Name
-		f := at(w.Source, "waypoint %s: the sky is hidden above %d deg over at least %.0f deg of the horizon, by %s", name, maskDeg, worst.horizonDeg, words.Few(things, ", "))
-		if others := slices.DeleteFunc(names, func(n string) bool { return n == name }); len(others) > 0 {
-			f.Message += "; also at " + words.Few(others, ", ")
+		about := v.WaypointSubject(worstAt)
+		f := at(v.Route.Waypoints[worstAt].Source, "%s: the sky is hidden above %d deg over at least %.0f deg of the horizon, by %s", about, maskDeg, worst.horizonDeg, things)
+		if others := slices.DeleteFunc(slices.Clone(hidden), func(s diag.Subject) bool { return s == about }); len(others) > 0 {
+			f.Add("; also at %s", diag.Names(others, ", "))
 		}
 		f.Remedy = "drive there by hand first, at the hour of the mission, and watch the fix; move marks into the open where it is lost"
-		f.Numbers = []diag.Number{{Name: "horizon", Value: worst.horizonDeg, Unit: "deg"}, {Name: "highest", Value: worst.by[0].deg, Unit: "deg"}, {Name: "marks", Value: float64(len(told)), Unit: "1"}, {Name: "marks with hidden sky", Value: float64(len(names)), Unit: "1"}}
+		f.Numbers = []diag.Number{{Name: "horizon", Value: worst.horizonDeg, Unit: "deg"}, {Name: "highest", Value: worst.by[0].deg, Unit: "deg"}, {Name: "marks", Value: float64(len(told)), Unit: "1"}, {Name: "marks with hidden sky", Value: float64(len(hidden)), Unit: "1"}}
 		return []diag.Finding{f}
 	})
 }
@@ -61,8 +62,8 @@ func skyRule() Rule {
 type tallThings struct {
 	parts  []tallPart
 	index  *planar.Index
-	reach  int64 // no part further from a point than this matters there
-	names  []string
+	reach  int64     // no part further from a point than this matters there
+	rings  []int     // by thing: an obstacle, or the boundary
 	riseMM []float64 // above the antenna, by thing
 }
 
@@ -79,22 +80,22 @@ func shadowMM(rise float64) float64 { return rise / math.Tan(maskDeg*math.Pi/180
 func (v *view) tallThings() *tallThings {
 	t := &tallThings{}
 	ringThing := map[int]int{}
-	add := func(name string, heightMM int64) bool {
+	add := func(ring int, heightMM int64) bool {
 		rise := float64(heightMM - v.Machine.Rover.AntennaHeightMM)
 		if rise <= 0 || heightMM == 0 {
 			return false
 		}
-		t.names, t.riseMM = append(t.names, name), append(t.riseMM, rise)
+		t.rings, t.riseMM = append(t.rings, ring), append(t.riseMM, rise)
 		return true
 	}
-	if add("the boundary", v.Fence.Boundary.HeightMM) {
-		ringThing[boundaryRing] = len(t.names) - 1
+	if add(boundaryRing, v.Fence.Boundary.HeightMM) {
+		ringThing[boundaryRing] = len(t.rings) - 1
 	}
 	for i, o := range v.Fence.Obstacles {
-		if !add(o.Name, o.HeightMM) {
+		if !add(i, o.HeightMM) {
 			continue
 		}
-		thing := len(t.names) - 1
+		thing := len(t.rings) - 1
 		ringThing[i] = thing
 		if o.IsCircle {
 			t.parts = append(t.parts, tallPart{thing, planar.Segment{A: o.Circle.Centre, B: o.Circle.Centre}, float64(o.Circle.RadiusMM)})
@@ -121,7 +122,7 @@ type hiddenSky struct {
 }
 
 type blocker struct {
-	name string
+	ring int
 	deg  float64 // elevation of its top where it is nearest
 }
 
@@ -142,9 +143,9 @@ func (t *tallThings) from(p planar.Point) hiddenSky {
 		}
 	}
 	h := hiddenSky{horizonDeg: union(arcs) * 180 / math.Pi}
-	for thing, name := range t.names {
+	for thing, ring := range t.rings {
 		if d, ok := nearest[thing]; ok {
-			h.by = append(h.by, blocker{name, math.Atan2(t.riseMM[thing], d) * 180 / math.Pi})
+			h.by = append(h.by, blocker{ring, math.Atan2(t.riseMM[thing], d) * 180 / math.Pi})
 		}
 	}
 	slices.SortStableFunc(h.by, func(a, b blocker) int { return cmp.Compare(b.deg, a.deg) })

@@ -48,7 +48,7 @@ func TestSkyOfAWall(t *testing.T) {
 	p := yard(t, func(s *site) { s.route = []string{"A"}; s.move("A", 15000, 2000) })
 	p.Fence.Boundary.HeightMM = 2000
 	f := one(t, p, "site.sky")
-	assert.Equal(t, "waypoint A: the sky is hidden above 15 deg over at least 149 deg of the horizon, by the boundary (45 deg high)", f.Message)
+	assert.Equal(t, "waypoint A: the sky is hidden above 15 deg over at least 149 deg of the horizon, by the boundary (45 deg high)", f.Message())
 	assert.InDelta(t, 148.92, number(t, f, "horizon"), 0.01)
 	assert.InDelta(t, 45, number(t, f, "highest"), 1e-9)
 }
@@ -64,7 +64,7 @@ func TestSkyIsOneFinding(t *testing.T) {
 	// 5.657 m away. The well is 14.066 m away and 6.2 degrees wide.
 	assert.Equal(t, "warning", f.Severity.String())
 	assert.Equal(t, p.Route.Waypoints[3].At, f.At)
-	assert.Equal(t, "waypoint D: the sky is hidden above 15 deg over at least 33 deg of the horizon, by shed (55 deg high), well (30 deg high); also at A, B, C", f.Message)
+	assert.Equal(t, "waypoint D: the sky is hidden above 15 deg over at least 33 deg of the horizon, by shed (55 deg high), well (30 deg high); also at A, B, C", f.Message())
 }
 
 // The arcs against rays: every tenth of a degree, does a thing stand there near

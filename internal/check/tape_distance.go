@@ -12,11 +12,11 @@
 package check
 
 import (
-	"fmt"
 	"math"
 
 	"merestone/internal/diag"
 	"merestone/internal/geodesy"
+	"merestone/internal/words"
 )
 
 func tapeRule() Rule {
@@ -24,7 +24,7 @@ func tapeRule() Rule {
 		factor := math.Sqrt2 * math.Erfinv(v.Confidence)
 		perDegree := millimetresPerDegree(v.Site.Origin.Latitude)
 		var findings []diag.Finding
-		for _, t := range v.Survey.Tapes {
+		for i, t := range v.Survey.Tapes {
 			a, b := v.Survey.Marks[t.From], v.Survey.Marks[t.To]
 			stepA := float64(a.Resolution) / float64(geodesy.Degree) * perDegree
 			stepB := float64(b.Resolution) / float64(geodesy.Degree) * perDegree
@@ -38,18 +38,19 @@ func tapeRule() Rule {
 			if math.Abs(off) <= allowed {
 				continue
 			}
-			computed := fmt.Sprintf("%.3f m", low/1000)
+			computed := diag.Say("%.3f m", low/1000)
 			if high-low >= 1 {
-				computed = fmt.Sprintf("%.3f m held level and %.3f m down the slope", low/1000, high/1000)
+				computed = diag.Say("%.3f m held level and %.3f m down the slope", low/1000, high/1000)
 			}
-			f := at(t.Source, "tape %s–%s reads %.3f m where the coordinates say %s: %+.0f mm, %.1f times the combined uncertainty of %.0f mm (%.0f mm allowed at %s)",
-				a.Name, b.Name, t.MeasuredMM/1000, computed, off, math.Abs(off)/sigma, sigma, allowed, percent(v.Confidence))
+			f := at(t.Source, "%s reads %.3f m where the coordinates say %s: %+.0f mm, %.1f times the combined uncertainty of %.0f mm (%.0f mm allowed at %s)",
+				v.TapeSubject(i), t.MeasuredMM/1000, computed, off, math.Abs(off)/sigma, sigma, allowed, words.Percent(v.Confidence))
+			f.About = append(f.About, v.MarkSubject(t.From), v.MarkSubject(t.To))
 			f.Numbers = []diag.Number{metre("taped", t.MeasuredMM), metre("computed level", t.GroundMM), metre("computed down the slope", t.SlopeMM), metre("difference", off), metre("combined uncertainty", sigma)}
 			f.Remedy = "tape it again and occupy both marks again; look for a misread metre, a sagging tape, or a float solution taken for fixed"
 			if math.Abs(off) <= 3*sigma {
 				f.Severity = diag.Warning
 			}
-			f.Related = []diag.Related{{At: a.At, Message: "mark " + a.Name}, {At: b.At, Message: "mark " + b.Name}}
+			f.Related = []diag.Related{{At: a.At, Message: v.MarkSubject(t.From).String()}, {At: b.At, Message: v.MarkSubject(t.To).String()}}
 			findings = append(findings, f)
 		}
 		return findings

@@ -52,5 +52,5 @@ func TestTape(t *testing.T) {
 	p.Confidence = 0.99
 	assert.Empty(t, messages(p, rule))
 	p.Survey.Tapes[0].MeasuredMM = 20050
-	assert.Contains(t, one(t, p, rule).Message, "49 mm allowed at 99 %")
+	assert.Contains(t, one(t, p, rule).Message(), "49 mm allowed at 99 %")
 }

@@ -115,6 +115,7 @@ func (s *site) plan(t *testing.T) *plan.Plan {
 		Machine: plan.Machine{
 			Receiver: plan.Receiver{Source: line(2), FixIntervalMS: 100, LatencyMS: 80, StaleAfterMS: 380, StdMM: 10},
 			Rover: plan.Rover{
+				Source:  line(6),
 				WidthMM: 400, LengthMM: 500, CruiseMMPerS: 600, MinimumMMPerS: 200, CoastFromMMPerS: 600, CoastMM: 300,
 				TurnRadiusMM: s.radiusMM, CrossTrackMM: 80, HalfWidthMM: 200, HalfDiagonalMM: 321,
 			},
@@ -220,7 +221,7 @@ func circuits(holds []plan.Hold) []circuit.Circuit {
 }
 
 // of lists the findings of one rule.
-func of(p *plan.Plan, rule string) []diag.Finding {
+func of(p *plan.Plan, rule diag.ID) []diag.Finding {
 	var list []diag.Finding
 	for _, f := range All(p) {
 		if f.Rule == rule {
@@ -231,10 +232,10 @@ func of(p *plan.Plan, rule string) []diag.Finding {
 }
 
 // messages of the findings of one rule, each with its severity before it.
-func messages(p *plan.Plan, rule string) []string {
+func messages(p *plan.Plan, rule diag.ID) []string {
 	list := []string{}
 	for _, f := range of(p, rule) {
-		list = append(list, f.Severity.String()+": "+f.Message)
+		list = append(list, f.Severity.String()+": "+f.Message())
 	}
 	return list
 }
@@ -252,7 +253,7 @@ func number(t *testing.T, f diag.Finding, name string) float64 {
 }
 
 // one is the only finding of a rule.
-func one(t *testing.T, p *plan.Plan, rule string) diag.Finding {
+func one(t *testing.T, p *plan.Plan, rule diag.ID) diag.Finding {
 	t.Helper()
 	list := of(p, rule)
 	require.Len(t, list, 1, "%s: %v", rule, messages(p, rule))

@@ -31,9 +31,13 @@ The formats:
           --full adds every part of the error budgets and every single fault
   json    one object: {tool, version, mission, findings, counts}; each
           finding has rule, severity, message, remedy, at {file, line,
-          column, width}, numbers [{name, value, unit}] and related
-          [{at, message}]; counts has error, warning and note; lines and
-          columns count from 1, columns in Unicode code points
+          column, width}, about [{kind, name, index}], numbers [{name,
+          value, unit}] and related [{at, message}]; about is the things
+          that it is about, the first mainly: a leg, a mark, a hold; index
+          counts from 0 in the mission's list of them, and an edge has
+          ring, too: the index of its obstacle, -1 for the boundary;
+          counts has error, warning and note; lines and columns count
+          from 1, columns in Unicode code points
   sarif   SARIF 2.1.0, the OASIS standard that code-review tools show
           beside the source, with the page of every rule`,
 		Example: `  merestone check mission.yaml

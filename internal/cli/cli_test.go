@@ -73,19 +73,19 @@ func TestEveryCommandHasAManualPage(t *testing.T) {
 
 func TestEveryRuleHasAPage(t *testing.T) {
 	id := regexp.MustCompile(`^[a-z]+\.[a-z][a-z0-9-]*$`)
-	seen := map[string]bool{}
+	seen := map[diag.ID]bool{}
 	for _, r := range rules() {
-		t.Run(r.ID, func(t *testing.T) {
+		t.Run(string(r.ID), func(t *testing.T) {
 			assert.Regexp(t, id, r.ID)
 			assert.False(t, seen[r.ID], "two rules of one id")
 			seen[r.ID] = true
 			assert.NotZero(t, r.Severity)
 			assert.NotEmpty(t, r.Title)
 			assert.Greater(t, len(strings.TrimSpace(r.Help)), 80, "a page, not a placeholder")
-			status, page, stderr := run("explain", r.ID)
+			status, page, stderr := run("explain", string(r.ID))
 			assert.Equal(t, exitClean, status)
 			assert.Empty(t, stderr)
-			assert.Contains(t, page, r.ID)
+			assert.Contains(t, page, string(r.ID))
 			assert.Contains(t, page, strings.TrimSpace(r.Help))
 		})
 	}
@@ -97,7 +97,7 @@ func TestEveryRuleHasAPage(t *testing.T) {
 func TestFindingsOfTheExamples(t *testing.T) {
 	known := map[string]bool{}
 	for _, r := range rules() {
-		known[r.ID] = true
+		known[string(r.ID)] = true
 	}
 	schema, err := jsonschema.NewCompiler().Compile("../diag/testdata/sarif-schema-2.1.0.json")
 	require.NoError(t, err)

@@ -30,7 +30,7 @@ an id before the dot, such as geometry, lists the rules of that group.`,
 		ValidArgsFunction: completeFrom(func() []string {
 			var ids []string
 			for _, r := range rules() {
-				ids = append(ids, r.ID+"\t"+r.Title)
+				ids = append(ids, string(r.ID)+"\t"+r.Title)
 			}
 			return ids
 		}),
@@ -48,11 +48,11 @@ func (a app) explain(id string) error {
 	all := rules()
 	var group []diag.Rule
 	for _, r := range all {
-		if r.ID == id {
+		if string(r.ID) == id {
 			fmt.Fprint(a.out, rulePage(r))
 			return nil
 		}
-		if strings.HasPrefix(r.ID, id+".") {
+		if strings.HasPrefix(string(r.ID), id+".") {
 			group = append(group, r)
 		}
 	}
@@ -86,9 +86,9 @@ func (a app) listRules(rules []diag.Rule) {
 // nearestRule suggests a rule whose id differs by at most a third of its
 // letters.
 func nearestRule(id string, all []diag.Rule) string {
-	best, least := "", 0
+	best, least := diag.ID(""), 0
 	for _, r := range all {
-		distance := levenshtein.ComputeDistance(strings.ToLower(id), r.ID)
+		distance := levenshtein.ComputeDistance(strings.ToLower(id), string(r.ID))
 		if 3*distance <= len(r.ID) && (best == "" || distance < least) {
 			best, least = r.ID, distance
 		}

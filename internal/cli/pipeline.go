@@ -3,13 +3,13 @@
 package cli
 
 import (
+	"cmp"
 	"errors"
 	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 
 	"merestone/internal/check"
 	"merestone/internal/diag"
@@ -63,8 +63,8 @@ func (l loaded) report() diag.Report {
 
 // rules are the rules of all stages, in the order of their ids.
 func rules() []diag.Rule {
-	all := slices.Concat(spec.Rules(), check.Rules())
-	slices.SortFunc(all, func(a, b diag.Rule) int { return strings.Compare(a.ID, b.ID) })
+	all := slices.Concat(spec.Rules(), plan.Rules(), check.Rules())
+	slices.SortFunc(all, func(a, b diag.Rule) int { return cmp.Compare(a.ID, b.ID) })
 	return all
 }
 

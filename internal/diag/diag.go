@@ -1,11 +1,22 @@
 // Package diag holds the one message type of every stage: a Finding, with the
-// rule that was broken, the place in the source, the numbers that were
-// compared and what to do about it. Parsing, resolving and checking all return
-// findings; the printers (text.go, and the JSON and SARIF writers built on the
-// same type) are the only code that turns them into text.
+// rule that was broken, the place in the source, the things that it is about, the
+// numbers that were compared and what to do about it. Parsing, resolving and
+// checking all return findings; the printers (text.go, and the JSON and SARIF
+// writers built on the same type) are the only code that turns them into text.
+//
+// This file: findings and rules. subject.go has what findings are about,
+// phrase.go what they say.
 package diag
 
-import "sort"
+import (
+	"fmt"
+	"sort"
+	"testing"
+)
+
+// ID names a rule, such as "geometry.clearance". Each stage declares those that
+// it can emit.
+type ID string
 
 // Severity says what a finding means for compilation.
 type Severity uint8
@@ -56,18 +67,58 @@ type Related struct {
 
 // Finding is one fault, doubt or remark about a mission.
 type Finding struct {
-	Rule     string    // id of the rule, such as "geometry.clearance"
-	Severity Severity  //
-	At       Position  // what the finding points to
-	Message  string    // what is the case, with its numbers; one line
-	Remedy   string    // what to do; one line, may be empty
-	Numbers  []Number  // the numbers compared, in SI units or as named
-	Related  []Related // other places involved
+	Rule     ID
+	Severity Severity
+	At       Position // what the finding points to
+	Phrase            // what is the case, with its numbers; see Message
+	// About is what the finding is about, the first thing mainly.
+	About   []Subject
+	Remedy  string    // what to do; one line, may be empty
+	Numbers []Number  // the numbers compared, in SI units or as named
+	Related []Related // other places involved
+}
+
+// New begins a finding at a place. It is about the things among its arguments, in
+// the order in which it names them.
+func New(at Position, format string, args ...any) Finding {
+	return Finding{At: at, Phrase: Say(format, args...), About: collect(nil, args)}
+}
+
+// Add says more at the end of a finding.
+func (f *Finding) Add(format string, args ...any) {
+	more := Say(format, args...)
+	f.Format += more.Format
+	f.Args = append(f.Args[:len(f.Args):len(f.Args)], more.Args...)
+	f.About = collect(f.About, more.Args)
+}
+
+// Message is what the finding says, in one line.
+func (f Finding) Message() string { return f.Phrase.String() }
+
+// String is the finding as it is printed, without its place.
+func (f Finding) String() string { return fmt.Sprintf("%v: %s [%s]", f.Severity, f.Message(), f.Rule) }
+
+// fault says in what way a finding is one that no stage may make.
+func (f Finding) fault() string {
+	switch {
+	case f.Rule == "":
+		return "no rule"
+	case f.At.File == "":
+		return "no place"
+	case f.Severity == 0:
+		return "no severity"
+	case len(f.About) == 0:
+		return "about nothing"
+	case f.mismatch():
+		return "a format that does not go with its arguments"
+	default:
+		return ""
+	}
 }
 
 // Rule documents one rule: what Finding.Rule refers to.
 type Rule struct {
-	ID       string
+	ID       ID
 	Severity Severity // the usual one; single findings may be milder
 	Title    string   // one line
 	Help     string   // a page of Markdown: what is compared, why, what to do
@@ -95,7 +146,17 @@ func Count(findings []Finding, s Severity) int {
 
 // Sort orders findings by file, line, column, then rule and message, so that
 // the same mission prints the same report. The sort is stable.
+//
+// Every stage sorts what it found, so this is where a finding that was made badly
+// is caught: a panic in tests, where somebody looks.
 func Sort(findings []Finding) {
+	if testing.Testing() {
+		for _, f := range findings {
+			if fault := f.fault(); fault != "" {
+				panic(fmt.Sprintf("a finding with %s: %v", fault, f))
+			}
+		}
+	}
 	sort.SliceStable(findings, func(i, j int) bool {
 		a, b := findings[i], findings[j]
 		switch {
@@ -108,7 +169,7 @@ func Sort(findings []Finding) {
 		case a.Rule != b.Rule:
 			return a.Rule < b.Rule
 		default:
-			return a.Message < b.Message
+			return a.Message() < b.Message()
 		}
 	})
 }

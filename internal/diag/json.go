@@ -14,6 +14,7 @@
 //	      "message": "...",               one line
 //	      "remedy": "...",                one line, may be empty
 //	      "at": {"file": "...", "line": 3, "column": 7, "width": 4},
+//	      "about": [{"kind": "leg", "name": "A–B", "index": 0}, ...],
 //	      "numbers": [{"name": "clearance", "value": 0.41, "unit": "m"}],
 //	      "related": [{"at": {"file": "..."}, "message": "..."}]
 //	    }
@@ -25,6 +26,14 @@
 // In "at", line, column and width are left out where a finding is about the
 // file as a whole. A value that is not finite is null, as JSON has no other
 // way to write it.
+//
+// "about" lists the things that the finding is about, the first mainly. kind is
+// leg, waypoint, mark, tape, obstacle, edge, hold, boundary, site, base, receiver,
+// rover, route, geofence, holds, board, pin, key or file. index counts from 0 in
+// the mission's list of the kind and is left out where there is none: legs and
+// waypoints along the route, marks with those of the marks_file after the others.
+// An edge is counted in its ring, from the first mark of the list to the second,
+// and has "ring": the index of the obstacle, -1 for the boundary.
 package diag
 
 import (
@@ -51,13 +60,21 @@ type jsonReport struct {
 }
 
 type jsonFinding struct {
-	Rule     string       `json:"rule"`
-	Severity string       `json:"severity"`
-	Message  string       `json:"message"`
-	Remedy   string       `json:"remedy"`
-	At       Position     `json:"at"`
-	Numbers  []jsonNumber `json:"numbers"`
-	Related  []Related    `json:"related"`
+	Rule     ID            `json:"rule"`
+	Severity string        `json:"severity"`
+	Message  string        `json:"message"`
+	Remedy   string        `json:"remedy"`
+	At       Position      `json:"at"`
+	About    []jsonSubject `json:"about"`
+	Numbers  []jsonNumber  `json:"numbers"`
+	Related  []Related     `json:"related"`
+}
+
+type jsonSubject struct {
+	Kind  Kind   `json:"kind"`
+	Name  string `json:"name"`
+	Index *int   `json:"index,omitempty"`
+	Ring  *int   `json:"ring,omitempty"`
 }
 
 type jsonNumber struct {
@@ -86,11 +103,26 @@ func WriteJSON(w io.Writer, report Report) error {
 	}
 	for _, f := range report.Findings {
 		out.Findings = append(out.Findings, jsonFinding{
-			Rule: f.Rule, Severity: f.Severity.String(), Message: f.Message, Remedy: f.Remedy,
-			At: f.At, Numbers: jsonNumbers(f.Numbers), Related: append([]Related{}, f.Related...),
+			Rule: f.Rule, Severity: f.Severity.String(), Message: f.Message(), Remedy: f.Remedy,
+			At: f.At, About: jsonSubjects(f.About), Numbers: jsonNumbers(f.Numbers), Related: append([]Related{}, f.Related...),
 		})
 	}
 	return encode(w, out)
+}
+
+func jsonSubjects(about []Subject) []jsonSubject {
+	out := make([]jsonSubject, len(about))
+	for i := range about {
+		s := &about[i]
+		out[i] = jsonSubject{Kind: s.Kind, Name: s.Name}
+		if s.Index >= 0 {
+			out[i].Index = &s.Index
+		}
+		if s.Kind == Edge {
+			out[i].Ring = &s.Ring
+		}
+	}
+	return out
 }
 
 func jsonNumbers(numbers []Number) []jsonNumber {

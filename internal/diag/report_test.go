@@ -19,6 +19,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"merestone/internal/diag"
+	"merestone/internal/words"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files")
@@ -26,24 +27,29 @@ var update = flag.Bool("update", false, "rewrite the golden files")
 // grove is a report with one finding of each kind: with everything, with a
 // place only, and about the file as a whole.
 func grove() (diag.Report, []diag.Rule, diag.Sources) {
+	leg, boundary := diag.Subject{Kind: diag.Leg, Name: "B–C", Index: 1}, diag.The(diag.Boundary, "")
+	edge := diag.Subject{Kind: diag.Edge, Name: "F2–F3", Index: 1, Ring: diag.BoundaryRing}
 	findings := []diag.Finding{
 		{
 			Rule: "geometry.clearance", Severity: diag.Error,
 			At:      diag.Position{File: "my sites/grove.yaml", Line: 3, Column: 14, Width: 1},
-			Message: "leg B–C passes 0.41 m from boundary edge F2–F3; it needs 0.83 m",
+			Phrase:  diag.Say("%s passes %s from %s %s; it needs %s", leg, words.MM(410), boundary, edge, words.MM(830)),
+			About:   []diag.Subject{leg, boundary, edge},
 			Remedy:  "move mark C inwards by 0.42 m",
 			Numbers: []diag.Number{{Name: "clearance", Value: 0.41, Unit: "m"}, {Name: "standoff", Value: 0.83, Unit: "m"}},
 			Related: []diag.Related{{At: diag.Position{File: "my sites/marks.csv", Line: 2, Column: 1, Width: 2}, Message: "mark F2"}},
 		},
 		{
 			Rule: "spec.key", Severity: diag.Warning,
-			At:      diag.Position{File: "my sites/grove.yaml", Line: 2, Column: 1, Width: 5},
-			Message: `the flow mapping {speed: 1 m/s} is "odd" <here>`,
+			At:     diag.Position{File: "my sites/grove.yaml", Line: 2, Column: 1, Width: 5},
+			Phrase: diag.Say(`the flow mapping {speed: 1 m/s} is "odd" <here>`),
+			About:  []diag.Subject{diag.The(diag.Key, "rover")},
 		},
 		{
 			Rule: "unlisted", Severity: diag.Note,
 			At:      diag.Position{File: "my sites/grove.yaml"},
-			Message: "nothing bounds this",
+			Phrase:  diag.Say("nothing bounds this"),
+			About:   []diag.Subject{diag.The(diag.Site, "")},
 			Numbers: []diag.Number{{Name: "bound", Value: math.Inf(1), Unit: "m"}, {Name: "ratio", Value: math.NaN(), Unit: "1"}},
 		},
 	}
@@ -182,7 +188,7 @@ func TestJSONIsNeverNull(t *testing.T) {
 			require.NoError(t, json.Unmarshal(out.Bytes(), &got))
 			assert.ElementsMatch(t, []string{"tool", "version", "mission", "findings", "counts"}, keys(got))
 			for _, f := range got["findings"].([]any) {
-				assert.ElementsMatch(t, []string{"rule", "severity", "message", "remedy", "at", "numbers", "related"},
+				assert.ElementsMatch(t, []string{"rule", "severity", "message", "remedy", "at", "about", "numbers", "related"},
 					keys(f.(map[string]any)))
 			}
 		})

@@ -42,7 +42,7 @@ type sarifDriver struct { // 3.19
 }
 
 type sarifRule struct { // 3.49 reportingDescriptor
-	ID               string             `json:"id"`
+	ID               ID                 `json:"id"`
 	ShortDescription sarifText          `json:"shortDescription"`
 	Help             sarifText          `json:"help"`
 	Default          sarifConfiguration `json:"defaultConfiguration"`
@@ -58,7 +58,7 @@ type sarifText struct { // 3.11 message, 3.12 multiformatMessageString
 }
 
 type sarifResult struct { // 3.27
-	RuleID     string          `json:"ruleId"`
+	RuleID     ID              `json:"ruleId"`
 	RuleIndex  *int            `json:"ruleIndex,omitempty"`
 	Level      string          `json:"level"`
 	Message    sarifText       `json:"message"`
@@ -68,14 +68,24 @@ type sarifResult struct { // 3.27
 }
 
 type sarifProperties struct { // 3.8 property bag: the names in it are ours
-	Numbers []jsonNumber `json:"numbers"`
-	Remedy  string       `json:"remedy,omitempty"`
+	About   []jsonSubject `json:"about"`
+	Numbers []jsonNumber  `json:"numbers"`
+	Remedy  string        `json:"remedy,omitempty"`
 }
 
 type sarifLocation struct { // 3.28
-	ID       int           `json:"id,omitempty"`
-	Physical sarifPhysical `json:"physicalLocation"`
-	Message  *sarifText    `json:"message,omitempty"`
+	ID       int            `json:"id,omitempty"`
+	Physical sarifPhysical  `json:"physicalLocation"`
+	Logical  []sarifLogical `json:"logicalLocations,omitempty"`
+	Message  *sarifText     `json:"message,omitempty"`
+}
+
+// sarifLogical is the thing that a place belongs to, without regard to files; the
+// kinds may be those of the tool (3.33.7).
+type sarifLogical struct { // 3.33
+	Name      string `json:"name,omitempty"`
+	Qualified string `json:"fullyQualifiedName"`
+	Kind      Kind   `json:"kind"`
 }
 
 type sarifPhysical struct { // 3.29
@@ -98,7 +108,7 @@ type sarifRegion struct { // 3.30
 // fails only when w does.
 func WriteSARIF(w io.Writer, report Report, rules []Rule) error {
 	driver := sarifDriver{Name: report.Tool, SemanticVersion: report.Version, Rules: []sarifRule{}}
-	index := map[string]int{}
+	index := map[ID]int{}
 	for i, r := range rules {
 		index[r.ID] = i
 		driver.Rules = append(driver.Rules, sarifRule{
@@ -113,8 +123,8 @@ func WriteSARIF(w io.Writer, report Report, rules []Rule) error {
 		result := sarifResult{
 			RuleID: f.Rule, Level: f.Severity.String(), // the words are those of 3.27.10
 			Message:    sarifText{Text: sarifEscape(sarifMessage(f))},
-			Locations:  []sarifLocation{{Physical: sarifPlace(f.At)}},
-			Properties: sarifProperties{Numbers: jsonNumbers(f.Numbers), Remedy: f.Remedy},
+			Locations:  []sarifLocation{{Physical: sarifPlace(f.At), Logical: sarifThing(f.About)}},
+			Properties: sarifProperties{About: jsonSubjects(f.About), Numbers: jsonNumbers(f.Numbers), Remedy: f.Remedy},
 		}
 		if i, ok := index[f.Rule]; ok {
 			result.RuleIndex = &i
@@ -136,9 +146,19 @@ func WriteSARIF(w io.Writer, report Report, rules []Rule) error {
 // and nothing of the property bag.
 func sarifMessage(f Finding) string {
 	if f.Remedy == "" {
-		return f.Message
+		return f.Message()
 	}
-	return f.Message + "\nTo do: " + f.Remedy
+	return f.Message() + "\nTo do: " + f.Remedy
+}
+
+// sarifThing is what a finding is mainly about. Its other things are in the
+// property bag: they are elsewhere, and the logical locations of one place are all
+// names of that place (3.28.4).
+func sarifThing(about []Subject) []sarifLogical {
+	if len(about) == 0 {
+		return nil
+	}
+	return []sarifLogical{{Name: about[0].Name, Qualified: about[0].Path(), Kind: about[0].Kind}}
 }
 
 func sarifPlace(p Position) sarifPhysical {

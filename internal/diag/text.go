@@ -44,7 +44,7 @@ const maxSourceLine = 160
 func WriteText(w io.Writer, findings []Finding, sources Sources, colour bool) error {
 	var out bytes.Buffer
 	for _, f := range findings {
-		fmt.Fprintf(&out, "%s: %s: %s [%s]\n", place(f.At), paint(f.Severity.String(), f.Severity, colour), plain(f.Message), f.Rule)
+		fmt.Fprintf(&out, "%s: %s: %s [%s]\n", place(f.At), paint(f.Severity.String(), f.Severity, colour), plain(f.Message()), f.Rule)
 		excerpt(&out, f.At, f.Severity, sources, colour)
 		if f.Remedy != "" {
 			fmt.Fprintf(&out, "    do: %s\n", plain(f.Remedy))

@@ -49,7 +49,7 @@ func TestCaretsStandUnderWhatIsMeant(t *testing.T) {
 		{"carets end where the shown line does", long, 1, 159, 100, long[:160], strings.Repeat(" ", 158) + "^^"},
 	} {
 		t.Run(test.name, func(t *testing.T) {
-			got := text(t, diag.Finding{Rule: "r", Severity: diag.Error, Message: "m",
+			got := text(t, diag.Finding{Rule: "r", Severity: diag.Error, Phrase: diag.Say("m"),
 				At: diag.Position{File: "m.yaml", Line: test.line, Column: test.column, Width: test.width}}, test.source)
 			require.Len(t, got, 3)
 			assert.Equal(t, test.shown, strings.TrimPrefix(got[1], got[1][:9]))
@@ -66,7 +66,7 @@ func TestPlacesThatAreNotThere(t *testing.T) {
 		"a line below nothing": {File: "m.yaml", Line: -1, Column: 1},
 	} {
 		t.Run(name, func(t *testing.T) {
-			assert.Len(t, text(t, diag.Finding{Message: "m", At: at}, "a: 1\n"), 1)
+			assert.Len(t, text(t, diag.Finding{Phrase: diag.Say("m"), At: at}, "a: 1\n"), 1)
 		})
 	}
 }
@@ -76,7 +76,7 @@ func TestPlacesThatAreNotThere(t *testing.T) {
 func TestNothingFromAFileMovesTheCursor(t *testing.T) {
 	hostile := "x\x1b[2J\r\n\u202e\u0085y"
 	got := text(t, diag.Finding{
-		Rule: "r", Severity: diag.Error, Message: hostile, Remedy: hostile,
+		Rule: "r", Severity: diag.Error, Phrase: diag.Say("%s", hostile), Remedy: hostile,
 		At:      diag.Position{File: hostile},
 		Related: []diag.Related{{At: diag.Position{File: hostile, Line: 1, Column: 1}, Message: hostile}},
 	}, "")

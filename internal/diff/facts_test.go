@@ -191,6 +191,56 @@ func TestRenamedMark(t *testing.T) {
 	assert.Len(t, r.Changes, 1, printed(t, r))
 }
 
+// Findings are matched by what they are about, and not by how they read. Each case
+// is one that the names alone would get wrong.
+func TestFindingsAreMatchedByWhatTheyAreAbout(t *testing.T) {
+	text := example(t, "grove")
+	named := func(name string) string {
+		return strings.NewReplacer("P2:", name+":", "to: P2", "to: "+name, "mark: P2", "mark: "+name).Replace(text)
+	}
+	wide := func(tree string) string {
+		return edit(t, text, "centre: "+tree+", radius: 40 cm", "centre: "+tree+", radius: 3 m")
+	}
+	slow := func(marks ...string) string {
+		slowed := text
+		for _, m := range marks {
+			slowed = edit(t, slowed, "{mark: "+m+", arrival_tolerance: 30 cm, speed: 0.30 m/s", "{mark: "+m+", arrival_tolerance: 30 cm, speed: 0.24 m/s")
+		}
+		return slowed
+	}
+	tall := edit(t, text, "    - {name: tree 2-4,", "    - {name: bee hive, centre: T24, radius: 20 cm, height: 2 m, reflects: true}\n    - {name: tree 2-4,")
+	for _, c := range []struct {
+		name          string
+		before, after string
+		want          map[string]int // changes by what is said of findings
+	}{
+		{"a mark that is called as a word of the messages is renamed", named("from"), named("Q7"), map[string]int{}},
+		{"a mark of two words is renamed", named("gate post"), named("Q7"), map[string]int{}},
+		{"an obstacle is renamed, and is one of those said", tall, strings.Replace(tall, "bee hive", "hive", 1), map[string]int{}},
+		{"a hold is renamed", text, strings.Replace(text, "thumb switch", "2nd grip", 1), map[string]int{}},
+		{"another tree, told apart by the figures of its name, is too near", wide("T34"), wide("T24"), map[string]int{"says": 1, "appeared": 3, "disappeared": 2}},
+		{"the same tree is nearer still", wide("T34"), strings.Replace(wide("T34"), "radius: 3 m", "radius: 3.1 m", 1), map[string]int{}},
+		{"a third leg is too slow, as two were", slow("P1", "P2"), slow("P1", "P2", "P3"), map[string]int{"says": 2}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			before, after := resolve("grove", c.before), resolve("grove", c.after)
+			require.NotNil(t, before.plan)
+			require.NotNil(t, after.plan)
+			r := compare(before, after)
+			got := map[string]int{}
+			for _, change := range r.Changes {
+				for _, f := range append(before.findings, after.findings...) {
+					if change.Subject == fmt.Sprintf("%v %s", f.Severity, f.Rule) {
+						got[change.What]++
+						break
+					}
+				}
+			}
+			assert.Equal(t, c.want, got, printed(t, r))
+		})
+	}
+}
+
 // A mark moved by a known amount, which cct (PROJ) measures between the two
 // coordinates in the topocentric frame of the site.
 func TestMarkMovedWithItsEffects(t *testing.T) {

@@ -1,145 +1,188 @@
-// Findings that appeared and disappeared. Two findings are the same when they
-// are of one rule and say the same, whatever the figures in them and wherever in
-// the file they point.
+// Findings that appeared and disappeared. Two findings are the same when they are
+// of one rule and severity, about the same things, and say the same of them,
+// whatever the figures and wherever in the file they point. Things are the same
+// by the pairings of marks, obstacles, holds, waypoints and legs, whatever their
+// names; where one of the missions has no plan, by their names.
 //
 // They are neutral: the numbers behind them are judged above, and a finding can
 // go because a hold was mended or because an uncertainty was talked down.
 package diff
 
 import (
-	"regexp"
-	"strings"
+	"fmt"
+	"reflect"
+	"slices"
 
+	"merestone/internal/circuit"
 	"merestone/internal/diag"
+	"merestone/internal/plan"
 )
 
-// figure is a number standing alone, not part of a name such as L1S.
-var figure = regexp.MustCompile(`(^|[\s(+\-−])\d+(\.\d+)?`)
-
+// findings comes after the comparison of the plans: it needs all their pairings.
+// What is said anew of the thing that a finding is mainly about is no other
+// finding, but is reported.
 func (b *builder) findings(before, after []diag.Finding) {
-	before = b.renamedIn(before)
-	left := map[string]int{}
-	for _, f := range after {
-		left[findingKey(f)]++
-	}
-	matched := map[string]int{} // of after, found in before
-	var gone []diag.Finding
-	for _, f := range before {
-		k := findingKey(f)
-		if left[k] > 0 {
-			left[k]--
-			matched[k]++
-		} else {
-			gone = append(gone, f)
+	was, is := b.things()
+	oldSaid, oldAbout := was.keys(before)
+	newSaid, newAbout := is.keys(after)
+	for i, q := range match(oldSaid, newSaid, oldAbout, newAbout).pairs {
+		c, at := Change{What: "says"}, diag.Finding{}
+		if q.old >= 0 {
+			at, c.Before = before[q.old], before[q.old].Message()
 		}
-	}
-	var come []diag.Finding
-	for _, f := range after {
-		if k := findingKey(f); matched[k] > 0 {
-			matched[k]--
+		if q.new >= 0 {
+			at, c.After = after[q.new], after[q.new].Message()
+		}
+		switch {
+		case q.both() && oldSaid[q.old] == newSaid[q.new]:
 			continue
+		case q.new < 0:
+			c.What = "disappeared"
+		case q.old < 0:
+			c.What = "appeared"
 		}
-		come = append(come, f)
-	}
-	gone, come = b.reworded(gone, come)
-	for i, f := range gone {
-		b.effect(findingOrder(f, i), Change{Subject: f.Severity.String() + " " + f.Rule, What: "disappeared", Before: f.Message}, nil)
-	}
-	for i, f := range come {
-		b.effect(findingOrder(f, i), Change{Subject: f.Severity.String() + " " + f.Rule, What: "appeared", After: f.Message}, nil)
+		c.Subject = fmt.Sprintf("%v %s", at.Severity, at.Rule)
+		// Errors first.
+		b.effect(order{section: findingSection, index: int(diag.Error) - int(at.Severity), name: string(at.Rule), rank: i}, c, nil)
 	}
 }
 
-// reworded reports findings of one rule about one thing that say something else
-// now, where a message begins with the thing and a colon, and returns the rest.
-func (b *builder) reworded(gone, come []diag.Finding) (restGone, restCome []diag.Finding) {
-	about := func(f diag.Finding) string {
-		thing, _, ok := strings.Cut(f.Message, ": ")
-		if !ok {
-			return ""
-		}
-		return f.Rule + " " + f.Severity.String() + " " + thing
-	}
-	was := map[string]diag.Finding{}
-	for _, f := range gone {
-		if k := about(f); k != "" {
-			was[k] = f
-		}
-	}
-	said := map[string]bool{}
-	for i, f := range come {
-		k := about(f)
-		old, ok := was[k]
-		if !ok || said[k] {
-			restCome = append(restCome, f)
-			continue
-		}
-		said[k] = true
-		b.effect(findingOrder(f, i), Change{Subject: f.Severity.String() + " " + f.Rule, What: "says", Before: old.Message, After: f.Message}, nil)
-		delete(was, k)
-	}
-	for _, f := range gone {
-		k := about(f)
-		if said[k] {
-			said[k] = false // the one that was reported
-			continue
-		}
-		restGone = append(restGone, f)
-	}
-	return restGone, restCome
+// things says which thing of one mission is which of the other: an id for each
+// index in the plan's lists, the same in both missions for the same thing, and -1
+// for what only this one has.
+type things struct {
+	plan                                     *plan.Plan // nil: things are known by their names
+	marks, obstacles, holds, legs, waypoints []int
 }
 
-// renamedIn puts the new names of what was renamed into the messages of the old
-// findings, so that a new name alone makes no new finding.
-func (b *builder) renamedIn(findings []diag.Finding) []diag.Finding {
-	marks, others := b.renames()
-	if len(marks)+len(others) == 0 {
-		return findings
+func (b *builder) things() (was, is things) {
+	if b.old == nil || b.new == nil {
+		return things{}, things{}
 	}
-	longer := strings.NewReplacer(others...)
-	out := make([]diag.Finding, len(findings))
+	was.plan, is.plan = b.old, b.new
+	was.marks, is.marks = idsOf(len(b.old.Survey.Marks), len(b.new.Survey.Marks), b.markIDs.pairs)
+	was.obstacles, is.obstacles = idsOf(len(b.old.Fence.Obstacles), len(b.new.Fence.Obstacles), b.obstacleIDs.pairs)
+	was.holds, is.holds = idsOf(len(b.old.Holds.List), len(b.new.Holds.List), b.holdIDs.pairs)
+	was.legs, is.legs = idsOf(len(b.old.Route.Legs), len(b.new.Route.Legs), b.routes.legs)
+	was.waypoints, is.waypoints = idsOf(len(b.old.Route.Waypoints), len(b.new.Route.Waypoints), b.routes.kept, b.routes.moved)
+	return was, is
+}
+
+func idsOf(before, after int, pairs ...[]pair) (was, is []int) {
+	was, is = slices.Repeat([]int{-1}, before), slices.Repeat([]int{-1}, after)
+	for _, q := range slices.Concat(pairs...) {
+		if q.both() {
+			was[q.old], is[q.new] = q.new, q.new
+		}
+	}
+	return was, is
+}
+
+// keys are two keys for each finding: of what it says, and of what it is mainly
+// about.
+func (t things) keys(findings []diag.Finding) (said, about []string) {
+	said, about = make([]string, len(findings)), make([]string, len(findings))
 	for i, f := range findings {
-		f.Message = word.ReplaceAllStringFunc(longer.Replace(f.Message), func(w string) string {
-			if name, ok := marks[w]; ok {
-				return name
-			}
-			return w
-		})
-		out[i] = f
+		rule := fmt.Sprintf("%s %v", f.Rule, f.Severity)
+		if len(f.About) > 0 {
+			rule += " " + t.subject(f.About[0])
+			about[i] = rule
+		}
+		said[i] = rule + " " + t.argument(f.Phrase)
 	}
-	return out
+	return said, about
 }
 
-// word is a name of a mark as it can stand in a message.
-var word = regexp.MustCompile(`[\pL\pN_-]+`)
-
-// renames are the renamed marks, and the other renamed things as a replacer
-// takes them: their names have spaces in them.
-func (b *builder) renames() (marks map[string]string, others []string) {
-	marks = map[string]string{}
-	for _, q := range b.markIDs.pairs {
-		if q.both() && b.old.Survey.Marks[q.old].Name != b.new.Survey.Marks[q.new].Name {
-			marks[b.old.Survey.Marks[q.old].Name] = b.new.Survey.Marks[q.new].Name
-		}
+// argument is one argument of a finding as a key. Figures and asides are left
+// out. A list says the same in any order, for most are in that of a figure, and
+// without what came or went, which is told as such.
+func (t things) argument(arg any) string {
+	switch a := arg.(type) {
+	case diag.Subject:
+		return t.subject(a)
+	case diag.Name:
+		return t.subject(diag.Subject(a))
+	case diag.Phrase:
+		return fmt.Sprintf("%q%q", a.Format, t.arguments(a.Args))
+	case diag.List:
+		items := t.arguments(slices.DeleteFunc(slices.Clone(a.Items), t.lone))
+		slices.Sort(items)
+		return fmt.Sprintf("%q", items)
+	case diag.Aside:
+		return ""
+	case circuit.Fault:
+		return faultPlace(a, t.holds)
+	case error:
+		return fmt.Sprintf("%T", a)
 	}
-	for _, q := range b.obstacleIDs.pairs {
-		if q.both() && b.old.Fence.Obstacles[q.old].Name != b.new.Fence.Obstacles[q.new].Name {
-			others = append(others, "obstacle "+b.old.Fence.Obstacles[q.old].Name, "obstacle "+b.new.Fence.Obstacles[q.new].Name)
-		}
+	if v := reflect.ValueOf(arg); v.Kind() == reflect.String {
+		return v.String()
 	}
-	for _, q := range b.holdIDs.pairs {
-		if q.both() && b.old.Holds.List[q.old].Circuit.Name != b.new.Holds.List[q.new].Circuit.Name {
-			others = append(others, "hold "+b.old.Holds.List[q.old].Circuit.Name, "hold "+b.new.Holds.List[q.new].Circuit.Name)
-		}
-	}
-	return marks, others
+	return ""
 }
 
-// findingOrder puts errors first.
-func findingOrder(f diag.Finding, i int) order {
-	return order{section: findingSection, index: int(diag.Error) - int(f.Severity), name: f.Rule, rank: i}
+func (t things) arguments(args []any) []string {
+	keys := make([]string, len(args))
+	for i, arg := range args {
+		keys[i] = t.argument(arg)
+	}
+	return keys
 }
 
-func findingKey(f diag.Finding) string {
-	return f.Rule + " " + f.Severity.String() + " " + figure.ReplaceAllString(f.Message, "${1}#")
+// lone reports whether an argument speaks of a thing that the other mission does
+// not have.
+func (t things) lone(arg any) bool {
+	switch a := arg.(type) {
+	case diag.Name:
+		return t.lone(diag.Subject(a))
+	case diag.Phrase:
+		return slices.ContainsFunc(a.Args, t.lone)
+	case diag.Subject:
+		ids := t.ids(a.Kind)
+		return a.Index >= 0 && a.Index < len(ids) && ids[a.Index] < 0
+	default:
+		return false
+	}
+}
+
+// subject is a thing as a key. An edge is known by its ring and the marks at its
+// ends, a tape by the marks at its ends.
+func (t things) subject(s diag.Subject) string {
+	ids := t.ids(s.Kind)
+	switch {
+	case t.plan == nil || s.Index < 0:
+	case s.Index < len(ids) && ids[s.Index] >= 0:
+		return fmt.Sprintf("%s %d", s.Kind, ids[s.Index])
+	case s.Kind == diag.Tape && s.Index < len(t.plan.Survey.Tapes):
+		tape := t.plan.Survey.Tapes[s.Index]
+		return fmt.Sprintf("%s %s", s.Kind, t.ends(tape.From, tape.To))
+	case s.Kind == diag.Edge:
+		if marks := t.plan.Ring(s.Ring).Marks; s.Index < len(marks) {
+			return fmt.Sprintf("%s of %s: %s", s.Kind, t.subject(t.plan.RingSubject(s.Ring)), t.ends(marks[s.Index], marks[(s.Index+1)%len(marks)]))
+		}
+	}
+	return fmt.Sprintf("%s called %s", s.Kind, s.Name)
+}
+
+func (t things) ids(kind diag.Kind) []int {
+	switch kind {
+	case diag.Mark:
+		return t.marks
+	case diag.Obstacle:
+		return t.obstacles
+	case diag.Hold:
+		return t.holds
+	case diag.Leg:
+		return t.legs
+	case diag.Waypoint:
+		return t.waypoints
+	default:
+		return nil
+	}
+}
+
+// ends are two marks, whichever comes first.
+func (t things) ends(a, b int) string {
+	x, y := t.subject(t.plan.MarkSubject(a)), t.subject(t.plan.MarkSubject(b))
+	return min(x, y) + " and " + max(x, y)
 }

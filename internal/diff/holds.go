@@ -162,17 +162,25 @@ func (b *builder) holdNamed(name string) []key {
 // faultKey tells faults apart by what they are and where, whatever the pins and
 // the names of the circuits.
 func faultKey(r circuit.Row, p *plan.Plan, ids []int) string {
-	var k strings.Builder
-	fmt.Fprintf(&k, "%d %s", r.Fault.Kind, r.Fault.Output.Name)
-	for _, place := range r.Fault.Places {
-		fmt.Fprintf(&k, " %d/%d", ids[place.Circuit], place.Channel)
-	}
+	k := faultPlace(r.Fault, ids)
 	if len(r.Fault.Places) == 0 {
 		for i, h := range p.Holds.List {
 			if len(r.Circuits) > 0 && h.Circuit.Name == r.Circuits[0] {
-				fmt.Fprintf(&k, " of %d", ids[i])
+				k += fmt.Sprintf(" of %d", ids[i])
 			}
 		}
 	}
-	return k.String()
+	return k
+}
+
+func faultPlace(f circuit.Fault, ids []int) string {
+	k := fmt.Sprintf("%d %s", f.Kind, f.Output.Name)
+	for _, place := range f.Places {
+		at := place.Circuit
+		if at < len(ids) {
+			at = ids[at]
+		}
+		k += fmt.Sprintf(" %d/%d", at, place.Channel)
+	}
+	return k
 }

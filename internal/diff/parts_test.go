@@ -138,7 +138,7 @@ func TestNumbersInWords(t *testing.T) {
 	}{
 		{words.Millimetre, 320, "0.32 m"}, {words.Millimetre, 325, "0.325 m"}, {words.Millimetre, 12_300, "12.30 m"}, {words.Millimetre, -40, "-0.04 m"},
 		{words.Millimetre, 0.5, "0.0005 m"}, {words.PerSecond, 600, "0.60 m/s"}, {words.Milli, 120, "120 ms"}, {words.Degree, 2.5, "2.5 deg"},
-		{words.Percent, 0.95, "95 %"}, {words.Percent, 0.999, "99.9 %"}, {words.Plain, 2, "2"}, {words.Metre, 412.6, "412.60 m"},
+		{words.Percentage, 0.95, "95 %"}, {words.Percentage, 0.999, "99.9 %"}, {words.Plain, 2, "2"}, {words.Metre, 412.6, "412.60 m"},
 	} {
 		assert.Equal(t, c.want, c.u.Words(c.v))
 	}

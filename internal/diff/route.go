@@ -31,6 +31,7 @@ func (b *builder) route() {
 		oldGap:    make([]int, len(was)), newGap: make([]int, len(is)),
 		oldLeg: make([]bool, len(b.old.Route.Legs)), newLeg: make([]bool, len(b.new.Route.Legs)),
 	}
+	b.routes = r
 	b.closed()
 	b.order(r)
 	b.waypoints(r)

@@ -45,7 +45,7 @@ func WriteCanonical(w io.Writer, p *plan.Plan, findings []diag.Finding) error {
 	}
 	lines := make([]string, len(findings))
 	for i, f := range findings {
-		lines[i] = printable(fmt.Sprintf("%v %s: %s", f.Severity, f.Rule, f.Message))
+		lines[i] = printable(fmt.Sprintf("%v %s: %s", f.Severity, f.Rule, f.Message()))
 	}
 	slices.Sort(lines)
 	for _, s := range lines {

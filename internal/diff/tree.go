@@ -74,6 +74,7 @@ type builder struct {
 	markIDs     pairing // marks
 	obstacleIDs pairing
 	holdIDs     pairing
+	routes      *routes
 	fences      [2]*fence      // of old and new
 	clearances  [2][]clearance // of their legs, where worked out
 	worked      [2][]bool

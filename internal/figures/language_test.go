@@ -176,7 +176,7 @@ func bare(p *plan.Plan) string {
 func said(m resolved) []string {
 	var list []string
 	for _, f := range m.findings {
-		list = append(list, f.Message)
+		list = append(list, f.Message())
 	}
 	return list
 }

@@ -161,7 +161,7 @@ func names(key, what, why string, get getter[[]int], sorted bool) Figure {
 func missionFigures() []Figure {
 	return []Figure{
 		word("mission", "name", "a name", onPlan(func(p *plan.Plan) string { return p.Mission })),
-		number("confidence", "confidence", words.Percent, Tightens, "bounds hold with greater probability", onPlan(func(p *plan.Plan) float64 { return p.Confidence }), plan.UsualConfidence),
+		number("confidence", "confidence", words.Percentage, Tightens, "bounds hold with greater probability", onPlan(func(p *plan.Plan) float64 { return p.Confidence }), plan.UsualConfidence),
 	}
 }
 

@@ -18,7 +18,7 @@ import (
 func (r *resolver) conversion() {
 	c, err := guidance.FitConversion(r.p.Site.Frame, r.p.Board.Domain)
 	if err != nil {
-		r.fail("precision.bound", "site.origin", "put the origin within the fence, and keep the site within 20 km of it and off the poles", "the board cannot convert fixes here: %v", err)
+		r.fail(ruleBound, diag.The(diag.Site, ""), "site.origin", "put the origin within the fence, and keep the site within 20 km of it and off the poles", "the board cannot convert fixes here: %v", err)
 		return
 	}
 	r.p.Board.Tables.Conversion = c
@@ -43,7 +43,7 @@ func (r *resolver) boardRover() {
 	var settle uint16
 	// v²/2a, see motion.Coast.AtMM.
 	if rover.CoastFromMMPerS*rover.CoastFromMMPerS < 2*board.LeastDecelerationMMPerS2*rover.CoastMM {
-		r.fail("precision.bound", "rover.coast", "measure the roll-out again", "rover.coast: %v from %v is a deceleration of less than %d mm/s², which the board cannot reckon with",
+		r.fail(ruleBound, diag.The(diag.Key, "rover.coast"), "rover.coast", "measure the roll-out again", "rover.coast: %v from %v is a deceleration of less than %d mm/s², which the board cannot reckon with",
 			words.MM(rover.CoastMM), words.MMPerS(rover.CoastFromMMPerS), board.LeastDecelerationMMPerS2)
 	} else {
 		settle = r.sum("the time to come to rest", "ms",
@@ -67,6 +67,7 @@ func (r *resolver) boardRover() {
 	if s := p.BaseShiftMM(); s > 0 {
 		shift = max(shift, int64(math.Ceil(2*s)))
 	}
+	told := len(r.findings)
 	table, err := guidance.NewRover(guidance.Rover{
 		CoastMM: r.small("rover.coast.distance", rover.CoastMM), CoastFromMMPerS: r.small("rover.coast.from", rover.CoastFromMMPerS),
 		// The board counts from the instant a fix holds for to the step that sees
@@ -84,7 +85,7 @@ func (r *resolver) boardRover() {
 		MaxShiftMM:       uint16(min(shift, board.MaxShiftMM)),
 		RequiredQuality:  receiver.Required,
 	})
-	if err != nil {
+	if err != nil && len(r.findings) == told { // a figure that does not fit was told above
 		r.gap("rover", "%v", err) // check reports it: fixes that are stale before the next comes
 	}
 	p.Board.Tables.Rover = table
@@ -94,15 +95,11 @@ func lookAheadMM(speed int64) int64 {
 	return max(leastLookAheadMM, int64(lookAheadSeconds*float64(speed)))
 }
 
-// sound reports whether no error was found so far: a fault is told once, by the
-// stage that saw it first.
-func (r *resolver) sound() bool { return diag.Worst(r.findings) != diag.Error }
-
 // small turns a number into the 16 bits that the board has for it. The language's
 // own bounds keep it within them; this is for missions that were not parsed.
 func (r *resolver) small(path string, v int64) uint16 {
 	if v < 0 || v > math.MaxUint16 {
-		r.fail("precision.bound", path, "keep it below 65536", "%s is %d, which does not fit the board's 16 bits", path, v)
+		r.fail(ruleBound, diag.The(diag.Key, path), path, "keep it below 65536", "%s is %d, which does not fit the board's 16 bits", path, v)
 		return 0
 	}
 	return uint16(v)
@@ -130,7 +127,7 @@ func (r *resolver) sum(what, unit string, shares ...share) uint16 {
 		}
 	}
 	if total < 0 || total > math.MaxUint16 {
-		r.fail("precision.bound", largest.path, "lessen "+largest.path+", the largest of them", "%s is %d %s, more than the %d that the board's table holds: %s",
+		r.fail(ruleBound, diag.The(diag.Key, largest.path), largest.path, "lessen "+largest.path+", the largest of them", "%s is %d %s, more than the %d that the board's table holds: %s",
 			what, total, unit, math.MaxUint16, words.And(parts))
 		return 0
 	}
@@ -171,7 +168,7 @@ func (r *resolver) boardHolds() {
 		contacts += len(h.Circuit.Channels)
 	}
 	if contacts > board.MaxHolds {
-		r.fail("precision.bound", "holds", "wire some contacts in series", "the holds have %d contacts, and the board's table has room for %d", contacts, board.MaxHolds)
+		r.fail(ruleBound, diag.The(diag.Holds, ""), "holds", "wire some contacts in series", "the holds have %d contacts, and the board's table has room for %d", contacts, board.MaxHolds)
 		return
 	}
 	if r.p.Holds.FaultsErr != nil {
@@ -206,6 +203,7 @@ func (r *resolver) boardHolds() {
 	holds, _, err := guidance.OrderHolds(circuits)
 	if err != nil {
 		r.gap("holds", "the board's table cannot hold them: %v", err) // check reports it
+		return
 	}
 	r.p.Board.Tables.Holds = holds
 }
@@ -235,10 +233,7 @@ func (r *resolver) boardFence() {
 	reach := min(2*g.Rover.FenceReachMM(uint16(min(r.topSpeed, math.MaxUint16))), math.MaxUint16)
 	fence, err := guidance.BuildFence(r.p.Fence.Boundary.Vertices, rings, circles, uint16(reach))
 	if err != nil {
-		r.gap("geofence", "the board's tables cannot hold it: %v", err)
-		if r.sound() {
-			r.fail("precision.bound", "geofence", "leave out marks that bend the fence by less than its uncertainty", "the board's tables cannot hold this %v", err)
-		}
+		r.fail(ruleBound, diag.The(diag.Fence, ""), "geofence", "leave out marks that bend the fence by less than its uncertainty", "the board's tables cannot hold this %v", err)
 		return
 	}
 	g.Fence = fence

@@ -186,7 +186,7 @@ func judged(t require.TestingT, text string) []diag.Finding {
 func said(findings []diag.Finding) string {
 	var all strings.Builder
 	for _, f := range findings {
-		fmt.Fprintf(&all, "%s: %s\n", f.Rule, f.Message)
+		fmt.Fprintf(&all, "%s: %s\n", f.Rule, f.Message())
 	}
 	return all.String()
 }
@@ -207,9 +207,9 @@ func TestEveryNumberAtItsLimits(t *testing.T) {
 		for i, value := range n.within {
 			var rules []string
 			for _, f := range judged(t, roomy(t, map[string]string{n.path: value})) {
-				rules = append(rules, f.Rule)
+				rules = append(rules, string(f.Rule))
 				if f.Rule == "precision.bound" {
-					assert.Contains(t, f.Message, named(n.path), "%s: %s", n.path, value)
+					assert.Contains(t, f.Message(), named(n.path), "%s: %s", n.path, value)
 				}
 			}
 			if slices.Sort(rules); len(rules) > 0 {
@@ -361,7 +361,7 @@ func TestSumsAtTheirLimits(t *testing.T) {
 			}
 		}
 		require.Len(t, found, 1, c.name)
-		assert.Contains(t, found[0].Message, c.words, c.name)
+		assert.Contains(t, found[0].Message(), c.words, c.name)
 		assert.NotEmpty(t, found[0].Remedy, c.name)
 		line := strings.Split(text, "\n")[found[0].At.Line-1]
 		assert.Contains(t, line, c.at, c.name)

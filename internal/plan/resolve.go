@@ -51,7 +51,7 @@ func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 	r.boardHolds()
 	for _, f := range r.findings {
 		if f.Severity == diag.Error {
-			r.gap(string(f.Rule), "%s", f.Message)
+			r.gap(string(f.Rule), "%s", f.Message())
 		}
 	}
 	return r.p, r.findings
@@ -71,11 +71,15 @@ func (r *resolver) source(path string) Source {
 	return Source{At: r.m.Where(path), Path: path}
 }
 
-func (r *resolver) fail(rule, path, remedy, format string, args ...any) {
-	r.findings = append(r.findings, diag.Finding{
-		Rule: rule, Severity: diag.Error, At: r.m.Where(path),
-		Message: fmt.Sprintf(format, args...), Remedy: remedy,
-	})
+// fail records a finding of error severity about a part of the mission and what
+// else the arguments name.
+func (r *resolver) fail(rule diag.ID, about diag.Subject, path, remedy, format string, args ...any) {
+	f := diag.New(r.m.Where(path), format, args...)
+	f.Rule, f.Severity, f.Remedy = rule, diag.Error, remedy
+	if len(f.About) == 0 || f.About[0] != about {
+		f.About = append([]diag.Subject{about}, f.About...)
+	}
+	r.findings = append(r.findings, f)
 }
 
 // gap notes that a part of the plan is missing. Whoever notes one has said why in
@@ -93,12 +97,8 @@ func (r *resolver) frame() bool {
 		HeightM:   site.Origin.Height.Metres(),
 	}
 	frame, err := geodesy.NewFrame(origin)
-	if err != nil {
-		rule := "geometry.origin"
-		if math.Abs(origin.Latitude.Degrees()) > 89 {
-			rule = "geometry.pole"
-		}
-		r.fail(rule, "site.origin", "choose an origin at the site, on land, away from the poles", "the local frame cannot be set up: %v", err)
+	if err != nil { // the parser keeps everything but the poles away
+		r.fail(rulePole, diag.The(diag.Site, ""), "site.origin", "choose an origin at the site, on land, away from the poles", "the local frame cannot be set up: %v", err)
 		return false
 	}
 	r.p.Site.Origin, r.p.Site.Frame = origin, frame
@@ -123,9 +123,6 @@ func (r *resolver) marks() bool {
 	beyond := 0
 	for _, m := range r.m.Marks {
 		path := m.Path
-		if path == "" {
-			path = "marks." + m.Name
-		}
 		mark := Mark{
 			Source: r.source(path),
 			Name:   m.Name,
@@ -146,9 +143,10 @@ func (r *resolver) marks() bool {
 		if !mark.Point.InRange() {
 			beyond++
 			if beyond <= shownBeyond {
-				r.fail("geometry.extent", path, "split the site, or move the origin to its middle; check the mark for a digit lost",
-					"mark %s is %.1f km from the origin; a site reaches at most %d km east, west, north and south of it",
-					m.Name, math.Hypot(local.EastM, local.NorthM)/1000, planar.MaxCoordinate/1_000_000)
+				about := diag.Subject{Kind: diag.Mark, Name: m.Name, Index: len(r.p.Survey.Marks)}
+				r.fail(ruleExtent, about, path, "split the site, or move the origin to its middle; check the mark for a digit lost",
+					"%s is %.1f km from the origin; a site reaches at most %d km east, west, north and south of it",
+					about, math.Hypot(local.EastM, local.NorthM)/1000, planar.MaxCoordinate/1_000_000)
 			}
 		}
 		longitudes = append(longitudes, m.Longitude.Value)
@@ -156,11 +154,11 @@ func (r *resolver) marks() bool {
 		r.p.Survey.Marks = append(r.p.Survey.Marks, mark)
 	}
 	if beyond > shownBeyond {
-		r.fail("geometry.extent", "site.origin", "check the origin: it is far from most of the site",
+		r.fail(ruleExtent, diag.The(diag.Site, ""), "site.origin", "check the origin: it is far from most of the site",
 			"%d marks in all are too far from the origin", beyond)
 	}
 	if geodesy.CrossesAntimeridian(longitudes...) {
-		r.fail("geometry.antimeridian", "site.origin", "keep the site to one side of that meridian: drives across it are not proved in this version",
+		r.fail(ruleAntimeridian, diag.The(diag.Site, ""), "site.origin", "keep the site to one side of that meridian: drives across it are not proved in this version",
 			"the site lies across the meridian of 180 degrees, where longitudes jump from +180 to -180")
 	}
 	return beyond == 0
@@ -220,8 +218,7 @@ func (r *resolver) receiver() {
 	if in.Required == board.QualityFloat {
 		out.StdMM = out.FloatStdMM
 		if out.FloatStdMM == 0 {
-			r.fail("spec.missing-key", "receiver", "write uncertainty: {fixed: 2 cm, float: 40 cm}",
-				"the drive may go on with a float solution, but receiver.uncertainty.float is not written")
+			r.gap("receiver.uncertainty", "that of a float solution is not known") // the parser reports it
 		}
 	}
 	out.StaleAfterMS = out.UsualStaleAfterMS()

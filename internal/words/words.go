@@ -69,11 +69,23 @@ func (mm MM) Bare() string {
 	return fmt.Sprintf("%.3f", float64(mm)/1000)
 }
 
+// BareMM is MM that reads without its unit.
+type BareMM int64
+
+// String is the length in metres.
+func (mm BareMM) String() string { return MM(mm).Bare() }
+
 // MMPerS is whole millimetres a second that read as metres a second.
 type MMPerS int64
 
 // String is the speed with its unit.
 func (v MMPerS) String() string { return MM(v).Bare() + " m/s" }
+
+// Percent is a fraction of one that reads in hundredths: "95 %".
+type Percent float64
+
+// String is the fraction with its sign.
+func (p Percent) String() string { return fmt.Sprintf("%.4g %%", float64(p)*100) }
 
 // Decimal writes a number plainly and in full, with at least so many decimals,
 // so that two different numbers never read the same.
