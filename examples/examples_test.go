@@ -28,6 +28,7 @@ import (
 
 	"merestone/internal/check"
 	"merestone/internal/diag"
+	"merestone/internal/layout"
 	"merestone/internal/plan"
 	"merestone/spec"
 )
@@ -148,6 +149,29 @@ func TestWarnedMissionsAreWarnedOfForOneReason(t *testing.T) {
 			requireWant(t, mission, own, sources)
 		})
 	}
+}
+
+// Where a case says with what the mission just passes, it does.
+func TestCasesThatJustPass(t *testing.T) {
+	text, err := os.ReadFile(base)
+	require.NoError(t, err)
+	tried := 0
+	for _, c := range layout.Cases() {
+		if c.Passes == nil {
+			continue
+		}
+		tried++
+		c.Change = c.Passes
+		mission, err := c.Mission(string(text))
+		require.NoError(t, err)
+		name := path.Join(t.TempDir(), "mission.yaml")
+		require.NoError(t, os.WriteFile(name, []byte(mission), 0o644))
+		findings, _ := judge(t, name)
+		for _, f := range findings {
+			assert.NotEqual(t, c.Rule, string(f.Rule), "%s: %s", c.Folder, f.Message())
+		}
+	}
+	assert.NotZero(t, tried)
 }
 
 // elsewhere are the rules that only a mission too large for an example breaks, and

@@ -53,6 +53,7 @@ func list() []Rule {
 		baseShiftRule(),
 		declinationRule(), compassRule(),
 		skyRule(), reflectionRule(),
+		unusedRule(),
 	}
 }
 

@@ -60,6 +60,9 @@ func printed(t *testing.T) map[diag.ID]diag.Finding {
 	compass.Machine.Rover.HasCompass, compass.Machine.Rover.CompassFromAntennaMM = true, 300
 	tall := yard(t, func(s *site) { s.obstacles[0].heightMM, s.obstacles[1].heightMM = 4000, 3000 })
 
+	idle := yard(t)
+	idle.Unused = []plan.Unused{{Source: plan.Source{At: line(300).At, Path: "route.waypoints[0].dwell"}, Why: "an open route begins at its first waypoint when it is started"}}
+
 	slow := yard(t)
 	slow.Route.Legs[1].SpeedMMPerS, slow.Route.Waypoints[2].ToleranceMM = 300, 150
 
@@ -97,6 +100,7 @@ func printed(t *testing.T) map[diag.ID]diag.Finding {
 		"magnetic.declination":   yard(t),
 		"magnetic.compass":       compass,
 		"site.sky":               tall,
+		"keys.unused":            idle,
 		"site.reflection":        yard(t, func(s *site) { s.obstacles[1].reflects = true; s.move("S1", 9000, 7000) }),
 	} {
 		findings := of(p, rule)

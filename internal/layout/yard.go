@@ -32,6 +32,8 @@ type Case struct {
 	Rule   string // the one rule that it breaks
 	Why    string // what is wrong, in plain words
 	Change []Change
+	// Passes is text in place of Change with which the mission just passes the rule.
+	Passes []Change
 	Warned bool // the rule is a warning: the mission compiles
 }
 
@@ -196,6 +198,9 @@ func Cases() []Case {
 			Change: []Change{{Origin: geodesy.Geodetic{Latitude: 85_700_000_000, Longitude: 139_300_000_000, HeightM: 168}}}},
 		{Folder: "compass", Rule: "magnetic.compass", Why: "the compass is 20 cm from the antenna, which has a magnet.", Warned: true,
 			Change: []Change{written("cross_track: 8 cm", "cross_track: 8 cm\n  compass: {from_antenna: 20 cm}")}},
+		{Folder: "unused-key", Rule: "keys.unused", Why: "the rover is to wait ten seconds at A, where an open route begins when it is started.", Warned: true,
+			Change: []Change{written(yardWaypoints, "waypoints: [{mark: A, dwell: 10 s}, B, C, D]")},
+			Passes: []Change{written(yardWaypoints, "waypoints: [A, {mark: B, dwell: 10 s}, C, D]")}},
 		{Folder: "sky", Rule: "site.sky", Why: "the shed is 5 m high and hides the sky from the waypoints beside it.", Warned: true,
 			Change: []Change{written(yardShed, yardShed+", height: 5 m")}},
 		{Folder: "reflection", Rule: "site.reflection", Why: "the route passes within 3 m of a well with a steel cover.", Warned: true,

@@ -40,6 +40,8 @@ type Plan struct {
 	// Incomplete says which parts could not be resolved, and why. Emitters must
 	// not be run then; checks and diff work on what is there.
 	Incomplete []Gap
+	// Unused are the keys that the mission has and that have no effect.
+	Unused []Unused
 }
 
 // Gap is a part of a plan that is missing or cannot be relied on.

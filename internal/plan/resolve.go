@@ -49,6 +49,7 @@ func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 	r.legs()
 	r.boardLegs()
 	r.boardHolds()
+	r.unused()
 	for _, f := range r.findings {
 		if f.Severity == diag.Error {
 			r.gap(string(f.Rule), "%s", f.Message())

@@ -37,7 +37,7 @@ func (r *resolver) waypoints() {
 		if tolerance != nil {
 			waypoint.ToleranceMM = tolerance.FloorMM()
 		}
-		if w.Dwell != nil {
+		if w.Dwell != nil && (i > 0 || route.Closed) { // else nothing uses it
 			waypoint.DwellMS = w.Dwell.MS()
 		}
 		r.p.Route.Waypoints = append(r.p.Route.Waypoints, waypoint)

@@ -1,0 +1,71 @@
+// Keys that are written although nothing in this mission uses them: whoever wrote
+// one believes that it has an effect. What the language keeps for the record (the
+// base's mark and averaging time, the kind of floating point, the uncertainty of a
+// solution that is not accepted) is no such key.
+package plan
+
+import (
+	"fmt"
+
+	"merestone/spec"
+)
+
+// Unused is a key without an effect, and why it has none.
+type Unused struct {
+	Source
+	Why string
+}
+
+// unused looks for keys that something else in the mission leaves without an
+// effect.
+func (r *resolver) unused() {
+	written := func(path, format string, args ...any) {
+		if r.m.Written(path) {
+			r.p.Unused = append(r.p.Unused, Unused{r.source(path), fmt.Sprintf(format, args...)})
+		}
+	}
+	route := r.m.Route
+	driven := route.Waypoints // to
+	if !route.Closed && len(driven) > 0 {
+		const start = "route.waypoints[0]."
+		written(start+"speed", "no leg of an open route ends at its first waypoint")
+		written(start+"dwell", "an open route begins at its first waypoint when it is started")
+		driven = driven[1:]
+	}
+	own := func(list []spec.Waypoint, has func(spec.Waypoint) bool) bool {
+		for _, w := range list {
+			if !has(w) {
+				return false
+			}
+		}
+		return len(list) > 0
+	}
+	if own(driven, func(w spec.Waypoint) bool { return w.Speed != nil }) {
+		written("route.speed", "every leg has a speed of its own")
+	}
+	if own(route.Waypoints, func(w spec.Waypoint) bool { return w.ArrivalTolerance != nil }) {
+		written("route.arrival_tolerance", "every waypoint has one of its own")
+	}
+	if b := r.m.Base; b != nil && b.Position == spec.Entered {
+		written("base.averaged_for", "the position of the base is entered, not averaged")
+	}
+	rover := r.p.Machine.Rover
+	if rover.AntennaForwardMM == 0 && rover.AntennaRightMM == 0 {
+		written("rover.heading_uncertainty", "the antenna is above the middle, where it does not matter which way the rover points (rover.antenna)")
+	}
+	if rover.AntennaHeightMM == 0 {
+		written("rover.tilt", "the antenna is at the height of the ground, where tilt does not move it (rover.antenna)")
+	}
+	for i, h := range r.m.Holds {
+		path := fmt.Sprintf("holds[%d].", i)
+		if h.Second == nil {
+			written(path+"discrepancy", "hold %s has one channel, which cannot differ from another", h.Name)
+		}
+		if h.Pull == spec.NoPull {
+			written(path+"pull_resistor", "hold %s has no pull", h.Name)
+		}
+		if h.Second != nil && h.Second.Pull == spec.NoPull {
+			written(path+"second_channel.pull_resistor", "the second channel of hold %s has no pull", h.Name)
+		}
+	}
+}
