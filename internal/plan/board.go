@@ -94,12 +94,8 @@ func lookAheadMM(speed int64) int64 {
 	return max(leastLookAheadMM, int64(lookAheadSeconds*float64(speed)))
 }
 
-// sound reports whether no error was found so far: a fault is told once, by the
-// stage that saw it first.
-func (r *resolver) sound() bool { return diag.Worst(r.findings) != diag.Error }
-
-// small turns a number into the 16 bits that the board has for it. The language's
-// own bounds keep it within them; this is for missions that were not parsed.
+// small turns a number into the 16 bits that the board has for it. Of a mission that
+// was parsed it fits: the language has the same bounds.
 func (r *resolver) small(path string, v int64) uint16 {
 	if v < 0 || v > math.MaxUint16 {
 		r.fail("precision.bound", path, "keep it below 65536", "%s is %d, which does not fit the board's 16 bits", path, v)
@@ -236,8 +232,8 @@ func (r *resolver) boardFence() {
 	fence, err := guidance.BuildFence(r.p.Fence.Boundary.Vertices, rings, circles, uint16(reach))
 	if err != nil {
 		r.gap("geofence", "the board's tables cannot hold it: %v", err)
-		if r.sound() {
-			r.fail("precision.bound", "geofence", "leave out marks that bend the fence by less than its uncertainty", "the board's tables cannot hold this %v", err)
+		if diag.Worst(r.findings) != diag.Error { // a fault is told once, by the stage that saw it first
+			r.fail("precision.bound", "geofence", "leave out marks that bend the fence by less than its uncertainty", "the board's tables cannot hold this geofence: %v", err)
 		}
 		return
 	}
