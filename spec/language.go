@@ -21,7 +21,6 @@ import (
 
 const (
 	m       = quantity.Metre
-	mps     = quantity.MetrePerSec
 	second  = quantity.Second
 	hour    = 3_600 * quantity.Second
 	degree  = quantity.Degree
@@ -34,19 +33,8 @@ const (
 func machineLength() bounds[quantity.Length] { return over(0, 100*m) }
 func deviation() bounds[quantity.Length]     { return over(0, 1_000*m) }
 
-// What the board keeps in whole millimetres, or millimetres a second, of 16 bits.
+// What the board keeps in 16 bits of whole millimetres.
 const longestMM = board.MaxMM * quantity.Millimetre
-
-// Routes and names fit as well, or these are negative and do not compile.
-const (
-	_ = uint(board.MaxLegs - maxWaypoints)
-	_ = uint(board.MissionNameSize - 1 - maxMissionName)
-)
-
-func driveSpeed() bounds[quantity.Speed] {
-	const mmps = mps / 1000
-	return from(mmps, board.MaxSpeedMMPerS*mmps)
-}
 
 // Ellipsoidal heights: the deepest dry land is near -430 m and the highest
 // ground near 8,850 m above sea level; the geoid lies within 110 m of the
@@ -113,11 +101,11 @@ func roverKeys(to *Rover) []key {
 		need("width", length(&to.Width, machineLength()), "greatest width, with all that sticks out"),
 		need("length", length(&to.Length, machineLength()), "greatest length"),
 		need("speed", block([]key{
-			need("cruise", speed(&to.Speed.Cruise, driveSpeed()), "usual speed on a leg"),
-			need("minimum", speed(&to.Speed.Minimum, driveSpeed()), "slowest speed at which the rover drives steadily"),
+			need("cruise", speed(&to.Speed.Cruise), "usual speed on a leg"),
+			need("minimum", speed(&to.Speed.Minimum), "slowest speed at which the rover drives steadily"),
 		}), "the speeds it can drive"),
 		need("coast", block([]key{
-			need("from", speed(&to.Coast.From, driveSpeed()), "speed at which the drive was cut"),
+			need("from", speed(&to.Coast.From), "speed at which the drive was cut"),
 			need("distance", length(&to.Coast.Distance, over(0, longestMM)), "distance from there to rest, taped"),
 		}), "the measured roll-out after drive power is cut"),
 		may("turn_radius", length(&to.TurnRadius, from(0, 100*m)), "0 m: turns on the spot", "least radius of a turn"),
@@ -153,7 +141,7 @@ func routeKeys(to *Route) []key {
 	return []key{
 		may("closed", boolean(&to.Closed), "false", "whether a leg leads from the last waypoint to the first"),
 		may("arrival_tolerance", arrivalTolerance(&to.ArrivalTolerance), "each waypoint has its own", "radius within which a waypoint counts as reached"),
-		may("speed", maybeSpeed(&to.Speed, driveSpeed()), "cruise", "speed on legs without their own"),
+		may("speed", maybeSpeed(&to.Speed), "cruise", "speed on legs without their own"),
 		need("waypoints", listOf(&to.Waypoints, 2, maxWaypoints, "list of names of marks or blocks of keys", waypoint), "the marks visited, in order"),
 	}
 }
@@ -163,7 +151,7 @@ func waypoint(to *Waypoint) value {
 	keys := []key{
 		need("mark", markRef(&to.Mark), "the mark visited"),
 		may("arrival_tolerance", arrivalTolerance(&to.ArrivalTolerance), "that of the route", "radius within which it counts as reached"),
-		may("speed", maybeSpeed(&to.Speed, driveSpeed()), "that of the route", "speed on the leg that ends here"),
+		may("speed", maybeSpeed(&to.Speed), "that of the route", "speed on the leg that ends here"),
 		may("dwell", maybeDuration(&to.Dwell, from(0, 24*hour)), "0 s", "how long the rover stays"),
 	}
 	return value{words: "name of a mark or block of keys", keys: keys, schema: func() map[string]any { return anyOf(refSchema(), blockSchema(keys)) }, read: func(d *decoder, n *node, path string) {
@@ -228,10 +216,6 @@ func channelKeys(to *Channel) []key {
 	}
 }
 
-// needsInt32 is why there is no header for a machine of 8 or 16 bits. One of 64 bits
-// will do: int has 32 bits there too.
-const needsInt32 = ": the guidance header computes with an int of 32 bits, which compilers for smaller machines do not have"
-
 func boardKeys(to *Board) []key {
 	to.IntegerBits, to.Float = 32, "software"
 	return []key{
@@ -240,7 +224,8 @@ func boardKeys(to *Board) []key {
 		need("outputs", block([]key{
 			need("drive_enable", optional(&to.DriveEnable, func(p *int) value { return whole(p, from(0, maxPin)) }), "the pin that powers the drive while high"),
 		}), "pins that the guidance sets"),
-		may("integer_bits", oneNumber(&to.IntegerBits, needsInt32, 32, 64), "32", "width of the machine's registers"),
+		// On 64 bits int has 32, too.
+		may("integer_bits", oneNumber(&to.IntegerBits, ": the guidance header computes with an int of 32 bits, which compilers for smaller machines do not have", 32, 64), "32", "width of the machine's registers"),
 		may("float", oneOf(&to.Float, "software", "hardware"), "software", "whether floating point is done by the hardware"),
 		may("loop", maybeDuration(&to.Loop, over(0, 60*second)), "20 ms", "longest time between two calls of the guidance step"),
 		may("output_delay", maybeDuration(&to.OutputDelay, from(0, 60*second)), "20 ms", "from the output going low to the drive without power"),

@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"merestone/internal/board"
 	"merestone/internal/diag"
 )
 
@@ -72,6 +73,11 @@ func TestManyMisspeltMarks(t *testing.T) {
 	require.Len(t, result.Findings, maxFindings+1)
 	assert.Equal(t, ruleMore, result.Findings[maxFindings].Rule)
 	assert.Equal(t, fmt.Sprintf("%d more errors in this file are not shown", maxWaypoints-maxFindings), result.Findings[maxFindings].Message())
+}
+
+func TestRoutesAndNamesFitTheBoard(t *testing.T) {
+	assert.LessOrEqual(t, maxWaypoints, board.MaxLegs, "a closed route has a leg for each")
+	assert.Less(t, maxMissionName, board.MissionNameSize, "with a zero behind it")
 }
 
 func TestSizeLimits(t *testing.T) {

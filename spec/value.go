@@ -11,6 +11,7 @@ import (
 	"strings"
 	"time"
 
+	"merestone/internal/board"
 	"merestone/internal/diag"
 	"merestone/internal/geodesy"
 	"merestone/internal/quantity"
@@ -272,8 +273,10 @@ func length(field *quantity.Length, b bounds[quantity.Length]) value {
 	return quantityOf(field, quantity.LengthDimension(), b)
 }
 
-func speed(field *quantity.Speed, b bounds[quantity.Speed]) value {
-	return quantityOf(field, quantity.SpeedDimension(), b)
+// speed is what the board keeps in whole millimetres a second.
+func speed(field *quantity.Speed) value {
+	const mmps = quantity.MetrePerSec / 1000
+	return quantityOf(field, quantity.SpeedDimension(), from(mmps, board.MaxSpeedMMPerS*mmps))
 }
 
 func duration(field *quantity.Duration, b bounds[quantity.Duration]) value {
@@ -297,9 +300,7 @@ func maybeLength(field **quantity.Length, b bounds[quantity.Length]) value {
 	return optional(field, func(l *quantity.Length) value { return length(l, b) })
 }
 
-func maybeSpeed(field **quantity.Speed, b bounds[quantity.Speed]) value {
-	return optional(field, func(s *quantity.Speed) value { return speed(s, b) })
-}
+func maybeSpeed(field **quantity.Speed) value { return optional(field, speed) }
 
 func maybeDuration(field **quantity.Duration, b bounds[quantity.Duration]) value {
 	return optional(field, func(t *quantity.Duration) value { return duration(t, b) })

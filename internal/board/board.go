@@ -1,7 +1,7 @@
 // Package board is what the rover's board can hold, and the duties and qualities
 // that it knows by number: the one home of what the mission language, the plan and
-// the board's tables must agree on. It imports nothing, so that the language can
-// refuse what the tables would.
+// the board's tables must agree on. It imports none of the others, so that
+// the language can refuse what the tables would.
 //
 // The numbers are those of the C header, templates/merestone_guidance.h; a test of
 // internal/guidance compares them.
@@ -68,17 +68,7 @@ const (
 func HoldKinds() []HoldKind { return []HoldKind{HoldToRun, EmergencyStop, Interlock} }
 
 // Word is the kind in the mission language.
-func (k HoldKind) Word() string {
-	switch k {
-	case HoldToRun:
-		return "hold-to-run"
-	case EmergencyStop:
-		return "emergency-stop"
-	case Interlock:
-		return "interlock"
-	}
-	return "?"
-}
+func (k HoldKind) Word() string { return word(k, "hold-to-run", "emergency-stop", "interlock") }
 
 // String is the trade's word for the kind.
 func (k HoldKind) String() string {
@@ -109,17 +99,13 @@ func (q Quality) Enumerator() string { return "MERE_QUALITY_" + strings.ToUpper(
 
 // String is the quality in the mission language and elsewhere.
 func (q Quality) String() string {
-	switch q {
-	case QualityNone:
-		return "none"
-	case QualitySingle:
-		return "single"
-	case QualityDifferential:
-		return "differential"
-	case QualityFloat:
-		return "float"
-	case QualityFixed:
-		return "fixed"
+	return word(q, "none", "single", "differential", "float", "fixed")
+}
+
+// word is that of a number, or a visible mark for one out of range.
+func word[T ~uint8](n T, words ...string) string {
+	if int(n) >= len(words) {
+		return "?"
 	}
-	return "?"
+	return words[n]
 }

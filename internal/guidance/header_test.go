@@ -8,6 +8,7 @@ import (
 	"regexp"
 	"slices"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -26,17 +27,26 @@ func header(t *testing.T) string {
 
 func TestLimitsAgree(t *testing.T) {
 	text := header(t)
-	for name, want := range map[string]int{
+	numbers := map[string]int{
 		"RECORD_FORMAT": RecordFormat, "MAX_HOLDS": board.MaxHolds, "MAX_COORDINATE_MM": board.MaxCoordinateMM,
 		"MAX_DOMAIN_MM": MaxDomainMM, "MAX_SHIFT_MM": board.MaxShiftMM, "MAX_ROTATION_Q30": MaxRotationQ30,
 		"MAX_SPEED_MM_S": board.MaxSpeedMMPerS, "NO_STOP": NoStop,
-	} {
+	}
+	for _, kind := range board.HoldKinds() {
+		numbers[strings.TrimPrefix(kind.Enumerator(), "MERE_")] = int(kind)
+	}
+	for quality := board.QualityNone; quality <= board.QualityFixed; quality++ {
+		numbers["QUALITY_"+strings.ToUpper(quality.String())] = int(quality)
+	}
+	for name, want := range numbers {
 		found := regexp.MustCompile(`MERE_` + name + ` = (\d+)`).FindStringSubmatch(text)
 		require.NotNil(t, found, name)
 		got, err := strconv.Atoi(found[1])
 		require.NoError(t, err)
 		assert.Equal(t, want, got, name)
 	}
+	assert.Contains(t, text, fmt.Sprintf("char mission[%d];", board.MissionNameSize))
+	assert.Contains(t, text, fmt.Sprintf("char tool[%d];", board.ToolSize))
 }
 
 func TestReasonsAgree(t *testing.T) {

@@ -95,8 +95,8 @@ func lookAheadMM(speed int64) int64 {
 	return max(leastLookAheadMM, int64(lookAheadSeconds*float64(speed)))
 }
 
-// small turns a number into the 16 bits that the board has for it. The language's
-// own bounds keep it within them; this is for missions that were not parsed.
+// small turns a number into the 16 bits that the board has for it. Of a mission that
+// was parsed it fits: the language has the same bounds.
 func (r *resolver) small(path string, v int64) uint16 {
 	if v < 0 || v > math.MaxUint16 {
 		r.fail(ruleBound, diag.The(diag.Key, path), path, "keep it below 65536", "%s is %d, which does not fit the board's 16 bits", path, v)
@@ -233,7 +233,7 @@ func (r *resolver) boardFence() {
 	reach := min(2*g.Rover.FenceReachMM(uint16(min(r.topSpeed, math.MaxUint16))), math.MaxUint16)
 	fence, err := guidance.BuildFence(r.p.Fence.Boundary.Vertices, rings, circles, uint16(reach))
 	if err != nil {
-		r.fail(ruleBound, diag.The(diag.Fence, ""), "geofence", "leave out marks that bend the fence by less than its uncertainty", "the board's tables cannot hold this %v", err)
+		r.fail(ruleBound, diag.The(diag.Fence, ""), "geofence", "leave out marks that bend the fence by less than its uncertainty", "the board's tables cannot hold this geofence: %v", err)
 		return
 	}
 	g.Fence = fence
