@@ -100,7 +100,7 @@ func Digest(p *plan.Plan) ([32]byte, error) {
 		r.Waypoints = append(r.Waypoints, name(w.Mark))
 	}
 	for _, m := range p.Fence.Boundary.Marks {
-		r.Boundary = append(r.Boundary, name(m))
+		r.Boundary = append(r.Boundary, m.Name)
 	}
 	for _, o := range p.Fence.Obstacles {
 		r.Fence = append(r.Fence, part{o.Name, o.HeightMM, o.Reflects})

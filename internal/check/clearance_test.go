@@ -7,6 +7,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"merestone/internal/diag"
 )
 
 func TestClearance(t *testing.T) {
@@ -50,7 +52,7 @@ func TestClearanceNumbersAndPlaces(t *testing.T) {
 	assert.InDelta(t, 0.969, sum, 1e-12)
 	assert.Equal(t, "move it 0.001 m away, or drive slower there: stopping takes 0.432 m of the need", f.Remedy)
 	require.Len(t, f.Related, 1)
-	assert.Equal(t, p.Fence.Obstacles[1].At, f.Related[0].At)
+	assert.Equal(t, diag.Related{At: diag.Position{File: "yard.yaml", Line: 202, Column: 11, Width: 6}, Message: "obstacle shed edge S1–S2"}, f.Related[0])
 }
 
 // At a corner the leg and its waypoint can be too near to different things; then

@@ -19,11 +19,11 @@ func legObstacleRule() Rule {
 			}
 		}
 		for i, l := range v.Route.Legs {
-			report(l.Source, "leg "+l.Name+" passes through", v.legs[i].struck)
+			report(l.Source, "leg "+l.Name+" passes through", v.legs[i].Struck)
 		}
 		if len(v.Route.Legs) == 0 { // a lone waypoint has no leg that would tell
 			for i, w := range v.Route.Waypoints {
-				report(w.Source, "waypoint "+v.Survey.Marks[w.Mark].Name+" is in", v.places[i].struck)
+				report(w.Source, "waypoint "+v.Survey.Marks[w.Mark].Name+" is in", v.places[i].Struck)
 			}
 		}
 		return findings

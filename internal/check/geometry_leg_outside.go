@@ -3,13 +3,14 @@ package check
 
 import (
 	"merestone/internal/diag"
+	"merestone/internal/fence"
 )
 
 func legOutsideRule() Rule {
 	return newRule("geometry.leg-outside", diag.Error, "legs and waypoints lie within the boundary", func(v *view) []diag.Finding {
 		var findings []diag.Finding
 		for i, w := range v.Route.Waypoints {
-			if !v.places[i].outside {
+			if !v.places[i].Outside {
 				continue
 			}
 			m := v.Survey.Marks[w.Mark]
@@ -19,18 +20,16 @@ func legOutsideRule() Rule {
 			findings = append(findings, f)
 		}
 		for i, l := range v.Route.Legs {
-			if !v.legs[i].outside || v.places[l.From].outside || v.places[l.To].outside {
+			if !v.legs[i].Outside || v.places[l.From].Outside || v.places[l.To].Outside {
 				continue // outside waypoints are reported above
 			}
 			f := at(l.Source, "leg %s leaves the boundary between its ends", l.Name)
-			for _, id := range v.fence.edgeIndex.Crossing(l.Segment) {
-				if e := v.fence.edges[id]; e.ring == boundaryRing {
-					f.Message += ", across edge " + edgeName(v.Plan, v.Fence.Boundary, e.edge)
-					break
-				}
+			if met := v.Fence.Boundary.Region().Edges().Crossing(l.Segment); len(met) > 0 {
+				edge := fence.Edge{Part: fence.Boundary, Number: met[0]}
+				f.Message += ", across edge " + v.Fence.Boundary.EdgeName(edge.Number)
+				f.Related = []diag.Related{{At: v.Fence.Where(edge), Message: v.Fence.Name(edge)}}
 			}
 			f.Remedy = "add a waypoint that leads around the corner"
-			f.Related = []diag.Related{{At: v.Fence.Boundary.At, Message: "the boundary"}}
 			findings = append(findings, f)
 		}
 		return findings

@@ -5,15 +5,15 @@ import (
 	"fmt"
 
 	"merestone/internal/diag"
-	"merestone/internal/plan"
+	"merestone/internal/fence"
 	"merestone/internal/planar"
 )
 
 func ringRule() Rule {
 	return newRule("geometry.ring", diag.Error, "rings do not cross, touch or double back on themselves", func(v *view) []diag.Finding {
 		var findings []diag.Finding
-		report := func(number int, ring plan.Ring, what string) {
-			faults := v.fence.faults[number]
+		for n, ring := range v.Fence.Parts() {
+			what, faults := v.Fence.PartName(n), ring.Faults()
 			for i, fault := range faults {
 				if i == 5 {
 					more := fmt.Sprint(len(faults) - i)
@@ -23,43 +23,51 @@ func ringRule() Rule {
 					findings = append(findings, at(ring.Source, "%s: %s more faults of this ring are left out", what, more))
 					break
 				}
-				f := at(ring.Source, "%s: %s", what, ringFault(v.Plan, ring, fault))
+				message, places := ringFault(ring, fault)
+				f := at(ring.Source, "%s: %s", what, message)
 				f.Remedy = "list the marks in order around the ring, each once; the last joins the first by itself"
+				if len(places) > 0 { // at the first, see the second
+					f.At, f.Related = places[0].At, places[1:]
+				}
 				findings = append(findings, f)
 			}
-		}
-		report(boundaryRing, v.Fence.Boundary, "boundary")
-		for i, o := range v.Fence.Obstacles {
-			report(i, o.Ring, "obstacle "+o.Name)
 		}
 		return findings
 	})
 }
 
-// ringFault says a fault with the marks' names in place of numbers.
-func ringFault(p *plan.Plan, ring plan.Ring, f planar.RingFault) string {
-	vertex := func(i int) string { return vertexName(p, ring, i) }
-	edge := func(i int) string { return edgeName(p, ring, i) }
+// ringFault says a fault with the marks' names in place of numbers, and where the
+// marks and edges that it names are listed.
+func ringFault(ring *fence.Part, f planar.RingFault) (message string, places []diag.Related) {
+	vertex := func(i int) string {
+		places = append(places, diag.Related{At: ring.Marks[i].At, Message: "mark " + ring.Marks[i].Name})
+		return ring.Marks[i].Name
+	}
+	edge := func(i int) string {
+		places = append(places, diag.Related{At: ring.EdgeAt(i), Message: "edge " + ring.EdgeName(i)})
+		return ring.EdgeName(i)
+	}
 	switch f.Kind {
 	case planar.TooFewVertices:
-		return "a ring needs at least three marks"
+		message = "a ring needs at least three marks"
 	case planar.OutOfRange:
-		return "mark " + vertex(f.First) + " is too far from the origin"
+		message = "mark " + vertex(f.First) + " is too far from the origin"
 	case planar.ZeroLengthEdge:
-		return "edge " + edge(f.First) + " has no length"
+		message = "edge " + edge(f.First) + " has no length"
 	case planar.NoArea:
-		return "all marks lie on one line, so the ring encloses nothing"
+		message = "all marks lie on one line, so the ring encloses nothing"
 	case planar.Spike:
-		return "the ring doubles back on itself at mark " + vertex(f.First)
+		message = "the ring doubles back on itself at mark " + vertex(f.First)
 	case planar.RepeatedVertex:
-		return "marks " + vertex(f.First) + " and " + vertex(f.Second) + " are at the same place"
+		message = "marks " + vertex(f.First) + " and " + vertex(f.Second) + " are at the same place"
 	case planar.VertexOnEdge:
-		return "mark " + vertex(f.First) + " lies on edge " + edge(f.Second)
+		message = "mark " + vertex(f.First) + " lies on edge " + edge(f.Second)
 	case planar.EdgesCross:
-		return "edges " + edge(f.First) + " and " + edge(f.Second) + " cross"
+		message = "edges " + edge(f.First) + " and " + edge(f.Second) + " cross"
 	case planar.EdgesOverlap:
-		return "edges " + edge(f.First) + " and " + edge(f.Second) + " run along each other"
+		message = "edges " + edge(f.First) + " and " + edge(f.Second) + " run along each other"
 	default:
-		return f.String()
+		message = f.String()
 	}
+	return message, places
 }

@@ -126,7 +126,7 @@ func TestAgainstGEOS(t *testing.T) {
 			}
 		}
 		for i, l := range p.Route.Legs {
-			require.Equal(t, covers[i] == "false", v.legs[i].outside, legs[i])
+			require.Equal(t, covers[i] == "false", v.legs[i].Outside, legs[i])
 			want := distance(t, toFence[i])
 			hit := 0
 			for j := range rings {
@@ -143,7 +143,7 @@ func TestAgainstGEOS(t *testing.T) {
 				}
 				want = min(want, d)
 			}
-			require.Len(t, v.legs[i].struck, hit, legs[i])
+			require.Len(t, v.legs[i].Struck, hit, legs[i])
 			got, ok := told["leg "+l.Name]
 			require.Equal(t, covers[i] == "true" && hit == 0, ok)
 			switch {

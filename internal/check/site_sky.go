@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"merestone/internal/diag"
+	"merestone/internal/fence"
 	"merestone/internal/planar"
 	"merestone/internal/words"
 )
@@ -78,31 +79,23 @@ func shadowMM(rise float64) float64 { return rise / math.Tan(maskDeg*math.Pi/180
 
 func (v *view) tallThings() *tallThings {
 	t := &tallThings{}
-	ringThing := map[int]int{}
-	add := func(name string, heightMM int64) bool {
-		rise := float64(heightMM - v.Machine.Rover.AntennaHeightMM)
-		if rise <= 0 || heightMM == 0 {
-			return false
-		}
-		t.names, t.riseMM = append(t.names, name), append(t.riseMM, rise)
-		return true
-	}
-	if add("the boundary", v.Fence.Boundary.HeightMM) {
-		ringThing[boundaryRing] = len(t.names) - 1
-	}
-	for i, o := range v.Fence.Obstacles {
-		if !add(o.Name, o.HeightMM) {
+	for n, p := range v.Fence.Parts() {
+		rise := float64(p.HeightMM - v.Machine.Rover.AntennaHeightMM)
+		if rise <= 0 || p.HeightMM == 0 {
 			continue
 		}
-		thing := len(t.names) - 1
-		ringThing[i] = thing
-		if o.IsCircle {
-			t.parts = append(t.parts, tallPart{thing, planar.Segment{A: o.Circle.Centre, B: o.Circle.Centre}, float64(o.Circle.RadiusMM)})
+		name, thing := p.Name, len(t.names)
+		if n == fence.Boundary {
+			name = "the boundary"
 		}
-	}
-	for _, e := range v.fence.edges {
-		if thing, ok := ringThing[e.ring]; ok {
-			t.parts = append(t.parts, tallPart{thing, e.segment, 0})
+		t.names, t.riseMM = append(t.names, name), append(t.riseMM, rise)
+		switch {
+		case p.IsCircle:
+			t.parts = append(t.parts, tallPart{thing, planar.Segment{A: p.Circle.Centre, B: p.Circle.Centre}, float64(p.Circle.RadiusMM)})
+		case p.Sound():
+			for _, e := range p.Vertices.Edges() {
+				t.parts = append(t.parts, tallPart{thing, e, 0})
+			}
 		}
 	}
 	segments := make([]planar.Segment, len(t.parts))

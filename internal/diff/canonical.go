@@ -138,21 +138,16 @@ func (c *canonical) route() {
 }
 
 func (c *canonical) fence() {
-	p := c.plan
-	ring := func(r plan.Ring) {
-		for _, m := range r.Marks {
-			c.line("corner %s", p.Survey.Marks[m].Name)
+	for n, o := range c.plan.Fence.Parts() {
+		c.block(c.plan.Fence.PartName(n))
+		for _, m := range o.Marks {
+			if o.IsCircle {
+				c.line("around %s, radius %s", m.Name, millimetre.words(float64(o.Circle.RadiusMM)))
+			} else {
+				c.line("corner %s", m.Name)
+			}
 		}
-		c.line("height %s, reflects %s", millimetre.words(float64(r.HeightMM)), words.YesNo(r.Reflects))
-	}
-	c.block("boundary")
-	ring(p.Fence.Boundary)
-	for _, o := range p.Fence.Obstacles {
-		c.block("obstacle " + o.Name)
-		if o.IsCircle {
-			c.line("around %s, radius %s", p.Survey.Marks[o.Centre].Name, millimetre.words(float64(o.Circle.RadiusMM)))
-		}
-		ring(o.Ring)
+		c.line("height %s, reflects %s", millimetre.words(float64(o.HeightMM)), words.YesNo(o.Reflects))
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
+	"merestone/internal/fence"
 	"merestone/internal/guidance"
 	"merestone/internal/planar"
 )
@@ -161,27 +162,28 @@ func (r *resolver) boardHolds() {
 // boardFence builds the search structure over the boundary and the obstacles.
 // Rings with faults are left to check.
 func (r *resolver) boardFence() {
-	g := &r.p.Board.Tables
-	if len(r.p.Fence.Boundary.Vertices.Faults()) > 0 {
-		r.gap("geofence.boundary", "the boundary has faults") // check reports them
+	g, b := &r.p.Board.Tables, r.p.Fence.Boundary
+	if !b.Sound() {
+		r.gap(b.Path, "the boundary has faults") // check reports them
 		return
 	}
-	var rings []planar.Ring
+	parts := []int{fence.Boundary} // by ring
+	var rings []*planar.Region
 	var circles []planar.Circle
-	for _, o := range r.p.Fence.Obstacles {
+	for i, o := range r.p.Fence.Obstacles {
 		switch {
 		case o.IsCircle:
 			circles = append(circles, o.Circle)
-		case len(o.Vertices.Faults()) > 0:
+		case !o.Sound():
 			r.gap(o.Path, "obstacle %s has faults", o.Name) // check reports them
 			return
 		default:
-			rings = append(rings, o.Vertices)
+			parts, rings = append(parts, i), append(rings, o.Region())
 		}
 	}
 	// Margins are exact up to twice what any decision of the board rests on.
 	reach := min(2*g.Rover.FenceReachMM(uint16(min(r.topSpeed, math.MaxUint16))), math.MaxUint16)
-	fence, err := guidance.BuildFence(r.p.Fence.Boundary.Vertices, rings, circles, uint16(reach))
+	table, vertices, err := guidance.BuildFence(b.Region(), rings, circles, uint16(reach))
 	if err != nil {
 		r.gap("geofence", "the board's tables cannot hold it: %v", err)
 		if r.sound() {
@@ -189,5 +191,8 @@ func (r *resolver) boardFence() {
 		}
 		return
 	}
-	g.Fence = fence
+	g.Fence = table
+	for _, v := range vertices {
+		r.p.Board.Vertices = append(r.p.Board.Vertices, fence.Vertex{Part: parts[v.Ring], Number: v.Vertex})
+	}
 }
