@@ -130,7 +130,7 @@ func markTable(p *plan.Plan) []string {
 		used[w.Mark] = true
 	}
 	for _, m := range p.Fence.Boundary.Marks {
-		used[m] = true
+		used[m.Number] = true
 	}
 	if p.Survey.Base != nil {
 		for _, m := range p.Survey.Base.ControlMarks {

@@ -49,8 +49,7 @@ func yard(t testing.TB, edits ...edit) *plan.Plan {
 	return p
 }
 
-func missionHeader(t *testing.T, p *plan.Plan) string {
-	t.Helper()
+func missionHeader(t require.TestingT, p *plan.Plan) string {
 	files, err := gen.Files(p, "test")
 	require.NoError(t, err)
 	return string(files[0].Data)

@@ -9,7 +9,6 @@ import (
 	"merestone/internal/circuit"
 	"merestone/internal/guidance"
 	"merestone/internal/plan"
-	"merestone/internal/planar"
 	"merestone/internal/words"
 	"merestone/spec"
 )
@@ -55,43 +54,33 @@ func legRows(p *plan.Plan, b guidance.Mission) []string {
 	return initialisers(rows, comments)
 }
 
-// edgeRows comments each edge with the marks at its ends. The board may run a
-// ring the other way round than it was written, so marks are found by place.
+// edgeRows comments each edge with the marks at its ends.
 func edgeRows(p *plan.Plan, b guidance.Mission) []string {
-	names := map[planar.Point]string{}
-	note := func(r plan.Ring) {
-		for i, m := range r.Marks {
-			names[r.Vertices[i]] = p.Survey.Marks[m].Name
-		}
+	name := func(i int) string {
+		v := p.Board.Vertices[i]
+		return p.Fence.Part(v.Part).Marks[v.Number].Name
 	}
-	note(p.Fence.Boundary)
-	for _, o := range p.Fence.Obstacles {
-		note(o.Ring)
-	}
-	at := func(e guidance.Edge) string { return names[planar.Point{E: int64(e.EastMM), N: int64(e.NorthMM)}] }
 	rows, comments := make([][]string, len(b.Fence.Edges)), make([]string, len(b.Fence.Edges))
 	for i, e := range b.Fence.Edges {
 		rows[i] = guidance.Values(e)
 		if e.LengthMM == 0 || i+1 == len(b.Fence.Edges) {
-			comments[i] = at(e) + " again: the ring is closed"
+			comments[i] = name(i) + " again: the ring is closed"
 		} else {
-			comments[i] = at(e) + "-" + at(b.Fence.Edges[i+1])
+			comments[i] = name(i) + "-" + name(i+1)
 		}
 	}
 	return initialisers(rows, comments)
 }
 
 func circleRows(p *plan.Plan, b guidance.Mission) []string {
-	names := map[planar.Circle]string{}
-	for _, o := range p.Fence.Obstacles {
-		if o.IsCircle {
-			names[o.Circle] = o.Name
-		}
-	}
-	rows, comments := make([][]string, len(b.Fence.Circles)), make([]string, len(b.Fence.Circles))
+	rows, comments := make([][]string, len(b.Fence.Circles)), []string{}
 	for i, c := range b.Fence.Circles {
 		rows[i] = guidance.Values(c)
-		comments[i] = names[planar.Circle{Centre: planar.Point{E: int64(c.EastMM), N: int64(c.NorthMM)}, RadiusMM: int64(c.RadiusMM)}]
+	}
+	for _, o := range p.Fence.Obstacles { // in their order
+		if o.IsCircle {
+			comments = append(comments, o.Name)
+		}
 	}
 	return initialisers(rows, comments)
 }

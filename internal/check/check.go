@@ -11,6 +11,7 @@ import (
 
 	"merestone/docs"
 	"merestone/internal/diag"
+	"merestone/internal/fence"
 	"merestone/internal/plan"
 )
 
@@ -24,18 +25,17 @@ type Rule struct {
 // out once for all.
 type view struct {
 	*plan.Plan
-	fence  *fence
-	legs   []passage // of every leg
-	places []passage // of every waypoint
+	legs   []fence.Passage // of every leg
+	places []fence.Passage // of every waypoint
 }
 
 func newView(p *plan.Plan) *view {
-	v := &view{Plan: p, fence: newFence(p)}
+	v := &view{Plan: p}
 	for _, l := range p.Route.Legs {
-		v.legs = append(v.legs, v.fence.passage(p, l.Segment))
+		v.legs = append(v.legs, p.Fence.Passage(l.Segment))
 	}
 	for _, w := range p.Route.Waypoints {
-		v.places = append(v.places, v.fence.passage(p, place(p.Survey.Marks[w.Mark])))
+		v.places = append(v.places, p.Fence.Passage(place(p.Survey.Marks[w.Mark])))
 	}
 	return v
 }

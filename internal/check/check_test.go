@@ -19,6 +19,7 @@ import (
 	"merestone/docs"
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
+	"merestone/internal/fence"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
 	"merestone/spec"
@@ -239,9 +240,9 @@ func TestAllIsSortedAndDeterministic(t *testing.T) {
 func TestIncompletePlansDoNotPanic(t *testing.T) {
 	for name, change := range map[string]func(*plan.Plan){
 		"nothing at all": func(p *plan.Plan) {
-			*p = plan.Plan{Site: plan.Site{Source: line(1)}, Machine: plan.Machine{Receiver: plan.Receiver{Source: line(2)}}, Holds: plan.Holds{Source: line(4)}, Fence: plan.Fence{Boundary: plan.Ring{Source: line(200)}}}
+			*p = plan.Plan{Site: plan.Site{Source: line(1)}, Machine: plan.Machine{Receiver: plan.Receiver{Source: line(2)}}, Holds: plan.Holds{Source: line(4)}, Fence: plan.Fence{Fence: fence.New(fence.Part{Source: line(200)}, nil)}}
 		},
-		"no boundary":            func(p *plan.Plan) { p.Fence.Boundary = plan.Ring{Source: line(200)} },
+		"no boundary":            func(p *plan.Plan) { p.Fence.Boundary = fence.Part{Source: line(200)} },
 		"no route":               func(p *plan.Plan) { p.Route.Waypoints, p.Route.Legs = nil, nil },
 		"waypoints without legs": func(p *plan.Plan) { p.Route.Legs = nil },
 		"no base":                func(p *plan.Plan) { p.Survey.Base = nil },
@@ -253,14 +254,11 @@ func TestIncompletePlansDoNotPanic(t *testing.T) {
 		},
 		"a ring of one":    func(p *plan.Plan) { p.Fence.Boundary.Vertices = p.Fence.Boundary.Vertices[:1] },
 		"obstacle of none": func(p *plan.Plan) { p.Fence.Obstacles[1].Vertices = nil },
-		"ring, no marks":   func(p *plan.Plan) { p.Fence.Obstacles[1].Marks = nil },
-		"obstacle of zero": func(p *plan.Plan) {
-			p.Fence.Obstacles = append(p.Fence.Obstacles, plan.Obstacle{Ring: plan.Ring{Source: line(203)}})
-		},
-		"no obstacles":  func(p *plan.Plan) { p.Fence.Obstacles = nil },
-		"no rover":      func(p *plan.Plan) { p.Machine.Rover = plan.Rover{} },
-		"no receiver":   func(p *plan.Plan) { p.Machine.Receiver = plan.Receiver{Source: line(2)} },
-		"no confidence": func(p *plan.Plan) { p.Confidence = 0 },
+		"obstacle of zero": func(p *plan.Plan) { p.Fence.Obstacles = append(p.Fence.Obstacles, fence.Part{Source: line(203)}) },
+		"no obstacles":     func(p *plan.Plan) { p.Fence.Obstacles = nil },
+		"no rover":         func(p *plan.Plan) { p.Machine.Rover = plan.Rover{} },
+		"no receiver":      func(p *plan.Plan) { p.Machine.Receiver = plan.Receiver{Source: line(2)} },
+		"no confidence":    func(p *plan.Plan) { p.Confidence = 0 },
 		"certainty": func(p *plan.Plan) {
 			p.Confidence = 1
 			p.Survey.Base = &plan.Base{Source: line(5), Averaged: true, StdMM: 1}
@@ -272,6 +270,7 @@ func TestIncompletePlansDoNotPanic(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			p := messy(t)
 			change(p)
+			refence(p)
 			assert.NotPanics(t, func() {
 				for _, f := range All(p) {
 					assert.NotContains(t, f.Message()+f.Remedy, "%!")
@@ -291,17 +290,16 @@ func TestRandomPlans(t *testing.T) {
 		findings := All(p)
 		require.Equal(rt, findings, All(p))
 		for i, l := range p.Route.Legs {
-			outside, struck, near := !planar.CoversSegment(p.Fence.Boundary.Vertices, l.Segment), false, false
+			outside, struck, near := !p.Fence.Boundary.Region().Covers(l.Segment), false, false
 			for _, o := range p.Fence.Obstacles {
-				floor := o.Circle.FloorDistanceMM(l.Segment)
-				if !o.IsCircle {
-					floor = planar.NewRegion(o.Vertices).FloorDistanceMM(l.Segment)
-					if floor == 0 && planar.NewRegion(o.Vertices).Meets(l.Segment) {
-						floor = -1
-					}
+				if o.IsCircle {
+					floor := o.Circle.FloorDistanceMM(l.Segment)
+					struck, near = struck || floor < 0, near || floor < l.Standoff.TotalMM
 				}
-				struck = struck || floor < 0
-				near = near || floor < l.Standoff.TotalMM
+				for _, e := range o.Vertices.Edges() {
+					struck, near = struck || e.Intersects(l.Segment), near || e.FloorDistanceMM(l.Segment) < l.Standoff.TotalMM
+				}
+				struck = struck || o.Vertices.Contains(l.Segment.A) != planar.Outside
 			}
 			for _, e := range p.Fence.Boundary.Vertices.Edges() {
 				near = near || e.FloorDistanceMM(l.Segment) < l.Standoff.TotalMM
@@ -332,27 +330,20 @@ func randomPlan(rt *rapid.T, base *plan.Plan) *plan.Plan {
 		p.Survey.Marks = append(p.Survey.Marks, plan.Mark{Source: line(100 + len(p.Survey.Marks)), Name: fmt.Sprintf("M%d", len(p.Survey.Marks)), Point: point, StdMM: 10, Resolution: 1})
 		return len(p.Survey.Marks) - 1
 	}
-	p.Fence.Boundary = plan.Ring{Source: line(200)}
-	for _, corner := range []planar.Point{{E: 0, N: 0}, {E: 15000, N: rapid.Int64Range(-9000, 9000).Draw(rt, "bay")}, {E: 30000, N: 0}, {E: 30000, N: 20000}, {E: 0, N: 20000}} {
-		p.Fence.Boundary.Marks = append(p.Fence.Boundary.Marks, mark(corner))
-		p.Fence.Boundary.Vertices = append(p.Fence.Boundary.Vertices, corner)
-	}
+	p.Fence.Boundary = ringOf(line(200), "", []planar.Point{{E: 0, N: 0}, {E: 15000, N: rapid.Int64Range(-9000, 9000).Draw(rt, "bay")}, {E: 30000, N: 0}, {E: 30000, N: 20000}, {E: 0, N: 20000}}...)
 	for i := range rapid.IntRange(0, 4).Draw(rt, "obstacles") {
-		o := plan.Obstacle{Name: fmt.Sprintf("thing %d", i), IsCircle: rapid.Bool().Draw(rt, "circle")}
-		o.Source = line(201 + i)
+		o := fence.Part{Source: line(201 + i), Name: fmt.Sprintf("thing %d", i), IsCircle: rapid.Bool().Draw(rt, "circle")}
 		centre := at(30000, 20000)
 		if o.IsCircle {
 			o.Circle = planar.Circle{Centre: centre, RadiusMM: rapid.Int64Range(1, 3000).Draw(rt, "radius")}
 		} else {
-			for _, v := range []planar.Vector{{E: 0, N: 0}, {E: rapid.Int64Range(1, 9000).Draw(rt, "wide"), N: 0}, {E: 0, N: rapid.Int64Range(1, 9000).Draw(rt, "deep")}} {
-				o.Marks = append(o.Marks, mark(centre.Add(v)))
-				o.Vertices = append(o.Vertices, centre.Add(v))
-			}
+			o = ringOf(o.Source, o.Name, centre, centre.Add(planar.Vector{E: rapid.Int64Range(1, 9000).Draw(rt, "wide")}), centre.Add(planar.Vector{N: rapid.Int64Range(1, 9000).Draw(rt, "deep")}))
 		}
 		o.HeightMM = rapid.Int64Range(0, 3000).Draw(rt, "height")
 		o.Reflects = rapid.Bool().Draw(rt, "reflects")
 		p.Fence.Obstacles = append(p.Fence.Obstacles, o)
 	}
+	refence(&p)
 	for i := range rapid.IntRange(0, 6).Draw(rt, "waypoints") {
 		w := base.Route.Waypoints[0]
 		w.Source, w.Mark = line(300+i), mark(at(30000, 20000))
@@ -391,21 +382,18 @@ func TestLargeMission(t *testing.T) {
 // grow replaces the yard by a lane up and down a site of 4 km by 2 km.
 func grow(p *plan.Plan) {
 	w, l := p.Route.Waypoints[0], p.Route.Legs[0]
-	p.Survey.Marks, p.Route.Waypoints, p.Route.Legs, p.Fence.Obstacles, p.Fence.Boundary = nil, nil, nil, nil, plan.Ring{Source: line(200), HeightMM: 2000, Reflects: true}
+	p.Survey.Marks, p.Route.Waypoints, p.Route.Legs, p.Fence.Obstacles = nil, nil, nil, nil
 	mark := func(e, n int64) int {
 		p.Survey.Marks = append(p.Survey.Marks, plan.Mark{Source: line(len(p.Survey.Marks) + 1000), Name: fmt.Sprintf("M%d", len(p.Survey.Marks)), Point: planar.Point{E: e, N: n}, StdMM: 10, Resolution: 1})
 		return len(p.Survey.Marks) - 1
 	}
-	corner := func(e, n int64) {
-		p.Fence.Boundary.Marks = append(p.Fence.Boundary.Marks, mark(e, n))
-		p.Fence.Boundary.Vertices = append(p.Fence.Boundary.Vertices, planar.Point{E: e, N: n})
-	}
 	// A fence in zigzag along the south, plain on the other sides.
+	var corners []planar.Point
 	for i := range int64(19_998) {
-		corner(i*200, -3000-1000*(i%2))
+		corners = append(corners, planar.Point{E: i * 200, N: -3000 - 1000*(i%2)})
 	}
-	corner(20_000*200, 2_003_000)
-	corner(-1000, 2_003_000)
+	p.Fence.Boundary = ringOf(line(200), "", append(corners, planar.Point{E: 20_000 * 200, N: 2_003_000}, planar.Point{E: -1000, N: 2_003_000})...)
+	p.Fence.Boundary.HeightMM, p.Fence.Boundary.Reflects = 2000, true
 	// 200 lanes of 100 legs, 10 m apart, each leg 40 m long.
 	for i := range int64(20_001) {
 		lane, along := i/100, i%100
@@ -429,14 +417,12 @@ func grow(p *plan.Plan) {
 		if row == 0 && along < 10 {
 			n = 500 + 968 // a radius and one millimetre less than the standoff
 		}
-		o := plan.Obstacle{Name: fmt.Sprintf("post %d", i), IsCircle: i%2 == 0}
-		o.Source = line(int(i) + 201)
-		if o.IsCircle {
-			o.Circle = planar.Circle{Centre: planar.Point{E: e, N: n}, RadiusMM: 500}
-		} else {
-			o.Vertices = planar.Ring{{E: e - 500, N: n - 500}, {E: e + 500, N: n - 500}, {E: e, N: n + 500}}
+		o := ringOf(line(int(i)+201), fmt.Sprintf("post %d", i), planar.Point{E: e - 500, N: n - 500}, planar.Point{E: e + 500, N: n - 500}, planar.Point{E: e, N: n + 500})
+		if i%2 == 0 {
+			o = fence.Part{Source: line(int(i) + 201), Name: o.Name, IsCircle: true, Circle: planar.Circle{Centre: planar.Point{E: e, N: n}, RadiusMM: 500}, Reflects: true}
 		}
-		o.HeightMM, o.Reflects = 3000, i%2 == 0
+		o.HeightMM = 3000
 		p.Fence.Obstacles = append(p.Fence.Obstacles, o)
 	}
+	refence(p)
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"merestone/internal/diag"
+	"merestone/internal/fence"
 )
 
 func TestClearance(t *testing.T) {
@@ -51,7 +52,7 @@ func TestClearanceNumbersAndPlaces(t *testing.T) {
 	assert.InDelta(t, 0.969, sum, 1e-12)
 	assert.Equal(t, "move it 0.001 m away, or drive slower there: stopping takes 0.432 m of the need", f.Remedy)
 	require.Len(t, f.Related, 1)
-	assert.Equal(t, p.Fence.Obstacles[1].At, f.Related[0].At)
+	assert.Equal(t, diag.Related{At: diag.Position{File: "yard.yaml", Line: 202, Column: 11, Width: 6}, Message: "obstacle shed edge S1–S2"}, f.Related[0])
 }
 
 // At a corner the leg and its waypoint can be too near to different things; then
@@ -67,6 +68,6 @@ func TestClearanceOfWaypointToSomethingElse(t *testing.T) {
 	for _, f := range of(p, "geometry.clearance") {
 		about = append(about, f.About)
 	}
-	boundary, south, west := p.RingSubject(boundaryRing), p.EdgeSubject(boundaryRing, 0), p.EdgeSubject(boundaryRing, 3)
+	boundary, south, west := p.RingSubject(fence.Boundary), p.EdgeSubject(fence.Edge{Part: fence.Boundary}), p.EdgeSubject(fence.Edge{Part: fence.Boundary, Number: 3})
 	assert.Equal(t, [][]diag.Subject{{p.WaypointSubject(0), boundary, west}, {p.LegSubject(0), boundary, south}, {p.LegSubject(1), boundary, south}}, about)
 }

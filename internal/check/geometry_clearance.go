@@ -5,8 +5,10 @@ package check
 
 import (
 	"fmt"
+	"slices"
 
 	"merestone/internal/diag"
+	"merestone/internal/fence"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
 	"merestone/internal/words"
@@ -14,11 +16,11 @@ import (
 
 func clearanceRule() Rule {
 	return newRule("geometry.clearance", diag.Error, "legs and waypoints keep their standoff from the fence", func(v *view) []diag.Finding {
-		if !v.fence.sound() {
+		if !v.Fence.Boundary.Sound() {
 			return nil
 		}
 		var findings []diag.Finding
-		said := make([][]neighbour, len(v.Route.Waypoints)) // by a leg that begins or ends there
+		said := make([][]fence.Edge, len(v.Route.Waypoints)) // by a leg that begins or ends there
 		for i, l := range v.Route.Legs {
 			f, n, ok := v.tooNear(diag.Say("%s passes", v.LegSubject(i)), l.Source, l.Segment, v.legs[i], l.Standoff, "half-width", v.offLine(l.Standoff))
 			if ok {
@@ -28,10 +30,7 @@ func clearanceRule() Rule {
 		}
 		for i, w := range v.Route.Waypoints {
 			f, n, ok := v.tooNear(diag.Say("%s is", v.WaypointSubject(i)), w.Source, place(v.Survey.Marks[w.Mark]), v.places[i], w.Standoff, "half-diagonal", v.offLine(w.Standoff))
-			for _, other := range said[i] {
-				ok = ok && (other.edge != n.edge || other.obstacle != n.obstacle)
-			}
-			if ok {
+			if ok && !slices.Contains(said[i], n) {
 				findings = append(findings, f)
 			}
 		}
@@ -39,28 +38,28 @@ func clearanceRule() Rule {
 	})
 }
 
-func (v *view) tooNear(what diag.Phrase, source plan.Source, s planar.Segment, p passage, need plan.Standoff, body, offLine string) (diag.Finding, neighbour, bool) {
-	if !p.clear() {
-		return diag.Finding{}, neighbour{}, false // reported by their own rules
+func (v *view) tooNear(what diag.Phrase, source plan.Source, s planar.Segment, p fence.Passage, need plan.Standoff, body, offLine string) (diag.Finding, fence.Edge, bool) {
+	if !p.Clear() {
+		return diag.Finding{}, fence.Edge{}, false // reported by their own rules
 	}
-	n, ok := v.fence.nearest(v.Plan, s, need.TotalMM)
+	edge, clearance, ok := v.Fence.Nearest(s, need.TotalMM)
 	if !ok {
-		return diag.Finding{}, neighbour{}, false
+		return diag.Finding{}, fence.Edge{}, false
 	}
 	f := at(source, "%s %s from %s; it needs %s (%s %s + position %s + %s %s + stopping %s)",
-		what, words.MM(n.floorMM), v.fence.part(v.Plan, n), words.MM(need.TotalMM),
+		what, words.MM(clearance), v.part(edge), words.MM(need.TotalMM),
 		body, words.BareMM(need.BodyMM), words.BareMM(need.PositionMM), offLine, words.BareMM(need.OffLineMM), words.BareMM(need.StoppingMM))
-	f.Remedy = fmt.Sprintf("move it %s away", words.MM(need.TotalMM-n.floorMM))
+	f.Remedy = fmt.Sprintf("move it %s away", words.MM(need.TotalMM-clearance))
 	if need.StoppingMM > 0 {
 		f.Remedy += fmt.Sprintf(", or drive slower there: stopping takes %s of the need", words.MM(need.StoppingMM))
 	}
 	f.Numbers = []diag.Number{
-		metre("clearance", float64(n.floorMM)), metre("standoff", float64(need.TotalMM)),
+		metre("clearance", float64(clearance)), metre("standoff", float64(need.TotalMM)),
 		metre("body", float64(need.BodyMM)), metre("position", float64(need.PositionMM)),
 		metre("off line", float64(need.OffLineMM)), metre("stopping", float64(need.StoppingMM)),
 	}
-	f.Related = []diag.Related{{At: v.fence.where(v.Plan, n).At, Message: v.fence.part(v.Plan, n).String()}}
-	return f, n, true
+	f.Related = []diag.Related{{At: v.Fence.Where(edge), Message: v.part(edge).String()}}
+	return f, edge, true
 }
 
 // offLine names the part of a standoff that is the larger of the two: how far

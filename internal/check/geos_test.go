@@ -125,7 +125,7 @@ func TestAgainstGEOS(t *testing.T) {
 			told[f.About[0]] = number(t, f, "clearance") * 1000
 		}
 		for i := range p.Route.Legs {
-			require.Equal(t, covers[i] == "false", v.legs[i].outside, legs[i])
+			require.Equal(t, covers[i] == "false", v.legs[i].Outside, legs[i])
 			want := distance(t, toFence[i])
 			hit := 0
 			for j := range rings {
@@ -142,7 +142,7 @@ func TestAgainstGEOS(t *testing.T) {
 				}
 				want = min(want, d)
 			}
-			require.Len(t, v.legs[i].struck, hit, legs[i])
+			require.Len(t, v.legs[i].Struck, hit, legs[i])
 			got, ok := told[p.LegSubject(i)]
 			require.Equal(t, covers[i] == "true" && hit == 0, ok)
 			switch {

@@ -42,11 +42,12 @@ func TestRing(t *testing.T) {
 // A ring tied in knots is reported five times, then counted.
 func TestRingFaultsAreNotEndless(t *testing.T) {
 	p := yard(t)
-	p.Fence.Boundary.Marks = nil // a plan by hand may have no marks: vertices are numbered
-	p.Fence.Boundary.Vertices = nil
+	var corners []planar.Point
 	for i := range int64(60) { // a fence drawn as a star of 29 steps
-		p.Fence.Boundary.Vertices = append(p.Fence.Boundary.Vertices, star(i*29, 60))
+		corners = append(corners, star(i*29, 60))
 	}
+	p.Fence.Boundary = ringOf(line(200), "", corners...)
+	refence(p)
 	list := messages(p, "geometry.ring")
 	assert.Len(t, list, 6)
 	assert.Contains(t, list, "error: boundary: 95 or more faults of this ring are left out")

@@ -5,7 +5,7 @@ import (
 	"slices"
 
 	"merestone/internal/diag"
-	"merestone/internal/planar"
+	"merestone/internal/fence"
 	"merestone/internal/words"
 )
 
@@ -14,45 +14,30 @@ import (
 func reflectionRule() Rule {
 	return newRule("site.reflection", diag.Warning, "legs keep away from what reflects satellite signals", func(v *view) []diag.Finding {
 		const nearMM = 3000
-		reflects := func(ring int) bool {
-			if ring == boundaryRing {
-				return v.Fence.Boundary.Reflects
-			}
-			return v.Fence.Obstacles[ring].Reflects
+		reflects := func(p fence.Part) bool { return p.Reflects }
+		if !reflects(v.Fence.Boundary) && !slices.ContainsFunc(v.Fence.Obstacles, reflects) {
+			return nil
 		}
-		var edges []int
-		var segments []planar.Segment
-		for i, e := range v.fence.edges {
-			if reflects(e.ring) {
-				edges, segments = append(edges, i), append(segments, e.segment)
-			}
-		}
-		index := planar.NewIndex(segments)
-		near := map[int][]diag.Subject{}
+		near := map[int][]diag.Subject{} // legs by part
 		for i, l := range v.Route.Legs {
-			rings := slices.DeleteFunc(v.fence.circlesNear(v.Plan, l.Segment, nearMM), func(o int) bool { return !reflects(o) })
-			for _, id := range index.Within(l.Segment, nearMM) {
-				rings = append(rings, v.fence.edges[edges[id]].ring)
-			}
-			slices.Sort(rings)
-			for _, ring := range slices.Compact(rings) {
-				near[ring] = append(near[ring], v.LegSubject(i))
+			for _, n := range v.Fence.Within(l.Segment, nearMM) {
+				near[n] = append(near[n], v.LegSubject(i))
 			}
 		}
 		var findings []diag.Finding
-		for ring := boundaryRing; ring < len(v.Fence.Obstacles); ring++ {
-			legs := near[ring]
-			if len(legs) == 0 {
+		for n, part := range v.Fence.Parts() {
+			legs := near[n]
+			if len(legs) == 0 || !reflects(*part) {
 				continue
 			}
 			format := "%s reflects satellite signals and is within %s of %d legs: %s"
 			if len(legs) == 1 {
 				format = "%s reflects satellite signals and is within %s of %d leg: %s"
 			}
-			if ring == boundaryRing {
+			if n == fence.Boundary {
 				format = "the " + format
 			}
-			f := at(v.Ring(ring).Source, format, v.RingSubject(ring), words.MM(nearMM), len(legs), diag.Names(legs, ", "))
+			f := at(part.Source, format, v.RingSubject(n), words.MM(nearMM), len(legs), diag.Names(legs, ", "))
 			f.Remedy = "watch the fix there on a first drive by hand; a fixed solution can still be wrong beside metal"
 			f.Numbers = []diag.Number{{Name: "legs", Value: float64(len(legs)), Unit: "1"}}
 			findings = append(findings, f)

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"merestone/internal/diag"
+	"merestone/internal/fence"
 	"merestone/internal/planar"
 )
 
@@ -42,7 +43,7 @@ func skyRule() Rule {
 		things := diag.List{By: ", "}
 		for _, b := range worst.by {
 			name := any(diag.Name(v.RingSubject(b.ring)))
-			if b.ring == boundaryRing {
+			if b.ring == fence.Boundary {
 				name = diag.Say("the %s", v.RingSubject(b.ring))
 			}
 			things.Items = append(things.Items, diag.Say("%s (%.0f deg high)", name, b.deg))
@@ -79,31 +80,20 @@ func shadowMM(rise float64) float64 { return rise / math.Tan(maskDeg*math.Pi/180
 
 func (v *view) tallThings() *tallThings {
 	t := &tallThings{}
-	ringThing := map[int]int{}
-	add := func(ring int, heightMM int64) bool {
-		rise := float64(heightMM - v.Machine.Rover.AntennaHeightMM)
-		if rise <= 0 || heightMM == 0 {
-			return false
-		}
-		t.rings, t.riseMM = append(t.rings, ring), append(t.riseMM, rise)
-		return true
-	}
-	if add(boundaryRing, v.Fence.Boundary.HeightMM) {
-		ringThing[boundaryRing] = len(t.rings) - 1
-	}
-	for i, o := range v.Fence.Obstacles {
-		if !add(i, o.HeightMM) {
+	for n, p := range v.Fence.Parts() {
+		rise := float64(p.HeightMM - v.Machine.Rover.AntennaHeightMM)
+		if rise <= 0 || p.HeightMM == 0 {
 			continue
 		}
-		thing := len(t.rings) - 1
-		ringThing[i] = thing
-		if o.IsCircle {
-			t.parts = append(t.parts, tallPart{thing, planar.Segment{A: o.Circle.Centre, B: o.Circle.Centre}, float64(o.Circle.RadiusMM)})
-		}
-	}
-	for _, e := range v.fence.edges {
-		if thing, ok := ringThing[e.ring]; ok {
-			t.parts = append(t.parts, tallPart{thing, e.segment, 0})
+		thing := len(t.rings)
+		t.rings, t.riseMM = append(t.rings, n), append(t.riseMM, rise)
+		switch {
+		case p.IsCircle:
+			t.parts = append(t.parts, tallPart{thing, planar.Segment{A: p.Circle.Centre, B: p.Circle.Centre}, float64(p.Circle.RadiusMM)})
+		case p.Sound():
+			for _, e := range p.Vertices.Edges() {
+				t.parts = append(t.parts, tallPart{thing, e, 0})
+			}
 		}
 	}
 	segments := make([]planar.Segment, len(t.parts))

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"merestone/internal/fence"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
 )
@@ -75,8 +76,7 @@ func TestHorizonAgainstRays(t *testing.T) {
 		var p plan.Plan
 		for i := range 6 {
 			at := planar.Point{E: rng.Int64N(16000) - 8000, N: rng.Int64N(16000) - 8000}
-			o := plan.Obstacle{Name: string(rune('a' + i)), IsCircle: i%2 == 0}
-			o.HeightMM = 500 + rng.Int64N(2000)
+			o := fence.Part{Name: string(rune('a' + i)), IsCircle: i%2 == 0, HeightMM: 500 + rng.Int64N(2000)}
 			if o.IsCircle {
 				o.Circle = planar.Circle{Centre: at, RadiusMM: 1 + rng.Int64N(1500)}
 			} else {
@@ -84,9 +84,9 @@ func TestHorizonAgainstRays(t *testing.T) {
 			}
 			p.Fence.Obstacles = append(p.Fence.Obstacles, o)
 		}
-		v := newView(&p)
-		require.Len(t, v.fence.faults, 1, "that there is no boundary")
-		got := v.tallThings().from(planar.Point{}).horizonDeg
+		refence(&p)
+		require.False(t, p.Fence.Sound(), "there is no boundary")
+		got := newView(&p).tallThings().from(planar.Point{}).horizonDeg
 
 		hidden := 0
 		for k := range 3600 {

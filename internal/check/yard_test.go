@@ -12,6 +12,7 @@
 package check
 
 import (
+	"fmt"
 	"math"
 	"testing"
 	"time"
@@ -21,6 +22,7 @@ import (
 	"merestone/internal/board"
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
+	"merestone/internal/fence"
 	"merestone/internal/geodesy"
 	"merestone/internal/magnetic"
 	"merestone/internal/motion"
@@ -130,27 +132,24 @@ func (s *site) plan(t *testing.T) *plan.Plan {
 		byName[name] = i
 		p.Survey.Marks = append(p.Survey.Marks, plan.Mark{Source: line(100 + i), Name: name, Point: s.points[name], StdMM: 10, Resolution: 1, Geodetic: geodesy.Geodetic{HeightM: 168}})
 	}
-	ring := func(at int, names []string) plan.Ring {
-		r := plan.Ring{Source: line(at)}
-		for _, n := range names {
-			r.Marks = append(r.Marks, byName[n])
-			r.Vertices = append(r.Vertices, s.points[n])
+	part := func(at int, o sketch) fence.Part {
+		out := fence.Part{Source: line(at), Name: o.name, IsCircle: o.radiusMM > 0, HeightMM: o.heightMM, Reflects: o.reflects}
+		for i, n := range o.marks {
+			out.Marks = append(out.Marks, fence.Mark{Number: byName[n], Name: n, At: entry(at, i)})
+			if !out.IsCircle {
+				out.Vertices = append(out.Vertices, s.points[n])
+			}
 		}
-		return r
-	}
-	p.Fence.Boundary = ring(200, s.boundary)
-	for i, o := range s.obstacles {
-		out := plan.Obstacle{Name: o.name, IsCircle: o.radiusMM > 0}
 		if out.IsCircle {
-			out.Ring = plan.Ring{Source: line(201 + i)}
-			out.Centre = byName[o.marks[0]]
 			out.Circle = planar.Circle{Centre: s.points[o.marks[0]], RadiusMM: o.radiusMM}
-		} else {
-			out.Ring = ring(201+i, o.marks)
 		}
-		out.HeightMM, out.Reflects = o.heightMM, o.reflects
-		p.Fence.Obstacles = append(p.Fence.Obstacles, out)
+		return out
 	}
+	p.Fence.Boundary = part(200, sketch{marks: s.boundary})
+	for i, o := range s.obstacles {
+		p.Fence.Obstacles = append(p.Fence.Obstacles, part(201+i, o))
+	}
+	refence(p)
 	for i, name := range s.route {
 		p.Route.Waypoints = append(p.Route.Waypoints, plan.Waypoint{
 			Source: line(300 + i), Mark: byName[name], ToleranceMM: 300,
@@ -184,6 +183,23 @@ func (s *site) plan(t *testing.T) *plan.Plan {
 		}
 	}
 	return p
+}
+
+// refence looks at the parts of the fence anew, after they were changed.
+func refence(p *plan.Plan) { p.Fence.Fence = fence.New(p.Fence.Boundary, p.Fence.Obstacles) }
+
+// ringOf makes a part of a list of vertices, whose marks it names by their number.
+func ringOf(source plan.Source, name string, vertices ...planar.Point) fence.Part {
+	out := fence.Part{Source: source, Name: name, Vertices: vertices}
+	for i := range vertices {
+		out.Marks = append(out.Marks, fence.Mark{Name: fmt.Sprint(i + 1), At: entry(source.At.Line, i)})
+	}
+	return out
+}
+
+// entry is the place of entry i of a ring that is listed on a line.
+func entry(at, i int) diag.Position {
+	return diag.Position{File: "yard.yaml", Line: at, Column: 11 + 4*i, Width: 2}
 }
 
 // line is a source, by a line number that says what it is of: 1 to 4 site,

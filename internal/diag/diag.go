@@ -52,6 +52,13 @@ type Position struct {
 	Width  int    `json:"width,omitempty"`
 }
 
+// Source is where something was written: its place in the file, and the keys that
+// lead there, such as "geofence.obstacles[2]".
+type Source struct {
+	At   Position
+	Path string
+}
+
 // Number is one quantity that a rule compared, for programs that read findings.
 type Number struct {
 	Name  string  `json:"name"`

@@ -8,53 +8,51 @@ import (
 	"math"
 	"slices"
 
+	"merestone/internal/fence"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
 	"merestone/internal/words"
 )
 
 func (b *builder) boundary() {
-	before, after := b.old.Fence.Boundary, b.new.Fence.Boundary
-	was, is := b.corners(before, b.markIDs.oldID), b.corners(after, b.markIDs.newID)
+	before, after := &b.old.Fence.Boundary, &b.new.Fence.Boundary
+	was, is := corners(before, b.markIDs.oldID), corners(after, b.markIDs.newID)
 	o := order{section: fenceSection, index: -1}
 	var causes []*node
 	if !slices.Equal(was, is) {
 		c := Change{Subject: "boundary", What: "corners", Path: "geofence.boundary",
-			Before: list(b.cornerNames(b.old, before)), After: list(b.cornerNames(b.new, after))}
+			Before: list(cornerNames(before)), After: list(cornerNames(after))}
 		if slices.Equal(fromLeast(was), fromLeast(is)) {
 			c.What = "corners, listed from another one or the other way"
 		}
 		causes = []*node{b.cause(key{"boundary", 0}, o, c)}
 	}
-	b.ground(o, "boundary", "boundary.ground", before.Vertices, after.Vertices, merge(causes, b.cornerCauses(before, after)))
+	b.ground(o, "boundary", "boundary.ground", before, after, merge(causes, b.cornerCauses(before, after)))
 	b.ringDetails(o, "boundary", "geofence", "geofence", 0, 0)
 }
 
 // corners is a ring as ids of marks.
-func (b *builder) corners(r plan.Ring, ids []int) []int {
-	out := make([]int, len(r.Marks))
-	for i, m := range r.Marks {
-		out[i] = ids[m]
+func corners(p *fence.Part, ids []int) []int {
+	out := make([]int, len(p.Marks))
+	for i, m := range p.Marks {
+		out[i] = ids[m.Number]
 	}
 	return out
 }
 
-func (b *builder) cornerNames(p *plan.Plan, r plan.Ring) []string {
-	out := make([]string, len(r.Marks))
-	for i, m := range r.Marks {
-		out[i] = p.Survey.Marks[m].Name
+func cornerNames(p *fence.Part) []string {
+	out := make([]string, len(p.Marks))
+	for i, m := range p.Marks {
+		out[i] = m.Name
 	}
 	return out
 }
 
 // cornerCauses are the changes of the marks of a ring.
-func (b *builder) cornerCauses(before, after plan.Ring) []*node {
+func (b *builder) cornerCauses(before, after *fence.Part) []*node {
 	var keys []key
-	for _, m := range before.Marks {
-		keys = append(keys, key{"mark", b.markIDs.oldID[m]})
-	}
-	for _, m := range after.Marks {
-		keys = append(keys, key{"mark", b.markIDs.newID[m]})
+	for _, id := range append(corners(before, b.markIDs.oldID), corners(after, b.markIDs.newID)...) {
+		keys = append(keys, key{"mark", id})
 	}
 	return b.present(append(keys, key{"site.origin", 0})...)
 }
@@ -85,46 +83,46 @@ func fromLeast(ring []int) []int {
 
 // ground compares the ground within two rings. name is that of the quantity of
 // which more is the ground within.
-func (b *builder) ground(o order, subject, name string, before, after planar.Ring, causes []*node) {
-	if slices.Equal(before, after) {
+func (b *builder) ground(o order, subject, name string, before, after *fence.Part, causes []*node) {
+	if slices.Equal(before.Vertices, after.Vertices) {
 		return
 	}
 	if b.apart {
 		b.givesAndTakes(o, subject, name, false, false, causes)
 		return
 	}
-	if len(before.Faults()) > 0 || len(after.Faults()) > 0 {
+	if !before.Sound() || !after.Sound() {
 		o.rank = 3
 		b.effect(o, Change{Subject: subject, What: "ground within", Before: ringWords(before), After: ringWords(after)}, causes)
 		return
 	}
-	was, is := planar.NewRegion(before), planar.NewRegion(after)
 	area := number(metreSquare, areaM2(before), areaM2(after))
 	area.Delta = words.Round(area.Delta, 1)
-	if !was.CoversRing(after) {
+	if !before.Covers(after) {
 		o.rank = 4
 		b.effect(o, Change{
-			Kind: b.judge(name, 0, 1), Subject: subject, What: "takes in ground" + reach(was, after), Before: ringWords(before), After: ringWords(after), Number: area,
+			Kind: b.judge(name, 0, 1), Subject: subject, What: "takes in ground" + reach(before, after), Before: ringWords(before), After: ringWords(after), Number: area,
 		}, causes)
 	}
-	if !is.CoversRing(before) {
+	if !after.Covers(before) {
 		o.rank = 5
 		b.effect(o, Change{
-			Kind: b.judge(name, 1, 0), Subject: subject, What: "gives up ground" + reach(is, before), Before: ringWords(before), After: ringWords(after), Number: area,
+			Kind: b.judge(name, 1, 0), Subject: subject, What: "gives up ground" + reach(after, before), Before: ringWords(before), After: ringWords(after), Number: area,
 		}, causes)
 	}
 }
 
 var metreSquare = words.Unit{Name: "m2", Scale: 1, Decimals: 1}
 
-func areaM2(r planar.Ring) float64 {
-	return words.Round(math.Abs(float64(r.SignedArea2()))/2e6, 6)
+func areaM2(p *fence.Part) float64 {
+	return words.Round(math.Abs(float64(p.Vertices.SignedArea2()))/2e6, 6)
 }
 
-// reach says how far outside a region the corners of a ring are, where any are.
-func reach(g *planar.Region, r planar.Ring) string {
-	farthest := int64(0)
-	for _, p := range r {
+// reach says how far outside a sound ring the corners of another are, where any
+// are.
+func reach(ring, other *fence.Part) string {
+	farthest, g := int64(0), ring.Region()
+	for _, p := range other.Vertices {
 		if g.Contains(p) == planar.Outside {
 			_, mm, _ := g.Edges().Nearest(planar.Segment{A: p, B: p})
 			farthest = max(farthest, mm)
@@ -136,14 +134,15 @@ func reach(g *planar.Region, r planar.Ring) string {
 	return ", up to " + movedBy(float64(farthest)/1000)
 }
 
-func ringWords(r planar.Ring) string {
-	if len(r) == 0 {
+func ringWords(p *fence.Part) string {
+	switch {
+	case len(p.Vertices) == 0:
 		return "none"
+	case !p.Sound():
+		return fmt.Sprintf("a ring with faults, %d corners", len(p.Vertices))
+	default:
+		return fmt.Sprintf("%.1f m2", areaM2(p))
 	}
-	if n := len(r.Faults()); n > 0 {
-		return fmt.Sprintf("a ring with faults, %d corners", len(r))
-	}
-	return fmt.Sprintf("%.1f m2", areaM2(r))
 }
 
 // ringDetails compares what is only for the view of the sky.
@@ -161,9 +160,9 @@ func (b *builder) obstacles() {
 		for _, o := range p.Fence.Obstacles {
 			names = append(names, o.Name)
 			if o.IsCircle {
-				places = append(places, fmt.Sprint("circle ", ids[o.Centre]))
+				places = append(places, fmt.Sprint("circle ", ids[o.Marks[0].Number]))
 			} else {
-				places = append(places, fmt.Sprint("ring ", fromLeast(b.corners(o.Ring, ids))))
+				places = append(places, fmt.Sprint("ring ", fromLeast(corners(&o, ids))))
 			}
 		}
 		return names, places
@@ -177,11 +176,11 @@ func (b *builder) obstacles() {
 		case q.new < 0:
 			x := b.old.Fence.Obstacles[q.old]
 			o.name = x.Name
-			b.cause(key{"obstacle", id}, o, Change{Kind: b.appears("obstacle", true, false), Subject: "obstacle " + x.Name, What: "removed", Before: b.shape(b.old, x), Path: x.Path})
+			b.cause(key{"obstacle", id}, o, Change{Kind: b.appears("obstacle", true, false), Subject: "obstacle " + x.Name, What: "removed", Before: shape(&x), Path: x.Path})
 		case q.old < 0:
 			x := b.new.Fence.Obstacles[q.new]
 			o.name = x.Name
-			b.cause(key{"obstacle", id}, o, Change{Kind: b.appears("obstacle", false, true), Subject: "obstacle " + x.Name, What: "added", After: b.shape(b.new, x), Path: x.Path})
+			b.cause(key{"obstacle", id}, o, Change{Kind: b.appears("obstacle", false, true), Subject: "obstacle " + x.Name, What: "added", After: shape(&x), Path: x.Path})
 		default:
 			b.obstacle(id, o, q)
 		}
@@ -191,15 +190,15 @@ func (b *builder) obstacles() {
 	}
 }
 
-func (b *builder) shape(p *plan.Plan, o plan.Obstacle) string {
-	if o.IsCircle {
-		return fmt.Sprintf("circle around %s, radius %s", p.Survey.Marks[o.Centre].Name, words.Millimetre.Words(float64(o.Circle.RadiusMM)))
+func shape(p *fence.Part) string {
+	if p.IsCircle {
+		return fmt.Sprintf("circle around %s, radius %s", p.Marks[0].Name, words.Millimetre.Words(float64(p.Circle.RadiusMM)))
 	}
-	return "ring " + list(b.cornerNames(p, o.Ring))
+	return "ring " + list(cornerNames(p))
 }
 
 func (b *builder) obstacle(id int, o order, q pair) {
-	before, after := b.old.Fence.Obstacles[q.old], b.new.Fence.Obstacles[q.new]
+	before, after := &b.old.Fence.Obstacles[q.old], &b.new.Fence.Obstacles[q.new]
 	o.name = lesser(before.Name, after.Name)
 	subject := "obstacle " + after.Name
 	if before.Name != after.Name {
@@ -209,11 +208,11 @@ func (b *builder) obstacle(id int, o order, q pair) {
 	o.rank = 1
 	switch {
 	case before.IsCircle != after.IsCircle:
-		causes = append(causes, b.cause(key{"obstacle", id}, o, Change{Subject: subject, What: "shape", Before: b.shape(b.old, before), After: b.shape(b.new, after), Path: after.Path}))
+		causes = append(causes, b.cause(key{"obstacle", id}, o, Change{Subject: subject, What: "shape", Before: shape(before), After: shape(after), Path: after.Path}))
 	case before.IsCircle:
-		was, is := b.markIDs.oldID[before.Centre], b.markIDs.newID[after.Centre]
+		was, is := b.markIDs.oldID[before.Marks[0].Number], b.markIDs.newID[after.Marks[0].Number]
 		if was != is {
-			causes = append(causes, b.cause(key{"obstacle", id}, o, Change{Subject: subject, What: "centre", Before: b.old.Survey.Marks[before.Centre].Name, After: b.new.Survey.Marks[after.Centre].Name, Path: after.Path}))
+			causes = append(causes, b.cause(key{"obstacle", id}, o, Change{Subject: subject, What: "centre", Before: before.Marks[0].Name, After: after.Marks[0].Name, Path: after.Path}))
 		}
 		if r, s := before.Circle.RadiusMM, after.Circle.RadiusMM; r != s {
 			o.rank = 2
@@ -225,56 +224,28 @@ func (b *builder) obstacle(id int, o order, q pair) {
 		}
 		b.circleGround(o, subject, before, after, merge(causes, b.present(key{"mark", was}, key{"mark", is}, key{"site.origin", 0})))
 	default:
-		was, is := b.corners(before.Ring, b.markIDs.oldID), b.corners(after.Ring, b.markIDs.newID)
+		was, is := corners(before, b.markIDs.oldID), corners(after, b.markIDs.newID)
 		if !slices.Equal(was, is) {
-			c := Change{Subject: subject, What: "corners", Before: list(b.cornerNames(b.old, before.Ring)), After: list(b.cornerNames(b.new, after.Ring)), Path: after.Path}
+			c := Change{Subject: subject, What: "corners", Before: list(cornerNames(before)), After: list(cornerNames(after)), Path: after.Path}
 			if slices.Equal(fromLeast(was), fromLeast(is)) {
 				c.What = "corners, listed from another one or the other way"
 			}
 			causes = append(causes, b.cause(key{"obstacle", id}, o, c))
 		}
-		b.ground(o, subject, "obstacle.ground", before.Vertices, after.Vertices, merge(causes, b.cornerCauses(before.Ring, after.Ring)))
+		b.ground(o, subject, "obstacle.ground", before, after, merge(causes, b.cornerCauses(before, after)))
 	}
 	if before.IsCircle != after.IsCircle {
-		b.shapeGround(o, subject, before, after, causes)
+		b.givesAndTakes(o, subject, "obstacle.ground", before.Covers(after), after.Covers(before), causes)
 	}
 	b.ringDetails(o, subject, "geofence.obstacles[]", after.Path, q.old, q.new)
 }
 
-// circleGround judges a circle whose centre is elsewhere. One circle covers
-// another when its radius is at least the other's and the distance of the
-// centres together.
-func (b *builder) circleGround(o order, subject string, before, after plan.Obstacle, causes []*node) {
+// circleGround judges a circle whose centre is elsewhere.
+func (b *builder) circleGround(o order, subject string, before, after *fence.Part, causes []*node) {
 	if before.Circle.Centre == after.Circle.Centre {
 		return // the radius has been judged
 	}
-	if b.apart {
-		b.givesAndTakes(o, subject, "obstacle.ground", false, false, causes)
-		return
-	}
-	covers := func(c, d planar.Circle) bool {
-		spare := c.RadiusMM - d.RadiusMM
-		v := d.Centre.Sub(c.Centre)
-		return spare >= 0 && v.Dot(v) <= spare*spare
-	}
-	b.givesAndTakes(o, subject, "obstacle.ground", covers(before.Circle, after.Circle), covers(after.Circle, before.Circle), causes)
-}
-
-// shapeGround judges a circle that became a ring, or the other way.
-func (b *builder) shapeGround(o order, subject string, before, after plan.Obstacle, causes []*node) {
-	covers := func(x, y plan.Obstacle) bool {
-		if x.IsCircle {
-			for _, p := range y.Vertices {
-				v := p.Sub(x.Circle.Centre)
-				if v.Dot(v) > x.Circle.RadiusMM*x.Circle.RadiusMM {
-					return false
-				}
-			}
-			return len(y.Vertices) > 0
-		}
-		return len(x.Vertices.Faults()) == 0 && planar.NewRegion(x.Vertices).CoversCircle(y.Circle)
-	}
-	b.givesAndTakes(o, subject, "obstacle.ground", covers(before, after), covers(after, before), causes)
+	b.givesAndTakes(o, subject, "obstacle.ground", !b.apart && before.Covers(after), !b.apart && after.Covers(before), causes)
 }
 
 // givesAndTakes reports ground taken in and given up without measuring it.

@@ -15,6 +15,7 @@ import (
 
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
+	"merestone/internal/fence"
 	"merestone/internal/plan"
 )
 
@@ -157,9 +158,8 @@ func (t things) subject(s diag.Subject) string {
 		tape := t.plan.Survey.Tapes[s.Index]
 		return fmt.Sprintf("%s %s", s.Kind, t.ends(tape.From, tape.To))
 	case s.Kind == diag.Edge:
-		if marks := t.plan.Ring(s.Ring).Marks; s.Index < len(marks) {
-			return fmt.Sprintf("%s of %s: %s", s.Kind, t.subject(t.plan.RingSubject(s.Ring)), t.ends(marks[s.Index], marks[(s.Index+1)%len(marks)]))
-		}
+		ends := t.plan.Fence.Ends(fence.Edge{Part: s.Ring, Number: s.Index})
+		return fmt.Sprintf("%s of %s: %s", s.Kind, t.subject(t.plan.RingSubject(s.Ring)), t.ends(ends[0].Number, ends[1].Number))
 	}
 	return fmt.Sprintf("%s called %s", s.Kind, s.Name)
 }

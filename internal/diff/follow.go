@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"math"
 
+	"merestone/internal/fence"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
 	"merestone/internal/words"
@@ -109,19 +110,14 @@ func (b *builder) clearanceChange(o order, subject string, s, t planar.Segment, 
 	if !c.known || !d.known {
 		return
 	}
-	causes := merge(own, b.fenceCauses(c, b.markIDs.oldID, b.obstacleIDs.oldID), b.fenceCauses(d, b.markIDs.newID, b.obstacleIDs.newID))
-	report := func(rank int, what string, kind Kind, c, d clearance, f, g *fence) {
+	causes := merge(own, b.fenceCauses(b.old, c.edge, b.markIDs.oldID, b.obstacleIDs.oldID), b.fenceCauses(b.new, d.edge, b.markIDs.newID, b.obstacleIDs.newID))
+	report := func(rank int, what string, kind Kind, c, d clearance, p, q *plan.Plan) {
 		o.rank = rank
-		change := Change{Kind: kind, Subject: subject, What: what, Before: c.words(), After: d.words(), Number: clearanceNumber(c, d)}
-		if name := f.name(c); name != "" {
-			change.Before += " from " + name
-		}
-		if name := g.name(d); name != "" {
-			change.After += " from " + name
-		}
-		b.effect(o, change, causes)
+		b.effect(o, Change{
+			Kind: kind, Subject: subject, What: what, Before: c.words() + c.from(p), After: d.words() + d.from(q), Number: clearanceNumber(c, d),
+		}, causes)
 	}
-	rank, was, is := o.rank, b.fences[0], b.fences[1]
+	rank, was, is := o.rank, b.old, b.new
 	judge := func(c, d clearance) Kind { return b.judge("leg.clearance", float64(c.mm), float64(d.mm)) }
 	switch {
 	case s == t && !b.apart: // only the fence moved
@@ -133,7 +129,7 @@ func (b *builder) clearanceChange(o order, subject string, s, t planar.Segment, 
 			report(rank, "clearance", judge(c, d), c, d, was, is)
 		}
 	default:
-		inOld, inNew := was.of(t), is.of(s)
+		inOld, inNew := clearanceOf(was, t), clearanceOf(is, s)
 		first, second := judge(c, inOld), judge(inNew, d)
 		switch {
 		case first == second || second == Neutral, first == Neutral:
@@ -149,20 +145,13 @@ func (b *builder) clearanceChange(o order, subject string, s, t planar.Segment, 
 
 // fenceCauses are the changes of the part of the fence that a clearance is
 // measured to.
-func (b *builder) fenceCauses(c clearance, markIDs, obstacleIDs []int) []*node {
-	var keys []key
-	for _, m := range c.ends {
-		if m >= 0 {
-			keys = append(keys, key{"mark", markIDs[m]})
-		}
+func (b *builder) fenceCauses(p *plan.Plan, e fence.Edge, markIDs, obstacleIDs []int) []*node {
+	part := key{"boundary", 0}
+	if e.Part != fence.Boundary {
+		part = key{"obstacle", obstacleIDs[e.Part]}
 	}
-	switch {
-	case c.part == boundaryPart:
-		keys = append(keys, key{"boundary", 0})
-	case c.part >= 0:
-		keys = append(keys, key{"obstacle", obstacleIDs[c.part]})
-	}
-	return b.present(keys...)
+	ends := p.Fence.Ends(e)
+	return b.present(key{"mark", markIDs[ends[0].Number]}, key{"mark", markIDs[ends[1].Number]}, part)
 }
 
 // standoff compares what a leg needs, and puts it under the causes of the parts
@@ -201,7 +190,7 @@ func (b *builder) waypointFollows(r *routes, q pair, g globals) {
 	subject := "waypoint " + n.Name
 	own := b.markCauses(q.new)
 	if !b.sameFence || m.Point != n.Point {
-		c, d := b.fences[0].of(atPoint(m)), b.fences[1].of(atPoint(n))
+		c, d := clearanceOf(b.old, atPoint(m)), clearanceOf(b.new, atPoint(n))
 		if b.binds(0, q.old, c) || b.binds(1, q.new, d) {
 			b.clearanceChange(o, subject, atPoint(m), atPoint(n), c, d, own)
 		}
@@ -222,7 +211,7 @@ func (b *builder) waypointFollows(r *routes, q pair, g globals) {
 // binds reports whether a waypoint, where the rover may turn on the spot, has
 // less to spare than the legs that meet there. Else their clearances say all.
 func (b *builder) binds(side, waypoint int, c clearance) bool {
-	p := b.fences[side].plan
+	p := b.plan(side)
 	spare := c.mm - p.Route.Waypoints[waypoint].Standoff.TotalMM
 	for _, leg := range []int{waypoint - 1, waypoint} {
 		if leg < 0 && p.Route.Closed {
@@ -290,12 +279,8 @@ func (b *builder) domainCauses() []*node {
 // south, east and north.
 func (b *builder) outermost(p *plan.Plan) []int {
 	var used []int
-	used = append(used, p.Fence.Boundary.Marks...)
-	for _, o := range p.Fence.Obstacles {
-		used = append(used, o.Marks...)
-		if o.IsCircle {
-			used = append(used, o.Centre)
-		}
+	for _, m := range p.Fence.Marks() {
+		used = append(used, m.Number)
 	}
 	for _, w := range p.Route.Waypoints {
 		used = append(used, w.Mark)

@@ -7,7 +7,9 @@ package diff
 import (
 	"cmp"
 	"math"
+	"slices"
 
+	"merestone/internal/fence"
 	"merestone/internal/geodesy"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
@@ -50,16 +52,16 @@ func (b *builder) inFrame(p *plan.Plan, frame geodesy.Frame) *plan.Plan {
 		}
 		q.Survey.Marks[i] = m
 	}
-	q.Fence.Boundary.Vertices = cornersOf(&q, p.Fence.Boundary.Marks)
-	q.Fence.Obstacles = make([]plan.Obstacle, len(p.Fence.Obstacles))
-	for i, o := range p.Fence.Obstacles {
+	boundary, obstacles := p.Fence.Boundary, slices.Clone(p.Fence.Obstacles)
+	boundary.Vertices = cornersOf(&q, boundary.Marks)
+	for i, o := range obstacles {
 		if o.IsCircle {
-			o.Circle.Centre = q.Survey.Marks[o.Centre].Point
+			obstacles[i].Circle.Centre = q.Survey.Marks[o.Marks[0].Number].Point
 		} else {
-			o.Vertices = cornersOf(&q, o.Marks)
+			obstacles[i].Vertices = cornersOf(&q, o.Marks)
 		}
-		q.Fence.Obstacles[i] = o
 	}
+	q.Fence.Fence = fence.New(boundary, obstacles)
 	q.Route.Legs = make([]plan.Leg, len(p.Route.Legs))
 	for i, l := range p.Route.Legs {
 		l.Segment = planar.Segment{A: q.Survey.Marks[q.Route.Waypoints[l.From].Mark].Point, B: q.Survey.Marks[q.Route.Waypoints[l.To].Mark].Point}
@@ -73,10 +75,10 @@ func wholeMM(m float64) int64 {
 	return int64(math.Round(max(min(m, 1e9), -1e9) * 1000))
 }
 
-func cornersOf(p *plan.Plan, marks []int) planar.Ring {
+func cornersOf(p *plan.Plan, marks []fence.Mark) planar.Ring {
 	var ring planar.Ring
 	for _, m := range marks {
-		ring = append(ring, p.Survey.Marks[m].Point)
+		ring = append(ring, p.Survey.Marks[m.Number].Point)
 	}
 	return ring
 }

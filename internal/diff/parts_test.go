@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"merestone/internal/fence"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
 	"merestone/internal/words"
@@ -70,7 +71,6 @@ func longestCommon(a, b []int) int {
 // point: rounded down to the words.Millimetre, and outside where the segment is.
 func TestClearance(t *testing.T) {
 	m := resolve("grove", example(t, "grove"))
-	f := newFence(m.plan)
 	parts := map[bool]int{}
 	outside := 0
 	rapid.Check(t, func(t *rapid.T) {
@@ -81,7 +81,7 @@ func TestClearance(t *testing.T) {
 		if rapid.Bool().Draw(t, "short") {
 			s.B = planar.Point{E: s.A.E + rapid.Int64Range(-3000, 3000).Draw(t, "e"), N: s.A.N + rapid.Int64Range(-3000, 3000).Draw(t, "n")}
 		}
-		c := f.of(s)
+		c := clearanceOf(m.plan, s)
 		require.True(t, c.known)
 		want := nearest(m.plan, plan.Leg{Segment: s})
 		if c.mm < 0 {
@@ -98,7 +98,7 @@ func TestClearance(t *testing.T) {
 			assert.True(t, bad, "%v", s)
 			return
 		}
-		parts[c.part == boundaryPart]++
+		parts[c.edge.Part == fence.Boundary]++
 		assert.InDelta(t, want, float64(c.mm), 1.001, "%v", s)
 		assert.LessOrEqual(t, float64(c.mm), want+1e-6, "rounded down")
 		assert.True(t, allowed(m.plan, float64(s.A.E), float64(s.A.N)))

@@ -17,6 +17,7 @@ import (
 	"pgregory.net/rapid"
 
 	"merestone/gen"
+	"merestone/internal/fence"
 	"merestone/internal/plan"
 )
 
@@ -264,7 +265,7 @@ func TestNoMoveIsJudgedTheWrongWay(t *testing.T) {
 		after := resolve("grove", changed)
 		r := compare(before, after)
 		sameGround := slices.Equal(before.plan.Fence.Boundary.Vertices, after.plan.Fence.Boundary.Vertices) && slices.EqualFunc(before.plan.Fence.Obstacles, after.plan.Fence.Obstacles,
-			func(x, y plan.Obstacle) bool { return slices.Equal(x.Vertices, y.Vertices) && x.Circle == y.Circle })
+			func(x, y fence.Part) bool { return slices.Equal(x.Vertices, y.Vertices) && x.Circle == y.Circle })
 		for i, l := range before.plan.Route.Legs {
 			m := after.plan.Route.Legs[i]
 			near := nearest(before.plan, m) - nearest(before.plan, l)
@@ -288,24 +289,18 @@ func TestNoMoveIsJudgedTheWrongWay(t *testing.T) {
 		// Points around each corner of both fences.
 		random := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 0))
 		for _, p := range []*plan.Plan{before.plan, after.plan} {
-			rings := [][]int{p.Fence.Boundary.Marks}
-			for _, o := range p.Fence.Obstacles {
-				rings = append(rings, o.Marks)
-			}
-			for _, marks := range rings {
-				for _, k := range marks {
-					for range 20 {
-						e := float64(p.Survey.Marks[k].Point.E) + (random.Float64()-0.5)*1200
-						n := float64(p.Survey.Marks[k].Point.N) + (random.Float64()-0.5)*1200
-						was, is := allowed(before.plan, e, n), allowed(after.plan, e, n)
-						if is && !was {
-							assert.NotZero(t, r.Count(Loosens), "%v, %v may be entered now\n%s", e, n, printed(t, r))
-						}
-						if was && !is {
-							assert.NotZero(t, r.Count(Tightens), "%v, %v may not be entered any more\n%s", e, n, printed(t, r))
-						}
-						tried[[2]bool{was, is}]++
+			for _, m := range p.Fence.Marks() {
+				for range 20 {
+					e := float64(p.Survey.Marks[m.Number].Point.E) + (random.Float64()-0.5)*1200
+					n := float64(p.Survey.Marks[m.Number].Point.N) + (random.Float64()-0.5)*1200
+					was, is := allowed(before.plan, e, n), allowed(after.plan, e, n)
+					if is && !was {
+						assert.NotZero(t, r.Count(Loosens), "%v, %v may be entered now\n%s", e, n, printed(t, r))
 					}
+					if was && !is {
+						assert.NotZero(t, r.Count(Tightens), "%v, %v may not be entered any more\n%s", e, n, printed(t, r))
+					}
+					tried[[2]bool{was, is}]++
 				}
 			}
 		}
@@ -317,10 +312,10 @@ func TestNoMoveIsJudgedTheWrongWay(t *testing.T) {
 // allowed reports whether a point may be entered, by counting crossings of a
 // ray, for rings alone.
 func allowed(p *plan.Plan, e, n float64) bool {
-	within := func(marks []int) bool {
+	within := func(marks []fence.Mark) bool {
 		odd := false
 		for i := range marks {
-			a, b := p.Survey.Marks[marks[i]].Point, p.Survey.Marks[marks[(i+1)%len(marks)]].Point
+			a, b := p.Survey.Marks[marks[i].Number].Point, p.Survey.Marks[marks[(i+1)%len(marks)].Number].Point
 			if (float64(a.N) > n) != (float64(b.N) > n) && e < float64(a.E)+(n-float64(a.N))/float64(b.N-a.N)*float64(b.E-a.E) {
 				odd = !odd
 			}
@@ -355,16 +350,16 @@ func nearest(p *plan.Plan, l plan.Leg) float64 {
 		return xy{float64(p.Survey.Marks[mark].Point.E), float64(p.Survey.Marks[mark].Point.N)}
 	}
 	a, b := xy{float64(l.Segment.A.E), float64(l.Segment.A.N)}, xy{float64(l.Segment.B.E), float64(l.Segment.B.N)}
-	ring := func(marks []int) {
+	ring := func(marks []fence.Mark) {
 		for i := range marks {
-			c, d := at(marks[i]), at(marks[(i+1)%len(marks)])
+			c, d := at(marks[i].Number), at(marks[(i+1)%len(marks)].Number)
 			best = min(best, toSegment(a, c, d), toSegment(b, c, d), toSegment(c, a, b), toSegment(d, a, b))
 		}
 	}
 	ring(p.Fence.Boundary.Marks)
 	for _, o := range p.Fence.Obstacles {
 		if o.IsCircle {
-			best = min(best, toSegment(at(o.Centre), a, b)-float64(o.Circle.RadiusMM))
+			best = min(best, toSegment(at(o.Marks[0].Number), a, b)-float64(o.Circle.RadiusMM))
 		} else {
 			ring(o.Marks)
 		}

@@ -23,7 +23,7 @@ type routes struct {
 }
 
 func (b *builder) route() {
-	b.indexFences()
+	b.prepareClearances()
 	was, is := b.visits(b.old, b.markIDs.oldID), b.visits(b.new, b.markIDs.newID)
 	r := &routes{
 		alignment: align(was, is),
@@ -394,7 +394,6 @@ func clearanceNumber(before, after clearance) *Number {
 
 // least is the least clearance of the legs named, of all for nil.
 func (b *builder) least(side int, legs []int) clearance {
-	p := [2]*plan.Plan{b.old, b.new}[side]
 	least := clearance{known: true, mm: math.MaxInt64}
 	take := func(i int) {
 		if c := b.clear(side, i); !c.known || least.known && c.mm < least.mm {
@@ -402,7 +401,7 @@ func (b *builder) least(side int, legs []int) clearance {
 		}
 	}
 	if legs == nil {
-		for i := range p.Route.Legs {
+		for i := range b.plan(side).Route.Legs {
 			take(i)
 		}
 	}

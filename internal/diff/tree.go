@@ -75,8 +75,7 @@ type builder struct {
 	obstacleIDs pairing
 	holdIDs     pairing
 	routes      *routes
-	fences      [2]*fence      // of old and new
-	clearances  [2][]clearance // of their legs, where worked out
+	clearances  [2][]clearance // of the legs of old and new, where worked out
 	worked      [2][]bool
 	sameFence   bool
 	apart       bool // the two sites are too far from each other for one frame
@@ -92,6 +91,9 @@ func newBuilder(before, after *plan.Plan) *builder {
 	}
 	return b
 }
+
+// plan is that of one side: 0 the old, 1 the new.
+func (b *builder) plan(side int) *plan.Plan { return [2]*plan.Plan{b.old, b.new}[side] }
 
 // cause records a change that a person made. A second change of the same key
 // (a pin and a debounce of one hold) is a change of its own; effects go under

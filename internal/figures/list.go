@@ -20,6 +20,7 @@ import (
 	"time"
 
 	"merestone/internal/circuit"
+	"merestone/internal/fence"
 	"merestone/internal/plan"
 	"merestone/internal/words"
 )
@@ -144,16 +145,10 @@ func (f Figure) onlyIf(holds func(p *plan.Plan, i int) bool) Figure {
 // apart is a place, a ring or an order, which diff compares as a whole.
 func (f Figure) apart() Figure { f.Apart = true; return f }
 
-// names is a list of marks, in the order given, or sorted.
-func names(key, what, why string, get getter[[]int], sorted bool) Figure {
+// names is a list of marks.
+func names(key, what, why string, get getter[[]string]) Figure {
 	return Figure{Key: key, What: what, Why: why, Apart: true, get: func(p *plan.Plan, i int) Value {
-		var list []string
-		for _, m := range get(p, i) {
-			list = append(list, p.Survey.Marks[m].Name)
-		}
-		if sorted {
-			slices.Sort(list)
-		}
+		list := get(p, i)
 		return Value{Said: len(list) > 0, List: list}
 	}}
 }
@@ -191,7 +186,14 @@ func baseFigures() []Figure {
 		position,
 		number("base.averaged_for", "averaged for", words.Second, Tightens, "a longer average is asked for", of(func(b *plan.Base) float64 { return b.AveragedForS })).unless(0),
 		number("base.uncertainty", "uncertainty", words.Millimetre, Tightens, leaned, of(func(b *plan.Base) float64 { return b.StdMM })),
-		names("base.control_marks", "control mark", "one more check of the shift before a drive", onPlan(func(p *plan.Plan) []int { return p.Survey.Base.ControlMarks }), true),
+		names("base.control_marks", "control mark", "one more check of the shift before a drive", onPlan(func(p *plan.Plan) []string {
+			var list []string
+			for _, m := range p.Survey.Base.ControlMarks {
+				list = append(list, p.Survey.Marks[m].Name)
+			}
+			slices.Sort(list) // their order means nothing
+			return list
+		})),
 	}
 }
 
@@ -323,24 +325,32 @@ func waypointItems(p *plan.Plan) []Item {
 }
 
 // ringFigures are those of the boundary (index -1) and of an obstacle's ring.
-func ringFigures(ringKey, heightKey, reflectsKey string, of func(p *plan.Plan, i int) plan.Ring) []Figure {
+func ringFigures(ringKey, heightKey, reflectsKey string, of func(p *plan.Plan, i int) *fence.Part) []Figure {
 	return []Figure{
-		names(ringKey, "corners", byShape, func(p *plan.Plan, i int) []int { return of(p, i).Marks }, false),
+		names(ringKey, "corners", byShape, func(p *plan.Plan, i int) []string {
+			var list []string
+			if r := of(p, i); !r.IsCircle {
+				for _, m := range r.Marks {
+					list = append(list, m.Name)
+				}
+			}
+			return list
+		}),
 		number(heightKey, "height", words.Millimetre, Neutral, bySky, func(p *plan.Plan, i int) int64 { return of(p, i).HeightMM }).unless(0),
 		truth(reflectsKey, "reflects satellite signals", Neutral, bySky, func(p *plan.Plan, i int) bool { return of(p, i).Reflects }),
 	}
 }
 
 func boundaryFigures() []Figure {
-	return ringFigures("geofence.boundary", "geofence.boundary_height", "geofence.boundary_reflects", func(p *plan.Plan, _ int) plan.Ring { return p.Fence.Boundary })
+	return ringFigures("geofence.boundary", "geofence.boundary_height", "geofence.boundary_reflects", func(p *plan.Plan, _ int) *fence.Part { return &p.Fence.Boundary })
 }
 
 func obstacleFigures() []Figure {
 	round := func(p *plan.Plan, i int) bool { return p.Fence.Obstacles[i].IsCircle }
 	return append([]Figure{
-		word("geofence.obstacles[].centre", "centre", byShape, func(p *plan.Plan, i int) string { return p.Survey.Marks[p.Fence.Obstacles[i].Centre].Name }).onlyIf(round).apart(),
+		word("geofence.obstacles[].centre", "centre", byShape, func(p *plan.Plan, i int) string { return p.Fence.Obstacles[i].Marks[0].Name }).onlyIf(round).apart(),
 		number("geofence.obstacles[].radius", "radius", words.Millimetre, Tightens, "the rover must stay out of more ground", func(p *plan.Plan, i int) int64 { return p.Fence.Obstacles[i].Circle.RadiusMM }).onlyIf(round).apart(),
-	}, ringFigures("geofence.obstacles[].ring", "geofence.obstacles[].height", "geofence.obstacles[].reflects", func(p *plan.Plan, i int) plan.Ring { return p.Fence.Obstacles[i].Ring })...)
+	}, ringFigures("geofence.obstacles[].ring", "geofence.obstacles[].height", "geofence.obstacles[].reflects", func(p *plan.Plan, i int) *fence.Part { return &p.Fence.Obstacles[i] })...)
 }
 
 func obstacleItems(p *plan.Plan) []Item {

@@ -60,32 +60,31 @@ const (
 // (to SlackMM): a little more than the largest margin that anything is decided by,
 // see Rover.FenceReachMM. More makes larger tables.
 //
-// It returns an error for a ring with faults (planar.Ring.Faults), coordinates
-// beyond board.MaxCoordinateMM, and for more than 16383 vertices or circles, or a fence
-// so intricate that its structure does not fit 16-bit indices.
-func BuildFence(boundary planar.Ring, rings []planar.Ring, circles []planar.Circle, exactWithinMM uint16) (FenceTable, error) {
-	b := fenceBuilder{exactWithin: float64(exactWithinMM)}
+// Beside the table it returns the vertex at which each entry of its Edges begins.
+// The circles of the table are in the order given.
+//
+// It returns an error for circles beyond board.MaxCoordinateMM, and for more than
+// 16383 vertices or circles, or a fence so intricate that its structure does not
+// fit 16-bit indices.
+func BuildFence(boundary *planar.Region, rings []*planar.Region, circles []planar.Circle, exactWithinMM uint16) (FenceTable, []RingVertex, error) {
+	b := fenceBuilder{exactWithin: float64(exactWithinMM), boundary: boundary.Ring(), rings: rings}
 	b.table.ExactWithinMM = exactWithinMM
-	if err := b.addRing(boundary, true); err != nil {
-		return FenceTable{}, fmt.Errorf("boundary: %w", err)
-	}
+	b.addRing(0, boundary.Ring(), true)
 	for i, ring := range rings {
-		if err := b.addRing(ring, false); err != nil {
-			return FenceTable{}, fmt.Errorf("obstacle ring %d: %w", i+1, err)
-		}
+		b.addRing(i+1, ring.Ring(), false)
 	}
 	for i, circle := range circles {
 		if err := b.addCircle(circle); err != nil {
-			return FenceTable{}, fmt.Errorf("obstacle circle %d: %w", i+1, err)
+			return FenceTable{}, nil, fmt.Errorf("obstacle circle %d: %w", i+1, err)
 		}
 	}
 	if len(b.table.Edges) > maxFenceEntry || len(b.table.Circles) > maxFenceEntry {
-		return FenceTable{}, fmt.Errorf("the fence has more than %d vertices or circles", maxFenceEntry)
+		return FenceTable{}, nil, fmt.Errorf("the fence has more than %d vertices or circles", maxFenceEntry)
 	}
 	var best FenceTable
 	var err error
 	for _, b.few = range fewParts {
-		if problem := b.build(boundary, rings); problem != nil {
+		if problem := b.build(); problem != nil {
 			err = problem
 			continue
 		}
@@ -97,10 +96,14 @@ func BuildFence(boundary planar.Ring, rings []planar.Ring, circles []planar.Circ
 		}
 	}
 	if best.Nodes == nil {
-		return FenceTable{}, err
+		return FenceTable{}, nil, err
 	}
-	return best, best.check()
+	return best, b.vertices, best.check()
 }
+
+// RingVertex is a vertex of a ring that BuildFence was given: ring 0 is the
+// boundary, ring i the i-th obstacle's.
+type RingVertex struct{ Ring, Vertex int }
 
 // fencePart is an edge or a circle.
 type fencePart struct {
@@ -145,6 +148,9 @@ type word struct {
 }
 
 type fenceBuilder struct {
+	boundary    planar.Ring
+	rings       []*planar.Region
+	vertices    []RingVertex // of table.Edges
 	table       FenceTable
 	parts       []fencePart
 	exactWithin float64
@@ -155,19 +161,17 @@ type fenceBuilder struct {
 	problem     error
 }
 
-func (b *fenceBuilder) addRing(ring planar.Ring, counterClockwise bool) error {
-	if faults := ring.Faults(); len(faults) > 0 {
-		return fmt.Errorf("the ring is faulty: %s", faults[0])
-	}
-	for _, p := range ring {
-		if !p.InRange() {
-			return fmt.Errorf("a vertex is beyond %d m from the origin", board.MaxCoordinateMM/1000)
-		}
+func (b *fenceBuilder) addRing(number int, ring planar.Ring, counterClockwise bool) {
+	vertices := make([]RingVertex, len(ring), len(ring)+1)
+	for i := range ring {
+		vertices[i] = RingVertex{number, i}
 	}
 	if ring.IsCounterClockwise() != counterClockwise {
 		ring = slices.Clone(ring)
 		slices.Reverse(ring)
+		slices.Reverse(vertices)
 	}
+	b.vertices = append(b.vertices, append(vertices, vertices[0])...)
 	for i := range ring {
 		edge := ring.Edge(i)
 		u := edge.B.Sub(edge.A)
@@ -183,7 +187,6 @@ func (b *fenceBuilder) addRing(ring planar.Ring, counterClockwise bool) error {
 		})
 	}
 	b.table.Edges = append(b.table.Edges, Edge{EastMM: int32(ring[0].E), NorthMM: int32(ring[0].N)})
-	return nil
 }
 
 func (b *fenceBuilder) addCircle(c planar.Circle) error {
@@ -199,11 +202,11 @@ func (b *fenceBuilder) addCircle(c planar.Circle) error {
 }
 
 // build cuts, then gives the lists their places.
-func (b *fenceBuilder) build(boundary planar.Ring, rings []planar.Ring) error {
+func (b *fenceBuilder) build() error {
 	// The root: the smallest square of a power of two around the boundary and a
 	// little more.
-	low, high := boundary[0], boundary[0]
-	for _, p := range boundary {
+	low, high := b.boundary[0], b.boundary[0]
+	for _, p := range b.boundary {
 		low = planar.Point{E: min(low.E, p.E), N: min(low.N, p.N)}
 		high = planar.Point{E: max(high.E, p.E), N: max(high.N, p.N)}
 	}
@@ -213,9 +216,9 @@ func (b *fenceBuilder) build(boundary planar.Ring, rings []planar.Ring) error {
 		root.log2++
 	}
 	root.corner = planar.Point{E: low.E - inset(root.side()-(high.E-low.E)), N: low.N - inset(root.side()-(high.N-low.N))}
-	onRing := func(ring planar.Ring) bool { return ring.Contains(root.corner) == planar.OnEdge }
+	onRing := func(ring *planar.Region) bool { return ring.Contains(root.corner) == planar.OnEdge }
 	for range room/2 - 1 {
-		if slices.ContainsFunc(rings, onRing) {
+		if slices.ContainsFunc(b.rings, onRing) {
 			root.corner.E++
 		}
 	}
@@ -229,7 +232,7 @@ func (b *fenceBuilder) build(boundary planar.Ring, rings []planar.Ring) error {
 	for i := range b.parts {
 		start.parts[i] = int32(i)
 	}
-	for _, ring := range rings {
+	for _, ring := range b.rings {
 		if ring.Contains(root.corner) != planar.Outside {
 			start.winding--
 		}

@@ -23,10 +23,9 @@ type fenceOracle struct {
 }
 
 func newFenceOracle(boundary planar.Ring, rings []planar.Ring, circles []planar.Circle) fenceOracle {
-	o := fenceOracle{boundary: planar.NewRegion(boundary), circles: circles}
+	o := fenceOracle{boundary: region(boundary), rings: regions(rings), circles: circles}
 	edges := boundary.Edges()
 	for _, ring := range rings {
-		o.rings = append(o.rings, planar.NewRegion(ring))
 		edges = append(edges, ring.Edges()...)
 	}
 	o.edges = planar.NewIndex(edges)
@@ -134,8 +133,9 @@ func grid(n int, pitch, radius int64) []planar.Circle {
 func TestFenceIsExact(t *testing.T) {
 	for _, k := range fenceSketches() {
 		t.Run(k.name, func(t *testing.T) {
-			f, err := BuildFence(k.boundary, k.rings, k.circles, k.exact)
+			f, vertices, err := BuildFence(region(k.boundary), regions(k.rings), k.circles, k.exact)
 			require.NoError(t, err)
+			requireVertices(t, &f, vertices, append([]planar.Ring{k.boundary}, k.rings...))
 			o := newFenceOracle(k.boundary, k.rings, k.circles)
 			r := rand.New(rand.NewPCG(11, 0))
 			within := func(n int32) int32 { return r.Int32N(2*n+1) - n }
@@ -176,18 +176,39 @@ func TestFenceIsExact(t *testing.T) {
 	}
 }
 
+// requireVertices: each entry of the table is at the vertex it is said to be, the
+// rings come one after the other, and within each the vertices come in their order
+// or against it, all of them, up to the first again.
+func requireVertices(t *testing.T, f *FenceTable, vertices []RingVertex, rings []planar.Ring) {
+	t.Helper()
+	require.Len(t, vertices, len(f.Edges))
+	at := 0
+	for number, ring := range rings {
+		n := len(ring)
+		step := (vertices[at+1].Vertex - vertices[at].Vertex + n) % n
+		require.Contains(t, []int{1, n - 1}, step)
+		for i := range n + 1 {
+			v, e := vertices[at+i], f.Edges[at+i]
+			require.Equal(t, RingVertex{number, (vertices[at].Vertex + i*step) % n}, v)
+			require.Equal(t, ring[v.Vertex], planar.Point{E: int64(e.EastMM), N: int64(e.NorthMM)})
+		}
+		at += n + 1
+	}
+	require.Equal(t, len(vertices), at)
+}
+
 // Every point there is, in and around fences small enough for that.
 func TestSmallFencesAreExactEverywhere(t *testing.T) {
 	r := rand.New(rand.NewPCG(12, 0))
 	for i := range 40 {
 		var boundary planar.Ring
-		for boundary == nil || len(boundary.Faults()) > 0 {
+		for boundary == nil || region(boundary) == nil {
 			boundary = star(planar.Point{E: r.Int64N(9), N: r.Int64N(9)}, 3+r.IntN(9), 5+60*r.Float64(), 1.5*r.Float64(), r.Uint64())
 		}
 		var rings []planar.Ring
 		for range r.IntN(3) {
 			ring := star(planar.Point{E: r.Int64N(80) - 40, N: r.Int64N(80) - 40}, 3+r.IntN(5), 3+20*r.Float64(), r.Float64(), r.Uint64())
-			if len(ring.Faults()) == 0 {
+			if region(ring) != nil {
 				rings = append(rings, ring)
 			}
 		}
@@ -195,7 +216,7 @@ func TestSmallFencesAreExactEverywhere(t *testing.T) {
 		for range r.IntN(3) {
 			circles = append(circles, planar.Circle{Centre: planar.Point{E: r.Int64N(80) - 40, N: r.Int64N(80) - 40}, RadiusMM: r.Int64N(15)})
 		}
-		f, err := BuildFence(boundary, rings, circles, uint16(5+r.IntN(40)))
+		f, _, err := BuildFence(region(boundary), regions(rings), circles, uint16(5+r.IntN(40)))
 		require.NoError(t, err, "fence %d", i)
 		o := newFenceOracle(boundary, rings, circles)
 		for e := int32(-110); e <= 110; e++ {
@@ -230,7 +251,7 @@ func TestFenceGrowth(t *testing.T) {
 	} {
 		radius := float64(c.vertices) * 1_000 // edges of about 6 m
 		started := star(planar.Point{}, c.vertices, min(radius, 19e6), 0.3/float64(c.vertices), 3)
-		f, err := BuildFence(started, nil, nil, 2500)
+		f, _, err := BuildFence(region(started), nil, nil, 2500)
 		require.NoError(t, err)
 		depth, longest := f.Effort()
 		t.Logf("%d vertices: %d bytes (%d a vertex), depth %d, longest list %d", c.vertices, f.FlashBytes(), f.FlashBytes()/c.vertices, depth, longest)
@@ -244,19 +265,15 @@ func TestFencesRefused(t *testing.T) {
 	good := square(0, 0, 1000)
 	for name, c := range map[string]struct {
 		boundary planar.Ring
-		rings    []planar.Ring
 		circles  []planar.Circle
 		want     string
 	}{
-		"boundary crosses itself": {planar.Ring{{E: 0, N: 0}, {E: 9, N: 9}, {E: 9, N: 0}, {E: 0, N: 9}}, nil, nil, "boundary: the ring is faulty"},
-		"no boundary":             {nil, nil, nil, "boundary: the ring is faulty"},
-		"obstacle of two corners": {good, []planar.Ring{good, {{E: 0, N: 0}, {E: 5, N: 5}}}, nil, "obstacle ring 2: the ring is faulty"},
-		"circle out of range":     {good, nil, []planar.Circle{{Centre: planar.Point{E: 30_000_000, N: 0}, RadiusMM: 1}}, "obstacle circle 1"},
-		"negative radius":         {good, nil, []planar.Circle{{RadiusMM: -1}}, "obstacle circle 1"},
-		"too many vertices":       {star(planar.Point{}, 16_400, 15e6, 0, 0), nil, nil, "more than 16383"},
+		"circle out of range": {good, []planar.Circle{{Centre: planar.Point{E: 30_000_000, N: 0}, RadiusMM: 1}}, "obstacle circle 1"},
+		"negative radius":     {good, []planar.Circle{{RadiusMM: -1}}, "obstacle circle 1"},
+		"too many vertices":   {star(planar.Point{}, 16_400, 15e6, 0, 0), nil, "more than 16383"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			_, err := BuildFence(c.boundary, c.rings, c.circles, 1000)
+			_, _, err := BuildFence(region(c.boundary), nil, c.circles, 1000)
 			require.ErrorContains(t, err, c.want)
 		})
 	}

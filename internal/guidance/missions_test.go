@@ -29,6 +29,19 @@ func star(centre planar.Point, n int, radiusMM, wobble float64, seed uint64) pla
 	return ring
 }
 
+// region is nil for a ring with faults.
+func region(r planar.Ring) *planar.Region {
+	g, _ := planar.NewRegion(r)
+	return g
+}
+
+func regions(rings []planar.Ring) (list []*planar.Region) {
+	for _, r := range rings {
+		list = append(list, region(r))
+	}
+	return list
+}
+
 // sketch is a mission in short.
 type sketch struct {
 	name         string
@@ -62,7 +75,7 @@ func (k sketch) mission(t testing.TB) *Mission {
 		StoppingShareQ8: k.shareQ8, MaxShiftMM: 3000, RequiredQuality: board.QualityFixed,
 	})
 	require.NoError(t, err)
-	m.Fence, err = BuildFence(k.boundary, k.rings, k.circles, uint16(2*m.Rover.FenceReachMM(600)))
+	m.Fence, _, err = BuildFence(region(k.boundary), regions(k.rings), k.circles, uint16(2*m.Rover.FenceReachMM(600)))
 	require.NoError(t, err)
 	for i := 1; i < len(k.waypoints); i++ {
 		leg, err := NewLeg(k.waypoints[i-1], k.waypoints[i])

@@ -297,7 +297,7 @@ func TestFenceStopsBeforeItIsReached(t *testing.T) {
 	} {
 		r := newRig(t, func(m *Mission) {
 			ring := planar.Ring{{E: -9_000, N: -c.marginMM}, {E: 20_000, N: -c.marginMM}, {E: 20_000, N: 20_000}, {E: -9_000, N: 20_000}}
-			fence, err := BuildFence(ring, nil, nil, 2500)
+			fence, _, err := BuildFence(region(ring), nil, nil, 2500)
 			require.NoError(t, err)
 			m.Fence = fence
 		})

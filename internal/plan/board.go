@@ -8,6 +8,7 @@ import (
 	"merestone/internal/board"
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
+	"merestone/internal/fence"
 	"merestone/internal/guidance"
 	"merestone/internal/planar"
 	"merestone/internal/words"
@@ -211,30 +212,34 @@ func (r *resolver) boardHolds() {
 // boardFence builds the search structure over the boundary and the obstacles.
 // Rings with faults are left to check.
 func (r *resolver) boardFence() {
-	g := &r.p.Board.Tables
-	if len(r.p.Fence.Boundary.Vertices.Faults()) > 0 {
-		r.gap("geofence.boundary", "the boundary has faults") // check reports them
+	g, b := &r.p.Board.Tables, r.p.Fence.Boundary
+	if !b.Sound() {
+		r.gap(b.Path, "the boundary has faults") // check reports them
 		return
 	}
-	var rings []planar.Ring
+	parts := []int{fence.Boundary} // by ring
+	var rings []*planar.Region
 	var circles []planar.Circle
-	for _, o := range r.p.Fence.Obstacles {
+	for i, o := range r.p.Fence.Obstacles {
 		switch {
 		case o.IsCircle:
 			circles = append(circles, o.Circle)
-		case len(o.Vertices.Faults()) > 0:
+		case !o.Sound():
 			r.gap(o.Path, "obstacle %s has faults", o.Name) // check reports them
 			return
 		default:
-			rings = append(rings, o.Vertices)
+			parts, rings = append(parts, i), append(rings, o.Region())
 		}
 	}
 	// Margins are exact up to twice what any decision of the board rests on.
 	reach := min(2*g.Rover.FenceReachMM(uint16(min(r.topSpeed, math.MaxUint16))), math.MaxUint16)
-	fence, err := guidance.BuildFence(r.p.Fence.Boundary.Vertices, rings, circles, uint16(reach))
+	table, vertices, err := guidance.BuildFence(b.Region(), rings, circles, uint16(reach))
 	if err != nil {
 		r.fail(ruleBound, diag.The(diag.Fence, ""), "geofence", "leave out marks that bend the fence by less than its uncertainty", "the board's tables cannot hold this geofence: %v", err)
 		return
 	}
-	g.Fence = fence
+	g.Fence = table
+	for _, v := range vertices {
+		r.p.Board.Vertices = append(r.p.Board.Vertices, fence.Vertex{Part: parts[v.Ring], Number: v.Vertex})
+	}
 }

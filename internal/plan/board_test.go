@@ -131,7 +131,9 @@ func TestALegAtItsStandoffDoesNotTripTheFenceGuard(t *testing.T) {
 			}
 			require.GreaterOrEqual(t, nearest, standoffMM)
 			require.LessOrEqual(t, nearest, standoffMM+5, "tight")
-			table, err := guidance.BuildFence(ring, nil, nil, p.Board.Tables.Fence.ExactWithinMM)
+			region, faults := planar.NewRegion(ring)
+			require.Empty(t, faults)
+			table, _, err := guidance.BuildFence(region, nil, nil, p.Board.Tables.Fence.ExactWithinMM)
 			require.NoError(t, err)
 			return table
 		}

@@ -145,21 +145,11 @@ func (p *Plan) boardBudget() Budget { return newBudget(p.Confidence, p.fencePart
 // do not count: their coordinates are what the board steers by.
 func (p *Plan) fenceParts() []Part {
 	worst := 0.0
-	for _, m := range p.fenceMarks() {
-		worst = max(worst, math.Hypot(p.Survey.Marks[m].StdMM, p.digitPart(p.Survey.Marks[m].Resolution).StdMM))
+	for _, m := range p.Fence.Marks() {
+		mark := p.Survey.Marks[m.Number]
+		worst = max(worst, math.Hypot(mark.StdMM, p.digitPart(mark.Resolution).StdMM))
 	}
 	return append(p.positionParts(), Part{Name: "fence marks", Nature: Bias, StdMM: worst})
-}
-
-func (p *Plan) fenceMarks() []int {
-	marks := append([]int(nil), p.Fence.Boundary.Marks...)
-	for _, o := range p.Fence.Obstacles {
-		if o.IsCircle {
-			marks = append(marks, o.Centre)
-		}
-		marks = append(marks, o.Marks...)
-	}
-	return marks
 }
 
 // Standoff is the clearance that a leg or a waypoint needs, part by part.

@@ -5,46 +5,38 @@ import (
 	"fmt"
 
 	"merestone/internal/board"
+	"merestone/internal/fence"
 	"merestone/internal/planar"
-	"merestone/spec"
 )
 
 func (r *resolver) fence() {
 	g := r.m.Geofence
-	r.p.Fence.Boundary = r.ring("geofence.boundary", g.Boundary)
-	r.p.Fence.Boundary.HeightMM = mmOf(g.BoundaryHeight, 0)
-	r.p.Fence.Boundary.Reflects = g.BoundaryReflects
+	boundary := fence.Part{Source: r.source("geofence.boundary"), HeightMM: mmOf(g.BoundaryHeight, 0), Reflects: g.BoundaryReflects}
+	r.ring(&boundary, boundary.Path, g.Boundary)
+	var obstacles []fence.Part
 	for i, o := range g.Obstacles {
-		r.obstacle(fmt.Sprintf("geofence.obstacles[%d]", i), o)
+		out := fence.Part{Source: r.source(fmt.Sprintf("geofence.obstacles[%d]", i)), Name: o.Name, IsCircle: len(o.Ring) == 0, HeightMM: mmOf(o.Height, 0), Reflects: o.Reflects}
+		if !out.IsCircle {
+			r.ring(&out, out.Path+".ring", o.Ring)
+		} else if centre, ok := r.mark(o.Centre); ok {
+			out.Marks = []fence.Mark{{Number: centre, Name: o.Centre, At: r.m.Where(out.Path + ".centre")}}
+			out.Circle = planar.Circle{Centre: r.p.Survey.Marks[centre].Point, RadiusMM: o.Radius.CeilMM()}
+		} else {
+			continue
+		}
+		obstacles = append(obstacles, out)
 	}
+	r.p.Fence.Fence = fence.New(boundary, obstacles)
 }
 
-func (r *resolver) obstacle(path string, o spec.Obstacle) {
-	out := Obstacle{Name: o.Name, IsCircle: len(o.Ring) == 0}
-	if out.IsCircle {
-		out.Ring = Ring{Source: r.source(path)}
-		centre, ok := r.mark(o.Centre)
-		if !ok {
-			return
-		}
-		out.Centre = centre
-		out.Circle = planar.Circle{Centre: r.p.Survey.Marks[centre].Point, RadiusMM: o.Radius.CeilMM()}
-	} else {
-		out.Ring = r.ring(path, o.Ring)
-	}
-	out.HeightMM, out.Reflects = mmOf(o.Height, 0), o.Reflects
-	r.p.Fence.Obstacles = append(r.p.Fence.Obstacles, out)
-}
-
-func (r *resolver) ring(path string, names []string) Ring {
-	ring := Ring{Source: r.source(path)}
-	for _, name := range names {
-		if i, ok := r.mark(name); ok {
-			ring.Marks = append(ring.Marks, i)
-			ring.Vertices = append(ring.Vertices, r.p.Survey.Marks[i].Point)
+// ring fills in the marks that are listed at a path.
+func (r *resolver) ring(to *fence.Part, path string, names []string) {
+	for i, name := range names {
+		if m, ok := r.mark(name); ok {
+			to.Marks = append(to.Marks, fence.Mark{Number: m, Name: name, At: r.m.Where(fmt.Sprintf("%s[%d]", path, i))})
+			to.Vertices = append(to.Vertices, r.p.Survey.Marks[m].Point)
 		}
 	}
-	return ring
 }
 
 // domainMarginMM is added around the fence and the largest standoff: the rover
@@ -56,7 +48,10 @@ const domainMarginMM = 100_000
 // bound, which needs the domain) and 100 m more, as far as the board reaches.
 func (r *resolver) domain() {
 	d := &r.p.Board.Domain // from the origin outwards, since the conversion is expanded there
-	marks := r.p.fenceMarks()
+	var marks []int
+	for _, m := range r.p.Fence.Marks() {
+		marks = append(marks, m.Number)
+	}
 	for _, w := range r.m.Route.Waypoints {
 		if m, ok := r.mark(w.Mark); ok {
 			marks = append(marks, m)

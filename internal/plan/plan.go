@@ -15,6 +15,7 @@ import (
 	"merestone/internal/board"
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
+	"merestone/internal/fence"
 	"merestone/internal/geodesy"
 	"merestone/internal/guidance"
 	"merestone/internal/magnetic"
@@ -84,11 +85,10 @@ type Route struct {
 	Legs      []Leg
 }
 
-// Fence is the ground that the rover may enter.
+// Fence is the ground that the rover may enter: Boundary, Obstacles, and answers.
 type Fence struct {
 	Source
-	Boundary  Ring
-	Obstacles []Obstacle
+	fence.Fence
 }
 
 // Holds is the safety holds with their single-fault table; FaultsErr says why
@@ -104,17 +104,15 @@ type Holds struct {
 // the header gives it. Domain is the part of the frame in which it converts
 // fixes.
 type Board struct {
-	Inputs Inputs
-	Timing Timing
-	Tables guidance.Mission
-	Domain guidance.Domain
+	Inputs   Inputs
+	Timing   Timing
+	Tables   guidance.Mission
+	Vertices []fence.Vertex // Vertices[i] is where entry i of Tables.Fence.Edges begins
+	Domain   guidance.Domain
 }
 
 // Source is where in the mission file something was written.
-type Source struct {
-	At   diag.Position
-	Path string
-}
+type Source = diag.Source
 
 // Magnetic is the Earth's field by the World Magnetic Model; Err says why there
 // is none, such as a date outside the model's years.
@@ -182,24 +180,6 @@ type Leg struct {
 	// counted from the last fix when that is half a fix interval old: what the
 	// board's own function says.
 	CutMM int64
-}
-
-// Ring is a boundary or an obstacle's edge; Marks[i] is the mark at vertex i.
-type Ring struct {
-	Source
-	Marks    []int
-	Vertices planar.Ring
-	HeightMM int64 // of its top above ground, 0 when not said
-	Reflects bool
-}
-
-// Obstacle is a circle or a ring to stay out of.
-type Obstacle struct {
-	Ring     // Vertices empty for a circle
-	Name     string
-	IsCircle bool
-	Centre   int // mark
-	Circle   planar.Circle
 }
 
 // Receiver and base, in the units of the budgets.

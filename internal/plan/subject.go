@@ -2,9 +2,8 @@
 package plan
 
 import (
-	"strconv"
-
 	"merestone/internal/diag"
+	"merestone/internal/fence"
 )
 
 // LegSubject is leg i.
@@ -33,33 +32,20 @@ func (p *Plan) HoldSubject(i int) diag.Subject {
 	return diag.Subject{Kind: diag.Hold, Name: p.Holds.List[i].Circuit.Name, Index: i}
 }
 
-// RingSubject is the obstacle of an index, or the boundary for diag.BoundaryRing.
-func (p *Plan) RingSubject(ring int) diag.Subject {
-	if ring == diag.BoundaryRing {
+// RingSubject is a part of the fence: the boundary or an obstacle.
+func (p *Plan) RingSubject(part int) diag.Subject {
+	if part == fence.Boundary {
 		return diag.The(diag.Boundary, "")
 	}
-	return diag.Subject{Kind: diag.Obstacle, Name: p.Fence.Obstacles[ring].Name, Index: ring}
+	return diag.Subject{Kind: diag.Obstacle, Name: p.Fence.Obstacles[part].Name, Index: part}
 }
 
-// Ring is the ring of an obstacle, or the boundary's.
-func (p *Plan) Ring(ring int) Ring {
-	if ring == diag.BoundaryRing {
-		return p.Fence.Boundary
-	}
-	return p.Fence.Obstacles[ring].Ring
+// EdgeSubject is an edge of a ring, by the marks at its ends.
+func (p *Plan) EdgeSubject(e fence.Edge) diag.Subject {
+	return diag.Subject{Kind: diag.Edge, Name: p.Fence.Part(e.Part).EdgeName(e.Number), Index: e.Number, Ring: e.Part}
 }
 
-// EdgeSubject is edge i of a ring, by the marks at its ends.
-func (p *Plan) EdgeSubject(ring, i int) diag.Subject {
-	next := (i + 1) % max(len(p.Ring(ring).Vertices), 1)
-	return diag.Subject{Kind: diag.Edge, Name: p.VertexSubject(ring, i).Name + "–" + p.VertexSubject(ring, next).Name, Index: i, Ring: ring}
-}
-
-// VertexSubject is the mark at vertex i of a ring, or the vertex by its number
-// where a plan made by hand has no marks.
-func (p *Plan) VertexSubject(ring, i int) diag.Subject {
-	if marks := p.Ring(ring).Marks; i >= 0 && i < len(marks) {
-		return p.MarkSubject(marks[i])
-	}
-	return diag.The(diag.Mark, strconv.Itoa(i+1))
+// VertexSubject is the mark at a vertex of a ring.
+func (p *Plan) VertexSubject(v fence.Vertex) diag.Subject {
+	return diag.Subject{Kind: diag.Mark, Name: p.Fence.Part(v.Part).Marks[v.Number].Name, Index: p.Fence.Part(v.Part).Marks[v.Number].Number}
 }

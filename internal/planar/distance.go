@@ -84,9 +84,6 @@ func (d Squared) Cmp(e Squared) int {
 	return 0
 }
 
-// IsZero reports whether the distance is 0: the two things meet.
-func (d Squared) IsZero() bool { return d.whole == 0 && d.num == 0 }
-
 // Less reports whether the distance is less than mm millimetres, exactly. No
 // distance is less than zero or a negative threshold.
 func (d Squared) Less(mm int64) bool {
@@ -191,12 +188,6 @@ func (c Circle) FloorDistanceMM(s Segment) int64 {
 	// The radius is whole, so rounding down before or after taking it off is
 	// the same.
 	return s.SquaredToPoint(c.Centre).FloorMM() - c.RadiusMM
-}
-
-// DistanceMM is the distance from the circle's edge to the segment in
-// millimetres, for people to read; negative when the segment enters the circle.
-func (c Circle) DistanceMM(s Segment) float64 {
-	return s.SquaredToPoint(c.Centre).MM() - float64(c.RadiusMM)
 }
 
 // ClosestPoints are a point on s and a point on t at the distance of s and t

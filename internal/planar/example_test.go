@@ -9,10 +9,10 @@ import (
 // A leg in a fenced field, 40 m by 30 m, is checked against a standoff of 1.5 m.
 func Example() {
 	boundary := planar.Ring{{E: 0, N: 0}, {E: 40_000, N: 0}, {E: 40_000, N: 30_000}, {E: 0, N: 30_000}}
-	for _, fault := range boundary.Faults() {
+	field, faults := planar.NewRegion(boundary)
+	for _, fault := range faults {
 		fmt.Println("fault:", fault)
 	}
-	field := planar.NewRegion(boundary)
 
 	leg := planar.Segment{A: planar.Point{E: 5_000, N: 5_000}, B: planar.Point{E: 38_501, N: 25_000}}
 	edge, clearanceMM, _ := field.Edges().Nearest(leg)

@@ -66,14 +66,14 @@ func (f RingFault) String() string {
 	return "unknown fault"
 }
 
-// MaxFaults is how many faults of one ring Faults lists. A ring driven into
+// MaxFaults is how many faults of one ring NewRegion lists. A ring driven into
 // knots can have as many as it has pairs of edges.
 const MaxFaults = 100
 
-// Faults lists what is wrong with the ring, in order of kind and then of the
+// faults lists what is wrong with the ring, in order of kind and then of the
 // vertex or edge numbers; none for a sound ring, whichever way it runs. Of more
-// than MaxFaults the rest is left out.
-func (r Ring) Faults() []RingFault {
+// than MaxFaults the rest is left out. NewRegion alone asks.
+func (r Ring) faults() []RingFault {
 	var faults []RingFault
 	add := func(k FaultKind, first, second int) { faults = append(faults, RingFault{k, first, second}) }
 

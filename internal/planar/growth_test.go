@@ -63,7 +63,7 @@ func TestWorkGrowsNearLinearly(t *testing.T) {
 			r, legs := survey(n)
 			ix, work := NewIndex(r.Edges()), 0
 			for _, s := range legs {
-				_, _, w := ix.nearest(s)
+				_, _, w := ix.nearest(s, anywhere)
 				work += w
 			}
 			return work
@@ -97,7 +97,7 @@ func TestWorkGrowsNearLinearly(t *testing.T) {
 		}},
 		{"containment of each waypoint", func(n int) int {
 			r, legs := survey(n)
-			g, work := NewRegion(r), 0
+			g, work := newRegion(r), 0
 			for _, s := range legs {
 				_, w := g.contains(doubled(s.A))
 				work += w
@@ -124,19 +124,19 @@ func BenchmarkSurvey(b *testing.B) {
 		r, legs := survey(n)
 		b.Run(fmt.Sprintf("faults/n=%d", n), func(b *testing.B) {
 			for b.Loop() {
-				if len(r.Faults()) > 0 {
+				if len(r.faults()) > 0 {
 					b.Fatal("the fence is sound")
 				}
 			}
 		})
 		b.Run(fmt.Sprintf("build/n=%d", n), func(b *testing.B) {
 			for b.Loop() {
-				NewRegion(r)
+				newRegion(r)
 			}
 		})
 		b.Run(fmt.Sprintf("build-and-ask-all/n=%d", n), func(b *testing.B) {
 			for b.Loop() {
-				g := NewRegion(r)
+				g := newRegion(r)
 				for _, s := range legs {
 					if !g.Covers(s) {
 						b.Fatal("the legs are inside")

@@ -215,26 +215,43 @@ func (ix *Index) within(s Segment, mm int64) (ids []int, work int) {
 // several at exactly the same distance it is the one with the smallest id. For
 // an empty index the id is -1, floorMM the largest int64 and distMM infinite.
 func (ix *Index) Nearest(s Segment) (id int, floorMM int64, distMM float64) {
-	id, d, _ := ix.nearest(s)
+	id, d, _ := ix.nearest(s, anywhere)
 	if id < 0 {
 		return -1, math.MaxInt64, math.Inf(1)
 	}
 	return id, d.FloorMM(), d.MM()
 }
 
+// NearestWithin is the segment nearest to s, and its distance as Nearest has it,
+// if it comes within less than mm; else the id is -1. The nearer the limit, the
+// less is looked at.
+func (ix *Index) NearestWithin(s Segment, mm int64) (id int, floorMM int64) {
+	if mm <= 0 {
+		return -1, 0
+	}
+	mm = min(mm, maxDistanceMM)
+	id, d, _ := ix.nearest(s, uint64(mm*mm))
+	return id, d.FloorMM()
+}
+
 // NearestSquared is Nearest with the exact squared distance. The id is -1 for
 // an empty index.
 func (ix *Index) NearestSquared(s Segment) (id int, d Squared) {
-	id, d, _ = ix.nearest(s)
+	id, d, _ = ix.nearest(s, anywhere)
 	return id, d
 }
 
-func (ix *Index) nearest(s Segment) (id int, best Squared, work int) {
+// anywhere is more than any squared distance.
+const anywhere = math.MaxUint64
+
+// nearest is the nearest whose squared distance is less than a limit; the id is -1
+// if there is none.
+func (ix *Index) nearest(s Segment, limit uint64) (id int, best Squared, work int) {
 	id = -1
 	if len(ix.ids) == 0 {
 		return id, Squared{}, 0
 	}
-	best = Squared{whole: math.MaxUint64}
+	best = Squared{whole: limit}
 	// Depth first, nearer bundles first. A bundle that is further away than the
 	// best segment so far cannot hold a better one. A bundle exactly as far may
 	// hold an equal with a smaller id, so it is still opened.

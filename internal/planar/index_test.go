@@ -21,7 +21,9 @@ func TestIndexOfNothing(t *testing.T) {
 	assert.Equal(t, -1, id)
 	assert.Equal(t, int64(math.MaxInt64), floorMM)
 	assert.True(t, math.IsInf(distMM, 1))
-	assert.Equal(t, Outside, NewRegion(nil).Contains(Point{}))
+	id, _ = ix.NearestWithin(s, math.MaxInt64)
+	assert.Equal(t, -1, id)
+	assert.Equal(t, Outside, newRegion(nil).Contains(Point{}))
 }
 
 func TestNearestOfEquals(t *testing.T) {
@@ -39,6 +41,13 @@ func TestNearestOfEquals(t *testing.T) {
 	assert.Empty(t, NewIndex(segs).Within(Segment{}, 10), "none is nearer than 10 mm")
 	assert.Len(t, NewIndex(segs).Within(Segment{}, 11), 20)
 	assert.Len(t, NewIndex(segs).Within(Segment{}, math.MaxInt64), 20)
+	id, _ = NewIndex(segs).NearestWithin(Segment{}, 10)
+	assert.Equal(t, -1, id)
+	for _, mm := range []int64{11, math.MaxInt64} {
+		id, floorMM = NewIndex(segs).NearestWithin(Segment{}, mm)
+		assert.Equal(t, 0, id)
+		assert.Equal(t, int64(10), floorMM)
+	}
 }
 
 // Every answer of the index against a look at all segments.
@@ -92,6 +101,13 @@ func TestIndexAgainstLookingAtAll(t *testing.T) {
 			_, floorMM, distMM := ix.Nearest(s)
 			require.Equal(t, best.FloorMM(), floorMM)
 			require.Equal(t, best.MM(), distMM)
+			id, floorMM = ix.NearestWithin(s, mm)
+			if !best.Less(mm) {
+				require.Equal(t, -1, id)
+			} else {
+				require.Equal(t, nearest, id)
+				require.Equal(t, best.FloorMM(), floorMM)
+			}
 		}
 	}
 	assert.Greater(t, hits, 5_000)

@@ -290,7 +290,7 @@ func TestContainsAgainstFractions(t *testing.T) {
 	for range 1500 {
 		scale := []int64{1, 3_000_000}[rng.IntN(2)]
 		r := gridRing(3+rng.IntN(8), 6, scale, rng) // sound or not
-		g := NewRegion(r)
+		g := newRegion(r)
 		for range 4 {
 			p := gridPoint(6, scale, rng)
 			want := oracleContains(r, ratOf(p), rng)
@@ -318,11 +318,11 @@ func TestCoversAgainstFractions(t *testing.T) {
 			continue
 		}
 		rings++
-		g := NewRegion(r)
+		g := newRegion(r)
 		for range 30 {
 			s := gridSegment(6, scale, rng)
 			want := oracleCovers(r, s, rng)
-			require.Equal(t, want, CoversSegment(r, s), "%v in %v", s, r)
+			require.Equal(t, want, covers(s, r.Edges(), r.contains), "%v in %v", s, r)
 			require.Equal(t, want, g.Covers(s), "%v in %v, by the index", s, r)
 			if want {
 				covered++
@@ -341,7 +341,7 @@ func TestFaultsAgainstAllPairs(t *testing.T) {
 	sound, unsound := 0, 0
 	try := func(r Ring) {
 		want := oracleSound(r)
-		require.Equal(t, want, len(r.Faults()) == 0, "%v has %v", r, r.Faults())
+		require.Equal(t, want, len(r.faults()) == 0, "%v has %v", r, r.faults())
 		if want {
 			sound++
 		} else {
@@ -400,6 +400,6 @@ func TestFaultListAgainstAllPairs(t *testing.T) {
 				}
 			}
 		}
-		require.ElementsMatch(t, want, r.Faults(), "%v", r)
+		require.ElementsMatch(t, want, r.faults(), "%v", r)
 	}
 }

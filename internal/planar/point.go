@@ -22,7 +22,7 @@
 // The cross product of a triangle, Orientation's, is twice the area of a triangle
 // inside a square of side S, so at most the area of the square.
 // TestBoundsAtTheCornersOfTheSite tries to break each of them. Points outside
-// the range are the caller's to refuse (Point.InRange, or Ring.Faults, which
+// the range are the caller's to refuse (Point.InRange, or NewRegion, which
 // lists them); for them the other functions may answer wrongly or panic.
 //
 // # Files

@@ -1,22 +1,32 @@
 package planar
 
-// A ring together with an index of its edges, for many questions to one ring.
+// A ring without faults together with an index of its edges, for many questions
+// to one ring.
 
-// Region is the area inside a ring, its edges included. The ring must be free
-// of faults. It is safe for use by several goroutines.
+// Region is the area inside a ring, its edges included. There is none of a ring
+// with faults: who has a region need not look for them again. It is safe for use
+// by several goroutines.
 type Region struct {
 	ring  Ring
 	edges *Index
 }
 
-// NewRegion indexes the ring's edges. The ring is kept and must not be changed.
-func NewRegion(r Ring) *Region { return &Region{ring: r, edges: NewIndex(r.Edges())} }
+// NewRegion makes the region of a ring, or says what is wrong with the ring: it
+// returns one of the two. The ring is kept and must not be changed.
+func NewRegion(r Ring) (*Region, []RingFault) {
+	if faults := r.faults(); len(faults) > 0 {
+		return nil, faults
+	}
+	return newRegion(r), nil
+}
+
+func newRegion(r Ring) *Region { return &Region{ring: r, edges: NewIndex(r.Edges())} }
 
 // Ring is the ring the region was made from.
 func (g *Region) Ring() Ring { return g.ring }
 
 // Edges is the index of the ring's edges; the ids are edge numbers. A distance
-// from an edge does not tell the inside from the outside: see Meets.
+// from an edge does not tell the inside from the outside.
 func (g *Region) Edges() *Index { return g.edges }
 
 // Contains says where p is with regard to the ring, exactly, in about
@@ -74,20 +84,4 @@ func (g *Region) CoversCircle(c Circle) bool {
 	}
 	_, d := g.edges.NearestSquared(Segment{c.Centre, c.Centre})
 	return !d.Less(c.RadiusMM)
-}
-
-// Meets reports whether any point of s is inside the ring or on it, exactly:
-// for a ring to stay out of.
-func (g *Region) Meets(s Segment) bool {
-	return g.Contains(s.A) != Outside || len(g.edges.Crossing(s)) > 0
-}
-
-// FloorDistanceMM is the distance between s and the area inside the ring,
-// rounded down to whole millimetres, exactly: 0 when s meets it anywhere.
-func (g *Region) FloorDistanceMM(s Segment) int64 {
-	if g.Meets(s) {
-		return 0
-	}
-	_, floorMM, _ := g.edges.Nearest(s)
-	return floorMM
 }

@@ -156,13 +156,6 @@ func (r Ring) SignedArea2() int64 {
 // from above, east to the right and north up.
 func (r Ring) IsCounterClockwise() bool { return r.SignedArea2() > 0 }
 
-// CoversSegment reports whether the whole of seg is inside the ring or on it,
-// exactly. The ring must be free of faults. It looks at every edge; for many
-// segments, use a Region.
-func CoversSegment(boundary Ring, seg Segment) bool {
-	return covers(seg, boundary.Edges(), boundary.contains)
-}
-
 // covers reports whether all of seg is inside or on a ring, given at least
 // those edges of it that meet seg, and its containment test.
 //

@@ -48,11 +48,11 @@ func TestContains(t *testing.T) {
 			assert.Equal(t, c.want, turned.Contains(c.p), c.fact)
 		}
 		assert.Equal(t, c.want, backwards.Contains(c.p), c.fact+", clockwise")
-		assert.Equal(t, c.want, NewRegion(notched).Contains(c.p), c.fact+", by the index")
+		assert.Equal(t, c.want, newRegion(notched).Contains(c.p), c.fact+", by the index")
 	}
 }
 
-func TestCoversSegment(t *testing.T) {
+func TestCovers(t *testing.T) {
 	for _, c := range []struct {
 		fact string
 		a, b Point
@@ -79,23 +79,16 @@ func TestCoversSegment(t *testing.T) {
 		{"a point on an edge", Point{10, 0}, Point{10, 0}, true},
 		{"a point outside", Point{10, -1}, Point{10, -1}, false},
 	} {
-		g := NewRegion(notched)
+		g := newRegion(notched)
 		for _, s := range []Segment{{c.a, c.b}, {c.b, c.a}} {
-			assert.Equal(t, c.want, CoversSegment(notched, s), c.fact)
+			assert.Equal(t, c.want, covers(s, notched.Edges(), notched.contains), c.fact)
 			assert.Equal(t, c.want, g.Covers(s), c.fact+", by the index")
 		}
 	}
 }
 
 func TestRegion(t *testing.T) {
-	g := NewRegion(notched)
-
-	inNotch := Segment{Point{49, 99}, Point{51, 99}}
-	assert.False(t, g.Meets(inNotch), "a segment in the notch stays outside")
-	assert.Equal(t, int64(8), g.FloorDistanceMM(inNotch), "and 8.7 mm clear of the notch's side")
-	assert.True(t, g.Meets(Segment{Point{10, 10}, Point{20, 20}}), "far from every edge, but inside")
-	assert.Equal(t, int64(0), g.FloorDistanceMM(Segment{Point{10, 10}, Point{20, 20}}))
-	assert.True(t, g.Meets(Segment{Point{50, 99}, Point{50, 40}}), "touching the tip")
+	g := newRegion(notched)
 
 	assert.True(t, g.CoversRing(Ring{{10, 10}, {90, 10}, {50, 40}}), "a ring that touches the tip from inside")
 	assert.False(t, g.CoversRing(Ring{{10, 10}, {90, 10}, {50, 41}}))

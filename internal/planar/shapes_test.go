@@ -127,7 +127,7 @@ func soundGridRing(n int, side, scale int64, rng *rand.Rand) Ring {
 			break
 		}
 	}
-	if len(r.Faults()) > 0 {
+	if len(r.faults()) > 0 {
 		return nil
 	}
 	return r
