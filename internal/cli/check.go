@@ -8,8 +8,10 @@ import (
 	"github.com/spf13/cobra"
 
 	"merestone/internal/diag"
+	"merestone/internal/pipeline"
 	"merestone/internal/plan"
 	"merestone/internal/report"
+	"merestone/internal/version"
 )
 
 func formats() []string { return []string{"text", "json", "sarif"} }
@@ -56,26 +58,27 @@ The formats:
 }
 
 func (a app) check(path, format string, full, strict bool) error {
-	mission, err := load(path, a.in)
+	mission, err := a.load(path)
 	if err != nil {
 		return err
 	}
+	findings := diag.Report{Tool: tool, Version: version.Tool, Mission: mission.Name, Findings: mission.Findings}
 	switch format {
 	case "json":
-		err = diag.WriteJSON(a.out, mission.report())
+		err = diag.WriteJSON(a.out, findings)
 	case "sarif":
-		err = diag.WriteSARIF(a.out, mission.report(), rules())
+		err = diag.WriteSARIF(a.out, findings, pipeline.Rules())
 	default:
-		err = diag.WriteText(a.out, mission.findings, mission.sources, a.outColours)
-		if err == nil && mission.plan != nil && !mission.plan.Incomplete {
-			err = a.tables(mission.plan, full)
+		err = diag.WriteText(a.out, mission.Findings, mission.Sources, a.outColours)
+		if err == nil && mission.Whole() {
+			err = a.tables(mission.Plan, full)
 		}
-		fmt.Fprintf(a.out, "%s: %s\n", mission.name, counted(mission.findings))
+		fmt.Fprintf(a.out, "%s: %s\n", mission.Name, counted(mission.Findings))
 	}
 	if err != nil {
 		return troubleError{err}
 	}
-	if mission.refused() || strict && diag.Worst(mission.findings) >= diag.Warning {
+	if mission.Refused() || strict && diag.Worst(mission.Findings) >= diag.Warning {
 		return errFindings
 	}
 	return nil

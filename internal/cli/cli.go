@@ -13,6 +13,8 @@ import (
 	"github.com/spf13/cobra"
 
 	"merestone/internal/diag"
+	"merestone/internal/pipeline"
+	"merestone/internal/source"
 	"merestone/internal/version"
 )
 
@@ -37,6 +39,40 @@ func trouble(format string, args ...any) error {
 	return troubleError{fmt.Errorf(format, args...)}
 }
 
+// load takes the mission file of an argument through every stage. An error means
+// that it cannot be read; whatever is wrong inside it is a finding.
+func (a app) load(path string) (pipeline.Mission, error) {
+	s, err := source.File(path, a.in)
+	if err != nil {
+		return pipeline.Mission{}, troubleError{err}
+	}
+	return pipeline.Load(s), nil
+}
+
+// printFindings prints the findings of a mission of which something else is to
+// be made.
+func (a app) printFindings(m pipeline.Mission) error {
+	if err := diag.WriteText(a.err, m.Findings, m.Sources, a.errColours); err != nil {
+		return troubleError{err}
+	}
+	return nil
+}
+
+// refused ends a command with what is not made of a mission.
+func (a app) refused(m pipeline.Mission, so string) error {
+	fmt.Fprintf(a.err, "%s: refused (%s); %s\n", m.Name, counted(m.Findings), so)
+	return errFindings
+}
+
+// open opens a file that is no mission.
+func open(path string) (*os.File, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, trouble("cannot read %s: %v", path, source.PlainCause(err))
+	}
+	return file, nil
+}
+
 // app is one run of the program.
 type app struct {
 	in         io.Reader
@@ -54,7 +90,7 @@ func Run(args []string, in io.Reader, out, err io.Writer) int {
 	root.SetArgs(args)
 	command, failure := root.ExecuteC()
 	if checked.failed != nil { // a report cut short must not pass for a clean one
-		fmt.Fprintf(err, "%s: cannot write to standard output: %v\n", tool, plainCause(checked.failed))
+		fmt.Fprintf(err, "%s: cannot write to standard output: %v\n", tool, source.PlainCause(checked.failed))
 		return exitTrouble
 	}
 	var broken troubleError

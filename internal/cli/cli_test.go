@@ -22,6 +22,7 @@ import (
 
 	"merestone/gen"
 	"merestone/internal/diag"
+	"merestone/internal/pipeline"
 )
 
 var update = flag.Bool("update", false, "rewrite docs/commands.md")
@@ -74,7 +75,7 @@ func TestEveryCommandHasAManualPage(t *testing.T) {
 func TestEveryRuleHasAPage(t *testing.T) {
 	id := regexp.MustCompile(`^[a-z]+\.[a-z][a-z0-9-]*$`)
 	seen := map[string]bool{}
-	for _, r := range rules() {
+	for _, r := range pipeline.Rules() {
 		t.Run(r.ID, func(t *testing.T) {
 			assert.Regexp(t, id, r.ID)
 			assert.False(t, seen[r.ID], "two rules of one id")
@@ -96,7 +97,7 @@ func TestEveryRuleHasAPage(t *testing.T) {
 // points into a file that was read.
 func TestFindingsOfTheExamples(t *testing.T) {
 	known := map[string]bool{}
-	for _, r := range rules() {
+	for _, r := range pipeline.Rules() {
 		known[r.ID] = true
 	}
 	schema, err := jsonschema.NewCompiler().Compile("../diag/testdata/sarif-schema-2.1.0.json")

@@ -8,7 +8,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"merestone/gen"
-	"merestone/internal/diag"
 	"merestone/internal/version"
 )
 
@@ -52,33 +51,33 @@ SHA-256 of the resolved plan, which the mission header carries too. With
 }
 
 func (a app) compile(path, folder string) error {
-	mission, err := load(path, a.in)
+	mission, err := a.load(path)
 	if err != nil {
 		return err
 	}
-	if err := diag.WriteText(a.err, mission.findings, mission.sources, a.errColours); err != nil {
-		return troubleError{err}
+	if err := a.printFindings(mission); err != nil {
+		return err
 	}
-	if mission.refused() {
-		fmt.Fprintf(a.err, "%s: refused (%s); nothing was written\n", mission.name, counted(mission.findings))
-		return errFindings
+	if mission.Refused() {
+		return a.refused(mission, "nothing was written")
 	}
-	files, err := gen.Files(mission.plan, version.Tool)
+	files, err := gen.Files(mission.Plan, version.Tool)
 	if err != nil {
-		return trouble("cannot generate the headers of %s: %v", mission.name, err)
+		return trouble("cannot generate the headers of %s: %v", mission.Name, err)
 	}
 	if folder == "-" {
-		return a.printMissionHeader(files)
+		_, err := a.out.Write(files[0].Data)
+		return err
 	}
-	digest, err := gen.Digest(mission.plan)
+	digest, err := gen.Digest(mission.Plan)
 	if err != nil {
-		return trouble("cannot take the digest of %s: %v", mission.name, err)
+		return trouble("cannot take the digest of %s: %v", mission.Name, err)
 	}
 	written, err := writeFiles(folder, files)
 	if err != nil {
 		return troubleError{err}
 	}
-	fmt.Fprintf(a.out, "%s: compiled (%s)\n", mission.name, counted(mission.findings))
+	fmt.Fprintf(a.out, "%s: compiled (%s)\n", mission.Name, counted(mission.Findings))
 	for _, w := range written {
 		state := "written"
 		if w.unchanged {
@@ -88,14 +87,4 @@ func (a app) compile(path, folder string) error {
 	}
 	fmt.Fprintf(a.out, "  SHA-256 of the plan: %x\n", digest)
 	return nil
-}
-
-func (a app) printMissionHeader(files []gen.File) error {
-	for _, f := range files {
-		if f.Name != gen.GuidanceHeader {
-			_, err := a.out.Write(f.Data)
-			return err
-		}
-	}
-	return trouble("there is no mission header among the files generated")
 }

@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"merestone/internal/diag"
+	"merestone/internal/pipeline"
 )
 
 func (a app) explainCommand() *cobra.Command {
@@ -29,14 +30,14 @@ an id before the dot, such as geometry, lists the rules of that group.`,
 		},
 		ValidArgsFunction: completeFrom(func() []string {
 			var ids []string
-			for _, r := range rules() {
+			for _, r := range pipeline.Rules() {
 				ids = append(ids, r.ID+"\t"+r.Title)
 			}
 			return ids
 		}),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
-				a.listRules(rules())
+				a.listRules(pipeline.Rules())
 				return nil
 			}
 			return a.explain(args[0])
@@ -45,7 +46,7 @@ an id before the dot, such as geometry, lists the rules of that group.`,
 }
 
 func (a app) explain(id string) error {
-	all := rules()
+	all := pipeline.Rules()
 	var group []diag.Rule
 	for _, r := range all {
 		if r.ID == id {

@@ -20,6 +20,7 @@ import (
 	"merestone/internal/plan"
 	"merestone/internal/quantity"
 	"merestone/internal/shift"
+	"merestone/internal/source"
 )
 
 func (a app) shiftCommand() *cobra.Command {
@@ -80,21 +81,21 @@ three numbers are written as a small C header as well.`,
 }
 
 func (a app) shift(path, occupations, out string, options shift.Options) error {
-	mission, err := load(path, a.in)
+	mission, err := a.load(path)
 	if err != nil {
 		return err
 	}
-	if mission.refused() {
-		if err := diag.WriteText(a.err, mission.findings, mission.sources, a.errColours); err != nil {
+	if mission.Refused() {
+		if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errColours); err != nil {
 			return troubleError{err}
 		}
-		fmt.Fprintf(a.err, "%s: refused (%s); no shift is computed\n", mission.name, counted(mission.findings))
+		fmt.Fprintf(a.err, "%s: refused (%s); no shift is computed\n", mission.Name, counted(mission.Findings))
 		return errFindings
 	}
-	p := mission.plan
+	p := mission.Plan
 	file, err := os.Open(occupations)
 	if err != nil {
-		return trouble("cannot read %s: %v", occupations, plainCause(err))
+		return trouble("cannot read %s: %v", occupations, source.PlainCause(err))
 	}
 	defer file.Close()
 	rows, err := shift.ReadRows(file)

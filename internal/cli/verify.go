@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
@@ -16,6 +17,7 @@ import (
 	"merestone/gen"
 	"merestone/internal/diag"
 	"merestone/internal/plan"
+	"merestone/internal/source"
 	"merestone/internal/verify"
 	"merestone/internal/version"
 )
@@ -132,32 +134,32 @@ func (a app) verify(args []string, format string, samePlan bool) error {
 func readFile(path string) ([]byte, error) {
 	file, err := os.Open(path)
 	if err != nil {
-		return nil, trouble("cannot read %s: %v", path, plainCause(err))
+		return nil, trouble("cannot read %s: %v", path, source.PlainCause(err))
 	}
 	defer file.Close()
-	data, err := readLimited(file, maxImageBytes)
+	data, err := io.ReadAll(io.LimitReader(file, maxImageBytes+1))
 	if err == nil && len(data) > maxImageBytes {
 		err = errors.New("it is larger than any firmware of a small board")
 	}
 	if err != nil {
-		return nil, trouble("cannot read %s: %v", path, plainCause(err))
+		return nil, trouble("cannot read %s: %v", path, source.PlainCause(err))
 	}
 	return data, nil
 }
 
 // compilable loads a mission that is to compile.
 func (a app) compilable(path string) (*plan.Plan, error) {
-	mission, err := load(path, a.in)
+	mission, err := a.load(path)
 	if err != nil {
 		return nil, err
 	}
-	if mission.refused() {
-		if err := diag.WriteText(a.err, mission.findings, mission.sources, a.errColours); err != nil {
+	if mission.Refused() {
+		if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errColours); err != nil {
 			return nil, troubleError{err}
 		}
-		return nil, trouble("%s has errors (%s), so it compiles to no header", mission.name, counted(mission.findings))
+		return nil, trouble("%s has errors (%s), so it compiles to no header", mission.Name, counted(mission.Findings))
 	}
-	return mission.plan, nil
+	return mission.Plan, nil
 }
 
 func (v *verifyAnswer) image(data []byte, p *plan.Plan, samePlan bool) error {
@@ -235,7 +237,7 @@ func (v *verifyAnswer) guidance(path string, p *plan.Plan, samePlan bool) error 
 		return nil
 	}
 	if err != nil {
-		return trouble("cannot read %s: %v", path, plainCause(err))
+		return trouble("cannot read %s: %v", path, source.PlainCause(err))
 	}
 	same, err := verify.Guidance(text, p, version.Tool)
 	if err != nil {

@@ -14,6 +14,7 @@ import (
 	"github.com/google/renameio/v2"
 
 	"merestone/gen"
+	"merestone/internal/source"
 )
 
 // written is one file in its place.
@@ -34,7 +35,7 @@ type written struct {
 // whole.
 func writeFiles(folder string, files []gen.File) ([]written, error) {
 	if err := os.MkdirAll(folder, 0o755); err != nil {
-		return nil, fmt.Errorf("cannot create the folder %s: %w", folder, plainCause(err))
+		return nil, fmt.Errorf("cannot create the folder %s: %w", folder, source.PlainCause(err))
 	}
 	var out []written
 	var pending []*renameio.PendingFile
@@ -48,7 +49,7 @@ func writeFiles(folder string, files []gen.File) ([]written, error) {
 		path := filepath.Join(folder, f.Name)
 		same, err := alreadyHolds(path, f.Data)
 		if err != nil {
-			return nil, fmt.Errorf("cannot replace %s: %w", path, plainCause(err))
+			return nil, fmt.Errorf("cannot replace %s: %w", path, source.PlainCause(err))
 		}
 		out = append(out, written{path: path, data: f.Data, unchanged: same})
 		if same {
@@ -59,13 +60,13 @@ func writeFiles(folder string, files []gen.File) ([]written, error) {
 			pending = append(pending, p)
 		}
 		if err != nil {
-			return nil, fmt.Errorf("cannot write %s: %w", path, plainCause(err))
+			return nil, fmt.Errorf("cannot write %s: %w", path, source.PlainCause(err))
 		}
 		changed = append(changed, path)
 	}
 	for i, p := range pending {
 		if err := p.CloseAtomicallyReplace(); err != nil {
-			return nil, fmt.Errorf("cannot replace %s (replaced before it: %q): %w", changed[i], changed[:i], plainCause(err))
+			return nil, fmt.Errorf("cannot replace %s (replaced before it: %q): %w", changed[i], changed[:i], source.PlainCause(err))
 		}
 	}
 	return out, nil

@@ -1,0 +1,200 @@
+// Missions out of git: a file of a revision together with the marks_file of the
+// same revision, by the git program. Nothing is checked out and nothing written.
+package source
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"os/exec"
+	"path"
+	"path/filepath"
+	"strings"
+
+	"merestone/spec"
+)
+
+// splitRevision splits REV:PATH at the first colon outside braces, so that
+// HEAD@{12:00}:mission.yaml is understood. An empty REV is the index, as git has
+// it. ok is false when there is no colon, or no path after it.
+func splitRevision(arg string) (rev, file string, ok bool) {
+	depth := 0
+	for i, r := range arg {
+		switch {
+		case r == '{':
+			depth++
+		case r == '}':
+			depth--
+		case r == ':' && depth == 0:
+			return arg[:i], arg[i+1:], i+1 < len(arg)
+		}
+	}
+	return "", "", false
+}
+
+// revision reads a mission of a revision.
+func revision(rev, file string) (Source, error) {
+	text, err := blob(rev, file, spec.MaxFileBytes)
+	if err != nil {
+		return Source{}, fmt.Errorf("cannot read %s:%s: %w", rev, file, err)
+	}
+	return Source{Name: rev + ":" + strings.TrimPrefix(file, "./"), Path: file, Text: text, Open: revisionOpener(rev, file)}, nil
+}
+
+// blob reads a file of a revision: of the index where rev is empty. The path is
+// from the top of the repository, or from the current folder when it begins with
+// ./ or ../, as git has it. At most limit+1 bytes are read.
+func blob(rev, file string, limit int64) ([]byte, error) {
+	if strings.HasPrefix(rev, "-") {
+		return nil, fmt.Errorf("%q is not a revision", rev)
+	}
+	return run(limit, "cat-file", "blob", rev+":"+file)
+}
+
+// revisionOpener opens the files that a mission of a revision names, out of the
+// same revision.
+func revisionOpener(rev, mission string) spec.Opener {
+	fromHere := strings.HasPrefix(mission, "./") || strings.HasPrefix(mission, "../")
+	return func(name string) ([]byte, error) {
+		if fromHere && !strings.HasPrefix(name, "../") {
+			name = "./" + name
+		}
+		return blob(rev, name, spec.MaxMarksFileBytes)
+	}
+}
+
+// revisionRange reads REV1..REV2, where an empty one is HEAD, or REV1...REV2, which
+// begins where the two parted.
+func revisionRange(text string) (from, to string, err error) {
+	head := func(s string) string {
+		if s == "" {
+			return "HEAD"
+		}
+		return s
+	}
+	if a, b, ok := strings.Cut(text, "..."); ok {
+		a, b = head(a), head(b)
+		if strings.HasPrefix(a, "-") || strings.HasPrefix(b, "-") {
+			return "", "", fmt.Errorf("%q is not a range of revisions", text)
+		}
+		out, err := run(1<<10, "merge-base", a, b)
+		return strings.TrimSpace(string(out)), b, err
+	}
+	a, b, ok := strings.Cut(text, "..")
+	if !ok {
+		return "", "", fmt.Errorf("%q is not a range of revisions; write REV1..REV2", text)
+	}
+	return head(a), head(b), nil
+}
+
+// historyCommits bounds how many commits are looked through for a blob.
+const historyCommits = 10_000
+
+// holding finds a revision in which the file has the contents with this hash,
+// among the commits of HEAD: of those in a row, the last one when newest is
+// asked for, before the file was changed again, else the first, in which it got
+// those contents. A diff driver is told hashes and no revisions, and the
+// marks_file must be of the same one. ok is false when HEAD's history does not
+// have it, as for contents that are only in the index or on another branch.
+func holding(hash, file string, newest bool) (rev string, ok bool) {
+	if strings.Trim(hash, "0") == "" {
+		return "", false
+	}
+	out, err := run(1<<20, "log", "--format=%H", fmt.Sprintf("--max-count=%d", historyCommits), "HEAD", "--", ":(top)"+file)
+	if err != nil {
+		return "", false
+	}
+	commits := strings.Fields(string(out)) // newest first
+	var ask strings.Builder
+	for _, c := range commits {
+		fmt.Fprintf(&ask, "%s:%s\n", c, file)
+	}
+	out, err = input(ask.String(), 1<<21, "cat-file", "--batch-check=%(objectname)")
+	if err != nil {
+		return "", false
+	}
+	lines := strings.Split(strings.TrimSuffix(string(out), "\n"), "\n")
+	for i, c := range commits {
+		if i >= len(lines) || !strings.HasPrefix(lines[i], hash) {
+			continue
+		}
+		switch {
+		case !newest:
+			return c, true
+		case i == 0:
+			return "HEAD", true
+		default:
+			return commits[i-1] + "^", true
+		}
+	}
+	return "", false
+}
+
+// find looks for contents in the history of HEAD and names a revision and a path
+// that have them. A textconv filter is given contents and nothing else.
+func find(text []byte) (rev, file string, ok bool) {
+	out, err := input(string(text), 1<<10, "hash-object", "--stdin")
+	if err != nil {
+		return "", "", false
+	}
+	hash := strings.TrimSpace(string(out))
+	out, err = run(1<<20, "log", "--format=%H", "--raw", "--no-abbrev", "--no-renames", "-m", "--find-object="+hash, "HEAD")
+	if err != nil {
+		return "", "", false
+	}
+	commit := ""
+	for _, line := range strings.Split(string(out), "\n") {
+		switch {
+		case strings.HasPrefix(line, ":"):
+			fields, name, tab := strings.Cut(line, "\t")
+			if f := strings.Fields(fields); tab && len(f) == 5 && f[3] == hash {
+				return commit, name, true
+			}
+		case line != "":
+			commit = line
+		}
+	}
+	return "", "", false
+}
+
+func run(limit int64, args ...string) ([]byte, error) { return input("", limit, args...) }
+
+// input runs git with a text on its standard input and returns at most limit+1
+// bytes of its output.
+func input(text string, limit int64, args ...string) ([]byte, error) {
+	c := exec.Command("git", args...)
+	c.Stdin = strings.NewReader(text)
+	var complaint bytes.Buffer
+	c.Stderr = &complaint
+	pipe, err := c.StdoutPipe()
+	if err != nil {
+		return nil, err
+	}
+	if err := c.Start(); err != nil {
+		return nil, fmt.Errorf("git cannot be run: %w", err)
+	}
+	out, err := io.ReadAll(io.LimitReader(pipe, limit+1))
+	if int64(len(out)) > limit { // enough to see that it is too large
+		_ = c.Process.Kill()
+		_ = c.Wait()
+		return out, nil
+	}
+	if wait := c.Wait(); wait != nil {
+		first, _, _ := strings.Cut(strings.TrimSpace(complaint.String()), "\n")
+		if first == "" {
+			first = wait.Error()
+		}
+		return nil, errors.New(strings.TrimPrefix(first, "fatal: "))
+	}
+	return out, err
+}
+
+// fromHere writes a path as git takes it from the current folder.
+func fromHere(file string) string {
+	file = path.Clean(filepath.ToSlash(file))
+	if strings.HasPrefix(file, "../") {
+		return file
+	}
+	return "./" + file
+}
