@@ -234,13 +234,13 @@ type Known struct {
 
 // Occupations joins today's means with the marks' known coordinates, and their
 // uncertainties as independent ones: the square root of the sum of squares.
-// lookup returns false for a name that the mission does not have; all of those
-// are returned as one joined error of *LineError.
-func Occupations(means []Mean, lookup func(name string) (Known, bool)) ([]Occupation, error) {
+// Marks that the mission does not have are returned as one joined error of
+// *LineError.
+func Occupations(means []Mean, marks map[string]Known) ([]Occupation, error) {
 	var out []Occupation
 	var errs []error
 	for _, m := range means {
-		known, ok := lookup(m.Name)
+		known, ok := marks[m.Name]
 		if !ok {
 			errs = append(errs, &LineError{m.Line, fmt.Sprintf("mark %s is not a mark of the mission", m.Name)})
 			continue
