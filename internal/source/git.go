@@ -88,44 +88,25 @@ func revisionRange(text string) (from, to string, err error) {
 	return head(a), head(b), nil
 }
 
-// historyCommits bounds how many commits are looked through for a blob.
-const historyCommits = 10_000
-
 // holding finds a revision in which the file has the contents with this hash,
-// among the commits of HEAD: of those in a row, the last one when newest is
-// asked for, before the file was changed again, else the first, in which it got
-// those contents. A diff driver is told hashes and no revisions, and the
+// among the commits of HEAD: the last one when newest is asked for, before the
+// file was changed again, else the first, in which it got those contents. On
+// another branch than HEAD's own, where they were merged away, that is the last
+// one, too. A diff driver is told hashes and no revisions, and the
 // marks_file must be of the same one. ok is false when HEAD's history does not
 // have it, as for contents that are only in the index or on another branch.
 func holding(hash, file string, newest bool) (rev string, ok bool) {
 	if strings.Trim(hash, "0") == "" {
 		return "", false
 	}
-	out, err := run(1<<20, "log", "--format=%H", fmt.Sprintf("--max-count=%d", historyCommits), "HEAD", "--", ":(top)"+file)
-	if err != nil {
-		return "", false
-	}
-	commits := strings.Fields(string(out)) // newest first
-	var ask strings.Builder
-	for _, c := range commits {
-		fmt.Fprintf(&ask, "%s:%s\n", c, file)
-	}
-	out, err = input(ask.String(), 1<<21, "cat-file", "--batch-check=%(objectname)")
-	if err != nil {
-		return "", false
-	}
-	lines := strings.Split(strings.TrimSuffix(string(out), "\n"), "\n")
-	for i, c := range commits {
-		if i >= len(lines) || !strings.HasPrefix(lines[i], hash) {
-			continue
-		}
+	for i, c := range history("-c", "--max-count=10000", "HEAD", "--", ":(top,literal)"+file) {
 		switch {
-		case !newest:
-			return c, true
-		case i == 0:
+		case newest && strings.HasPrefix(c.before, hash):
+			return c.commit + "^", true
+		case newest && i == 0 && strings.HasPrefix(c.after, hash):
 			return "HEAD", true
-		default:
-			return commits[i-1] + "^", true
+		case strings.HasPrefix(c.after, hash):
+			return c.commit, true
 		}
 	}
 	return "", false
@@ -139,23 +120,44 @@ func find(text []byte) (rev, file string, ok bool) {
 		return "", "", false
 	}
 	hash := strings.TrimSpace(string(out))
-	out, err = run(1<<20, "log", "--format=%H", "--raw", "--no-abbrev", "--no-renames", "-m", "--find-object="+hash, "HEAD")
-	if err != nil {
-		return "", "", false
-	}
-	commit := ""
-	for _, line := range strings.Split(string(out), "\n") {
-		switch {
-		case strings.HasPrefix(line, ":"):
-			fields, name, tab := strings.Cut(line, "\t")
-			if f := strings.Fields(fields); tab && len(f) == 5 && f[3] == hash {
-				return commit, name, true
-			}
-		case line != "":
-			commit = line
+	for _, c := range history("-m", "--find-object="+hash, "HEAD") {
+		if c.after == hash {
+			return c.commit, c.file, true
 		}
 	}
 	return "", "", false
+}
+
+// change is a commit that gave a file other contents than in its first parent;
+// before and after are their hashes.
+type change struct{ commit, before, after, file string }
+
+// history lists the changes that git log finds by some arguments, newest first;
+// none where it finds out nothing. Merges are of -c where they changed the file
+// themselves, or of -m where they differ from any parent. What a user may have
+// configured for log is set back.
+func history(args ...string) []change {
+	out, err := run(4<<20, append([]string{"log", "--raw", "-z", "--format=%H", "--no-abbrev", "--root",
+		"--no-renames", "--no-follow", "--no-relative", "--no-show-signature"}, args...)...)
+	if err != nil {
+		return nil
+	}
+	// For each commit its hash, and for each file in it a line of modes, hashes, both
+	// of each parent and then of the commit, and letters, then the file's name; each
+	// ended by a zero.
+	var changes []change
+	commit, fields := "", strings.Split(string(out), "\x00")
+	for i := 0; i+1 < len(fields); i++ { // what follows the last zero was cut off
+		words := strings.Fields(fields[i])
+		switch {
+		case len(words) == 1:
+			commit = words[0]
+		case len(words) >= 5 && i+2 < len(fields):
+			i++
+			changes = append(changes, change{commit, words[len(words)/2], words[len(words)-2], fields[i]})
+		}
+	}
+	return changes
 }
 
 func run(limit int64, args ...string) ([]byte, error) { return input("", limit, args...) }
