@@ -3,7 +3,6 @@ package cli
 
 import (
 	"fmt"
-	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -13,8 +12,6 @@ import (
 	"merestone/internal/report"
 	"merestone/internal/version"
 )
-
-func formats() []string { return []string{"text", "json", "sarif"} }
 
 func (a app) checkCommand() *cobra.Command {
 	var format string
@@ -41,19 +38,15 @@ The formats:
 		Example: `  merestone check mission.yaml
   merestone check mission.yaml --strict
   merestone check mission.yaml --format sarif > findings.sarif`,
-		Args:              oneMission,
-		ValidArgsFunction: completeMission,
+		Args:              oneMission(),
+		ValidArgsFunction: completeFiles(missionEndings()),
 		RunE: func(_ *cobra.Command, args []string) error {
-			if !slices.Contains(formats(), format) {
-				return fmt.Errorf("there is no format %q; the formats are text, json and sarif", format)
-			}
 			return a.check(args[0], format, full, strict)
 		},
 	}
-	c.Flags().StringVar(&format, "format", "text", "`FORMAT` is text, json or sarif")
+	formatFlag(c, &format, "text", "json", "sarif")
 	c.Flags().BoolVar(&full, "full", false, "print every error budget and every single fault, too")
 	c.Flags().BoolVar(&strict, "strict", false, "exit with status 1 for warnings, too")
-	mustCompleteFlag(c, "format", cobra.FixedCompletions(formats(), cobra.ShellCompDirectiveNoFileComp))
 	return c
 }
 

@@ -8,6 +8,8 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
+	"strings"
 
 	"github.com/mattn/go-isatty"
 	"github.com/spf13/cobra"
@@ -177,24 +179,52 @@ func takesColours(w io.Writer) bool {
 	return ok && isatty.IsTerminal(file.Fd()) && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
 }
 
-// oneMission wants exactly one mission, and says so in words.
-func oneMission(_ *cobra.Command, args []string) error {
-	switch len(args) {
-	case 0:
-		return errors.New("MISSION is missing: the mission file, or - for standard input")
-	case 1:
+// arguments wants a number of arguments, and says in words what is missing or,
+// with how many there are and which, what is too much.
+func arguments(least, most int, missing, others string) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		switch n := len(args); {
+		case n < least && missing != "":
+			return errors.New(missing)
+		case n < least || n > most:
+			return fmt.Errorf(others, n, args)
+		}
 		return nil
-	default:
-		return fmt.Errorf("one mission at a time, but there are %d: %q", len(args), args)
 	}
 }
 
-// completeMission offers mission files to the shell.
-func completeMission(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
-	if len(args) > 0 {
-		return nil, cobra.ShellCompDirectiveNoFileComp
+// oneMission wants exactly one mission.
+func oneMission() cobra.PositionalArgs {
+	return arguments(1, 1, "MISSION is missing: the mission file, or - for standard input", "one mission at a time, but there are %d: %q")
+}
+
+// missionEndings are those of mission files.
+func missionEndings() []string { return []string{"yaml", "yml"} }
+
+// completeFiles offers files to the shell, for each argument those with its
+// endings.
+func completeFiles(endings ...[]string) cobra.CompletionFunc {
+	return func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+		if len(args) >= len(endings) {
+			return nil, cobra.ShellCompDirectiveNoFileComp
+		}
+		return endings[len(args)], cobra.ShellCompDirectiveFilterFileExt
 	}
-	return []string{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt
+}
+
+// formatFlag gives a command the flag --format, and refuses a format that it does
+// not have.
+func formatFlag(c *cobra.Command, format *string, formats ...string) {
+	list := strings.Join(formats[:len(formats)-1], ", ")
+	last := formats[len(formats)-1]
+	c.Flags().StringVar(format, "format", "text", "`FORMAT` is "+list+" or "+last)
+	mustCompleteFlag(c, "format", cobra.FixedCompletions(formats, cobra.ShellCompDirectiveNoFileComp))
+	c.PreRunE = func(*cobra.Command, []string) error {
+		if !slices.Contains(formats, *format) {
+			return fmt.Errorf("there is no format %q; the formats are %s and %s", *format, list, last)
+		}
+		return nil
+	}
 }
 
 // completeFrom offers words, each perhaps with a tab and a description, for the

@@ -34,8 +34,8 @@ SHA-256 of the resolved plan, which the mission header carries too. With
 		Example: `  merestone compile mission.yaml -o firmware/mission
   merestone compile mission.yaml -o - | less
   generate-mission | merestone compile - -o firmware/mission`,
-		Args:              oneMission,
-		ValidArgsFunction: completeMission,
+		Args:              oneMission(),
+		ValidArgsFunction: completeFiles(missionEndings()),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if folder == "" {
 				return errors.New("-o DIR is missing: the folder to write to, or - for standard output")

@@ -7,7 +7,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -23,8 +22,6 @@ var (
 	errDiffers = fmt.Errorf("the missions differ: %w", errFindings)
 	errLooser  = errors.New("a change loosens safety")
 )
-
-func diffFormats() []string { return []string{"text", "json", "markdown"} }
 
 // diffFlags are the flags of the command.
 type diffFlags struct {
@@ -77,27 +74,16 @@ in a canonical order.`,
   merestone diff --git v1..v2 grove/mission.yaml --format markdown
   merestone diff --refuse-looser HEAD:grove/mission.yaml :grove/mission.yaml`,
 		Args:              func(_ *cobra.Command, args []string) error { return f.arguments(args) },
-		ValidArgsFunction: completeMissions,
-		RunE: func(_ *cobra.Command, args []string) error {
-			if !slices.Contains(diffFormats(), f.format) {
-				return fmt.Errorf("there is no format %q; the formats are text, json and markdown", f.format)
-			}
-			return a.diff(f, args)
-		},
+		ValidArgsFunction: completeFiles(missionEndings(), missionEndings()),
+		RunE:              func(_ *cobra.Command, args []string) error { return a.diff(f, args) },
 	}
-	c.Flags().StringVar(&f.format, "format", "text", "`FORMAT` is text, json or markdown")
+	formatFlag(c, &f.format, "text", "json", "markdown")
 	c.Flags().StringVar(&f.revisions, "git", "", "compare MISSION in `REV1..REV2`, or in REV and now")
 	c.Flags().BoolVar(&f.refuseLooser, "refuse-looser", false, "exit with status 3 when a change loosens safety")
 	c.Flags().BoolVar(&f.driver, "driver", false, "be git's external diff driver")
 	c.Flags().BoolVar(&f.textconv, "textconv", false, "print one mission for git's textconv")
-	mustCompleteFlag(c, "format", cobra.FixedCompletions(diffFormats(), cobra.ShellCompDirectiveNoFileComp))
 	mustCompleteFlag(c, "git", cobra.NoFileCompletions)
 	return c
-}
-
-// completeMissions offers mission files for both arguments.
-func completeMissions(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-	return []string{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt
 }
 
 func (f diffFlags) arguments(args []string) error {
@@ -115,7 +101,7 @@ func (f diffFlags) arguments(args []string) error {
 	case f.driver:
 		return nil
 	case f.textconv || f.revisions != "":
-		return oneMission(nil, args)
+		return oneMission()(nil, args)
 	case n != 2:
 		return fmt.Errorf("two missions are compared, OLD and NEW, but there are %d: %q", n, args)
 	case args[0] == "-" && args[1] == "-":

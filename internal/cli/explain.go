@@ -22,12 +22,7 @@ an id before the dot, such as geometry, lists the rules of that group.`,
 		Example: `  merestone explain
   merestone explain geometry
   merestone explain geometry.clearance`,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 1 {
-				return fmt.Errorf("one rule at a time, but there are %d: %q", len(args), args)
-			}
-			return nil
-		},
+		Args: arguments(0, 1, "", "one rule at a time, but there are %d: %q"),
 		ValidArgsFunction: completeFrom(func() []string {
 			var ids []string
 			for _, r := range pipeline.Rules() {

@@ -43,22 +43,8 @@ The board takes the shift by mere_set_shift before the drive. With -o the
 three numbers are written as a small C header as well.`,
 		Example: `  merestone shift mission.yaml today.csv
   merestone shift mission.yaml today.csv -o firmware/site_shift.h`,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) != 2 {
-				return fmt.Errorf("it takes MISSION and OCCUPATIONS, but is given %d: %q", len(args), args)
-			}
-			return nil
-		},
-		ValidArgsFunction: func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
-			switch len(args) {
-			case 0:
-				return []string{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt
-			case 1:
-				return []string{"csv"}, cobra.ShellCompDirectiveFilterFileExt
-			default:
-				return nil, cobra.ShellCompDirectiveNoFileComp
-			}
-		},
+		Args:              arguments(2, 2, "", "it takes MISSION and OCCUPATIONS, but is given %d: %q"),
+		ValidArgsFunction: completeFiles(missionEndings(), []string{"csv"}),
 		RunE: func(_ *cobra.Command, args []string) error {
 			// The name must say that it is a header: -o today.csv by mistake
 			// would replace the fixes of a morning.

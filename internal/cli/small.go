@@ -97,20 +97,17 @@ func (a app) helpCommand() *cobra.Command {
 		Short:   "show how to use a command",
 		Long:    `Prints the manual page of COMMAND, or of merestone as a whole.`,
 		Example: `  merestone help compile`,
+		Args:    arguments(0, 1, "", "one command at a time, but there are %d: %q"),
 		RunE: func(c *cobra.Command, args []string) error {
-			switch len(args) {
-			case 0:
+			if len(args) == 0 {
 				return c.Root().Help()
-			case 1:
-				for _, sub := range c.Root().Commands() {
-					if sub.Name() == args[0] {
-						return sub.Help()
-					}
-				}
-				return unknownCommand(c.Root(), args[0])
-			default:
-				return fmt.Errorf("one command at a time, but there are %d: %q", len(args), args)
 			}
+			for _, sub := range c.Root().Commands() {
+				if sub.Name() == args[0] {
+					return sub.Help()
+				}
+			}
+			return unknownCommand(c.Root(), args[0])
 		},
 	}
 	help.ValidArgsFunction = completeFrom(func() []string {

@@ -8,7 +8,6 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -20,8 +19,6 @@ import (
 
 // maxImageBytes is far more than the flash of a small board.
 const maxImageBytes = 256 << 20
-
-func verifyFormats() []string { return []string{"text", "json"} }
 
 func (a app) newVerifyCommand() *cobra.Command {
 	var format string
@@ -50,29 +47,16 @@ whatever version of the tool.`,
 		Example: `  merestone verify firmware/grove_mission.h grove/mission.yaml
   merestone verify build/firmware.elf grove/mission.yaml --same-plan
   merestone verify flash-dump.bin`,
-		Args: func(_ *cobra.Command, args []string) error {
-			switch len(args) {
-			case 0:
-				return errors.New("FILE is missing: a header or a firmware image")
-			case 1, 2:
-				return nil
-			default:
-				return fmt.Errorf("one file and one mission, but there are %d arguments: %q", len(args), args)
-			}
-		},
+		Args: arguments(1, 2, "FILE is missing: a header or a firmware image", "one file and one mission, but there are %d arguments: %q"),
 		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 			return nil, cobra.ShellCompDirectiveDefault
 		},
 		RunE: func(_ *cobra.Command, args []string) error {
-			if !slices.Contains(verifyFormats(), format) {
-				return fmt.Errorf("there is no format %q; the formats are text and json", format)
-			}
 			return a.verify(args, format, samePlan)
 		},
 	}
-	c.Flags().StringVar(&format, "format", "text", "`FORMAT` is text or json")
+	formatFlag(c, &format, "text", "json")
 	c.Flags().BoolVar(&samePlan, "same-plan", false, "accept the same plan by another version of the tool")
-	mustCompleteFlag(c, "format", cobra.FixedCompletions(verifyFormats(), cobra.ShellCompDirectiveNoFileComp))
 	return c
 }
 
