@@ -110,10 +110,10 @@ var keywords = strings.Fields(`
 	static_cast struct switch template this thread_local throw true try typedef typeid typename typeof typeof_unqual
 	union unsigned using virtual void volatile wchar_t while xor xor_eq null`)
 
-// nearest is the candidate that was probably meant: the one with the least edit
+// Nearest is the candidate that was probably meant: the one with the least edit
 // distance, upper and lower case alike, if no more than a third of the word
 // would have to change, or one letter of two.
-func nearest(word string, candidates []string) (string, bool) {
+func Nearest(word string, candidates []string) (string, bool) {
 	best, least := "", max(1, len(word)/3)+1
 	for _, candidate := range candidates {
 		if difference := len(candidate) - len(word); difference >= least || -difference >= least {
@@ -148,7 +148,7 @@ func onlyWith(word string, candidates []string) (string, bool) {
 // suggest is the remedy for a misspelt word: the nearest candidate, or the
 // other remedy.
 func suggest(word string, candidates []string, before, otherwise string) string {
-	if best, ok := nearest(word, candidates); ok {
+	if best, ok := Nearest(word, candidates); ok {
 		return "write " + before + best
 	}
 	return otherwise

@@ -68,7 +68,7 @@ func TestNearest(t *testing.T) {
 		"widt": "width", "lenght": "length", "Width": "width", "turn-radius": "turn_radius", "turning_radius": "turn_radius",
 		"crosstrack": "cross_track", "motor": "motor_lag", "colour": "", "w": "", "": "",
 	} {
-		got, ok := nearest(word, keys)
+		got, ok := Nearest(word, keys)
 		assert.Equal(t, want, got, word)
 		assert.Equal(t, want != "", ok, word)
 	}

@@ -64,7 +64,7 @@ func (d *decoder) checkReferences() {
 		remedy := "write its coordinates under marks, or in the marks_file"
 		if d.suggested < maxSuggestions {
 			d.suggested++
-			if best, ok := nearest(r.name, d.markNames); ok {
+			if best, ok := Nearest(r.name, d.markNames); ok {
 				remedy = "write " + best + " if that is meant, or else its coordinates under marks"
 			}
 		}

@@ -69,7 +69,7 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 			d.unknownKey(e.key, path, keys)
 			// What follows is read as the key that was probably meant, so that
 			// one slip is not also reported as a missing key.
-			meant, ok := nearest(e.key.text, keyNames(keys))
+			meant, ok := Nearest(e.key.text, keyNames(keys))
 			if _, there := entryOf(n, meant); !ok || there || written[meant] {
 				continue
 			}
@@ -160,7 +160,7 @@ func (d *decoder) unknownKey(at *node, path string, keys []key) {
 		in = "a mission"
 	}
 	remedy := "the keys here are " + strings.Join(keyNames(keys), ", ")
-	if best, ok := nearest(at.text, keyNames(keys)); ok {
+	if best, ok := Nearest(at.text, keyNames(keys)); ok {
 		remedy = "write " + best
 	} else if homes := homesOf(at.text); len(homes) == 1 {
 		remedy = "put it under " + homes[0]

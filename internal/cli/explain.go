@@ -5,11 +5,11 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/agnivade/levenshtein"
 	"github.com/spf13/cobra"
 
 	"merestone/internal/diag"
 	"merestone/internal/pipeline"
+	"merestone/spec"
 )
 
 func (a app) explainCommand() *cobra.Command {
@@ -79,18 +79,14 @@ func (a app) listRules(rules []diag.Rule) {
 	}
 }
 
-// nearestRule suggests a rule whose id differs by at most a third of its
-// letters.
+// nearestRule suggests the rule that was probably meant.
 func nearestRule(id string, all []diag.Rule) string {
-	best, least := "", 0
+	var ids []string
 	for _, r := range all {
-		distance := levenshtein.ComputeDistance(strings.ToLower(id), r.ID)
-		if 3*distance <= len(r.ID) && (best == "" || distance < least) {
-			best, least = r.ID, distance
-		}
+		ids = append(ids, r.ID)
 	}
-	if best == "" {
-		return "; 'merestone explain' lists them all"
+	if best, ok := spec.Nearest(id, ids); ok {
+		return fmt.Sprintf("; did you mean %q?", best)
 	}
-	return fmt.Sprintf("; did you mean %q?", best)
+	return "; 'merestone explain' lists them all"
 }

@@ -143,8 +143,12 @@ func linesOf(file string, err error) error {
 	if errors.As(err, &unreadable) {
 		return trouble("cannot read %s: %v", file, unreadable.Err)
 	}
+	all := []error{err}
+	if joined, ok := err.(interface{ Unwrap() []error }); ok {
+		all = joined.Unwrap()
+	}
 	var lines []string
-	for _, one := range joined(err) {
+	for _, one := range all {
 		var at *shift.LineError
 		if errors.As(one, &at) {
 			lines = append(lines, fmt.Sprintf("%s:%d: %s", file, at.Line, at.Message))
@@ -153,11 +157,4 @@ func linesOf(file string, err error) error {
 		}
 	}
 	return troubleError{errors.New(strings.Join(lines, "\n"))}
-}
-
-func joined(err error) []error {
-	if many, ok := err.(interface{ Unwrap() []error }); ok {
-		return many.Unwrap()
-	}
-	return []error{err}
 }

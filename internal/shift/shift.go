@@ -206,12 +206,6 @@ func validate(occupations []Occupation, confidence float64) error {
 	return errors.Join(errs...)
 }
 
-// CorrectMM returns today's coordinates as the mission has them.
-func (s Solution) CorrectMM(todayEastMM, todayNorthMM float64) (eastMM, northMM float64) {
-	turned := point{todayEastMM, todayNorthMM}.turn(s.RotationRad)
-	return turned.east + s.EastMM, turned.north + s.NorthMM
-}
-
 // StdAtMM returns one standard deviation, east and north, of the shift at a
 // place in mission coordinates. Without rotation it is the same everywhere; with
 // one it grows with the distance from the marks: a rotation uncertain by dθ

@@ -20,6 +20,12 @@ func occupation(name string, knownEast, knownNorth, east, north, std float64) Oc
 	}
 }
 
+// CorrectMM returns today's coordinates as the mission has them.
+func (s Solution) CorrectMM(todayEastMM, todayNorthMM float64) (eastMM, northMM float64) {
+	turned := point{todayEastMM, todayNorthMM}.turn(s.RotationRad)
+	return turned.east + s.EastMM, turned.north + s.NorthMM
+}
+
 func TestOneMark(t *testing.T) {
 	s, err := Fit([]Occupation{occupation("C1", 1000, 2000, 600, -500, 20)}, 0.95, Options{})
 	require.NoError(t, err)

@@ -64,29 +64,33 @@ func readLimited(r io.Reader, limit int64) ([]byte, error) {
 func beside(mission string) spec.Opener {
 	folder := filepath.Dir(mission)
 	return func(name string) ([]byte, error) {
-		within, err := filepath.Rel(folder, filepath.FromSlash(name))
-		if err != nil {
-			return nil, err
-		}
-		root, err := os.OpenRoot(folder)
-		if err != nil {
-			return nil, PlainCause(err)
-		}
-		defer root.Close()
-		info, err := root.Stat(within)
-		if err != nil {
-			return nil, PlainCause(err)
-		}
-		if !info.Mode().IsRegular() {
-			return nil, errors.New("it is not a regular file")
-		}
-		file, err := root.Open(within)
-		if err != nil {
-			return nil, PlainCause(err)
-		}
-		defer file.Close()
-		return readLimited(file, spec.MaxMarksFileBytes)
+		text, err := within(folder, name)
+		return text, PlainCause(err)
 	}
+}
+
+func within(folder, name string) ([]byte, error) {
+	root, err := os.OpenRoot(folder)
+	if err != nil {
+		return nil, err
+	}
+	defer root.Close()
+	if name, err = filepath.Rel(folder, filepath.FromSlash(name)); err != nil {
+		return nil, err
+	}
+	info, err := root.Stat(name)
+	if err != nil {
+		return nil, err
+	}
+	if !info.Mode().IsRegular() {
+		return nil, errors.New("it is not a regular file")
+	}
+	file, err := root.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	return readLimited(file, spec.MaxMarksFileBytes)
 }
 
 // PlainCause drops the system call and the path from an error of package os,

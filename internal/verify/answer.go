@@ -53,10 +53,24 @@ type Told struct {
 // the plan does not compile.
 func (q Question) Answer() (Answer, error) {
 	a := Answer{File: q.File, Mission: q.Mission, Records: []Told{}, Differences: []Difference{}, Remarks: []string{}}
-	if isELF(q.Data) || bytes.IndexByte(q.Data, 0) >= 0 { // no text has a zero in it, and every record has
-		return a, a.image(q)
+	isImage := isELF(q.Data) || bytes.IndexByte(q.Data, 0) >= 0 // no text has a zero in it, and every record has
+	if !isImage && q.Plan != nil {
+		return a, a.header(q)
 	}
-	return a, a.header(q)
+	read := Records
+	if !isImage {
+		read = recordOf
+	}
+	found, err := read(q.Data)
+	if err != nil {
+		return a, fmt.Errorf("%s: %w", q.File, err)
+	}
+	return a, a.records(found, q)
+}
+
+func recordOf(header []byte) ([]Found, error) {
+	tables, err := ReadHeader(header)
+	return []Found{{Record: tables.Record}}, err
 }
 
 func (a *Answer) tell(f Found) {
@@ -69,15 +83,16 @@ func (a *Answer) judge(v Verdict, q Question) {
 	a.Verdict, a.Accepted = v.String(), v == Same || q.SamePlan && v.SamePlan()
 }
 
-func (a *Answer) image(q Question) error {
-	found, err := Records(q.Data)
-	if err != nil {
-		return fmt.Errorf("%s: %w", q.File, err)
-	}
+// records answers by what was found in an image, or in a header without a plan.
+func (a *Answer) records(found []Found, q Question) error {
 	if len(found) == 0 {
 		a.Verdict = "there is no mission in this image"
 		return nil
 	}
+	if len(found) > 1 {
+		a.Remarks = append(a.Remarks, "there are several missions in this image; all of them must be the one asked for")
+	}
+	a.Verdict, a.Accepted = "found", true
 	worst := Same
 	for _, f := range found {
 		a.tell(f)
@@ -92,28 +107,13 @@ func (a *Answer) image(q Question) error {
 			worst = r.Verdict
 			a.Differences = append(a.Differences, r.Differences...)
 		}
-	}
-	if len(found) > 1 {
-		a.Remarks = append(a.Remarks, "there are several missions in this image; all of them must be the one asked for")
-	}
-	if q.Plan == nil {
-		a.Verdict, a.Accepted = "found", true
-	} else {
 		a.judge(worst, q)
 	}
 	return nil
 }
 
+// header answers for a header with a plan.
 func (a *Answer) header(q Question) error {
-	if q.Plan == nil {
-		tables, err := ReadHeader(q.Data)
-		if err != nil {
-			return fmt.Errorf("%s: %w", q.File, err)
-		}
-		a.tell(Found{Record: tables.Record})
-		a.Verdict, a.Accepted = "found", true
-		return nil
-	}
 	r, err := Header(q.Data, q.Plan, q.Tool)
 	if err != nil {
 		return err
