@@ -8,7 +8,6 @@ import (
 
 	"merestone/internal/diag"
 	"merestone/internal/pipeline"
-	"merestone/internal/plan"
 	"merestone/internal/report"
 	"merestone/internal/version"
 )
@@ -40,9 +39,7 @@ The formats:
   merestone check mission.yaml --format sarif > findings.sarif`,
 		Args:              oneMission(),
 		ValidArgsFunction: completeFiles(missionEndings()),
-		RunE: func(_ *cobra.Command, args []string) error {
-			return a.check(args[0], format, full, strict)
-		},
+		RunE:              func(_ *cobra.Command, args []string) error { return a.check(args[0], format, full, strict) },
 	}
 	formatFlag(c, &format, "text", "json", "sarif")
 	c.Flags().BoolVar(&full, "full", false, "print every error budget and every single fault, too")
@@ -64,24 +61,20 @@ func (a app) check(path, format string, full, strict bool) error {
 	default:
 		err = diag.WriteText(a.out, mission.Findings, mission.Sources, a.outColours)
 		if err == nil && mission.Whole() {
-			err = a.tables(mission.Plan, full)
+			tables := report.Short
+			if full {
+				tables = report.Full
+			}
+			fmt.Fprintln(a.out)
+			err = tables(a.out, mission.Plan)
 		}
 		fmt.Fprintf(a.out, "%s: %s\n", mission.Name, counted(mission.Findings))
 	}
 	if err != nil {
-		return troubleError{err}
+		return err
 	}
 	if mission.Refused() || strict && diag.Worst(mission.Findings) >= diag.Warning {
 		return errFindings
 	}
 	return nil
-}
-
-// tables prints the numbers behind the findings.
-func (a app) tables(p *plan.Plan, full bool) error {
-	fmt.Fprintln(a.out)
-	if full {
-		return report.Full(a.out, p)
-	}
-	return report.Short(a.out, p)
 }

@@ -1,6 +1,8 @@
 // Package cli is the command line of merestone. Each command has a file of its
-// own; this one holds what they share: the root command, the streams, and how
-// an error becomes one line on standard error and an exit status.
+// own; this one holds what they share: the root command, the streams, arguments
+// and flags, and how an error becomes one line on standard error and an exit
+// status. It reads the command line, calls and prints, and decides nothing about
+// missions.
 package cli
 
 import (
@@ -37,42 +39,18 @@ var errFindings = errors.New("findings of error severity")
 // that cannot be read, a disk that is full.
 type troubleError struct{ error }
 
-func trouble(format string, args ...any) error {
-	return troubleError{fmt.Errorf(format, args...)}
-}
+func (t troubleError) Unwrap() error { return t.error }
 
-// load takes the mission file of an argument through every stage. An error means
-// that it cannot be read; whatever is wrong inside it is a finding.
-func (a app) load(path string) (pipeline.Mission, error) {
-	s, err := source.File(path, a.in)
-	if err != nil {
-		return pipeline.Mission{}, troubleError{err}
+// atWork makes every error of a command that has its arguments one of the world.
+func atWork(c *cobra.Command) *cobra.Command {
+	run := c.RunE
+	c.RunE = func(c *cobra.Command, args []string) error {
+		if err := run(c, args); err != nil {
+			return troubleError{err}
+		}
+		return nil
 	}
-	return pipeline.Load(s), nil
-}
-
-// printFindings prints the findings of a mission of which something else is to
-// be made.
-func (a app) printFindings(m pipeline.Mission) error {
-	if err := diag.WriteText(a.err, m.Findings, m.Sources, a.errColours); err != nil {
-		return troubleError{err}
-	}
-	return nil
-}
-
-// refused ends a command with what is not made of a mission.
-func (a app) refused(m pipeline.Mission, so string) error {
-	fmt.Fprintf(a.err, "%s: refused (%s); %s\n", m.Name, counted(m.Findings), so)
-	return errFindings
-}
-
-// open opens a file that is no mission.
-func open(path string) (*os.File, error) {
-	file, err := os.Open(path)
-	if err != nil {
-		return nil, trouble("cannot read %s: %v", path, source.PlainCause(err))
-	}
-	return file, nil
+	return c
 }
 
 // app is one run of the program.
@@ -120,6 +98,31 @@ func helpFor(command *cobra.Command) string {
 	return tool + " help " + command.Name()
 }
 
+// load takes the mission file of an argument through every stage. An error means
+// that it cannot be read; whatever is wrong inside it is a finding.
+func (a app) load(path string) (pipeline.Mission, error) {
+	s, err := source.File(path, a.in)
+	if err != nil {
+		return pipeline.Mission{}, err
+	}
+	return pipeline.Load(s), nil
+}
+
+// refused ends a command with what is not made of a mission.
+func (a app) refused(m pipeline.Mission, so string) error {
+	fmt.Fprintf(a.err, "%s: refused (%s); %s\n", m.Name, counted(m.Findings), so)
+	return errFindings
+}
+
+// open opens a file that is no mission.
+func open(path string) (*os.File, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, fmt.Errorf("cannot read %s: %w", path, source.PlainCause(err))
+	}
+	return file, nil
+}
+
 // root builds the tree of commands.
 func (a app) root() *cobra.Command {
 	root := &cobra.Command{
@@ -159,8 +162,8 @@ NO_COLOR or TERM=dumb, and nothing is said by colour alone.`,
 	root.SetVersionTemplate(tool + " {{.Version}}\n")
 	root.SetHelpFunc(func(c *cobra.Command, _ []string) { writeManual(a.out, c) })
 	root.SetHelpCommand(a.helpCommand())
-	root.AddCommand(a.compileCommand(), a.checkCommand(), a.explainCommand(),
-		a.shiftCommand(), a.newDiffCommand(), a.newVerifyCommand(), a.schemaCommand(), a.versionCommand(), a.completionCommand())
+	root.AddCommand(atWork(a.compileCommand()), atWork(a.checkCommand()), a.explainCommand(), atWork(a.shiftCommand()),
+		atWork(a.newDiffCommand()), atWork(a.newVerifyCommand()), atWork(a.schemaCommand()), a.versionCommand(), a.completionCommand())
 	return root
 }
 

@@ -164,16 +164,18 @@ func examples(t *testing.T) []string {
 }
 
 func TestNearestRule(t *testing.T) {
-	all := []diag.Rule{{ID: "geometry.clearance"}, {ID: "geometry.inside"}, {ID: "spec.tab"}}
 	for id, want := range map[string]string{
-		"geometry.clearence": `; did you mean "geometry.clearance"?`,
-		"Geometry.Inside":    `; did you mean "geometry.inside"?`,
-		"geometri.insides":   `; did you mean "geometry.inside"?`,
-		"spec.map":           `; did you mean "spec.tab"?`,
-		"tape":               `; 'merestone explain' lists them all`,
-		"":                   `; 'merestone explain' lists them all`,
+		"geometry.clearence":  `; did you mean "geometry.clearance"?`,
+		"Geometry.Clearance":  `; did you mean "geometry.clearance"?`,
+		"geometri.leg-outsid": `; did you mean "geometry.leg-outside"?`,
+		"clearance":           `; did you mean "geometry.clearance"?`,
+		"spec.tub":            `; did you mean "spec.tag"?`,
+		"colour":              `; 'merestone explain' lists them all`,
+		"":                    `; 'merestone explain' lists them all`,
 	} {
-		assert.Equal(t, want, nearestRule(id, all), id)
+		status, _, stderr := run("explain", id)
+		assert.Equal(t, exitTrouble, status)
+		assert.Contains(t, stderr, fmt.Sprintf("merestone explain: there is no rule %q%s\nSee ", id, want))
 	}
 }
 

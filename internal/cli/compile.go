@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"merestone/gen"
+	"merestone/internal/diag"
 	"merestone/internal/version"
 )
 
@@ -36,12 +37,13 @@ SHA-256 of the resolved plan, which the mission header carries too. With
   generate-mission | merestone compile - -o firmware/mission`,
 		Args:              oneMission(),
 		ValidArgsFunction: completeFiles(missionEndings()),
-		RunE: func(_ *cobra.Command, args []string) error {
+		PreRunE: func(*cobra.Command, []string) error {
 			if folder == "" {
 				return errors.New("-o DIR is missing: the folder to write to, or - for standard output")
 			}
-			return a.compile(args[0], folder)
+			return nil
 		},
+		RunE: func(_ *cobra.Command, args []string) error { return a.compile(args[0], folder) },
 	}
 	c.Flags().StringVarP(&folder, "output", "o", "", "write the headers into `DIR`; - prints the mission header")
 	mustCompleteFlag(c, "output", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
@@ -55,7 +57,7 @@ func (a app) compile(path, folder string) error {
 	if err != nil {
 		return err
 	}
-	if err := a.printFindings(mission); err != nil {
+	if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errColours); err != nil {
 		return err
 	}
 	if mission.Refused() {
@@ -63,7 +65,7 @@ func (a app) compile(path, folder string) error {
 	}
 	files, err := gen.Files(mission.Plan, version.Tool)
 	if err != nil {
-		return trouble("cannot generate the headers of %s: %v", mission.Name, err)
+		return fmt.Errorf("cannot generate the headers of %s: %w", mission.Name, err)
 	}
 	if folder == "-" {
 		_, err := a.out.Write(files[0].Data)
@@ -71,11 +73,11 @@ func (a app) compile(path, folder string) error {
 	}
 	digest, err := gen.Digest(mission.Plan)
 	if err != nil {
-		return trouble("cannot take the digest of %s: %v", mission.Name, err)
+		return fmt.Errorf("cannot take the digest of %s: %w", mission.Name, err)
 	}
 	written, err := writeFiles(folder, files)
 	if err != nil {
-		return troubleError{err}
+		return err
 	}
 	fmt.Fprintf(a.out, "%s: compiled (%s)\n", mission.Name, counted(mission.Findings))
 	for _, w := range written {

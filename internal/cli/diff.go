@@ -120,11 +120,12 @@ func (a app) diff(f diffFlags, args []string) error {
 	}
 	before, after, err := f.sources(args, a.in)
 	if err != nil {
-		return troubleError{err}
+		return err
 	}
 	r := diff.Compare(compared(before), compared(after))
-	if err := writeDiff(a.out, f.format, r); err != nil {
-		return troubleError{err}
+	write := map[string]func(io.Writer, diff.Result) error{"text": diff.WriteText, "json": diff.WriteJSON, "markdown": diff.WriteMarkdown}
+	if err := write[f.format](a.out, r); err != nil {
+		return err
 	}
 	switch {
 	case f.driver || r.Same(): // git takes any other status for a driver that failed
@@ -161,26 +162,12 @@ func compared(s source.Source) diff.Version {
 	return diff.Version{Name: m.Name, Plan: m.Plan, Findings: m.Findings}
 }
 
-func writeDiff(w io.Writer, format string, r diff.Result) error {
-	switch format {
-	case "json":
-		return diff.WriteJSON(w, r)
-	case "markdown":
-		return diff.WriteMarkdown(w, r)
-	default:
-		return diff.WriteText(w, r)
-	}
-}
-
 // diffTextconv prints one mission in canonical order.
 func (a app) diffTextconv(file string) error {
 	s, err := source.Textconv(file, a.in)
-	if err == nil {
-		m := pipeline.Load(s)
-		err = diff.WriteCanonical(a.out, m.Plan, m.Findings)
-	}
 	if err != nil {
-		return troubleError{err}
+		return err
 	}
-	return nil
+	m := pipeline.Load(s)
+	return diff.WriteCanonical(a.out, m.Plan, m.Findings)
 }

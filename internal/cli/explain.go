@@ -41,9 +41,10 @@ an id before the dot, such as geometry, lists the rules of that group.`,
 }
 
 func (a app) explain(id string) error {
-	all := pipeline.Rules()
+	var ids []string
 	var group []diag.Rule
-	for _, r := range all {
+	for _, r := range pipeline.Rules() {
+		ids = append(ids, r.ID)
 		if r.ID == id {
 			fmt.Fprint(a.out, rulePage(r))
 			return nil
@@ -56,7 +57,10 @@ func (a app) explain(id string) error {
 		a.listRules(group)
 		return nil
 	}
-	return fmt.Errorf("there is no rule %q%s", id, nearestRule(id, all))
+	if near, ok := spec.Nearest(id, ids); ok {
+		return fmt.Errorf("there is no rule %q; did you mean %q?", id, near)
+	}
+	return fmt.Errorf("there is no rule %q; 'merestone explain' lists them all", id)
 }
 
 // rulePage is the page of one rule, in Markdown: its help, under a heading of id
@@ -77,16 +81,4 @@ func (a app) listRules(rules []diag.Rule) {
 	for _, r := range rules {
 		fmt.Fprintf(a.out, "%-*s  %-7s  %s\n", wide, r.ID, r.Severity, r.Title)
 	}
-}
-
-// nearestRule suggests the rule that was probably meant.
-func nearestRule(id string, all []diag.Rule) string {
-	var ids []string
-	for _, r := range all {
-		ids = append(ids, r.ID)
-	}
-	if best, ok := spec.Nearest(id, ids); ok {
-		return fmt.Sprintf("; did you mean %q?", best)
-	}
-	return "; 'merestone explain' lists them all"
 }

@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"merestone/gen"
+	"merestone/internal/diag"
 	"merestone/internal/plan"
 	"merestone/internal/shift"
 )
@@ -45,14 +46,15 @@ three numbers are written as a small C header as well.`,
   merestone shift mission.yaml today.csv -o firmware/site_shift.h`,
 		Args:              arguments(2, 2, "", "it takes MISSION and OCCUPATIONS, but is given %d: %q"),
 		ValidArgsFunction: completeFiles(missionEndings(), []string{"csv"}),
-		RunE: func(_ *cobra.Command, args []string) error {
+		PreRunE: func(*cobra.Command, []string) error {
 			// The name must say that it is a header: -o today.csv by mistake
 			// would replace the fixes of a morning.
 			if out != "" && filepath.Ext(out) != ".h" {
 				return fmt.Errorf("-o names a C header, so it must end in .h, but is %q", out)
 			}
-			return a.shift(args[0], args[1], out, options)
+			return nil
 		},
+		RunE: func(_ *cobra.Command, args []string) error { return a.shift(args[0], args[1], out, options) },
 	}
 	c.Flags().StringVarP(&out, "output", "o", "", "write the shift to the header `FILE`, too")
 	c.Flags().BoolVar(&options.TranslationOnly, "translation-only", false, "use no rotation even where it is significant")
@@ -66,7 +68,7 @@ func (a app) shift(path, occupations, out string, options shift.Options) error {
 		return err
 	}
 	if mission.Refused() {
-		if err := a.printFindings(mission); err != nil {
+		if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errColours); err != nil {
 			return err
 		}
 		return a.refused(mission, "no shift is computed")
@@ -86,24 +88,19 @@ func (a app) shift(path, occupations, out string, options shift.Options) error {
 	}
 	solution, err := shift.Fit(occupied, p.Confidence, options)
 	if err != nil {
-		return trouble("no shift from %s: %v", occupations, err)
+		return fmt.Errorf("no shift from %s: %w", occupations, err)
 	}
 	board, refusal := shift.ForBoard(p, solution)
 	a.printShift(p, solution, board)
-	if refusal != nil {
-		return troubleError{refusal}
-	}
-	if out == "" {
-		return nil
+	if refusal != nil || out == "" {
+		return refusal
 	}
 	header, err := gen.ShiftHeader(p, board.EastMM, board.NorthMM, board.SineQ30)
 	if err != nil {
-		return trouble("cannot generate %s: %v", out, err)
+		return fmt.Errorf("cannot generate %s: %w", out, err)
 	}
-	if _, err := writeFiles(filepath.Dir(out), []gen.File{{Name: filepath.Base(out), Data: header}}); err != nil {
-		return troubleError{err}
-	}
-	return nil
+	_, err = writeFiles(filepath.Dir(out), []gen.File{{Name: filepath.Base(out), Data: header}})
+	return err
 }
 
 func (a app) printShift(p *plan.Plan, s shift.Solution, n shift.Board) {
@@ -141,7 +138,7 @@ func (a app) printShift(p *plan.Plan, s shift.Solution, n shift.Board) {
 func linesOf(file string, err error) error {
 	var unreadable *fs.PathError
 	if errors.As(err, &unreadable) {
-		return trouble("cannot read %s: %v", file, unreadable.Err)
+		return fmt.Errorf("cannot read %s: %w", file, unreadable.Err)
 	}
 	all := []error{err}
 	if joined, ok := err.(interface{ Unwrap() []error }); ok {
@@ -156,5 +153,5 @@ func linesOf(file string, err error) error {
 			lines = append(lines, fmt.Sprintf("%s: %v", file, one))
 		}
 	}
-	return troubleError{errors.New(strings.Join(lines, "\n"))}
+	return errors.New(strings.Join(lines, "\n"))
 }

@@ -6,12 +6,11 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
 
-	"merestone/internal/plan"
+	"merestone/internal/diag"
 	"merestone/internal/source"
 	"merestone/internal/verify"
 	"merestone/internal/version"
@@ -51,9 +50,7 @@ whatever version of the tool.`,
 		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 			return nil, cobra.ShellCompDirectiveDefault
 		},
-		RunE: func(_ *cobra.Command, args []string) error {
-			return a.verify(args, format, samePlan)
-		},
+		RunE: func(_ *cobra.Command, args []string) error { return a.verify(args, format, samePlan) },
 	}
 	formatFlag(c, &format, "text", "json")
 	c.Flags().BoolVar(&samePlan, "same-plan", false, "accept the same plan by another version of the tool")
@@ -61,35 +58,36 @@ whatever version of the tool.`,
 }
 
 func (a app) verify(args []string, format string, samePlan bool) error {
-	q := verify.Question{File: args[0], Tool: version.Tool, SamePlan: samePlan, Beside: func(name string) ([]byte, error) {
-		path := filepath.Join(filepath.Dir(args[0]), name)
-		text, err := os.ReadFile(path)
-		if err != nil {
-			return nil, fmt.Errorf("cannot read %s: %w", path, source.PlainCause(err))
-		}
-		return text, nil
-	}}
-	var err error
-	if q.Data, err = readImage(args[0]); err != nil {
+	data, err := readAny(args[0])
+	if err != nil {
 		return err
 	}
+	q := verify.Question{File: args[0], Data: data, Tool: version.Tool, SamePlan: samePlan, Beside: func(name string) ([]byte, error) {
+		return readAny(filepath.Join(filepath.Dir(args[0]), name))
+	}}
 	if len(args) == 2 {
-		q.Mission = args[1]
-		if q.Plan, err = a.compilable(args[1]); err != nil {
+		mission, err := a.load(args[1])
+		if err != nil {
 			return err
 		}
+		if mission.Refused() {
+			if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errColours); err != nil {
+				return err
+			}
+			return fmt.Errorf("%s has errors (%s), so it compiles to no header", mission.Name, counted(mission.Findings))
+		}
+		q.Mission, q.Plan = args[1], mission.Plan
 	}
 	answer, err := q.Answer()
 	if err != nil {
-		return troubleError{err}
+		return err
 	}
+	write := verify.WriteText
 	if format == "json" {
-		err = verify.WriteJSON(a.out, answer)
-	} else {
-		err = verify.WriteText(a.out, answer)
+		write = verify.WriteJSON
 	}
-	if err != nil {
-		return troubleError{err}
+	if err := write(a.out, answer); err != nil {
+		return err
 	}
 	if !answer.Accepted {
 		return errDiffers
@@ -97,7 +95,8 @@ func (a app) verify(args []string, format string, samePlan bool) error {
 	return nil
 }
 
-func readImage(path string) ([]byte, error) {
+// readAny reads a header or an image.
+func readAny(path string) ([]byte, error) {
 	file, err := open(path)
 	if err != nil {
 		return nil, err
@@ -108,22 +107,7 @@ func readImage(path string) ([]byte, error) {
 		err = errors.New("it is larger than any firmware of a small board")
 	}
 	if err != nil {
-		return nil, trouble("cannot read %s: %v", path, source.PlainCause(err))
+		return nil, fmt.Errorf("cannot read %s: %w", path, source.PlainCause(err))
 	}
 	return data, nil
-}
-
-// compilable gives the plan of a mission that is to compile.
-func (a app) compilable(path string) (*plan.Plan, error) {
-	mission, err := a.load(path)
-	if err != nil {
-		return nil, err
-	}
-	if mission.Refused() {
-		if err := a.printFindings(mission); err != nil {
-			return nil, err
-		}
-		return nil, trouble("%s has errors (%s), so it compiles to no header", mission.Name, counted(mission.Findings))
-	}
-	return mission.Plan, nil
 }

@@ -1,6 +1,7 @@
 // Writing a set of files so that a reader of the folder, such as a firmware
 // build running at the same time, never sees half a file, and so that a full
-// disk or a missing permission leaves all earlier files as they were.
+// disk or a missing permission leaves all earlier files as they were. Every other
+// package hands its files over as bytes.
 package cli
 
 import (

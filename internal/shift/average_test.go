@@ -12,6 +12,9 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"merestone/internal/plan"
+	"merestone/internal/planar"
 )
 
 // plain takes latitude for north and longitude for east, both as millimetres,
@@ -213,7 +216,7 @@ func TestFromFileToShift(t *testing.T) {
 	require.NoError(t, err)
 	means, _, err := Average(rows, plain)
 	require.NoError(t, err)
-	marks := map[string]Known{"C1": {0, 0, 12}, "C2": {100_000, 0, 5}}
+	marks := map[string]plan.Mark{"C1": {StdMM: 12}, "C2": {Point: planar.Point{E: 100_000}, StdMM: 5}}
 	occupations, err := Occupations(means, marks)
 	require.NoError(t, err)
 	// C1: two fixes scatter by √((2×100 + 2×400)/2) = 22.36, more than stated.

@@ -25,9 +25,9 @@ func ReadOccupations(fixes io.Reader, p *plan.Plan) ([]Occupation, []Warning, er
 	if err != nil {
 		return nil, nil, err
 	}
-	marks := map[string]Known{}
+	marks := map[string]plan.Mark{}
 	for _, m := range p.Marks {
-		marks[m.Name] = Known{EastMM: float64(m.Point.E), NorthMM: float64(m.Point.N), StdMM: m.StdMM}
+		marks[m.Name] = m
 	}
 	occupied, err := Occupations(means, marks)
 	return occupied, warnings, err

@@ -66,16 +66,11 @@ func Textconv(file string, in io.Reader) (Source, error) {
 	return s, nil
 }
 
-func firstOf(openers ...spec.Opener) spec.Opener {
+func firstOf(first, second spec.Opener) spec.Opener {
 	return func(name string) ([]byte, error) {
-		var failure error
-		for _, open := range openers {
-			text, err := open(name)
-			if err == nil {
-				return text, nil
-			}
-			failure = err
+		if text, err := first(name); err == nil {
+			return text, nil
 		}
-		return nil, failure
+		return second(name)
 	}
 }

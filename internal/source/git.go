@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"os"
 	"os/exec"
 	"path"
 	"path/filepath"
@@ -14,6 +15,46 @@ import (
 
 	"merestone/spec"
 )
+
+// FileOrRevision reads what the command line names for a comparison: a mission
+// file, - for in, or REV:PATH. A file of that name goes before a revision.
+func FileOrRevision(arg string, in io.Reader) (Source, error) {
+	rev, path, isRevision := splitRevision(arg)
+	if _, err := os.Stat(arg); isRevision && err != nil {
+		return revision(rev, path)
+	}
+	return File(arg, in)
+}
+
+// Between reads one mission file at both ends of REV1..REV2, or in REV and as it
+// is now.
+func Between(revisions, mission string, in io.Reader) (before, after Source, err error) {
+	path := mission
+	if filepath.IsAbs(path) {
+		here, err := os.Getwd()
+		if err == nil {
+			path, err = filepath.Rel(here, path)
+		}
+		if err != nil {
+			return before, after, fmt.Errorf("cannot find %s from here: %w", mission, err)
+		}
+	}
+	path = fromHere(path)
+	if !strings.Contains(revisions, "..") {
+		if before, err = revision(revisions, path); err == nil {
+			after, err = File(mission, in)
+		}
+		return before, after, err
+	}
+	from, to, err := revisionRange(revisions)
+	if err != nil {
+		return before, after, fmt.Errorf("cannot read --git %s: %w", revisions, err)
+	}
+	if before, err = revision(from, path); err == nil {
+		after, err = revision(to, path)
+	}
+	return before, after, err
+}
 
 // splitRevision splits REV:PATH at the first colon outside braces, so that
 // HEAD@{12:00}:mission.yaml is understood. An empty REV is the index, as git has

@@ -3,18 +3,18 @@
 // such as its marks_file, from the same place. It reads and decides nothing about
 // what it has read.
 //
-//	source.go  a Source, and the arguments of the command line that name one
-//	file.go    files and standard input
+//	source.go  a Source, of a file or standard input
 //	git.go     revisions, by the git program
 //	driver.go  what git gives to a diff driver and to a textconv filter
 package source
 
 import (
+	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"merestone/spec"
 )
@@ -30,42 +30,97 @@ type Source struct {
 	Absent bool
 }
 
-// FileOrRevision reads what the command line names for a comparison: a mission
-// file, - for in, or REV:PATH. A file of that name goes before a revision.
-func FileOrRevision(arg string, in io.Reader) (Source, error) {
-	rev, path, isRevision := splitRevision(arg)
-	if _, err := os.Stat(arg); isRevision && err != nil {
-		return revision(rev, path)
+// stdinName stands for a mission read from standard input in findings. The files
+// that it names lie in the current folder.
+const stdinName = "<stdin>"
+
+// File reads a mission file, or in for "-".
+func File(path string, in io.Reader) (Source, error) {
+	if path != "-" {
+		return onDisk(path)
 	}
-	return File(arg, in)
+	text, err := readLimited(in, spec.MaxFileBytes)
+	if err != nil {
+		return Source{}, fmt.Errorf("cannot read standard input: %w", PlainCause(err))
+	}
+	return Source{Name: stdinName, Path: stdinName, Text: text, Open: beside(stdinName)}, nil
 }
 
-// Between reads one mission file at both ends of REV1..REV2, or in REV and as it
-// is now.
-func Between(revisions, mission string, in io.Reader) (before, after Source, err error) {
-	path := mission
-	if filepath.IsAbs(path) {
-		here, err := os.Getwd()
-		if err != nil {
-			return before, after, fmt.Errorf("cannot tell where this is: %w", err)
-		}
-		if path, err = filepath.Rel(here, path); err != nil {
-			return before, after, fmt.Errorf("cannot find %s from here: %w", mission, err)
-		}
-	}
-	path = fromHere(path)
-	if !strings.Contains(revisions, "..") {
-		if before, err = revision(revisions, path); err == nil {
-			after, err = File(mission, in)
-		}
-		return before, after, err
-	}
-	from, to, err := revisionRange(revisions)
+func onDisk(path string) (Source, error) {
+	text, err := readFile(path)
 	if err != nil {
-		return before, after, fmt.Errorf("cannot read --git %s: %w", revisions, err)
+		return Source{}, fmt.Errorf("cannot read %s: %w", path, PlainCause(err))
 	}
-	if before, err = revision(from, path); err == nil {
-		after, err = revision(to, path)
+	return Source{Name: path, Path: path, Text: text, Open: beside(path)}, nil
+}
+
+func readFile(path string) ([]byte, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, err
 	}
-	return before, after, err
+	defer file.Close()
+	info, err := file.Stat()
+	if err != nil {
+		return nil, err
+	}
+	if info.IsDir() {
+		return nil, errors.New("it is a folder; name the mission file in it")
+	}
+	return readLimited(file, spec.MaxFileBytes)
+}
+
+// readLimited reads just enough for the parser to see that a file is too large.
+func readLimited(r io.Reader, limit int64) ([]byte, error) {
+	return io.ReadAll(io.LimitReader(r, limit+1))
+}
+
+// beside opens the files that a mission names. They must be regular files,
+// because a mission must not make the tool wait on a pipe, and within the
+// mission's folder even by way of links, because findings quote what is in them
+// and a mission may come from a stranger.
+func beside(mission string) spec.Opener {
+	folder := filepath.Dir(mission)
+	return func(name string) ([]byte, error) {
+		text, err := within(folder, name)
+		return text, PlainCause(err)
+	}
+}
+
+func within(folder, name string) ([]byte, error) {
+	root, err := os.OpenRoot(folder)
+	if err != nil {
+		return nil, err
+	}
+	defer root.Close()
+	if name, err = filepath.Rel(folder, filepath.FromSlash(name)); err != nil {
+		return nil, err
+	}
+	info, err := root.Stat(name)
+	if err != nil {
+		return nil, err
+	}
+	if !info.Mode().IsRegular() {
+		return nil, errors.New("it is not a regular file")
+	}
+	file, err := root.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer file.Close()
+	return readLimited(file, spec.MaxMarksFileBytes)
+}
+
+// PlainCause drops the system call and the path from an error of package os,
+// which messages name in their own words.
+func PlainCause(err error) error {
+	var path *fs.PathError
+	if errors.As(err, &path) {
+		return path.Err
+	}
+	var link *os.LinkError
+	if errors.As(err, &link) {
+		return link.Err
+	}
+	return err
 }
