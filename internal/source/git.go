@@ -90,7 +90,7 @@ func blob(rev, file string, limit int64) ([]byte, error) {
 	if strings.HasPrefix(rev, "-") {
 		return nil, fmt.Errorf("%q is not a revision", rev)
 	}
-	return run(limit, "cat-file", "blob", rev+":"+file)
+	return runGit("", limit, "cat-file", "blob", rev+":"+file)
 }
 
 // revisionOpener opens the files that a mission of a revision names, out of the
@@ -119,7 +119,7 @@ func revisionRange(text string) (from, to string, err error) {
 		if strings.HasPrefix(a, "-") || strings.HasPrefix(b, "-") {
 			return "", "", fmt.Errorf("%q is not a range of revisions", text)
 		}
-		out, err := run(1<<10, "merge-base", a, b)
+		out, err := runGit("", 1<<10, "merge-base", a, b)
 		return strings.TrimSpace(string(out)), b, err
 	}
 	a, b, ok := strings.Cut(text, "..")
@@ -156,7 +156,7 @@ func holding(hash, file string, newest bool) (rev string, ok bool) {
 // find looks for contents in the history of HEAD and names a revision and a path
 // that have them. A textconv filter is given contents and nothing else.
 func find(text []byte) (rev, file string, ok bool) {
-	out, err := input(string(text), 1<<10, "hash-object", "--stdin")
+	out, err := runGit(string(text), 1<<10, "hash-object", "--stdin")
 	if err != nil {
 		return "", "", false
 	}
@@ -178,7 +178,7 @@ type change struct{ commit, before, after, file string }
 // themselves, or of -m where they differ from any parent. What a user may have
 // configured for log is set back.
 func history(args ...string) []change {
-	out, err := run(4<<20, append([]string{"log", "--raw", "-z", "--format=%H", "--no-abbrev", "--root",
+	out, err := runGit("", 4<<20, append([]string{"log", "--raw", "-z", "--format=%H", "--no-abbrev", "--root",
 		"--no-renames", "--no-follow", "--no-relative", "--no-show-signature"}, args...)...)
 	if err != nil {
 		return nil
@@ -201,11 +201,9 @@ func history(args ...string) []change {
 	return changes
 }
 
-func run(limit int64, args ...string) ([]byte, error) { return input("", limit, args...) }
-
-// input runs git with a text on its standard input and returns at most limit+1
+// runGit runs git with a text on its standard input and returns at most limit+1
 // bytes of its output.
-func input(text string, limit int64, args ...string) ([]byte, error) {
+func runGit(text string, limit int64, args ...string) ([]byte, error) {
 	c := exec.Command("git", args...)
 	c.Stdin = strings.NewReader(text)
 	var complaint bytes.Buffer
