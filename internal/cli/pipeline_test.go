@@ -20,6 +20,12 @@ import (
 func committed(t *testing.T) string {
 	t.Helper()
 	top := t.TempDir()
+	t.Setenv("GIT_CONFIG_GLOBAL", os.DevNull)
+	t.Setenv("GIT_CONFIG_NOSYSTEM", "1")
+	for _, variable := range []string{"GIT_DIR", "GIT_WORK_TREE", "GIT_INDEX_FILE"} { // as a hook has them
+		t.Setenv(variable, "")
+		require.NoError(t, os.Unsetenv(variable))
+	}
 	require.NoError(t, os.CopyFS(filepath.Join(top, "examples"), os.DirFS("../../examples")))
 	for _, args := range [][]string{{"init", "-q"}, {"add", "-A"}, {"-c", "user.name=surveyor", "-c", "user.email=surveyor@example.org", "commit", "-q", "-m", "all"}} {
 		c := exec.Command("git", args...)
