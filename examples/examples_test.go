@@ -29,7 +29,9 @@ import (
 	"merestone/internal/check"
 	"merestone/internal/diag"
 	"merestone/internal/layout"
+	"merestone/internal/pipeline"
 	"merestone/internal/plan"
+	"merestone/internal/source"
 	"merestone/spec"
 )
 
@@ -37,24 +39,13 @@ var update = flag.Bool("update", false, "rewrite want.txt of every mission, and 
 
 const base = "refused/base.yaml"
 
-// judge takes a mission through parsing, resolving and checking, as far as each
-// stage lets it.
+// judge takes a mission through every stage.
 func judge(t *testing.T, name string) ([]diag.Finding, diag.Sources) {
 	t.Helper()
-	text, err := os.ReadFile(filepath.FromSlash(name))
+	s, err := source.File(name, nil)
 	require.NoError(t, err)
-	parsed := spec.Parse(name, text, func(file string) ([]byte, error) { return os.ReadFile(filepath.FromSlash(file)) })
-	findings := parsed.Findings
-	if diag.Worst(findings) == diag.Error {
-		return findings, parsed.Sources
-	}
-	resolved, more := plan.Resolve(parsed.Mission)
-	findings = append(findings, more...)
-	if diag.Worst(findings) != diag.Error {
-		findings = append(findings, check.All(resolved)...)
-	}
-	diag.Sort(findings)
-	return findings, parsed.Sources
+	m := pipeline.Load(s)
+	return m.Findings, m.Sources
 }
 
 func printed(t *testing.T, findings []diag.Finding, sources diag.Sources) string {

@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"merestone/gen"
+	"merestone/internal/guidance"
 	"merestone/internal/plan"
 	"merestone/spec"
 )
@@ -67,25 +68,57 @@ func TestHeadersCompileUnderStrictFlags(t *testing.T) {
 	for _, path := range examples(t) {
 		p := resolve(t, path)
 		dir := write(t, p)
-		source := fmt.Sprintf("#include \"%s_mission.h\"\n#include \"%s_mission.h\"\nint main(void) { return %s_mission.closed == 2u; }\n", p.Identifier, p.Identifier, p.Identifier)
-		require.NoError(t, os.WriteFile(filepath.Join(dir, "once.c"), []byte(source), 0o644))
-		require.NoError(t, os.WriteFile(filepath.Join(dir, "once.cpp"), []byte(source), 0o644))
-		for _, c := range []struct {
-			compiler, file string
-			flags          []string
-		}{
-			{"gcc", "once.c", []string{"-std=c99"}},
-			{"gcc", "once.c", []string{"-std=c11"}},
-			{"g++", "once.cpp", []string{"-std=c++17"}},
-			{"clang", "once.c", []string{"-std=c99"}},
-			{"clang", "once.c", []string{"-std=c11"}},
-			{"clang++", "once.cpp", []string{"-std=c++17"}},
-			{"arm-none-eabi-gcc", "once.c", []string{"-std=c99", "-mcpu=cortex-m3", "-mthumb"}},
-			{"arm-none-eabi-gcc", "once.c", []string{"-std=c11", "-mcpu=cortex-m3", "-mthumb", "-O2"}},
-		} {
-			args := append(append(c.flags, strict...), "-c", c.file, "-o", os.DevNull)
-			run(t, dir, c.compiler, args...)
-		}
+		compileStrictly(t, dir, fmt.Sprintf("#include \"%s_mission.h\"\n#include \"%s_mission.h\"\nint main(void) { return %s_mission.closed == 2u; }\n", p.Identifier, p.Identifier, p.Identifier))
+	}
+}
+
+// compileStrictly compiles a source in a folder of headers with every compiler, as
+// C and as C++.
+func compileStrictly(t *testing.T, dir, source string) {
+	t.Helper()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "once.c"), []byte(source), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "once.cpp"), []byte(source), 0o644))
+	for _, c := range []struct {
+		compiler, file string
+		flags          []string
+	}{
+		{"gcc", "once.c", []string{"-std=c99"}},
+		{"gcc", "once.c", []string{"-std=c11"}},
+		{"g++", "once.cpp", []string{"-std=c++17"}},
+		{"clang", "once.c", []string{"-std=c99"}},
+		{"clang", "once.c", []string{"-std=c11"}},
+		{"clang++", "once.cpp", []string{"-std=c++17"}},
+		{"arm-none-eabi-gcc", "once.c", []string{"-std=c99", "-mcpu=cortex-m3", "-mthumb"}},
+		{"arm-none-eabi-gcc", "once.c", []string{"-std=c11", "-mcpu=cortex-m3", "-mthumb", "-O2"}},
+	} {
+		args := append(append(c.flags, strict...), "-c", c.file, "-o", os.DevNull)
+		run(t, dir, c.compiler, args...)
+	}
+}
+
+// The header of a site shift, used as its comment says: all compilers take it,
+// included twice and beside the mission's, and the board takes its numbers.
+func TestShiftHeaderCompilesAndTheBoardTakesIt(t *testing.T) {
+	for _, path := range examples(t) {
+		p := resolve(t, path)
+		dir := write(t, p)
+		limit := int64(p.Board.Tables.Rover.MaxShiftMM)
+		header, err := gen.ShiftHeader(p, limit, -limit, -guidance.MaxRotationQ30)
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(filepath.Join(dir, "site_shift.h"), header, 0o644))
+		include := fmt.Sprintf("#include \"site_shift.h\"\n#include \"%s_mission.h\"\n#include \"site_shift.h\"\n", p.Identifier)
+		compileStrictly(t, dir, include+strings.ReplaceAll(`static mere_state_t state;
+int main(void)
+{
+    if (!mere_start(&MISSION_mission, &state, 0u)) {
+        return 1;
+    }
+    return mere_set_shift(&MISSION_mission, &state, MISSION_shift_east_mm,
+                          MISSION_shift_north_mm, MISSION_shift_sine_q30) ? 0 : 2;
+}
+`, "MISSION", p.Identifier))
+		run(t, dir, "gcc", "-std=c99", "once.c", "-o", "once")
+		run(t, dir, "./once")
 	}
 }
 

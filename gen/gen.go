@@ -1,6 +1,7 @@
 // Package gen writes the C headers of a mission: <mission>_mission.h from a
-// template, with the tables that the board reads, and merestone_guidance.h as it
-// stands. It only reads a plan; the same plan gives the same bytes.
+// template, with the tables that the board reads, merestone_guidance.h as it
+// stands, and the site shift of one day. It only reads a plan; the same plan gives
+// the same bytes.
 //
 // This file: the files of one mission.
 package gen
@@ -9,6 +10,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"strings"
 	"text/template"
 
 	"merestone/internal/figures"
@@ -37,7 +39,7 @@ func Files(p *plan.Plan, tool string) ([]File, error) {
 	if err != nil {
 		return nil, err
 	}
-	header, err := render(p, board)
+	header, err := render("mission.h.tmpl", newHeader(p, board))
 	if err != nil {
 		return nil, err
 	}
@@ -62,14 +64,22 @@ func Board(p *plan.Plan, tool string) (guidance.Mission, error) {
 	return board, nil
 }
 
-// render fills in the template of the data header.
-func render(p *plan.Plan, board guidance.Mission) ([]byte, error) {
-	t, err := template.ParseFS(templates.Files, "mission.h.tmpl")
+// ShiftHeader gives the header of one day's site shift: what mere_set_shift takes.
+func ShiftHeader(p *plan.Plan, eastMM, northMM, sineQ30 int64) ([]byte, error) {
+	return render("shift.h.tmpl", struct {
+		ID, Guard, Mission       string
+		EastMM, NorthMM, SineQ30 int64
+	}{p.Identifier, strings.ToUpper(p.Identifier) + "_SHIFT_H", p.Mission, eastMM, northMM, sineQ30})
+}
+
+// render fills in a header's template.
+func render(name string, data any) ([]byte, error) {
+	t, err := template.ParseFS(templates.Files, name)
 	if err != nil {
 		return nil, fmt.Errorf("the header's template: %w", err)
 	}
 	var out bytes.Buffer
-	if err := t.Execute(&out, newHeader(p, board)); err != nil {
+	if err := t.Execute(&out, data); err != nil {
 		return nil, fmt.Errorf("the header's template: %w", err)
 	}
 	return out.Bytes(), nil

@@ -59,15 +59,22 @@ func missionHeader(t require.TestingT, p *plan.Plan) string {
 func TestGoldenHeaders(t *testing.T) {
 	for _, path := range examples(t) {
 		p := resolve(t, path)
-		got := missionHeader(t, p)
-		golden := filepath.Join("testdata", p.Identifier+"_mission.h")
-		if *update {
-			require.NoError(t, os.WriteFile(golden, []byte(got), 0o644))
-		}
-		want, err := os.ReadFile(golden)
-		require.NoError(t, err, "go test ./gen -update writes it")
-		assert.True(t, string(want) == got, "%s differs from what is written now; see git diff after go test ./gen -update", golden)
+		requireGolden(t, p.Identifier+"_mission.h", missionHeader(t, p))
 	}
+	shift, err := gen.ShiftHeader(resolve(t, "../examples/walnut-grove/mission.yaml"), 25, -29, -8300239)
+	require.NoError(t, err)
+	requireGolden(t, "walnut_grove_rows_shift.h", string(shift))
+}
+
+func requireGolden(t *testing.T, name, got string) {
+	t.Helper()
+	golden := filepath.Join("testdata", name)
+	if *update {
+		require.NoError(t, os.WriteFile(golden, []byte(got), 0o644))
+	}
+	want, err := os.ReadFile(golden)
+	require.NoError(t, err, "go test ./gen -update writes it")
+	assert.True(t, string(want) == got, "%s differs from what is written now; see git diff after go test ./gen -update", golden)
 }
 
 // Comments at the head are read on a screen beside the code. The longest names

@@ -1,5 +1,6 @@
 // Package templates holds the text that merestone writes out: the guidance
-// header, which goes out as it stands, and the template of the data header.
+// header, which goes out as it stands, and the templates of the data header and of
+// a site shift.
 package templates
 
 import "embed"

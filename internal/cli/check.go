@@ -3,16 +3,14 @@ package cli
 
 import (
 	"fmt"
-	"slices"
 
 	"github.com/spf13/cobra"
 
 	"merestone/internal/diag"
-	"merestone/internal/plan"
+	"merestone/internal/pipeline"
 	"merestone/internal/report"
+	"merestone/internal/version"
 )
-
-func formats() []string { return []string{"text", "json", "sarif"} }
 
 func (a app) checkCommand() *cobra.Command {
 	var format string
@@ -43,53 +41,44 @@ The formats:
 		Example: `  merestone check mission.yaml
   merestone check mission.yaml --strict
   merestone check mission.yaml --format sarif > findings.sarif`,
-		Args:              oneMission,
-		ValidArgsFunction: completeMission,
-		RunE: func(_ *cobra.Command, args []string) error {
-			if !slices.Contains(formats(), format) {
-				return fmt.Errorf("there is no format %q; the formats are text, json and sarif", format)
-			}
-			return a.check(args[0], format, full, strict)
-		},
+		Args:              oneMission(),
+		ValidArgsFunction: completeFiles(missionEndings()),
+		RunE:              func(_ *cobra.Command, args []string) error { return a.check(args[0], format, full, strict) },
 	}
-	c.Flags().StringVar(&format, "format", "text", "`FORMAT` is text, json or sarif")
+	formatFlag(c, &format, "text", "json", "sarif")
 	c.Flags().BoolVar(&full, "full", false, "print every error budget and every single fault, too")
 	c.Flags().BoolVar(&strict, "strict", false, "exit with status 1 for warnings, too")
-	mustCompleteFlag(c, "format", cobra.FixedCompletions(formats(), cobra.ShellCompDirectiveNoFileComp))
 	return c
 }
 
 func (a app) check(path, format string, full, strict bool) error {
-	mission, err := load(path, a.in)
+	mission, err := a.load(path)
 	if err != nil {
 		return err
 	}
+	findings := diag.Report{Tool: tool, Version: version.Tool, Mission: mission.Name, Findings: mission.Findings}
 	switch format {
 	case "json":
-		err = diag.WriteJSON(a.out, mission.report())
+		err = diag.WriteJSON(a.out, findings)
 	case "sarif":
-		err = diag.WriteSARIF(a.out, mission.report(), rules())
+		err = diag.WriteSARIF(a.out, findings, pipeline.Rules())
 	default:
-		err = diag.WriteText(a.out, mission.findings, mission.sources, a.outColours)
-		if err == nil && mission.plan != nil && mission.plan.Complete() {
-			err = a.tables(mission.plan, full)
+		err = diag.WriteText(a.out, mission.Findings, mission.Sources, a.outColours)
+		if err == nil && mission.Whole() {
+			tables := report.Short
+			if full {
+				tables = report.Full
+			}
+			fmt.Fprintln(a.out)
+			err = tables(a.out, mission.Plan)
 		}
-		fmt.Fprintf(a.out, "%s: %s\n", mission.name, counted(mission.findings))
+		fmt.Fprintf(a.out, "%s: %s\n", mission.Name, counted(mission.Findings))
 	}
 	if err != nil {
-		return troubleError{err}
+		return err
 	}
-	if mission.refused() || strict && diag.Worst(mission.findings) >= diag.Warning {
+	if mission.Refused() || strict && diag.Worst(mission.Findings) >= diag.Warning {
 		return errFindings
 	}
 	return nil
-}
-
-// tables prints the numbers behind the findings.
-func (a app) tables(p *plan.Plan, full bool) error {
-	fmt.Fprintln(a.out)
-	if full {
-		return report.Full(a.out, p)
-	}
-	return report.Short(a.out, p)
 }

@@ -1,6 +1,8 @@
 // Package cli is the command line of merestone. Each command has a file of its
-// own; this one holds what they share: the root command, the streams, and how
-// an error becomes one line on standard error and an exit status.
+// own; this one holds what they share: the root command, the streams, arguments
+// and flags, and how an error becomes one line on standard error and an exit
+// status. It reads the command line, calls and prints, and decides nothing about
+// missions.
 package cli
 
 import (
@@ -8,11 +10,15 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
+	"strings"
 
 	"github.com/mattn/go-isatty"
 	"github.com/spf13/cobra"
 
 	"merestone/internal/diag"
+	"merestone/internal/pipeline"
+	"merestone/internal/source"
 	"merestone/internal/version"
 	"merestone/internal/words"
 )
@@ -34,8 +40,18 @@ var errFindings = errors.New("findings of error severity")
 // that cannot be read, a disk that is full.
 type troubleError struct{ error }
 
-func trouble(format string, args ...any) error {
-	return troubleError{fmt.Errorf(format, args...)}
+func (t troubleError) Unwrap() error { return t.error }
+
+// atWork makes every error of a command that has its arguments one of the world.
+func atWork(c *cobra.Command) *cobra.Command {
+	run := c.RunE
+	c.RunE = func(c *cobra.Command, args []string) error {
+		if err := run(c, args); err != nil {
+			return troubleError{err}
+		}
+		return nil
+	}
+	return c
 }
 
 // app is one run of the program.
@@ -55,7 +71,7 @@ func Run(args []string, in io.Reader, out, err io.Writer) int {
 	root.SetArgs(args)
 	command, failure := root.ExecuteC()
 	if checked.failed != nil { // a report cut short must not pass for a clean one
-		fmt.Fprintf(err, "%s: cannot write to standard output: %v\n", tool, plainCause(checked.failed))
+		fmt.Fprintf(err, "%s: cannot write to standard output: %v\n", tool, source.PlainCause(checked.failed))
 		return exitTrouble
 	}
 	var broken troubleError
@@ -81,6 +97,31 @@ func helpFor(command *cobra.Command) string {
 		return tool + " help"
 	}
 	return tool + " help " + command.Name()
+}
+
+// load takes the mission file of an argument through every stage. An error means
+// that it cannot be read; whatever is wrong inside it is a finding.
+func (a app) load(path string) (pipeline.Mission, error) {
+	s, err := source.File(path, a.in)
+	if err != nil {
+		return pipeline.Mission{}, err
+	}
+	return pipeline.Load(s), nil
+}
+
+// refused ends a command with what is not made of a mission.
+func (a app) refused(m pipeline.Mission, so string) error {
+	fmt.Fprintf(a.err, "%s: refused (%s); %s\n", m.Name, counted(m.Findings), so)
+	return errFindings
+}
+
+// open opens a file that is no mission.
+func open(path string) (*os.File, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return nil, fmt.Errorf("cannot read %s: %w", path, source.PlainCause(err))
+	}
+	return file, nil
 }
 
 // root builds the tree of commands.
@@ -122,8 +163,8 @@ NO_COLOR or TERM=dumb, and nothing is said by colour alone.`,
 	root.SetVersionTemplate(tool + " {{.Version}}\n")
 	root.SetHelpFunc(func(c *cobra.Command, _ []string) { writeManual(a.out, c) })
 	root.SetHelpCommand(a.helpCommand())
-	root.AddCommand(a.compileCommand(), a.checkCommand(), a.explainCommand(), a.figuresCommand(),
-		a.shiftCommand(), a.newDiffCommand(), a.newVerifyCommand(), a.schemaCommand(), a.versionCommand(), a.completionCommand())
+	root.AddCommand(atWork(a.compileCommand()), atWork(a.checkCommand()), a.explainCommand(), atWork(a.figuresCommand()), atWork(a.shiftCommand()),
+		atWork(a.newDiffCommand()), atWork(a.newVerifyCommand()), atWork(a.schemaCommand()), a.versionCommand(), a.completionCommand())
 	return root
 }
 
@@ -142,24 +183,52 @@ func takesColours(w io.Writer) bool {
 	return ok && isatty.IsTerminal(file.Fd()) && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
 }
 
-// oneMission wants exactly one mission, and says so in words.
-func oneMission(_ *cobra.Command, args []string) error {
-	switch len(args) {
-	case 0:
-		return errors.New("MISSION is missing: the mission file, or - for standard input")
-	case 1:
+// arguments wants a number of arguments, and says in words what is missing or,
+// with how many there are and which, what is too much.
+func arguments(least, most int, missing, others string) cobra.PositionalArgs {
+	return func(_ *cobra.Command, args []string) error {
+		switch n := len(args); {
+		case n < least && missing != "":
+			return errors.New(missing)
+		case n < least || n > most:
+			return fmt.Errorf(others, n, args)
+		}
 		return nil
-	default:
-		return fmt.Errorf("one mission at a time, but there are %d: %q", len(args), args)
 	}
 }
 
-// completeMission offers mission files to the shell.
-func completeMission(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
-	if len(args) > 0 {
-		return nil, cobra.ShellCompDirectiveNoFileComp
+// oneMission wants exactly one mission.
+func oneMission() cobra.PositionalArgs {
+	return arguments(1, 1, "MISSION is missing: the mission file, or - for standard input", "one mission at a time, but there are %d: %q")
+}
+
+// missionEndings are those of mission files.
+func missionEndings() []string { return []string{"yaml", "yml"} }
+
+// completeFiles offers files to the shell, for each argument those with its
+// endings.
+func completeFiles(endings ...[]string) cobra.CompletionFunc {
+	return func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
+		if len(args) >= len(endings) {
+			return nil, cobra.ShellCompDirectiveNoFileComp
+		}
+		return endings[len(args)], cobra.ShellCompDirectiveFilterFileExt
 	}
-	return []string{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt
+}
+
+// formatFlag gives a command the flag --format, and refuses a format that it does
+// not have.
+func formatFlag(c *cobra.Command, format *string, formats ...string) {
+	list := strings.Join(formats[:len(formats)-1], ", ")
+	last := formats[len(formats)-1]
+	c.Flags().StringVar(format, "format", "text", "`FORMAT` is "+list+" or "+last)
+	mustCompleteFlag(c, "format", cobra.FixedCompletions(formats, cobra.ShellCompDirectiveNoFileComp))
+	c.PreRunE = func(*cobra.Command, []string) error {
+		if !slices.Contains(formats, *format) {
+			return fmt.Errorf("there is no format %q; the formats are %s and %s", *format, list, last)
+		}
+		return nil
+	}
 }
 
 // completeFrom offers words, each perhaps with a tab and a description, for the

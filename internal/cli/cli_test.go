@@ -22,6 +22,7 @@ import (
 
 	"merestone/gen"
 	"merestone/internal/diag"
+	"merestone/internal/pipeline"
 )
 
 var update = flag.Bool("update", false, "rewrite docs/commands.md")
@@ -74,7 +75,7 @@ func TestEveryCommandHasAManualPage(t *testing.T) {
 func TestEveryRuleHasAPage(t *testing.T) {
 	id := regexp.MustCompile(`^[a-z]+\.[a-z][a-z0-9-]*$`)
 	seen := map[diag.ID]bool{}
-	for _, r := range rules() {
+	for _, r := range pipeline.Rules() {
 		t.Run(string(r.ID), func(t *testing.T) {
 			assert.Regexp(t, id, r.ID)
 			assert.False(t, seen[r.ID], "two rules of one id")
@@ -96,7 +97,7 @@ func TestEveryRuleHasAPage(t *testing.T) {
 // points into a file that was read.
 func TestFindingsOfTheExamples(t *testing.T) {
 	known := map[string]bool{}
-	for _, r := range rules() {
+	for _, r := range pipeline.Rules() {
 		known[string(r.ID)] = true
 	}
 	schema, err := jsonschema.NewCompiler().Compile("../diag/testdata/sarif-schema-2.1.0.json")
@@ -163,16 +164,18 @@ func examples(t *testing.T) []string {
 }
 
 func TestNearestRule(t *testing.T) {
-	all := []diag.Rule{{ID: "geometry.clearance"}, {ID: "geometry.inside"}, {ID: "spec.tab"}}
 	for id, want := range map[string]string{
-		"geometry.clearence": `; did you mean "geometry.clearance"?`,
-		"Geometry.Inside":    `; did you mean "geometry.inside"?`,
-		"geometri.insides":   `; did you mean "geometry.inside"?`,
-		"spec.map":           `; did you mean "spec.tab"?`,
-		"tape":               `; 'merestone explain' lists them all`,
-		"":                   `; 'merestone explain' lists them all`,
+		"geometry.clearence":  `; did you mean "geometry.clearance"?`,
+		"Geometry.Clearance":  `; did you mean "geometry.clearance"?`,
+		"geometri.leg-outsid": `; did you mean "geometry.leg-outside"?`,
+		"clearance":           `; did you mean "geometry.clearance"?`,
+		"spec.tub":            `; did you mean "spec.tag"?`,
+		"colour":              `; 'merestone explain' lists them all`,
+		"":                    `; 'merestone explain' lists them all`,
 	} {
-		assert.Equal(t, want, nearestRule(id, all), id)
+		status, _, stderr := run("explain", id)
+		assert.Equal(t, exitTrouble, status)
+		assert.Contains(t, stderr, fmt.Sprintf("merestone explain: there is no rule %q%s\nSee ", id, want))
 	}
 }
 

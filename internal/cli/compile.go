@@ -36,14 +36,15 @@ SHA-256 of the resolved plan, which the mission header carries too. With
 		Example: `  merestone compile mission.yaml -o firmware/mission
   merestone compile mission.yaml -o - | less
   generate-mission | merestone compile - -o firmware/mission`,
-		Args:              oneMission,
-		ValidArgsFunction: completeMission,
-		RunE: func(_ *cobra.Command, args []string) error {
+		Args:              oneMission(),
+		ValidArgsFunction: completeFiles(missionEndings()),
+		PreRunE: func(*cobra.Command, []string) error {
 			if folder == "" {
 				return errors.New("-o DIR is missing: the folder to write to, or - for standard output")
 			}
-			return a.compile(args[0], folder)
+			return nil
 		},
+		RunE: func(_ *cobra.Command, args []string) error { return a.compile(args[0], folder) },
 	}
 	c.Flags().StringVarP(&folder, "output", "o", "", "write the headers into `DIR`; - prints the mission header")
 	mustCompleteFlag(c, "output", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
@@ -53,29 +54,29 @@ SHA-256 of the resolved plan, which the mission header carries too. With
 }
 
 func (a app) compile(path, folder string) error {
-	mission, err := load(path, a.in)
+	mission, err := a.load(path)
 	if err != nil {
 		return err
 	}
-	if err := diag.WriteText(a.err, mission.findings, mission.sources, a.errColours); err != nil {
-		return troubleError{err}
+	if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errColours); err != nil {
+		return err
 	}
-	if mission.refused() {
-		fmt.Fprintf(a.err, "%s: refused (%s); nothing was written\n", mission.name, counted(mission.findings))
-		return errFindings
+	if mission.Refused() {
+		return a.refused(mission, "nothing was written")
 	}
-	files, err := gen.Files(mission.plan, version.Tool)
+	files, err := gen.Files(mission.Plan, version.Tool)
 	if err != nil {
-		return trouble("cannot generate the headers of %s: %v", mission.name, err)
+		return fmt.Errorf("cannot generate the headers of %s: %w", mission.Name, err)
 	}
 	if folder == "-" {
-		return a.printMissionHeader(files)
+		_, err := a.out.Write(files[0].Data)
+		return err
 	}
 	written, err := writeFiles(folder, files)
 	if err != nil {
-		return troubleError{err}
+		return err
 	}
-	fmt.Fprintf(a.out, "%s: compiled (%s)\n", mission.name, counted(mission.findings))
+	fmt.Fprintf(a.out, "%s: compiled (%s)\n", mission.Name, counted(mission.Findings))
 	for _, w := range written {
 		state := "written"
 		if w.unchanged {
@@ -83,16 +84,6 @@ func (a app) compile(path, folder string) error {
 		}
 		fmt.Fprintf(a.out, "  %s: %d bytes, %s\n", w.path, len(w.data), state)
 	}
-	fmt.Fprintf(a.out, "  SHA-256 of the plan: %x\n", figures.Digest(mission.plan))
+	fmt.Fprintf(a.out, "  SHA-256 of the plan: %x\n", figures.Digest(mission.Plan))
 	return nil
-}
-
-func (a app) printMissionHeader(files []gen.File) error {
-	for _, f := range files {
-		if f.Name != gen.GuidanceHeader {
-			_, err := a.out.Write(f.Data)
-			return err
-		}
-	}
-	return trouble("there is no mission header among the files generated")
 }

@@ -7,18 +7,12 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
-	"path/filepath"
-	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 
-	"merestone/internal/check"
-	"merestone/internal/diag"
 	"merestone/internal/diff"
-	"merestone/internal/plan"
-	"merestone/spec"
+	"merestone/internal/pipeline"
+	"merestone/internal/source"
 )
 
 // exitLooser: a change loosens safety, and --refuse-looser was given.
@@ -28,8 +22,6 @@ var (
 	errDiffers = fmt.Errorf("the missions differ: %w", errFindings)
 	errLooser  = errors.New("a change loosens safety")
 )
-
-func diffFormats() []string { return []string{"text", "json", "markdown"} }
 
 // diffFlags are the flags of the command.
 type diffFlags struct {
@@ -82,27 +74,16 @@ in a canonical order.`,
   merestone diff --git v1..v2 grove/mission.yaml --format markdown
   merestone diff --refuse-looser HEAD:grove/mission.yaml :grove/mission.yaml`,
 		Args:              func(_ *cobra.Command, args []string) error { return f.arguments(args) },
-		ValidArgsFunction: completeMissions,
-		RunE: func(_ *cobra.Command, args []string) error {
-			if !slices.Contains(diffFormats(), f.format) {
-				return fmt.Errorf("there is no format %q; the formats are text, json and markdown", f.format)
-			}
-			return a.diff(f, args)
-		},
+		ValidArgsFunction: completeFiles(missionEndings(), missionEndings()),
+		RunE:              func(_ *cobra.Command, args []string) error { return a.diff(f, args) },
 	}
-	c.Flags().StringVar(&f.format, "format", "text", "`FORMAT` is text, json or markdown")
+	formatFlag(c, &f.format, "text", "json", "markdown")
 	c.Flags().StringVar(&f.revisions, "git", "", "compare MISSION in `REV1..REV2`, or in REV and now")
 	c.Flags().BoolVar(&f.refuseLooser, "refuse-looser", false, "exit with status 3 when a change loosens safety")
 	c.Flags().BoolVar(&f.driver, "driver", false, "be git's external diff driver")
 	c.Flags().BoolVar(&f.textconv, "textconv", false, "print one mission for git's textconv")
-	mustCompleteFlag(c, "format", cobra.FixedCompletions(diffFormats(), cobra.ShellCompDirectiveNoFileComp))
 	mustCompleteFlag(c, "git", cobra.NoFileCompletions)
 	return c
-}
-
-// completeMissions offers mission files for both arguments.
-func completeMissions(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-	return []string{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt
 }
 
 func (f diffFlags) arguments(args []string) error {
@@ -120,7 +101,7 @@ func (f diffFlags) arguments(args []string) error {
 	case f.driver:
 		return nil
 	case f.textconv || f.revisions != "":
-		return oneMission(nil, args)
+		return oneMission()(nil, args)
 	case n != 2:
 		return fmt.Errorf("two missions are compared, OLD and NEW, but there are %d: %q", n, args)
 	case args[0] == "-" && args[1] == "-":
@@ -131,21 +112,23 @@ func (f diffFlags) arguments(args []string) error {
 
 func (a app) diff(f diffFlags, args []string) error {
 	switch {
-	case f.driver:
-		return a.diffDriver(f, args)
+	case f.driver && len(args) == 1:
+		_, err := fmt.Fprintf(a.out, "%s: not merged\n", args[0])
+		return err
 	case f.textconv:
 		return a.diffTextconv(args[0])
 	}
-	before, after, err := f.sides(args, a.in)
+	before, after, err := f.sources(args, a.in)
 	if err != nil {
 		return err
 	}
-	r := compared(before, after)
-	if err := writeDiff(a.out, f.format, r); err != nil {
-		return troubleError{err}
+	r := diff.Compare(compared(before), compared(after))
+	write := map[string]func(io.Writer, diff.Result) error{"text": diff.WriteText, "json": diff.WriteJSON, "markdown": diff.WriteMarkdown}
+	if err := write[f.format](a.out, r); err != nil {
+		return err
 	}
 	switch {
-	case r.Same():
+	case f.driver || r.Same(): // git takes any other status for a driver that failed
 		return nil
 	case f.refuseLooser && r.Looser():
 		return errLooser
@@ -156,197 +139,35 @@ func (a app) diff(f diffFlags, args []string) error {
 	}
 }
 
-func writeDiff(w io.Writer, format string, r diff.Result) error {
-	switch format {
-	case "json":
-		return diff.WriteJSON(w, r)
-	case "markdown":
-		return diff.WriteMarkdown(w, r)
-	default:
-		return diff.WriteText(w, r)
-	}
-}
-
-// diffSide is one mission to compare.
-type diffSide struct {
-	name     string
-	absent   bool // there is no such file on this side
-	plan     *plan.Plan
-	findings []diag.Finding
-}
-
-func compared(before, after diffSide) diff.Result {
-	r := diff.Compare(before.plan, after.plan, before.findings, after.findings)
-	r.Old.Name, r.New.Name = before.name, after.name
-	return r
-}
-
-// resolved runs every stage on a mission, each as far as it goes: unlike check,
-// which stops at the first stage that finds errors, because here what is there
-// is compared.
-func resolved(name, file string, text []byte, open spec.Opener) diffSide {
-	parsed := spec.Parse(file, text, open)
-	s := diffSide{name: name, findings: parsed.Findings}
-	if parsed.Mission == nil {
-		return s
-	}
-	p, findings := plan.Resolve(parsed.Mission)
-	s.plan, s.findings = p, append(s.findings, findings...)
+// sources are the two missions of a command line.
+func (f diffFlags) sources(args []string, in io.Reader) (before, after source.Source, err error) {
 	switch {
-	case p == nil:
-	case diag.Worst(parsed.Findings) == diag.Error:
-		p.Incomplete = append(p.Incomplete, plan.Gap{Part: "mission", Reason: "the file has errors"})
-	default:
-		s.findings = append(s.findings, check.All(p)...)
+	case f.driver:
+		return source.Driver(args)
+	case f.revisions != "":
+		return source.Between(f.revisions, args[0], in)
 	}
-	diag.Sort(s.findings)
-	return s
-}
-
-// sides are the two missions of a command line.
-func (f diffFlags) sides(args []string, in io.Reader) (before, after diffSide, err error) {
-	if f.revisions == "" {
-		if before, err = oneSide(args[0], in); err == nil {
-			after, err = oneSide(args[1], in)
-		}
-		return before, after, err
-	}
-	path := args[0]
-	if filepath.IsAbs(path) {
-		here, err := os.Getwd()
-		if err != nil {
-			return before, after, trouble("cannot tell where this is: %v", err)
-		}
-		if path, err = filepath.Rel(here, path); err != nil {
-			return before, after, trouble("cannot find %s from here: %v", args[0], err)
-		}
-	}
-	var git diff.Git
-	if !strings.Contains(f.revisions, "..") {
-		if before, err = fromGit(git, f.revisions, diff.FromHere(path)); err == nil {
-			after, err = oneSide(args[0], in)
-		}
-		return before, after, err
-	}
-	from, to, err := git.Range(f.revisions)
-	if err != nil {
-		return before, after, trouble("cannot read --git %s: %v", f.revisions, err)
-	}
-	if before, err = fromGit(git, from, diff.FromHere(path)); err == nil {
-		after, err = fromGit(git, to, diff.FromHere(path))
+	if before, err = source.FileOrRevision(args[0], in); err == nil {
+		after, err = source.FileOrRevision(args[1], in)
 	}
 	return before, after, err
 }
 
-// oneSide reads OLD or NEW. A file of that name goes before a revision.
-func oneSide(arg string, in io.Reader) (diffSide, error) {
-	rev, path, isRevision := diff.SplitRevision(arg)
-	if _, err := os.Stat(arg); isRevision && err != nil {
-		return fromGit(diff.Git{}, rev, path)
+// compared is what is compared of a source.
+func compared(s source.Source) diff.Version {
+	if s.Absent {
+		return diff.Version{Name: s.Name, Absent: true}
 	}
-	name, text, err := readMission(arg, in)
-	if err != nil {
-		return diffSide{}, err
-	}
-	return resolved(name, name, text, openBeside(name)), nil
+	m := pipeline.Load(s)
+	return diff.Version{Name: m.Name, Plan: m.Plan, Findings: m.Findings}
 }
 
-func fromGit(git diff.Git, rev, path string) (diffSide, error) {
-	text, err := git.File(rev, path, spec.MaxFileBytes)
-	if err != nil {
-		return diffSide{}, trouble("cannot read %s:%s: %v", rev, path, err)
-	}
-	return resolved(rev+":"+strings.TrimPrefix(path, "./"), path, text, git.Opener(rev, path)), nil
-}
-
-// diffDriver is git's external diff driver: git gives path, old-file, old-hex,
-// old-mode, new-file, new-hex, new-mode, and for a renamed file the new path and
-// a remark. It runs from the top of the working tree and wants the status 0.
-func (a app) diffDriver(f diffFlags, args []string) error {
-	if len(args) == 1 {
-		_, err := fmt.Fprintf(a.out, "%s: not merged\n", args[0])
-		return err
-	}
-	oldPath, newPath := args[0], args[0]
-	if len(args) == 9 {
-		newPath = args[7]
-	}
-	before, err := driverSide(oldPath, args[1], args[2], true)
-	if err != nil {
-		return err
-	}
-	after, err := driverSide(newPath, args[4], args[5], false)
-	if err != nil {
-		return err
-	}
-	before.name, after.name = "a/"+oldPath, "b/"+newPath
-	r := compared(before, after)
-	for i, s := range []diffSide{before, after} {
-		if s.absent && len(r.Changes) > 0 && r.Changes[0].What == "plan" {
-			*[]*string{&r.Changes[0].Before, &r.Changes[0].After}[i] = "no such file"
-		}
-	}
-	if err := writeDiff(a.out, f.format, r); err != nil {
-		return troubleError{err}
-	}
-	return nil
-}
-
-// driverSide reads one side for the driver. Its marks_file is that of the
-// revision which the contents are from, as far as the history tells, else the
-// one that is staged, else the one in the working tree.
-func driverSide(path, file, hash string, old bool) (diffSide, error) {
-	if file == os.DevNull {
-		return diffSide{absent: true}, nil
-	}
-	_, text, err := readMission(file, nil)
-	if err != nil {
-		return diffSide{}, err
-	}
-	open := openBeside(path)
-	if filepath.ToSlash(filepath.Clean(file)) != path { // a copy of what git has
-		var git diff.Git
-		if rev, ok := git.Holding(hash, path, old); ok {
-			open = git.Opener(rev, path)
-		} else {
-			open = firstOf(git.Opener("", path), open)
-		}
-	}
-	return resolved(path, path, text, open), nil
-}
-
-func firstOf(openers ...spec.Opener) spec.Opener {
-	return func(name string) ([]byte, error) {
-		var failure error
-		for _, open := range openers {
-			text, err := open(name)
-			if err == nil {
-				return text, nil
-			}
-			failure = err
-		}
-		return nil, failure
-	}
-}
-
-// diffTextconv prints one mission in canonical order. Git may give the name of a
-// temporary copy; where it came from is then looked up by its contents.
+// diffTextconv prints one mission in canonical order.
 func (a app) diffTextconv(file string) error {
-	name, text, err := readMission(file, a.in)
+	s, err := source.Textconv(file, a.in)
 	if err != nil {
 		return err
 	}
-	path, open := name, openBeside(name)
-	var git diff.Git
-	if rev, found, ok := git.Find(text); ok {
-		open = firstOf(open, git.Opener(rev, found))
-		if filepath.IsAbs(name) || strings.Contains(filepath.ToSlash(name), "/git-blob-") {
-			path, open = found, git.Opener(rev, found)
-		}
-	}
-	s := resolved(path, path, text, open)
-	if err := diff.WriteCanonical(a.out, s.plan, s.findings); err != nil {
-		return troubleError{err}
-	}
-	return nil
+	m := pipeline.Load(s)
+	return diff.WriteCanonical(a.out, m.Plan, m.Findings)
 }

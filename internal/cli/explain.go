@@ -5,10 +5,11 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/agnivade/levenshtein"
 	"github.com/spf13/cobra"
 
 	"merestone/internal/diag"
+	"merestone/internal/pipeline"
+	"merestone/internal/words"
 )
 
 func (a app) explainCommand() *cobra.Command {
@@ -21,22 +22,17 @@ an id before the dot, such as geometry, lists the rules of that group.`,
 		Example: `  merestone explain
   merestone explain geometry
   merestone explain geometry.clearance`,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) > 1 {
-				return fmt.Errorf("one rule at a time, but there are %d: %q", len(args), args)
-			}
-			return nil
-		},
+		Args: arguments(0, 1, "", "one rule at a time, but there are %d: %q"),
 		ValidArgsFunction: completeFrom(func() []string {
 			var ids []string
-			for _, r := range rules() {
+			for _, r := range pipeline.Rules() {
 				ids = append(ids, string(r.ID)+"\t"+r.Title)
 			}
 			return ids
 		}),
 		RunE: func(_ *cobra.Command, args []string) error {
 			if len(args) == 0 {
-				a.listRules(rules())
+				a.listRules(pipeline.Rules())
 				return nil
 			}
 			return a.explain(args[0])
@@ -45,9 +41,10 @@ an id before the dot, such as geometry, lists the rules of that group.`,
 }
 
 func (a app) explain(id string) error {
-	all := rules()
+	var ids []string
 	var group []diag.Rule
-	for _, r := range all {
+	for _, r := range pipeline.Rules() {
+		ids = append(ids, string(r.ID))
 		if string(r.ID) == id {
 			fmt.Fprint(a.out, rulePage(r))
 			return nil
@@ -60,7 +57,10 @@ func (a app) explain(id string) error {
 		a.listRules(group)
 		return nil
 	}
-	return fmt.Errorf("there is no rule %q%s", id, nearestRule(id, all))
+	if near, ok := words.Nearest(id, ids); ok {
+		return fmt.Errorf("there is no rule %q; did you mean %q?", id, near)
+	}
+	return fmt.Errorf("there is no rule %q; 'merestone explain' lists them all", id)
 }
 
 // rulePage is the page of one rule, in Markdown: its help, under a heading of id
@@ -81,20 +81,4 @@ func (a app) listRules(rules []diag.Rule) {
 	for _, r := range rules {
 		fmt.Fprintf(a.out, "%-*s  %-7s  %s\n", wide, r.ID, r.Severity, r.Title)
 	}
-}
-
-// nearestRule suggests a rule whose id differs by at most a third of its
-// letters.
-func nearestRule(id string, all []diag.Rule) string {
-	best, least := diag.ID(""), 0
-	for _, r := range all {
-		distance := levenshtein.ComputeDistance(strings.ToLower(id), string(r.ID))
-		if 3*distance <= len(r.ID) && (best == "" || distance < least) {
-			best, least = r.ID, distance
-		}
-	}
-	if best == "" {
-		return "; 'merestone explain' lists them all"
-	}
-	return fmt.Sprintf("; did you mean %q?", best)
 }

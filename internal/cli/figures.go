@@ -2,8 +2,6 @@
 package cli
 
 import (
-	"fmt"
-
 	"github.com/spf13/cobra"
 
 	"merestone/internal/diag"
@@ -23,21 +21,20 @@ The SHA-256 of this text is the digest that 'merestone compile' prints and
 every mission header carries. A mission with errors has none.`,
 		Example: `  merestone figures mission.yaml
   merestone figures mission.yaml | sha256sum`,
-		Args:              oneMission,
-		ValidArgsFunction: completeMission,
+		Args:              oneMission(),
+		ValidArgsFunction: completeFiles(missionEndings()),
 		RunE: func(_ *cobra.Command, args []string) error {
-			mission, err := load(args[0], a.in)
+			mission, err := a.load(args[0])
 			if err != nil {
 				return err
 			}
-			if mission.refused() {
-				if err := diag.WriteText(a.err, mission.findings, mission.sources, a.errColours); err != nil {
-					return troubleError{err}
+			if mission.Refused() {
+				if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errColours); err != nil {
+					return err
 				}
-				fmt.Fprintf(a.err, "%s: refused (%s); it has no digest\n", mission.name, counted(mission.findings))
-				return errFindings
+				return a.refused(mission, "it has no digest")
 			}
-			_, err = a.out.Write(figures.Text(mission.plan))
+			_, err = a.out.Write(figures.Text(mission.Plan))
 			return err
 		},
 	}

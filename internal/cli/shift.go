@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io/fs"
 	"math"
-	"os"
 	"path/filepath"
 	"strings"
 	"text/tabwriter"
@@ -15,10 +14,7 @@ import (
 
 	"merestone/gen"
 	"merestone/internal/diag"
-	"merestone/internal/geodesy"
-	"merestone/internal/guidance"
 	"merestone/internal/plan"
-	"merestone/internal/quantity"
 	"merestone/internal/shift"
 )
 
@@ -48,30 +44,17 @@ The board takes the shift by mere_set_shift before the drive. With -o the
 three numbers are written as a small C header as well.`,
 		Example: `  merestone shift mission.yaml today.csv
   merestone shift mission.yaml today.csv -o firmware/site_shift.h`,
-		Args: func(_ *cobra.Command, args []string) error {
-			if len(args) != 2 {
-				return fmt.Errorf("it takes MISSION and OCCUPATIONS, but is given %d: %q", len(args), args)
-			}
-			return nil
-		},
-		ValidArgsFunction: func(_ *cobra.Command, args []string, _ string) ([]string, cobra.ShellCompDirective) {
-			switch len(args) {
-			case 0:
-				return []string{"yaml", "yml"}, cobra.ShellCompDirectiveFilterFileExt
-			case 1:
-				return []string{"csv"}, cobra.ShellCompDirectiveFilterFileExt
-			default:
-				return nil, cobra.ShellCompDirectiveNoFileComp
-			}
-		},
-		RunE: func(_ *cobra.Command, args []string) error {
+		Args:              arguments(2, 2, "", "it takes MISSION and OCCUPATIONS, but is given %d: %q"),
+		ValidArgsFunction: completeFiles(missionEndings(), []string{"csv"}),
+		PreRunE: func(*cobra.Command, []string) error {
 			// The name must say that it is a header: -o today.csv by mistake
 			// would replace the fixes of a morning.
 			if out != "" && filepath.Ext(out) != ".h" {
 				return fmt.Errorf("-o names a C header, so it must end in .h, but is %q", out)
 			}
-			return a.shift(args[0], args[1], out, options)
+			return nil
 		},
+		RunE: func(_ *cobra.Command, args []string) error { return a.shift(args[0], args[1], out, options) },
 	}
 	c.Flags().StringVarP(&out, "output", "o", "", "write the shift to the header `FILE`, too")
 	c.Flags().BoolVar(&options.TranslationOnly, "translation-only", false, "use no rotation even where it is significant")
@@ -80,106 +63,47 @@ three numbers are written as a small C header as well.`,
 }
 
 func (a app) shift(path, occupations, out string, options shift.Options) error {
-	mission, err := load(path, a.in)
+	mission, err := a.load(path)
 	if err != nil {
 		return err
 	}
-	if mission.refused() {
-		if err := diag.WriteText(a.err, mission.findings, mission.sources, a.errColours); err != nil {
-			return troubleError{err}
+	if mission.Refused() {
+		if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errColours); err != nil {
+			return err
 		}
-		fmt.Fprintf(a.err, "%s: refused (%s); no shift is computed\n", mission.name, counted(mission.findings))
-		return errFindings
+		return a.refused(mission, "no shift is computed")
 	}
-	p := mission.plan
-	file, err := os.Open(occupations)
+	p := mission.Plan
+	file, err := open(occupations)
 	if err != nil {
-		return trouble("cannot read %s: %v", occupations, plainCause(err))
+		return err
 	}
 	defer file.Close()
-	rows, err := shift.ReadRows(file)
-	var unreadable *fs.PathError
-	if errors.As(err, &unreadable) {
-		return trouble("cannot read %s: %v", occupations, unreadable.Err)
-	}
-	if err != nil {
-		return linesOf(occupations, err)
-	}
-	means, warnings, err := shift.Average(rows, converter(p))
-	if err != nil {
-		return linesOf(occupations, err)
-	}
+	occupied, warnings, err := shift.ReadOccupations(file, p)
 	for _, w := range warnings {
 		fmt.Fprintf(a.err, "%s:%d: warning: mark %s: %s\n", occupations, w.Line, w.Mark, w.Text)
 	}
-	occupied, err := shift.Occupations(means, known(p))
 	if err != nil {
 		return linesOf(occupations, err)
 	}
 	solution, err := shift.Fit(occupied, p.Confidence, options)
 	if err != nil {
-		return trouble("no shift from %s: %v", occupations, err)
+		return fmt.Errorf("no shift from %s: %w", occupations, err)
 	}
-	board := boardShift(solution)
+	board, refusal := shift.ForBoard(p, solution)
 	a.printShift(p, solution, board)
-	if limit := int64(p.Board.Tables.Rover.MaxShiftMM); abs64(board.EastMM) > limit || abs64(board.NorthMM) > limit || abs64(board.SineQ30) > guidance.MaxRotationQ30 {
-		return trouble("the board takes at most %d mm of shift and 1 deg of rotation: occupy the marks again, and check that they are the mission's", limit)
+	if refusal != nil || out == "" {
+		return refusal
 	}
-	if out == "" {
-		return nil
+	header, err := gen.ShiftHeader(p, board.EastMM, board.NorthMM, board.SineQ30)
+	if err != nil {
+		return fmt.Errorf("cannot generate %s: %w", out, err)
 	}
-	header := gen.File{Name: filepath.Base(out), Data: []byte(shiftHeader(p, board))}
-	if _, err := writeFiles(filepath.Dir(out), []gen.File{header}); err != nil {
-		return troubleError{err}
-	}
-	return nil
+	_, err = writeFiles(filepath.Dir(out), []gen.File{{Name: filepath.Base(out), Data: header}})
+	return err
 }
 
-// converter reads an occupation as the mission's marks are read: latitude and
-// longitude exactly, at the origin's height, as the board converts fixes.
-func converter(p *plan.Plan) shift.Converter {
-	return shift.Converter{
-		Local: func(r shift.Row) (eastMM, northMM float64, err error) {
-			latitude, err := geodesy.ParseLatitude(r.Latitude)
-			if err != nil {
-				return 0, 0, err
-			}
-			longitude, err := geodesy.ParseLongitude(r.Longitude)
-			if err != nil {
-				return 0, 0, err
-			}
-			local := p.Site.Frame.ToLocal(geodesy.Geodetic{Latitude: latitude.Value, Longitude: longitude.Value, HeightM: p.Site.Origin.HeightM})
-			return local.EastM * 1000, local.NorthM * 1000, nil
-		},
-		Uncertainty: func(text string) (float64, error) {
-			v, err := quantity.Parse(text, quantity.LengthDimension())
-			return quantity.Length(v).Millimetres(), err
-		},
-	}
-}
-
-func known(p *plan.Plan) func(string) (shift.Known, bool) {
-	marks := map[string]shift.Known{}
-	for _, m := range p.Survey.Marks {
-		marks[m.Name] = shift.Known{EastMM: float64(m.Point.E), NorthMM: float64(m.Point.N), StdMM: m.StdMM}
-	}
-	return func(name string) (shift.Known, bool) {
-		k, ok := marks[name]
-		return k, ok
-	}
-}
-
-// shiftNumbers are what mere_set_shift takes.
-type shiftNumbers struct{ EastMM, NorthMM, SineQ30 int64 }
-
-func boardShift(s shift.Solution) shiftNumbers {
-	return shiftNumbers{
-		EastMM: int64(math.Round(s.EastMM)), NorthMM: int64(math.Round(s.NorthMM)),
-		SineQ30: int64(math.Round(math.Sin(s.RotationRad) * (1 << 30))),
-	}
-}
-
-func (a app) printShift(p *plan.Plan, s shift.Solution, n shiftNumbers) {
+func (a app) printShift(p *plan.Plan, s shift.Solution, n shift.Board) {
 	fmt.Fprintf(a.out, "shift: %+.1f mm east, %+.1f mm north (± %.1f, %.1f mm, one standard deviation)\n", s.EastMM, s.NorthMM, s.EastStdMM, s.NorthStdMM)
 	if s.Rotated {
 		fmt.Fprintf(a.out, "rotation about the site origin: %+.5f deg from east towards north (± %.5f deg)\n", s.RotationRad*180/math.Pi, s.RotationStdRad*180/math.Pi)
@@ -210,34 +134,18 @@ func (a app) printShift(p *plan.Plan, s shift.Solution, n shiftNumbers) {
 	fmt.Fprintf(a.out, "board: mere_set_shift(&%s_mission, &state, %d, %d, %d)\n", p.Identifier, n.EastMM, n.NorthMM, n.SineQ30)
 }
 
-// shiftHeader is the shift as C constants.
-func shiftHeader(p *plan.Plan, n shiftNumbers) string {
-	guard := strings.ToUpper(p.Identifier) + "_SHIFT_H"
-	return fmt.Sprintf(`/*
- * Site shift of one day for mission "%s": occupy the control marks anew on the
- * next. Before the drive:
- *
- *     mere_set_shift(&%s_mission, &state, %s_shift_east_mm,
- *                    %s_shift_north_mm, %s_shift_sine_q30)
- */
-#ifndef %s
-#define %s
-
-#include <stdint.h>
-
-static const int32_t %s_shift_east_mm = %d;
-static const int32_t %s_shift_north_mm = %d;
-static const int32_t %s_shift_sine_q30 = %d; /* rotation from east towards north */
-
-#endif /* %s */
-`, p.Mission, p.Identifier, p.Identifier, p.Identifier, p.Identifier, guard, guard,
-		p.Identifier, n.EastMM, p.Identifier, n.NorthMM, p.Identifier, n.SineQ30, guard)
-}
-
 // linesOf puts the file's name before each fault of one of its lines.
 func linesOf(file string, err error) error {
+	var unreadable *fs.PathError
+	if errors.As(err, &unreadable) {
+		return fmt.Errorf("cannot read %s: %w", file, unreadable.Err)
+	}
+	all := []error{err}
+	if joined, ok := err.(interface{ Unwrap() []error }); ok {
+		all = joined.Unwrap()
+	}
 	var lines []string
-	for _, one := range joined(err) {
+	for _, one := range all {
 		var at *shift.LineError
 		if errors.As(one, &at) {
 			lines = append(lines, fmt.Sprintf("%s:%d: %s", file, at.Line, at.Message))
@@ -245,14 +153,5 @@ func linesOf(file string, err error) error {
 			lines = append(lines, fmt.Sprintf("%s: %v", file, one))
 		}
 	}
-	return troubleError{errors.New(strings.Join(lines, "\n"))}
+	return errors.New(strings.Join(lines, "\n"))
 }
-
-func joined(err error) []error {
-	if many, ok := err.(interface{ Unwrap() []error }); ok {
-		return many.Unwrap()
-	}
-	return []error{err}
-}
-
-func abs64(v int64) int64 { return max(v, -v) }

@@ -13,12 +13,9 @@ import (
 	"merestone/spec"
 )
 
-// noArguments refuses arguments in one line.
-func noArguments(_ *cobra.Command, args []string) error {
-	if len(args) > 0 {
-		return fmt.Errorf("it takes no arguments, but is given %q", args)
-	}
-	return nil
+// noArguments wants none.
+func noArguments() cobra.PositionalArgs {
+	return arguments(0, 0, "", "it takes no arguments, but is given %[2]q")
 }
 
 func (a app) schemaCommand() *cobra.Command {
@@ -30,12 +27,12 @@ that complete and check YAML as it is typed. A schema cannot see
 everything: a mission that it accepts may still be refused by 'merestone
 check'.`,
 		Example:           `  merestone schema > mission.schema.json`,
-		Args:              noArguments,
+		Args:              noArguments(),
 		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(*cobra.Command, []string) error {
 			text, err := spec.Schema()
 			if err != nil {
-				return trouble("cannot generate the schema: %v", err)
+				return fmt.Errorf("cannot generate the schema: %w", err)
 			}
 			_, err = a.out.Write(text)
 			return err
@@ -49,7 +46,7 @@ func (a app) versionCommand() *cobra.Command {
 		Short:             "print the version",
 		Long:              `Prints the version of merestone, which the headers it writes carry too.`,
 		Example:           `  merestone version`,
-		Args:              noArguments,
+		Args:              noArguments(),
 		ValidArgsFunction: cobra.NoFileCompletions,
 		RunE: func(*cobra.Command, []string) error {
 			_, err := fmt.Fprintf(a.out, "%s %s\n", tool, version.Tool)
@@ -97,20 +94,17 @@ func (a app) helpCommand() *cobra.Command {
 		Short:   "show how to use a command",
 		Long:    `Prints the manual page of COMMAND, or of merestone as a whole.`,
 		Example: `  merestone help compile`,
+		Args:    arguments(0, 1, "", "one command at a time, but there are %d: %q"),
 		RunE: func(c *cobra.Command, args []string) error {
-			switch len(args) {
-			case 0:
+			if len(args) == 0 {
 				return c.Root().Help()
-			case 1:
-				for _, sub := range c.Root().Commands() {
-					if sub.Name() == args[0] {
-						return sub.Help()
-					}
-				}
-				return unknownCommand(c.Root(), args[0])
-			default:
-				return fmt.Errorf("one command at a time, but there are %d: %q", len(args), args)
 			}
+			for _, sub := range c.Root().Commands() {
+				if sub.Name() == args[0] {
+					return sub.Help()
+				}
+			}
+			return unknownCommand(c.Root(), args[0])
 		},
 	}
 	help.ValidArgsFunction = completeFrom(func() []string {

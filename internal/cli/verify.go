@@ -3,27 +3,21 @@
 package cli
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
-	"os"
+	"io"
 	"path/filepath"
-	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 
-	"merestone/gen"
 	"merestone/internal/diag"
-	"merestone/internal/plan"
+	"merestone/internal/source"
 	"merestone/internal/verify"
 	"merestone/internal/version"
 )
 
 // maxImageBytes is far more than the flash of a small board.
 const maxImageBytes = 256 << 20
-
-func verifyFormats() []string { return []string{"text", "json"} }
 
 func (a app) newVerifyCommand() *cobra.Command {
 	var format string
@@ -52,76 +46,48 @@ whatever version of the tool.`,
 		Example: `  merestone verify firmware/grove_mission.h grove/mission.yaml
   merestone verify build/firmware.elf grove/mission.yaml --same-plan
   merestone verify flash-dump.bin`,
-		Args: func(_ *cobra.Command, args []string) error {
-			switch len(args) {
-			case 0:
-				return errors.New("FILE is missing: a header or a firmware image")
-			case 1, 2:
-				return nil
-			default:
-				return fmt.Errorf("one file and one mission, but there are %d arguments: %q", len(args), args)
-			}
-		},
+		Args: arguments(1, 2, "FILE is missing: a header or a firmware image", "one file and one mission, but there are %d arguments: %q"),
 		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 			return nil, cobra.ShellCompDirectiveDefault
 		},
-		RunE: func(_ *cobra.Command, args []string) error {
-			if !slices.Contains(verifyFormats(), format) {
-				return fmt.Errorf("there is no format %q; the formats are text and json", format)
-			}
-			return a.verify(args, format, samePlan)
-		},
+		RunE: func(_ *cobra.Command, args []string) error { return a.verify(args, format, samePlan) },
 	}
-	c.Flags().StringVar(&format, "format", "text", "`FORMAT` is text or json")
+	formatFlag(c, &format, "text", "json")
 	c.Flags().BoolVar(&samePlan, "same-plan", false, "accept the same plan by another version of the tool")
-	mustCompleteFlag(c, "format", cobra.FixedCompletions(verifyFormats(), cobra.ShellCompDirectiveNoFileComp))
 	return c
 }
 
-// verifyAnswer is what is printed.
-type verifyAnswer struct {
-	File        string              `json:"file"`
-	Mission     string              `json:"mission,omitempty"`
-	Accepted    bool                `json:"accepted"`
-	Verdict     string              `json:"verdict"`
-	Records     []verifyRecord      `json:"records"`
-	Differences []verify.Difference `json:"differences"`
-	Remarks     []string            `json:"remarks"`
-}
-
-// verifyRecord is a record found.
-type verifyRecord struct {
-	Mission   string   `json:"mission"`
-	Tool      string   `json:"tool"`
-	Digest    string   `json:"plan_sha256"`
-	Format    uint8    `json:"format"`
-	Section   string   `json:"section,omitempty"`
-	Addresses []uint64 `json:"addresses,omitempty"`
-}
-
 func (a app) verify(args []string, format string, samePlan bool) error {
-	data, err := readFile(args[0])
+	data, err := readAny(args[0])
 	if err != nil {
 		return err
 	}
-	answer := verifyAnswer{File: args[0], Records: []verifyRecord{}, Differences: []verify.Difference{}, Remarks: []string{}}
-	var p *plan.Plan
+	q := verify.Question{File: args[0], Data: data, Tool: version.Tool, SamePlan: samePlan, Beside: func(name string) ([]byte, error) {
+		return readAny(filepath.Join(filepath.Dir(args[0]), name))
+	}}
 	if len(args) == 2 {
-		if p, err = a.compilable(args[1]); err != nil {
+		mission, err := a.load(args[1])
+		if err != nil {
 			return err
 		}
-		answer.Mission = args[1]
+		if mission.Refused() {
+			if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errColours); err != nil {
+				return err
+			}
+			return fmt.Errorf("%s has errors (%s), so it compiles to no header", mission.Name, counted(mission.Findings))
+		}
+		q.Mission, q.Plan = args[1], mission.Plan
 	}
-	if verify.IsELF(data) || verify.HasRecord(data) || strings.ContainsRune(string(data), 0) {
-		err = answer.image(data, p, samePlan)
-	} else {
-		err = answer.header(args[0], data, p, samePlan)
-	}
+	answer, err := q.Answer()
 	if err != nil {
 		return err
 	}
-	if err := answer.write(a, format); err != nil {
-		return troubleError{err}
+	write := verify.WriteText
+	if format == "json" {
+		write = verify.WriteJSON
+	}
+	if err := write(a.out, answer); err != nil {
+		return err
 	}
 	if !answer.Accepted {
 		return errDiffers
@@ -129,146 +95,19 @@ func (a app) verify(args []string, format string, samePlan bool) error {
 	return nil
 }
 
-func readFile(path string) ([]byte, error) {
-	file, err := os.Open(path)
+// readAny reads a header or an image.
+func readAny(path string) ([]byte, error) {
+	file, err := open(path)
 	if err != nil {
-		return nil, trouble("cannot read %s: %v", path, plainCause(err))
+		return nil, err
 	}
 	defer file.Close()
-	data, err := readLimited(file, maxImageBytes)
+	data, err := io.ReadAll(io.LimitReader(file, maxImageBytes+1))
 	if err == nil && len(data) > maxImageBytes {
 		err = errors.New("it is larger than any firmware of a small board")
 	}
 	if err != nil {
-		return nil, trouble("cannot read %s: %v", path, plainCause(err))
+		return nil, fmt.Errorf("cannot read %s: %w", path, source.PlainCause(err))
 	}
 	return data, nil
-}
-
-// compilable loads a mission that is to compile.
-func (a app) compilable(path string) (*plan.Plan, error) {
-	mission, err := load(path, a.in)
-	if err != nil {
-		return nil, err
-	}
-	if mission.refused() {
-		if err := diag.WriteText(a.err, mission.findings, mission.sources, a.errColours); err != nil {
-			return nil, troubleError{err}
-		}
-		return nil, trouble("%s has errors (%s), so it compiles to no header", mission.name, counted(mission.findings))
-	}
-	return mission.plan, nil
-}
-
-func (v *verifyAnswer) image(data []byte, p *plan.Plan, samePlan bool) error {
-	found, err := verify.Records(data)
-	if err != nil {
-		return trouble("%s: %v", v.File, err)
-	}
-	if len(found) == 0 {
-		v.Verdict = "there is no mission in this image"
-		return nil
-	}
-	worst := verify.Same
-	for _, f := range found {
-		v.Records = append(v.Records, verifyRecord{f.Record.Mission, f.Record.Tool, fmt.Sprintf("%x", f.Record.Digest), f.Record.Format, f.Section, f.Addresses})
-		if p == nil {
-			continue
-		}
-		r, err := verify.Record(f.Record, p, version.Tool)
-		if err != nil {
-			return trouble("%v", err)
-		}
-		if r.Verdict >= worst {
-			worst = r.Verdict
-			v.Differences = append(v.Differences, r.Differences...)
-		}
-	}
-	if len(found) > 1 {
-		v.Remarks = append(v.Remarks, "there are several missions in this image; all of them must be the one asked for")
-	}
-	switch {
-	case p == nil:
-		v.Verdict, v.Accepted = "found", true
-	default:
-		v.Verdict, v.Accepted = worst.String(), worst == verify.Same || samePlan && worst.SamePlan()
-	}
-	return nil
-}
-
-func (v *verifyAnswer) header(path string, text []byte, p *plan.Plan, samePlan bool) error {
-	if p == nil {
-		tables, err := verify.ReadHeader(text)
-		if err != nil {
-			return trouble("%s: %v", path, err)
-		}
-		r := tables.Record
-		v.Records = append(v.Records, verifyRecord{Mission: r.Mission, Tool: r.Tool, Digest: fmt.Sprintf("%x", r.Digest), Format: r.Format})
-		v.Verdict, v.Accepted = "found", true
-		return nil
-	}
-	r, err := verify.Header(text, p, version.Tool)
-	if err != nil {
-		return trouble("%v", err)
-	}
-	if r.Unreadable != nil {
-		v.Remarks = append(v.Remarks, r.Unreadable.Error())
-	} else {
-		v.Records = append(v.Records, verifyRecord{Mission: r.Header.Mission, Tool: r.Header.Tool, Digest: fmt.Sprintf("%x", r.Header.Digest), Format: r.Header.Format})
-	}
-	if r.Differences != nil {
-		v.Differences = r.Differences
-	}
-	v.Verdict, v.Accepted = r.Verdict.String(), r.Verdict == verify.Same || samePlan && r.Verdict.SamePlan()
-	if r.Verdict == verify.OtherTool {
-		v.Remarks = append(v.Remarks, fmt.Sprintf("the header is by version %s, this is %s", r.Header.Tool, r.Mission.Tool))
-	}
-	return v.guidance(filepath.Join(filepath.Dir(path), gen.GuidanceHeader), p, samePlan)
-}
-
-// guidance looks at the guidance header beside the mission's. Tables and
-// functions are one work: another guidance header is another drive.
-func (v *verifyAnswer) guidance(path string, p *plan.Plan, samePlan bool) error {
-	text, err := os.ReadFile(path)
-	if errors.Is(err, os.ErrNotExist) {
-		v.Remarks = append(v.Remarks, "there is no "+gen.GuidanceHeader+" beside it to compare")
-		return nil
-	}
-	if err != nil {
-		return trouble("cannot read %s: %v", path, plainCause(err))
-	}
-	same, err := verify.Guidance(text, p, version.Tool)
-	if err != nil {
-		return trouble("%v", err)
-	}
-	if !same {
-		v.Remarks = append(v.Remarks, "the "+gen.GuidanceHeader+" beside it is not that of this version")
-		v.Accepted = v.Accepted && samePlan
-	}
-	return nil
-}
-
-func (v *verifyAnswer) write(a app, format string) error {
-	if format == "json" {
-		e := json.NewEncoder(a.out)
-		e.SetEscapeHTML(false)
-		e.SetIndent("", "  ")
-		return e.Encode(v)
-	}
-	var out strings.Builder
-	fmt.Fprintf(&out, "%s: %s\n", v.File, v.Verdict)
-	for _, r := range v.Records {
-		fmt.Fprintf(&out, "  mission %q, plan %s, tool %s\n", r.Mission, r.Digest, r.Tool)
-		for _, at := range r.Addresses {
-			fmt.Fprintf(&out, "    at 0x%08x %s\n", at, r.Section)
-		}
-	}
-	for _, d := range v.Differences {
-		fmt.Fprintf(&out, "  %s: %s; the mission has %s\n", d.Where, d.Header, d.Mission)
-	}
-	for _, s := range v.Remarks {
-		fmt.Fprintf(&out, "  %s\n", s)
-	}
-	_, err := fmt.Fprint(a.out, strings.ReplaceAll(out.String(), " \n", "\n"))
-	return err
 }

@@ -1,6 +1,7 @@
 // Writing a set of files so that a reader of the folder, such as a firmware
 // build running at the same time, never sees half a file, and so that a full
-// disk or a missing permission leaves all earlier files as they were.
+// disk or a missing permission leaves all earlier files as they were. Every other
+// package hands its files over as bytes.
 package cli
 
 import (
@@ -14,6 +15,7 @@ import (
 	"github.com/google/renameio/v2"
 
 	"merestone/gen"
+	"merestone/internal/source"
 )
 
 // written is one file in its place.
@@ -34,7 +36,7 @@ type written struct {
 // whole.
 func writeFiles(folder string, files []gen.File) ([]written, error) {
 	if err := os.MkdirAll(folder, 0o755); err != nil {
-		return nil, fmt.Errorf("cannot create the folder %s: %w", folder, plainCause(err))
+		return nil, fmt.Errorf("cannot create the folder %s: %w", folder, source.PlainCause(err))
 	}
 	var out []written
 	var pending []*renameio.PendingFile
@@ -48,7 +50,7 @@ func writeFiles(folder string, files []gen.File) ([]written, error) {
 		path := filepath.Join(folder, f.Name)
 		same, err := alreadyHolds(path, f.Data)
 		if err != nil {
-			return nil, fmt.Errorf("cannot replace %s: %w", path, plainCause(err))
+			return nil, fmt.Errorf("cannot replace %s: %w", path, source.PlainCause(err))
 		}
 		out = append(out, written{path: path, data: f.Data, unchanged: same})
 		if same {
@@ -59,13 +61,13 @@ func writeFiles(folder string, files []gen.File) ([]written, error) {
 			pending = append(pending, p)
 		}
 		if err != nil {
-			return nil, fmt.Errorf("cannot write %s: %w", path, plainCause(err))
+			return nil, fmt.Errorf("cannot write %s: %w", path, source.PlainCause(err))
 		}
 		changed = append(changed, path)
 	}
 	for i, p := range pending {
 		if err := p.CloseAtomicallyReplace(); err != nil {
-			return nil, fmt.Errorf("cannot replace %s (replaced before it: %q): %w", changed[i], changed[:i], plainCause(err))
+			return nil, fmt.Errorf("cannot replace %s (replaced before it: %q): %w", changed[i], changed[:i], source.PlainCause(err))
 		}
 	}
 	return out, nil

@@ -18,7 +18,6 @@
 //	marks.go, route.go, fence.go, holds.go, findings.go, follow.go
 //	value.go      quantities in words
 //	text.go, json.go, markdown.go   the writers
-//	gitsource.go  missions out of git
 package diff
 
 import (
@@ -74,10 +73,16 @@ type Change struct {
 	Effects []Change `json:"effects,omitempty"`
 }
 
-// Side is one of the two missions.
+// Version is one of the two missions to compare.
+type Version struct {
+	Name     string         // where it came from: a file, REV:path
+	Absent   bool           // there is no such file
+	Plan     *plan.Plan     // as far as it resolved; nil when not at all
+	Findings []diag.Finding // of every stage
+}
+
+// Side is what is said of one of the two missions.
 type Side struct {
-	// Name says where the mission came from: a file, REV:path. Set by the
-	// caller, for the writers.
 	Name    string `json:"name"`
 	Mission string `json:"mission,omitempty"`
 	// Resolved is false when there was no plan, Complete when parts of it are
@@ -122,39 +127,40 @@ func count(changes []Change, k Kind) int {
 // Compare says what differs between two plans and their findings. Either plan
 // may be nil or incomplete; what is there is compared. It takes time and memory
 // in proportion to the two plans, up to a logarithm.
-func Compare(before, after *plan.Plan, oldFindings, newFindings []diag.Finding) Result {
+func Compare(before, after Version) Result {
 	r := Result{Old: side(before), New: side(after), Changes: []Change{}}
-	b := newBuilder(before, after)
+	b := newBuilder(before.Plan, after.Plan)
 	switch {
-	case before == nil && after == nil:
-	case before == nil || after == nil:
-		b.plans()
+	case before.Plan == nil && after.Plan == nil:
+	case before.Plan == nil || after.Plan == nil:
+		b.cause(key{"mission", 0}, order{section: missionSection}, Change{
+			Subject: "mission", What: "plan", Before: before.state(), After: after.state(),
+		})
 	default:
 		b.compare()
 	}
-	b.findings(oldFindings, newFindings)
+	b.findings(before.Findings, after.Findings)
 	r.Changes = b.tree()
 	return r
 }
 
-func side(p *plan.Plan) Side {
-	if p == nil {
-		return Side{}
+func side(v Version) Side {
+	if v.Plan == nil {
+		return Side{Name: v.Name}
 	}
-	return Side{Mission: p.Mission, Resolved: true, Complete: p.Complete()}
+	return Side{Name: v.Name, Mission: v.Plan.Mission, Resolved: true, Complete: v.Plan.Complete()}
 }
 
-// plans reports that one of the two missions has no plan.
-func (b *builder) plans() {
-	words := func(p *plan.Plan) string {
-		if p == nil {
-			return "cannot be resolved"
-		}
+// state says whether there is a plan.
+func (v Version) state() string {
+	switch {
+	case v.Absent:
+		return "no such file"
+	case v.Plan == nil:
+		return "cannot be resolved"
+	default:
 		return "resolved"
 	}
-	b.cause(key{"mission", 0}, order{section: missionSection}, Change{
-		Subject: "mission", What: "plan", Before: words(b.old), After: words(b.new),
-	})
 }
 
 func (b *builder) compare() {

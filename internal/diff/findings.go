@@ -151,6 +151,8 @@ func (t things) lone(arg any) bool {
 func (t things) subject(s diag.Subject) string {
 	ids := t.ids(s.Kind)
 	switch {
+	case s.Kind == diag.File: // the two versions of one lie in two places
+		return fmt.Sprint(s.Kind)
 	case t.plan == nil || s.Index < 0:
 	case s.Index < len(ids) && ids[s.Index] >= 0:
 		return fmt.Sprintf("%s %d", s.Kind, ids[s.Index])

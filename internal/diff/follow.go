@@ -195,7 +195,7 @@ func (b *builder) waypointFollows(r *routes, q pair, g globals) {
 			b.clearanceChange(o, subject, atPoint(m), atPoint(n), c, d, own)
 		}
 	}
-	if before.Stops != after.Stops {
+	if before.Stops != after.Stops && b.old.Arriving(q.old) != nil && b.new.Arriving(q.new) != nil {
 		o.rank = 21
 		b.effect(o, Change{Subject: subject, What: "the rover stops there", Before: words.YesNo(before.Stops), After: words.YesNo(after.Stops)},
 			merge(b.present(key{"route.waypoints[].dwell", q.old + 1}, key{"rover.turn_radius", 0}), r.near(q), own))
@@ -229,11 +229,11 @@ func (r *routes) near(q pair) []*node {
 	if r.reversed {
 		return nil
 	}
-	at := r.newGap[q.new]
-	if at == 0 {
-		return r.gaps[0]
+	var found []*node
+	for _, at := range []int{r.oldGap[q.old], r.newGap[q.new]} { // another where it changed places
+		found = merge(found, r.gaps[max(at-1, 0)], r.gaps[at])
 	}
-	return merge(r.gaps[at-1], r.gaps[at])
+	return found
 }
 
 // consequences are those for the mission as a whole.

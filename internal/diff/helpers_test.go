@@ -9,10 +9,10 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"merestone/internal/check"
 	"merestone/internal/diag"
+	"merestone/internal/pipeline"
 	"merestone/internal/plan"
-	"merestone/spec"
+	"merestone/internal/source"
 )
 
 // mission is a mission after all stages.
@@ -31,26 +31,15 @@ func example(t require.TestingT, name string) string {
 }
 
 // resolve runs the stages on a text, with the files beside the named example.
-// Findings of the parser do not keep it from being resolved as far as it goes.
 func resolve(name, text string) mission {
-	parsed := spec.Parse("mission.yaml", []byte(text), func(file string) ([]byte, error) {
+	m := pipeline.Load(source.Source{Path: "mission.yaml", Text: []byte(text), Open: func(file string) ([]byte, error) {
 		return os.ReadFile(filepath.Join(examples, name, file))
-	})
-	m := mission{findings: parsed.Findings}
-	if parsed.Mission == nil {
-		return m
-	}
-	p, findings := plan.Resolve(parsed.Mission)
-	m.plan, m.findings = p, append(m.findings, findings...)
-	if p != nil && diag.Worst(parsed.Findings) != diag.Error {
-		m.findings = append(m.findings, check.All(p)...)
-	}
-	diag.Sort(m.findings)
-	return m
+	}})
+	return mission{m.Plan, m.Findings}
 }
 
 func compare(a, b mission) Result {
-	return Compare(a.plan, b.plan, a.findings, b.findings)
+	return Compare(Version{Plan: a.plan, Findings: a.findings}, Version{Plan: b.plan, Findings: b.findings})
 }
 
 // edit replaces one passage of a text, which must be there once.

@@ -149,30 +149,3 @@ func TestNumbersInWords(t *testing.T) {
 	assert.Equal(t, "0.1 mm", movedBy(0.00011))
 	assert.Equal(t, math.Inf(1), words.Round(math.Inf(1), 3))
 }
-
-func TestRevisions(t *testing.T) {
-	for _, c := range []struct {
-		arg, rev, path string
-		ok             bool
-	}{
-		{"HEAD~1:a/m.yaml", "HEAD~1", "a/m.yaml", true},
-		{"HEAD@{12:00}:m.yaml", "HEAD@{12:00}", "m.yaml", true},
-		{":m.yaml", "", "m.yaml", true},
-		{"v1:./m.yaml", "v1", "./m.yaml", true},
-		{"m.yaml", "", "", false},
-		{"HEAD:", "HEAD", "", false},
-	} {
-		rev, path, ok := SplitRevision(c.arg)
-		assert.Equal(t, c.ok, ok, c.arg)
-		if ok {
-			assert.Equal(t, []string{c.rev, c.path}, []string{rev, path})
-		}
-	}
-	from, to, err := Git{}.Range("a..")
-	require.NoError(t, err)
-	assert.Equal(t, []string{"a", "HEAD"}, []string{from, to})
-	_, _, err = Git{}.Range("a")
-	assert.Error(t, err)
-	_, err = Git{}.File("--output=x", "m", 10)
-	assert.ErrorContains(t, err, "is not a revision")
-}

@@ -72,15 +72,15 @@ func everySecond(i int) float64 { return 0.1 * float64(i%2) }
 func TestScale(t *testing.T) {
 	small, smallMoved := large(t, 5_000, "0.60 m/s", "0.45 m", still), large(t, 5_000, "0.50 m/s", "0.50 m", everySecond)
 	same, moved := large(t, 20_000, "0.60 m/s", "0.45 m", still), large(t, 20_000, "0.50 m/s", "0.50 m", everySecond)
-	assert.True(t, Compare(same, same, nil, nil).Same())
-	assert.False(t, Compare(same, halvesExchanged(same), nil, nil).Same())
+	assert.True(t, compare(mission{plan: same}, mission{plan: same}).Same())
+	assert.False(t, compare(mission{plan: same}, mission{plan: halvesExchanged(same)}).Same())
 
 	quarter, whole := allocated(small, smallMoved), allocated(same, moved)
 	t.Logf("allocated for 5 000 waypoints %d MB, for 20 000 %d MB", quarter>>20, whole>>20)
 	assert.Less(t, float64(whole), 5*float64(quarter), "four times the mission, four times the memory")
 	assert.Less(t, whole, uint64(400<<20))
 
-	r := Compare(same, moved, nil, nil)
+	r := compare(mission{plan: same}, mission{plan: moved})
 	assert.False(t, r.Same())
 	out := printed(t, r)
 	assert.Less(t, strings.Count(out, "\n"), 120_000)
@@ -104,7 +104,7 @@ func BenchmarkCompare(b *testing.B) {
 		}{{"same", same}, {"moved", moved}, {"exchanged", halvesExchanged(same)}} {
 			b.Run(fmt.Sprintf("%s/%d", c.name, n), func(b *testing.B) {
 				for b.Loop() {
-					Compare(same, c.with, nil, nil)
+					compare(mission{plan: same}, mission{plan: c.with})
 				}
 			})
 		}
@@ -114,7 +114,7 @@ func BenchmarkCompare(b *testing.B) {
 func allocated(a, b *plan.Plan) uint64 {
 	var before, after runtime.MemStats
 	runtime.ReadMemStats(&before)
-	Compare(a, b, nil, nil)
+	compare(mission{plan: a}, mission{plan: b})
 	runtime.ReadMemStats(&after)
 	return after.TotalAlloc - before.TotalAlloc
 }

@@ -76,7 +76,7 @@ func TestEveryKeyOfTheLanguageReachesAll(t *testing.T) {
 			t.Run(path, func(t *testing.T) {
 				after := resolve(t, changed)
 				assert.False(t, reflect.DeepEqual(bare(before.plan), bare(after.plan)) && reflect.DeepEqual(said(before), said(after)), "it reaches neither plan nor check")
-				r := diff.Compare(before.plan, after.plan, before.findings, after.findings)
+				r := diff.Compare(diff.Version{Plan: before.plan, Findings: before.findings}, diff.Version{Plan: after.plan, Findings: after.findings})
 				there := false
 				for _, c := range r.Changes {
 					there = there || !strings.Contains(c.What, "appeared") && c.What != "says"

@@ -19,6 +19,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"merestone/internal/plan"
 )
 
 // Converter reads what a Row holds as text.
@@ -225,29 +227,22 @@ func doubts(m Mean, fromScatter float64) []string {
 	return out
 }
 
-// Known is a control mark as the mission has it.
-type Known struct {
-	EastMM, NorthMM float64
-	// StdMM is one standard deviation in each axis, zero or more.
-	StdMM float64
-}
-
 // Occupations joins today's means with the marks' known coordinates, and their
 // uncertainties as independent ones: the square root of the sum of squares.
-// lookup returns false for a name that the mission does not have; all of those
-// are returned as one joined error of *LineError.
-func Occupations(means []Mean, lookup func(name string) (Known, bool)) ([]Occupation, error) {
+// Marks that the mission does not have are returned as one joined error of
+// *LineError.
+func Occupations(means []Mean, marks map[string]plan.Mark) ([]Occupation, error) {
 	var out []Occupation
 	var errs []error
 	for _, m := range means {
-		known, ok := lookup(m.Name)
+		known, ok := marks[m.Name]
 		if !ok {
 			errs = append(errs, &LineError{m.Line, fmt.Sprintf("mark %s is not a mark of the mission", m.Name)})
 			continue
 		}
 		out = append(out, Occupation{
 			Name:        m.Name,
-			KnownEastMM: known.EastMM, KnownNorthMM: known.NorthMM,
+			KnownEastMM: float64(known.Point.E), KnownNorthMM: float64(known.Point.N),
 			TodayEastMM: m.EastMM, TodayNorthMM: m.NorthMM,
 			StdMM: math.Hypot(known.StdMM, m.StdMM),
 		})

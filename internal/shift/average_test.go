@@ -12,6 +12,9 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"merestone/internal/plan"
+	"merestone/internal/planar"
 )
 
 // plain takes latitude for north and longitude for east, both as millimetres,
@@ -213,9 +216,8 @@ func TestFromFileToShift(t *testing.T) {
 	require.NoError(t, err)
 	means, _, err := Average(rows, plain)
 	require.NoError(t, err)
-	marks := map[string]Known{"C1": {0, 0, 12}, "C2": {100_000, 0, 5}}
-	lookup := func(name string) (Known, bool) { k, ok := marks[name]; return k, ok }
-	occupations, err := Occupations(means, lookup)
+	marks := map[string]plan.Mark{"C1": {StdMM: 12}, "C2": {Point: planar.Point{E: 100_000}, StdMM: 5}}
+	occupations, err := Occupations(means, marks)
 	require.NoError(t, err)
 	// C1: two fixes scatter by √((2×100 + 2×400)/2) = 22.36, more than stated.
 	assert.InDelta(t, math.Sqrt(12*12+500), occupations[0].StdMM, 1e-9)
@@ -226,6 +228,6 @@ func TestFromFileToShift(t *testing.T) {
 	assert.InDelta(t, -500, s.NorthMM, 1e-9)
 
 	delete(marks, "C2")
-	_, err = Occupations(means, lookup)
+	_, err = Occupations(means, marks)
 	assert.EqualError(t, err, "line 4: mark C2 is not a mark of the mission")
 }

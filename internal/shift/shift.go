@@ -10,7 +10,8 @@
 // The files, in the order in which data flows: read.go reads a file of fixes,
 // average.go makes one occupation of the fixes on each mark, rigid.go fits,
 // significance.go holds the statistical tests, outlier.go looks for the mark
-// that does not fit, and this file ties them together in Fit.
+// that does not fit, and this file ties them together in Fit. mission.go reads the
+// fixes for a mission and rounds its shift to what the board takes.
 //
 // Everything is in the mission's local frame: east and north in millimetres from
 // the site origin. A rotation is in radians, positive from east towards north

@@ -30,11 +30,8 @@ const (
 	recordSize = magicSize + 1 + 3 + 32 + board.MissionNameSize + board.ToolSize
 )
 
-// IsELF reports whether a file begins as an ELF file does.
-func IsELF(data []byte) bool { return bytes.HasPrefix(data, []byte(elf.ELFMAG)) }
-
-// HasRecord reports whether bytes hold what a record begins with.
-func HasRecord(data []byte) bool { return bytes.Contains(data, magic()) }
+// isELF reports whether a file begins as an ELF file does.
+func isELF(data []byte) bool { return bytes.HasPrefix(data, []byte(elf.ELFMAG)) }
 
 func magic() []byte { return append([]byte(guidance.Magic), 0) }
 
@@ -42,7 +39,7 @@ func magic() []byte { return append([]byte(guidance.Magic), 0) }
 // their first place. In an ELF file only what is loaded to the target is looked
 // at, not the debug information. No record is no error.
 func Records(data []byte) ([]Found, error) {
-	if !IsELF(data) {
+	if !isELF(data) {
 		return search(nil, data, "", 0), nil
 	}
 	file, err := elf.NewFile(bytes.NewReader(data))

@@ -7,7 +7,8 @@
 // edited, or may be of another plan, and then every number that differs is
 // named. An image is searched for the record that every data header places.
 //
-//	verify.go   the answer
+//	answer.go   what is asked of a file, and the answer
+//	verify.go   a header or a record against a plan
 //	ctext.go    a small reader of the C initialisers that the headers are made of
 //	tables.go   from initialisers to the board's tables
 //	compare.go  two sets of tables, number by number
@@ -70,9 +71,10 @@ type Difference struct {
 	Mission string `json:"mission"` // what the mission compiles to
 }
 
-// Report is the answer with its reasons.
+// Report is a verdict with its reasons.
 type Report struct {
 	Verdict     Verdict
+	Guidance    []byte          // what the guidance header beside a header must be
 	Header      guidance.Record // of the header, zero when Unreadable
 	Mission     guidance.Record // of the mission compiled now
 	Differences []Difference
@@ -91,7 +93,7 @@ func Header(text []byte, p *plan.Plan, tool string) (Report, error) {
 	if err != nil {
 		return Report{}, err
 	}
-	r := Report{Mission: board.Record}
+	r := Report{Mission: board.Record, Guidance: files[1].Data}
 	if bytes.Equal(text, files[0].Data) {
 		r.Header = board.Record
 		return r, nil
@@ -117,20 +119,6 @@ func Header(text []byte, p *plan.Plan, tool string) (Report, error) {
 		r.Verdict = OtherText
 	}
 	return r, nil
-}
-
-// Guidance reports whether a text is the guidance header of this version.
-func Guidance(text []byte, p *plan.Plan, tool string) (bool, error) {
-	files, err := gen.Files(p, tool)
-	if err != nil {
-		return false, err
-	}
-	for _, f := range files {
-		if f.Name == gen.GuidanceHeader {
-			return bytes.Equal(text, f.Data), nil
-		}
-	}
-	return false, fmt.Errorf("this version writes no %s", gen.GuidanceHeader)
 }
 
 // Record compares a record found in an image with a plan.

@@ -1,0 +1,71 @@
+// Package pipeline takes a mission through every stage: what is written (spec),
+// what it means (plan), whether it can be driven (check). Every command that
+// takes a mission goes through Load, so that all of them find the same wrong with
+// the same bytes.
+//
+// Each stage judges only what the one before it let stand, because what would be
+// found wrong with the rest may follow from what is missing:
+//
+//   - spec reads all of the file. Where that gives no mission, nothing follows.
+//   - plan resolves whatever mission there is, as far as it goes, since an old
+//     version is still worth comparing. Where spec found errors, what it finds is
+//     not reported, and the plan is marked incomplete.
+//   - check runs on every plan of a mission in which spec found no error, so also
+//     on one that is incomplete by what plan found, and reported.
+//
+// A mission is refused where a finding is an error, or the plan is incomplete or
+// missing: nothing is to be made of its plan but a comparison.
+package pipeline
+
+import (
+	"cmp"
+	"slices"
+
+	"merestone/internal/check"
+	"merestone/internal/diag"
+	"merestone/internal/plan"
+	"merestone/internal/source"
+	"merestone/spec"
+)
+
+// Mission is a mission after every stage that could run.
+type Mission struct {
+	Name     string         // of its source
+	Plan     *plan.Plan     // as far as it resolved; nil when not at all
+	Findings []diag.Finding // of every stage, sorted
+	Sources  diag.Sources   // what the findings point into
+}
+
+// Load takes a source through the stages.
+func Load(s source.Source) Mission {
+	parsed := spec.Parse(s.Path, s.Text, s.Open)
+	m := Mission{Name: s.Name, Findings: parsed.Findings, Sources: parsed.Sources}
+	if parsed.Mission == nil {
+		return m
+	}
+	resolved, findings := plan.Resolve(parsed.Mission)
+	m.Plan = resolved
+	switch readable := diag.Worst(parsed.Findings) != diag.Error; {
+	case readable && resolved != nil:
+		m.Findings = slices.Concat(m.Findings, findings, check.All(resolved))
+	case readable:
+		m.Findings = append(m.Findings, findings...)
+	case resolved != nil:
+		resolved.Incomplete = append(resolved.Incomplete, plan.Gap{Part: "mission", Reason: "the file has errors"})
+	}
+	diag.Sort(m.Findings)
+	return m
+}
+
+// Whole says that the plan was resolved in every part.
+func (m Mission) Whole() bool { return m.Plan != nil && m.Plan.Complete() }
+
+// Refused says that nothing may be made of the mission.
+func (m Mission) Refused() bool { return !m.Whole() || diag.Worst(m.Findings) == diag.Error }
+
+// Rules are the rules of all stages, in the order of their ids.
+func Rules() []diag.Rule {
+	rules := slices.Concat(spec.Rules(), plan.Rules(), check.Rules())
+	slices.SortFunc(rules, func(a, b diag.Rule) int { return cmp.Compare(a.ID, b.ID) })
+	return rules
+}

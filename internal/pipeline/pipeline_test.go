@@ -1,0 +1,108 @@
+// The stop rules, one mission for each way through the stages.
+package pipeline
+
+import (
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"merestone/gen"
+	"merestone/internal/diag"
+	"merestone/internal/source"
+)
+
+const yard = "../../examples/refused/base.yaml"
+
+// text is the yard with one passage replaced.
+func text(t testing.TB, from, to string) string {
+	t.Helper()
+	base := string(read(t, yard))
+	require.Equal(t, 1, strings.Count(base, from), "passage %q", from)
+	return strings.Replace(base, from, to, 1)
+}
+
+func read(t testing.TB, file string) []byte {
+	t.Helper()
+	data, err := os.ReadFile(file)
+	require.NoError(t, err)
+	return data
+}
+
+func load(text string) Mission {
+	return Load(source.Source{Name: "REV:yard.yaml", Path: "yard.yaml", Text: []byte(text)})
+}
+
+func TestStages(t *testing.T) {
+	const markA = "latitude: 51.620444939, longitude: 25.913772193"
+	type outcome struct{ plan, whole, refused bool }
+	for _, c := range []struct {
+		name, text string
+		want       outcome
+		errors     string // the rules of all errors
+		checked    bool   // whether a rule of check said anything
+	}{
+		{"nothing", "", outcome{false, false, true}, "spec.empty-file", false},
+		{"no mission", "[mission, yard]\n", outcome{false, false, true}, "spec.wrong-type", false},
+		{"as it is", text(t, markA, markA), outcome{true, true, false}, "", true},
+		{"an error of spec", text(t, "mission: yard", "colour: red\nmission: yard"), outcome{true, false, true}, "spec.unknown-key", false},
+		{"an error of spec from which one of plan follows", text(t, markA, "latitude: 91.620444939, longitude: 25.913772193"), outcome{false, false, true}, "spec.bad-coordinate", false},
+		{"an error of plan, and no plan", text(t, markA, "latitude: 41.620444939, longitude: 25.913772193"), outcome{false, false, true}, "geometry.extent", false},
+		{"an error of plan, and a part of one", string(read(t, "../../examples/refused/antimeridian/mission.yaml")), outcome{true, false, true}, "geometry.antimeridian", true},
+		{"an error of check", text(t, "measured: 30.00 m", "measured: 31.00 m"), outcome{true, true, true}, "tape.distance", true},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			m := load(c.text)
+			assert.Equal(t, "REV:yard.yaml", m.Name)
+			assert.Equal(t, c.want, outcome{m.Plan != nil, m.Whole(), m.Refused()}, "%v", m.Findings)
+			var errors []string
+			checked := false
+			for _, f := range m.Findings {
+				if f.Severity == diag.Error {
+					errors = append(errors, string(f.Rule))
+				}
+				checked = checked || f.Rule == "magnetic.declination"
+				assert.Equal(t, "yard.yaml", f.At.File)
+			}
+			assert.Equal(t, c.errors, strings.Join(slices.Compact(errors), " "))
+			assert.Equal(t, c.checked, checked)
+			assert.Contains(t, m.Sources, "yard.yaml")
+		})
+	}
+}
+
+func TestRulesAreSortedAndThereOnce(t *testing.T) {
+	var ids []string
+	for _, r := range Rules() {
+		ids = append(ids, string(r.ID))
+	}
+	assert.IsIncreasing(t, ids)
+	assert.Contains(t, ids, "spec.unknown-key")
+	assert.Contains(t, ids, "geometry.clearance")
+}
+
+// Whatever the bytes: no stage panics on what the one before it left, an error
+// refuses, and what is not refused compiles.
+func FuzzLoad(f *testing.F) {
+	missions, err := filepath.Glob("../../examples/refused/*/mission.yaml")
+	require.NoError(f, err)
+	require.NotEmpty(f, missions)
+	for _, path := range append(missions, yard) {
+		f.Add(string(read(f, path)))
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		m := load(text)
+		assert.True(t, slices.IsSortedFunc(m.Findings, func(a, b diag.Finding) int { return a.At.Line - b.At.Line }))
+		if diag.Worst(m.Findings) == diag.Error || m.Plan == nil {
+			assert.True(t, m.Refused())
+		}
+		if !m.Refused() {
+			_, err := gen.Files(m.Plan, "test")
+			assert.NoError(t, err)
+		}
+	})
+}

@@ -1,0 +1,86 @@
+// A shift between its mission and its board.
+package shift
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"merestone/internal/guidance"
+	"merestone/internal/pipeline"
+	"merestone/internal/plan"
+	"merestone/internal/source"
+)
+
+func grove(t *testing.T) *plan.Plan {
+	t.Helper()
+	s, err := source.File("../../examples/walnut-grove/mission.yaml", nil)
+	require.NoError(t, err)
+	m := pipeline.Load(s)
+	require.False(t, m.Refused())
+	return m.Plan
+}
+
+// What is refused here is what the board's own function refuses, to the
+// millimetre; and what is far beyond an int32, too.
+func TestTheBoardsLimitsAreThoseOfItsTwin(t *testing.T) {
+	p := grove(t)
+	board := p.Board.Tables
+	board.Record.Format = guidance.RecordFormat
+	limit := float64(board.Rover.MaxShiftMM)
+	angle := math.Asin(guidance.MaxRotationQ30 / float64(1<<30))
+	step := 1 / float64(1<<30)
+	answers := map[bool]int{}
+	for _, east := range []float64{0, limit, limit + 0.4, limit + 0.6, -limit, -limit - 0.4, -limit - 0.6} {
+		for _, north := range []float64{0, limit + 0.4, limit + 0.6, -limit - 0.4, -limit - 0.6} {
+			for _, rotation := range []float64{0, angle, angle + step, -angle, -angle - step} {
+				b, refusal := ForBoard(p, Solution{EastMM: east, NorthMM: north, RotationRad: rotation})
+				var s guidance.State
+				require.True(t, board.Start(&s, 0))
+				takes := board.SetShift(&s, int32(b.EastMM), int32(b.NorthMM), int32(b.SineQ30))
+				assert.Equal(t, takes, refusal == nil, "%v", b)
+				answers[takes]++
+			}
+		}
+	}
+	assert.NotZero(t, answers[true])
+	assert.NotZero(t, answers[false])
+
+	b, refusal := ForBoard(p, Solution{EastMM: 1 << 32, NorthMM: -12_000_000_000})
+	assert.Equal(t, Board{EastMM: 1 << 32, NorthMM: -12_000_000_000}, b)
+	assert.ErrorContains(t, refusal, "the board takes at most")
+}
+
+// Fixes are read as the mission's own marks are: on a mark's own coordinates
+// nothing is left but the rounding of the mark to whole millimetres.
+func TestOccupationsOfAMission(t *testing.T) {
+	p := grove(t)
+	occupied, warnings, err := ReadOccupations(strings.NewReader("name,latitude,longitude,uncertainty\nK1,45.301173008,6.123349004,1 cm\nK2,\"45°18'06.1688196\"\"N\",6.124183304,12 mm\n"), p)
+	require.NoError(t, err)
+	assert.Empty(t, warnings)
+	require.Len(t, occupied, 2)
+	for i, o := range occupied {
+		assert.Equal(t, []string{"K1", "K2"}[i], o.Name)
+		assert.InDelta(t, o.KnownEastMM, o.TodayEastMM, 0.51)
+		assert.InDelta(t, o.KnownNorthMM, o.TodayNorthMM, 0.51)
+		assert.Equal(t, math.Trunc(o.KnownEastMM), o.KnownEastMM, "the board's own millimetres")
+		assert.InDelta(t, math.Hypot(10, []float64{10, 12}[i]), o.StdMM, 1e-9)
+	}
+
+	two := "K1,45.301173008,6.123349004\nK1,45.301173009,6.123349004\n"
+	_, warnings, err = ReadOccupations(strings.NewReader("name,latitude,longitude\n"+two+strings.ReplaceAll(two, "K1", "K9")), p)
+	assert.ErrorContains(t, err, "line 4: mark K9 is not a mark of the mission")
+	assert.NotEmpty(t, warnings, "of the mark that is one")
+
+	for text, want := range map[string]string{
+		"": "the file is empty",
+		"name,latitude,longitude,uncertainty\nK1,95.3,6.1,1 cm\n": "mark K1: latitude",
+		"name,latitude,longitude,uncertainty\nK1,45.3,6.1,1\n":    "mark K1: 1 has no unit",
+	} {
+		_, _, err := ReadOccupations(strings.NewReader(text), p)
+		assert.ErrorContains(t, err, want)
+	}
+}
