@@ -139,9 +139,10 @@ func TestWhatGitCallsFindsTheRevision(t *testing.T) {
 			commit(t, folder, "mission one", "marks one", "one")
 			commit(t, folder, "mission one", "marks one and a half", "more")
 			commit(t, folder, "mission two", "marks two", "two")
+			commit(t, "abc", "mission one", "marks of another", "another") // which [a]*? matches
 			hash := func(revision string) string { return git(t, "rev-parse", revision+":./"+file) }
 			copied := filepath.Join(t.TempDir(), "git-blob-x", "m.yaml")
-			require.NoError(t, os.MkdirAll(filepath.Dir(copied), 0o755))
+			put(t, filepath.Dir(copied), "", "marks of a stranger")
 			write := func(text string) { require.NoError(t, os.WriteFile(copied, []byte(text), 0o644)) }
 
 			// The old side is as it was last, the new side as it was first.
@@ -152,9 +153,16 @@ func TestWhatGitCallsFindsTheRevision(t *testing.T) {
 			holds(t, after, err, "mission one", "marks one")
 			assert.Equal(t, []string{"a/" + file, "b/" + file}, []string{before.Name, after.Name})
 
+			write("mission two")
 			s, err := Textconv(copied, nil)
-			holds(t, s, err, "mission one", "marks one")
+			holds(t, s, err, "mission two", "marks two")
 			assert.Equal(t, file, s.Name)
+			t.Run("from within", func(t *testing.T) {
+				t.Chdir("abc")
+				s, err := Textconv(copied, nil)
+				holds(t, s, err, "mission two", "marks two")
+			})
+			write("mission one")
 
 			// What is in no commit has the staged marks; the file itself those beside it.
 			put(t, folder, "now", "marks staged")
@@ -174,6 +182,38 @@ func TestWhatGitCallsFindsTheRevision(t *testing.T) {
 			assert.Equal(t, "b/new name", after.Name)
 		})
 	}
+}
+
+// What came from another name is not looked for under that, and a signature is not
+// taken for a commit.
+func TestRenamedAndSigned(t *testing.T) {
+	repository(t)
+	long := strings.Repeat("a line of a mission\n", 50)
+	commit(t, "old", long, "marks old", "old")
+	git(t, "mv", "old", "new")
+	git(t, "config", "diff.renames", "true")
+	git(t, "config", "log.follow", "true")
+	commit(t, "new", long+"one more\n", "marks new", "new")
+	_, ok := holding(git(t, "rev-parse", "old:old/m.yaml"), "new/m.yaml", true)
+	assert.False(t, ok)
+	_, file, ok := find([]byte(long + "one more\n"))
+	require.True(t, ok)
+	assert.Equal(t, "new/m.yaml", file)
+
+	signer := filepath.Join(t.TempDir(), "signer")
+	require.NoError(t, os.WriteFile(signer, []byte(`#!/bin/sh
+case "$*" in *--verify*) echo 'a good signature of a surveyor, made today' >&2; exit ;; esac
+printf '\n[GNUPG:] SIG_CREATED \n' >&2
+printf -- '-----BEGIN PGP SIGNATURE-----\nx\n-----END PGP SIGNATURE-----\n'
+`), 0o755))
+	for name, value := range map[string]string{"gpg.program": signer, "commit.gpgSign": "true", "log.showSignature": "true"} {
+		git(t, "config", name, value)
+	}
+	commit(t, "new", "signed", "marks signed", "signed")
+	require.Contains(t, git(t, "log", "-1"), "a good signature")
+	revision, ok := holding(git(t, "rev-parse", "signed:new/m.yaml"), "new/m.yaml", false)
+	assert.True(t, ok)
+	assert.Equal(t, git(t, "log", "-1", "--no-show-signature", "--format=%H"), revision)
 }
 
 // Contents that a merge made itself are of the merge; those that it took over are

@@ -77,6 +77,11 @@ func TestAnswers(t *testing.T) {
 		})
 	}
 
+	// All that are wrong are told.
+	a, err := Question{Data: image(other, header(t, resolve(t, "running-track", "", ""), tool)), Plan: p, Tool: tool}.Answer()
+	require.NoError(t, err)
+	assert.Len(t, a.Differences, 2)
+
 	// Without a plan the file is only asked what it has.
 	for _, data := range [][]byte{own, image(own)} {
 		a, err := Question{File: "f", Data: data}.Answer()
