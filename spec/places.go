@@ -27,6 +27,12 @@ func (m *Mission) Where(path string) diag.Position {
 	}
 }
 
+// Written reports whether a path was written, and not left to its default.
+func (m *Mission) Written(path string) bool {
+	_, written := m.places[path]
+	return written
+}
+
 // parent cuts the last step, "[i]" or ".key", off a path. Names of marks hold
 // neither dots nor brackets.
 func parent(path string) string {

@@ -6,27 +6,25 @@ import (
 	"merestone/internal/planar"
 )
 
+// ringRule makes one finding of all faults of a ring: marks in the wrong order are
+// one slip, and make several edges cross.
 func ringRule() Rule {
 	return newRule("geometry.ring", diag.Error, "rings do not cross, touch or double back on themselves", func(v *view) []diag.Finding {
 		var findings []diag.Finding
-		report := func(ring int) {
-			faults, source, what := v.fence.faults[ring], v.Ring(ring).Source, v.RingSubject(ring)
-			for i, fault := range faults {
-				if i == 5 {
-					format := "%s: %d more faults of this ring are left out"
-					if len(faults) == planar.MaxFaults {
-						format = "%s: %d or more faults of this ring are left out"
-					}
-					findings = append(findings, at(source, format, what, len(faults)-i))
-					break
-				}
-				f := at(source, "%s: %s", what, v.ringFault(ring, fault))
-				f.Remedy = "list the marks in order around the ring, each once; the last joins the first by itself"
-				findings = append(findings, f)
-			}
-		}
 		for ring := boundaryRing; ring < len(v.Fence.Obstacles); ring++ {
-			report(ring)
+			faults := diag.List{By: "; "}
+			for _, fault := range v.fence.faults[ring] {
+				faults.Items = append(faults.Items, v.ringFault(ring, fault))
+			}
+			if len(faults.Items) == 0 {
+				continue
+			}
+			f := at(v.Ring(ring).Source, "%s: %s", v.RingSubject(ring), faults)
+			if len(faults.Items) == planar.MaxFaults {
+				f.Add(" at least")
+			}
+			f.Remedy = "list the marks in order around the ring, each once; the last joins the first by itself"
+			findings = append(findings, f)
 		}
 		return findings
 	})

@@ -39,7 +39,8 @@ func pinRule() Rule {
 				}
 			}
 		}
-		if out := v.Board.Inputs.DriveEnable; slices.Contains(v.Board.Inputs.Pins, out) {
+		out := v.Board.Inputs.DriveEnable
+		if _, told := users[out]; !told && slices.Contains(v.Board.Inputs.Pins, out) {
 			report(v.Board.Inputs.Source, "take it out of board.input_pins, or correct drive_enable", "board.input_pins lists %s, which is the output drive_enable", pin(out))
 		}
 		for _, f := range v.notModelled() {

@@ -27,19 +27,27 @@ func decimalsRule() Rule {
 			return []diag.Number{metre("half of the last digit", halfMM), metre("uncertainty", m.StdMM)}
 		}
 		half := v.halfDigitMM
-		var findings []diag.Finding
+		type figures struct {
+			resolution  geodesy.Nanodegree
+			toleranceMM int64
+		}
+		var same alike
 		var coarse []int
 		for i, m := range v.Survey.Marks {
 			tolerance, visited := least[i]
 			switch {
 			case visited && half(m) > float64(tolerance):
+				if same.told(figures{m.Resolution, tolerance}, v.MarkSubject(i)) {
+					continue
+				}
 				f := at(m.Source, "%s is written to ±%s by its last digit, coarser than its arrival tolerance of %s", v.MarkSubject(i), words.MM(ceilMM(half(m))), words.MM(tolerance))
 				f.Severity, f.Remedy, f.Numbers = diag.Error, remedy, numbers(half(m), m)
-				findings = append(findings, f)
+				same.add(f)
 			case half(m) > max(m.StdMM, 1):
 				coarse = append(coarse, i)
 			}
 		}
+		findings := same.all("; so are %s")
 		if len(coarse) == 0 {
 			return findings
 		}

@@ -80,10 +80,14 @@ func lookAheadMM(speed int64) int64 {
 	return max(leastLookAheadMM, int64(lookAheadSeconds*float64(speed)))
 }
 
-// small turns a number into the 16 bits that the board has for it.
+// small turns a number into the 16 bits that the board has for it. Many legs may
+// have one figure, which is told once.
 func (r *resolver) small(path, what string, v int64) uint16 {
 	if v < 0 || v > math.MaxUint16 {
-		r.fail(ruleBound, diag.The(diag.Key, path), path, "keep it below 65536", "%s is %d, which does not fit the board's 16 bits", what, v)
+		if figure := path + ": " + what; !r.tooLarge[figure] {
+			r.tooLarge[figure] = true
+			r.fail(ruleBound, diag.The(diag.Key, path), path, "keep it below 65536", "%s is %d, which does not fit the board's 16 bits", what, v)
+		}
 		return 0
 	}
 	return uint16(v)
@@ -102,13 +106,21 @@ func (r *resolver) boardLegs() {
 		start, end := r.p.Route.Waypoints[l.From], r.p.Route.Waypoints[l.To]
 		leg.DwellMS = uint32(max(min(end.DwellMS, math.MaxUint32), 0))
 		leg.SpeedMMPerS = r.small(l.Path, "the speed in mm/s", l.SpeedMMPerS)
-		leg.StartToleranceMM = r.small(start.Path, "the arrival tolerance in mm", start.ToleranceMM)
-		leg.EndToleranceMM = r.small(end.Path, "the arrival tolerance in mm", end.ToleranceMM)
+		leg.StartToleranceMM = r.small(r.keyOf(start, "arrival_tolerance"), "the arrival tolerance in mm", start.ToleranceMM)
+		leg.EndToleranceMM = r.small(r.keyOf(end, "arrival_tolerance"), "the arrival tolerance in mm", end.ToleranceMM)
 		leg.CrossTrackMM = r.small("rover.cross_track", "the cross-track allowance in mm", r.p.Machine.Rover.CrossTrackMM)
 		leg.JoinMM = r.small(l.Path, "the way to join the line in mm", min(joinLookAheads*lookAheadMM(l.SpeedMMPerS), math.MaxUint16))
 		leg.StopAtEnd = end.Stops
 		g.Legs = append(g.Legs, leg)
 	}
+}
+
+// keyOf is where a figure of a waypoint was written: with it, or with the route.
+func (r *resolver) keyOf(w Waypoint, key string) string {
+	if own := w.Path + "." + key; r.m.Written(own) {
+		return own
+	}
+	return "route." + key
 }
 
 // boardHolds gives every channel the level that means run, as the circuit model

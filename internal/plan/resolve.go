@@ -23,7 +23,7 @@ const usualConfidence = 0.95
 // frame to resolve it in; it is not Complete when the findings hold errors.
 // Defaults are those of the reference table in the README.
 func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
-	r := resolver{m: m, p: &Plan{Mission: m.Name, Identifier: spec.Identifier(m.Name), Confidence: usualConfidence}}
+	r := resolver{m: m, p: &Plan{Mission: m.Name, Identifier: spec.Identifier(m.Name), Confidence: usualConfidence}, tooLarge: map[string]bool{}}
 	if m.Confidence != nil {
 		r.p.Confidence = m.Confidence.Fraction()
 	}
@@ -62,8 +62,9 @@ type resolver struct {
 	m        *spec.Mission
 	p        *Plan
 	byName   map[string]int
-	speeds   []int64 // of the leg that ends at each waypoint
-	topSpeed int64   // the highest of cruise and any leg
+	speeds   []int64         // of the leg that ends at each waypoint
+	topSpeed int64           // the highest of cruise and any leg
+	tooLarge map[string]bool // figures told of by small
 	findings []diag.Finding
 }
 

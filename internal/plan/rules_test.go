@@ -47,6 +47,30 @@ func TestEveryRuleIsDocumented(t *testing.T) {
 	assert.Equal(t, documented, slices.Compact(used))
 }
 
+// A figure that the board's tables cannot hold is told once, however many legs have
+// it, and one that a rule of check refuses is left to that.
+func TestOneFigureIsToldOnce(t *testing.T) {
+	for _, c := range []struct {
+		edit edit
+		want []string // the keys
+	}{
+		{edit{"cross_track: 8 cm", "cross_track: 70 m"}, []string{"rover.cross_track"}},
+		{edit{"arrival_tolerance: 30 cm", "arrival_tolerance: 70 m"}, []string{"route.arrival_tolerance"}},
+		{edit{"waypoints: [A, B, C, D]", "waypoints: [A, {mark: B, arrival_tolerance: 70 m}, C, {mark: D, arrival_tolerance: 70 m}]"}, []string{"route.waypoints[1].arrival_tolerance", "route.waypoints[3].arrival_tolerance"}},
+		{edit{"from: 0.60 m/s, distance: 0.30 m", "from: 0.0009 m/s, distance: 0.30 m"}, []string{"rover"}},
+		{edit{"distance: 0.30 m", "distance: 70 m"}, []string{"rover.coast", "rover.coast"}}, // and the time to come to rest
+		{edit{"  latency: 80 ms\n", "  latency: 80 ms\n  stale_after: 50 ms\n"}, nil},
+	} {
+		p, findings := plan.Resolve(parse(t, yardFile, yardText(t, c.edit)))
+		var got []string
+		for _, f := range findings {
+			got = append(got, f.About[0].String())
+		}
+		assert.Equal(t, c.want, got, "%v", findings)
+		assert.False(t, p.Complete())
+	}
+}
+
 // The rules that Resolve itself applies: far within, just within and just beyond
 // each limit. The missions are changed after parsing, since the parser has ranges
 // of its own. geometry.extent is in resolve_test.go.
