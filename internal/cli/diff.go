@@ -191,13 +191,17 @@ func resolved(name, file string, text []byte, open spec.Opener) diffSide {
 		return s
 	}
 	p, findings := plan.Resolve(parsed.Mission)
-	s.plan, s.findings = p, append(s.findings, findings...)
+	s.plan = p
+	sound := diag.Worst(parsed.Findings) != diag.Error
+	if sound { // else what cannot be resolved follows from what cannot be read
+		s.findings = append(s.findings, findings...)
+	}
 	switch {
 	case p == nil:
-	case diag.Worst(parsed.Findings) == diag.Error:
-		p.Incomplete = append(p.Incomplete, plan.Gap{Part: "mission", Reason: "the file has errors"})
-	default:
+	case sound:
 		s.findings = append(s.findings, check.All(p)...)
+	default:
+		p.Incomplete = append(p.Incomplete, plan.Gap{Part: "mission", Reason: "the file has errors"})
 	}
 	diag.Sort(s.findings)
 	return s
