@@ -13,7 +13,7 @@ func wireBreakRule() Rule {
 	return newRule("holds.wire-break", diag.Error, "a broken wire stops the drive", func(v *view) []diag.Finding {
 		var findings []diag.Finding
 		for i, h := range v.Holds.List {
-			for _, row := range v.rowsOf(h.Circuit.Name) {
+			for _, row := range v.Holds.Faults.ToldWith(h.Circuit.Name) {
 				if !wireBreaks(row) {
 					continue
 				}
