@@ -25,11 +25,11 @@ func toleranceRule() Rule {
 				continue // precision.decimals has said why
 			}
 			a := w.Arrival
-			if same.told(figures{w.ToleranceMM, in.SpeedMMPerS, a}, v.WaypointSubject(i)) {
+			if same.told(figures{w.ToleranceMM, in.SpeedMMPerS, a}, v.Subject(diag.Waypoint, i)) {
 				continue
 			}
 			f := at(w.Source, "%s: an arrival tolerance of %s cannot be met at %s; the closest is %s (position %s; along the line timing %s and coast %s, across it steering %s; at %s)",
-				v.WaypointSubject(i), words.MM(w.ToleranceMM), words.MMPerS(in.SpeedMMPerS), words.MM(a.ClosestMM),
+				v.Subject(diag.Waypoint, i), words.MM(w.ToleranceMM), words.MMPerS(in.SpeedMMPerS), words.MM(a.ClosestMM),
 				words.BareMM(a.PositionMM), words.BareMM(a.TimingMM), words.BareMM(a.CoastMM), words.BareMM(a.SteeringMM), words.Percent(v.Confidence))
 			f.Numbers = []diag.Number{metre("tolerance", float64(w.ToleranceMM)), metre("closest", float64(a.ClosestMM)), {Name: "highest speed", Value: plan.Metres(a.HighestMMPerS), Unit: "m/s"}}
 			widen := "widen the tolerance to at least " + words.MM(a.ClosestMM).String()

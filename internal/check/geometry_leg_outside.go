@@ -12,7 +12,7 @@ func legOutsideRule() Rule {
 			if !v.places[i].outside {
 				continue
 			}
-			f := at(w.Source, "%s is outside the %s", v.WaypointSubject(i), v.RingSubject(boundaryRing))
+			f := at(w.Source, "%s is outside the %s", v.Subject(diag.Waypoint, i), v.RingSubject(boundaryRing))
 			f.Remedy = "move the mark or the boundary; check the mark's coordinates for exchanged digits"
 			f.Related = []diag.Related{{At: v.Survey.Marks[w.Mark].At, Message: "the mark"}, {At: v.Fence.Boundary.At, Message: "the boundary"}}
 			findings = append(findings, f)
@@ -22,7 +22,7 @@ func legOutsideRule() Rule {
 			if !v.legs[i].outside || v.places[l.From].outside || v.places[l.To].outside {
 				continue // outside waypoints are reported above
 			}
-			f := at(l.Source, "%s leaves the %s between its ends", v.LegSubject(i), v.RingSubject(boundaryRing))
+			f := at(l.Source, "%s leaves the %s between its ends", v.Subject(diag.Leg, i), v.RingSubject(boundaryRing))
 			for _, id := range v.fence.edgeIndex.Crossing(l.Segment) {
 				if e := v.fence.edges[id]; e.ring == boundaryRing {
 					f.Add(", across %s", v.EdgeSubject(e.ring, e.edge))

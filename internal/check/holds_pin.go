@@ -22,10 +22,10 @@ func pinRule() Rule {
 		}
 		users := map[int]int{} // holds, by the pins that they read
 		for i, h := range v.Holds.List {
-			hold := v.HoldSubject(i)
+			hold := v.Subject(diag.Hold, i)
 			for _, c := range h.Circuit.Channels {
 				if other, taken := users[c.Pin]; taken {
-					report(h.Source, "give every channel a pin of its own", "%s reads %s, which %s reads already", hold, pin(c.Pin), v.HoldSubject(other))
+					report(h.Source, "give every channel a pin of its own", "%s reads %s, which %s reads already", hold, pin(c.Pin), v.Subject(diag.Hold, other))
 				}
 				users[c.Pin] = i
 				switch {
@@ -80,7 +80,7 @@ func (v *view) notModelled() []modelError {
 			if c := h.Circuit; c.StopCategory == 2 && c.Kind == circuit.EmergencyStop && (input.Field == "StopCategory" || input.Field == "BreaksDriveSupply") {
 				continue
 			}
-			list = append(list, modelError{h.Source, v.HoldSubject(input.Circuit), missionKey(input.Field), input.Reason})
+			list = append(list, modelError{h.Source, v.Subject(diag.Hold, input.Circuit), missionKey(input.Field), input.Reason})
 		}
 	}
 	return list

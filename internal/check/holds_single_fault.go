@@ -33,7 +33,7 @@ func singleFaultRule() Rule {
 				continue
 			}
 			tried, _ := v.Holds.Faults.Tally(h.Circuit.Name)
-			f := at(h.Source, "%s: of %d single faults ", v.HoldSubject(i), tried)
+			f := at(h.Source, "%s: of %d single faults ", v.Subject(diag.Hold, i), tried)
 			if m > 0 {
 				f.Add("%d "+verb(m, "leave")+" the drive running (%s)", m, running)
 			}

@@ -36,7 +36,7 @@ func reflectionRule() Rule {
 			}
 			slices.Sort(rings)
 			for _, ring := range slices.Compact(rings) {
-				near[ring] = append(near[ring], v.LegSubject(i))
+				near[ring] = append(near[ring], v.Subject(diag.Leg, i))
 			}
 		}
 		var findings []diag.Finding

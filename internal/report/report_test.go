@@ -122,8 +122,8 @@ func requireSameCounts(t require.TestingT, p *plan.Plan) (dangerous int) {
 				numbers[n.Name] = n.Value
 			}
 			told[f.About[0].Name] = numbers
-		case f.Rule == "holds.wire-break" && strings.HasPrefix(f.Format, "%s: %v"):
-			broken[f.About[0].Name]++
+		case f.Rule == "holds.wire-break" && strings.HasPrefix(f.Format, "%s: "):
+			broken[f.About[0].Name] += f.Numbers[0].Value
 		}
 	}
 	sum, faults := 0.0, 0
