@@ -70,6 +70,16 @@ func TestManyWaypoints(t *testing.T) {
 func TestManyMisspeltMarks(t *testing.T) {
 	mission := strings.Replace(small(t), "[A, B]", "["+strings.Repeat("Ax, ", maxWaypoints)+"]", 1)
 	result := Parse("mission.yaml", []byte(mission), nil)
+	require.Len(t, result.Findings, 1, "one name, told once")
+	assert.Equal(t, fmt.Sprintf("there is no mark \"Ax\", which is used in %d places", maxWaypoints), result.Findings[0].Message())
+	assert.Len(t, result.Findings[0].Related, maxUses)
+
+	var names strings.Builder
+	for i := range maxWaypoints {
+		fmt.Fprintf(&names, "A%d, ", i)
+	}
+	mission = strings.Replace(small(t), "[A, B]", "["+names.String()+"]", 1)
+	result = Parse("mission.yaml", []byte(mission), nil)
 	require.Len(t, result.Findings, maxFindings+1)
 	assert.Equal(t, ruleMore, result.Findings[maxFindings].Rule)
 	assert.Equal(t, fmt.Sprintf("%d more errors in this file are not shown", maxWaypoints-maxFindings), result.Findings[maxFindings].Message())

@@ -218,7 +218,7 @@ func (n *node) tally(within *node) {
 func (b *builder) mapping(from *ast.MappingNode, depth int) *node {
 	n := &node{kind: mappingKind, at: b.d.tokenPosition(from.Start), size: 1}
 	written := map[string]*node{}
-	var merged []*node
+	var merged, again []*node // again: keys written before, in a row
 	for i, pair := range from.Values {
 		if _, merge := pair.Key.(*ast.MergeKeyNode); merge {
 			merged = append(merged, b.mergeSources(pair, depth)...)
@@ -236,13 +236,15 @@ func (b *builder) mapping(from *ast.MappingNode, depth int) *node {
 			b.d.fail(ruleWrongType, key.at, "", "a key must be a single word; this one is %s", key.what())
 			continue
 		}
-		if first, twice := written[key.text]; twice {
-			b.d.fail(ruleDuplicateKey, key.at, "take one of the two out", "the key %s is already in this block", quote(key.text)).Related = []diag.Related{{At: first.at, Message: "the first one"}}
+		if written[key.text] != nil {
+			again = append(again, key)
 			continue
 		}
+		again = b.duplicates(again, written)
 		written[key.text] = key
 		n.put(key, value)
 	}
+	b.duplicates(again, written)
 	for _, source := range merged {
 		n.aliases += source.aliases
 		n.aliased += source.aliased
@@ -255,6 +257,30 @@ func (b *builder) mapping(from *ast.MappingNode, depth int) *node {
 	}
 	b.count(n)
 	return n
+}
+
+// duplicates reports keys that are in the block already. Several in a row are one
+// slip: the dash that begins the next entry of a list is missing.
+func (b *builder) duplicates(again []*node, written map[string]*node) (none []*node) {
+	if len(again) == 0 {
+		return nil
+	}
+	f := b.d.fail(ruleDuplicateKey, again[0].at, "take one of the two out", "the key %s is already in this block", quote(again[0].text))
+	f.Related = []diag.Related{{At: written[again[0].text].at, Message: "the first one"}}
+	if len(again) > 1 {
+		f.Phrase = diag.Say("the keys %s are already in this block", quoted(again))
+		f.Remedy = "begin the second entry of the list with a dash and its first key, or take one of each out"
+	}
+	return nil
+}
+
+// quoted lists keys as they are written.
+func quoted(keys []*node) diag.List {
+	list := diag.List{By: ", "}
+	for _, key := range keys {
+		list.Items = append(list.Items, quote(key.text))
+	}
+	return list
 }
 
 func (n *node) put(key, value *node) {

@@ -59,7 +59,7 @@ type Result struct {
 // marks_file, which open reads; a nil open refuses any marks_file. Parse gives
 // the same result for the same bytes and does not panic, whatever they are.
 func Parse(name string, text []byte, open Opener) Result {
-	d := &decoder{file: name, open: open, sources: diag.Sources{}, places: Places{}}
+	d := &decoder{file: name, open: open, sources: diag.Sources{}, places: Places{}, unread: map[string]bool{}}
 	mission := d.mission(text)
 	if mission != nil {
 		mission.places = d.places
@@ -74,6 +74,7 @@ type decoder struct {
 	sources  diag.Sources
 	lines    []int // characters in each line of the mission file
 	places   Places
+	unread   map[string]bool // paths of what should be a block and is none
 	findings []diag.Finding
 
 	marks      map[string]diag.Position // every mark, by name

@@ -52,24 +52,46 @@ func (d *decoder) know(name string, at diag.Position) {
 	}
 }
 
-// checkReferences reports uses of marks that nobody wrote. Where marks could not
-// be read there is no telling which those are.
+// maxUses is how many further uses of a mark that nobody wrote are shown.
+const maxUses = 3
+
+// checkReferences reports marks that are used and that nobody wrote, each once.
+// Where marks could not be read there is no telling which those are, and where
+// there are none at all, the first says so for all.
 func (d *decoder) checkReferences() {
 	if d.marksLost {
 		return
 	}
+	uses := map[string][]diag.Related{}
+	var names []string
 	for _, r := range d.references {
 		if _, known := d.marks[r.name]; known {
 			continue
 		}
+		if len(uses[r.name]) == 0 {
+			names = append(names, r.name)
+		}
+		uses[r.name] = append(uses[r.name], diag.Related{At: r.at, Message: "used here, too"})
+	}
+	for _, name := range names {
+		first, others := uses[name][0].At, uses[name][1:]
+		about := []diag.Subject{diag.The(diag.Mark, name)}
+		if len(d.marks) == 0 {
+			d.fail(ruleUnknownMark, first, "write the coordinates of marks under marks, or in the marks_file", "there is no mark %s, and no other one", quote(name)).About = about
+			return
+		}
 		remedy := "write its coordinates under marks, or in the marks_file"
 		if d.suggested < maxSuggestions {
 			d.suggested++
-			if best, ok := words.Nearest(r.name, d.markNames); ok {
+			if best, ok := words.Nearest(name, d.markNames); ok {
 				remedy = "write " + best + " if that is meant, or else its coordinates under marks"
 			}
 		}
-		d.fail(ruleUnknownMark, r.at, remedy, "there is no mark %s", quote(r.name)).About = []diag.Subject{diag.The(diag.Mark, r.name)}
+		f := d.fail(ruleUnknownMark, first, remedy, "there is no mark %s", quote(name))
+		if len(others) > 0 {
+			f.Add(", which is used in %d places", 1+len(others))
+		}
+		f.About, f.Related = about, others[:min(len(others), maxUses)]
 	}
 }
 
@@ -112,6 +134,9 @@ func (d *decoder) checkGeofence(to *Mission) {
 	d.checkRing("geofence.boundary", to.Geofence.Boundary)
 	for i, o := range to.Geofence.Obstacles {
 		path := fmt.Sprintf("geofence.obstacles[%d]", i)
+		if d.unread[path] {
+			continue
+		}
 		d.checkRing(path+".ring", o.Ring)
 		_, centre := d.places[path+".centre"]
 		_, radius := d.places[path+".radius"]

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -62,21 +63,29 @@ func block(keys []key) value {
 func (d *decoder) readBlock(n *node, path string, keys []key) {
 	if n.kind != mappingKind {
 		d.wrongType(n, path, "a block of keys ("+strings.Join(keyNames(keys), ", ")+")", "")
+		d.unread[path] = true
 		return
 	}
 	written := map[string]bool{}
+	var strange []*node // keys that look like none of these, in a row
 	for _, e := range n.entries {
 		k, known := findKey(keys, e.key.text)
 		if !known {
-			d.unknownKey(e.key, path, keys)
+			meant, ok := words.Nearest(e.key.text, keyNames(keys))
+			if !ok {
+				strange = append(strange, e.key)
+				continue
+			}
+			d.unknownKeys([]*node{e.key}, path, "write "+meant)
 			// What follows is read as the key that was probably meant, so that
 			// one slip is not also reported as a missing key.
-			meant, ok := words.Nearest(e.key.text, keyNames(keys))
-			if _, there := entryOf(n, meant); !ok || there || written[meant] {
+			if _, there := entryOf(n, meant); there || written[meant] {
 				continue
 			}
 			k, _ = findKey(keys, meant)
 		}
+		d.strangeKeys(strange, path, keys)
+		strange = nil
 		written[k.name] = true
 		at := e.value.at
 		if e.value.kind != scalarKind {
@@ -92,6 +101,10 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 			continue
 		}
 		k.value.read(d, e.value, join(path, k.name))
+	}
+	d.strangeKeys(strange, path, keys)
+	if len(strange) > 0 && len(written) == 0 {
+		return // this is another block, and has what that needs
 	}
 	for _, k := range keys {
 		if k.required && !written[k.name] {
@@ -154,22 +167,47 @@ func (d *decoder) where(path string) diag.Position {
 	return (&Mission{places: d.places}).Where(path)
 }
 
-// unknownKey reports a key that the block does not have: it may be misspelt, or
-// belong elsewhere.
-func (d *decoder) unknownKey(at *node, path string, keys []key) {
+// strangeKeys reports keys in a row that look like none of the block's, and where
+// they belong. Those that all belong in one other place, or nowhere, came there
+// together.
+func (d *decoder) strangeKeys(strange []*node, path string, keys []key) {
+	if len(strange) == 0 {
+		return
+	}
+	here := "the keys here are " + strings.Join(keyNames(keys), ", ")
+	shared, anywhere := homesOf(strange[0].text), false
+	for _, key := range strange {
+		homes := homesOf(key.text)
+		anywhere = anywhere || len(homes) > 0
+		shared = slices.DeleteFunc(shared, func(home string) bool { return !slices.Contains(homes, home) })
+	}
+	switch {
+	case len(shared) > 1 && len(strange) == 1:
+		d.unknownKeys(strange, path, "it belongs under one of "+strings.Join(shared, ", "))
+	case len(shared) == 1 && len(strange) == 1:
+		d.unknownKeys(strange, path, "put it under "+shared[0])
+	case len(shared) == 1:
+		d.unknownKeys(strange, path, "put them under "+shared[0])
+	case !anywhere:
+		d.unknownKeys(strange, path, here)
+	default:
+		for _, key := range strange {
+			d.strangeKeys([]*node{key}, path, keys)
+		}
+	}
+}
+
+// unknownKeys reports keys that the block does not have.
+func (d *decoder) unknownKeys(at []*node, path, remedy string) {
 	in := any(keyOf(path))
 	if path == "" {
 		in = "a mission"
 	}
-	remedy := "the keys here are " + strings.Join(keyNames(keys), ", ")
-	if best, ok := words.Nearest(at.text, keyNames(keys)); ok {
-		remedy = "write " + best
-	} else if homes := homesOf(at.text); len(homes) == 1 {
-		remedy = "put it under " + homes[0]
-	} else if len(homes) > 1 {
-		remedy = "it belongs under one of " + strings.Join(homes, ", ")
+	if len(at) == 1 {
+		d.fail(ruleUnknownKey, at[0].at, remedy, "%s has no key %s", in, quote(at[0].text))
+		return
 	}
-	d.fail(ruleUnknownKey, at.at, remedy, "%s has no key %s", in, quote(at.text))
+	d.fail(ruleUnknownKey, at[0].at, remedy, "%s has no keys %s", in, quoted(at))
 }
 
 func (d *decoder) wrongType(n *node, path, due, remedy string) {

@@ -34,8 +34,8 @@ func coastRule() Rule {
 			if further > most {
 				most = further
 				worst = at(w.Source, "the coast was measured from %s, and %s stops from %s: with drag that grows with speed the rover rolls up to %s further than v² says, past what the arrival tolerance of %s leaves",
-					words.MMPerS(v.Machine.Rover.CoastFromMMPerS), v.LegSubject(in.From), words.MMPerS(in.SpeedMMPerS), words.MM(further), words.MM(w.ToleranceMM))
-				worst.About = []diag.Subject{diag.The(diag.Rover, ""), v.LegSubject(in.From), v.WaypointSubject(i)}
+					words.MMPerS(v.Machine.Rover.CoastFromMMPerS), v.Subject(diag.Leg, in.From), words.MMPerS(in.SpeedMMPerS), words.MM(further), words.MM(w.ToleranceMM))
+				worst.About = []diag.Subject{diag.The(diag.Rover, ""), v.Subject(diag.Leg, in.From), v.Subject(diag.Waypoint, i)}
 				worst.Numbers = []diag.Number{metre("further", float64(further)), metre("closest", float64(w.Arrival.ClosestMM)), metre("tolerance", float64(w.ToleranceMM))}
 			}
 		}

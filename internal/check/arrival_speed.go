@@ -38,7 +38,7 @@ func speedRule() Rule {
 				order = append(order, g)
 				first[g] = l.Source
 			}
-			legs[g] = append(legs[g], v.LegSubject(i))
+			legs[g] = append(legs[g], v.Subject(diag.Leg, i))
 		}
 		var findings []diag.Finding
 		for _, g := range order {

@@ -11,7 +11,11 @@ import (
 
 func toleranceRule() Rule {
 	return newRule("arrival.tolerance", diag.Error, "every waypoint can be reached within its tolerance", func(v *view) []diag.Finding {
-		var findings []diag.Finding
+		type figures struct {
+			toleranceMM, speedMMPerS int64
+			arrival                  plan.Arrival
+		}
+		var same alike
 		for i, w := range v.Route.Waypoints {
 			in := v.Arriving(i)
 			if in == nil || w.Arrival.ClosestMM <= w.ToleranceMM {
@@ -21,8 +25,11 @@ func toleranceRule() Rule {
 				continue // precision.decimals has said why
 			}
 			a := w.Arrival
+			if same.told(figures{w.ToleranceMM, in.SpeedMMPerS, a}, v.Subject(diag.Waypoint, i)) {
+				continue
+			}
 			f := at(w.Source, "%s: an arrival tolerance of %s cannot be met at %s; the closest is %s (position %s; along the line timing %s and coast %s, across it steering %s; at %s)",
-				v.WaypointSubject(i), words.MM(w.ToleranceMM), words.MMPerS(in.SpeedMMPerS), words.MM(a.ClosestMM),
+				v.Subject(diag.Waypoint, i), words.MM(w.ToleranceMM), words.MMPerS(in.SpeedMMPerS), words.MM(a.ClosestMM),
 				words.BareMM(a.PositionMM), words.BareMM(a.TimingMM), words.BareMM(a.CoastMM), words.BareMM(a.SteeringMM), words.Percent(v.Confidence))
 			f.Numbers = []diag.Number{metre("tolerance", float64(w.ToleranceMM)), metre("closest", float64(a.ClosestMM)), {Name: "highest speed", Value: plan.Metres(a.HighestMMPerS), Unit: "m/s"}}
 			widen := "widen the tolerance to at least " + words.MM(a.ClosestMM).String()
@@ -34,8 +41,8 @@ func toleranceRule() Rule {
 			default:
 				f.Remedy = fmt.Sprintf("drive this leg at %s or less, or %s", words.MMPerS(a.HighestMMPerS), widen)
 			}
-			findings = append(findings, f)
+			same.add(f)
 		}
-		return findings
+		return same.all("; so it is at %s")
 	})
 }

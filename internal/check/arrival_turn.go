@@ -35,7 +35,7 @@ func turnRule() Rule {
 				continue // the rover is placed at the start; geometry.zero-leg has the rest
 			}
 			turn := math.Abs(w.TurnDeg)
-			f := at(w.Source, "%s: ", v.WaypointSubject(i))
+			f := at(w.Source, "%s: ", v.Subject(diag.Waypoint, i))
 			f.Numbers = []diag.Number{metre("tolerance", float64(w.ToleranceMM)), {Name: "turn", Value: w.TurnDeg, Unit: "deg"}}
 			if !w.Stops && turn > turnedBackDeg {
 				f.Add("a turn of %.0f deg with a radius of %s cannot be driven through", turn, words.MM(v.Machine.Rover.TurnRadiusMM))
@@ -54,7 +54,7 @@ func turnRule() Rule {
 				continue
 			}
 			f.Add("%s, a turn of %.0f deg with a radius of %s swings %s wide of %s, beyond the %s that its standoff holds",
-				how, turn, words.MM(v.Machine.Rover.TurnRadiusMM), words.MM(ceilMM(swing-hairMM)), v.LegSubject(out.From), words.MM(room))
+				how, turn, words.MM(v.Machine.Rover.TurnRadiusMM), words.MM(ceilMM(swing-hairMM)), v.Subject(diag.Leg, out.From), words.MM(room))
 			f.Remedy = slower + "split the turn over several waypoints, or widen the tolerance"
 			f.Numbers = append(f.Numbers, metre("swings", swing))
 			findings = append(findings, f)

@@ -94,6 +94,43 @@ func at(s plan.Source, format string, args ...any) diag.Finding {
 	return diag.New(s.At, format, args...)
 }
 
+// alike collects findings that would say the same of several things, figure for
+// figure: most often these have them from one key of the mission. The first is
+// made, and names the others.
+type alike struct {
+	findings []diag.Finding
+	others   [][]diag.Subject // of each finding
+	figures  map[any]int      // the finding that has them
+}
+
+// told reports whether a finding has these figures. It then names the thing, too;
+// else one is to be added.
+func (a *alike) told(figures any, thing diag.Subject) bool {
+	if k, ok := a.figures[figures]; ok {
+		a.others[k] = append(a.others[k], thing)
+		return true
+	}
+	if a.figures == nil {
+		a.figures = map[any]int{}
+	}
+	a.figures[figures] = len(a.findings)
+	return false
+}
+
+func (a *alike) add(f diag.Finding) {
+	a.findings, a.others = append(a.findings, f), append(a.others, nil)
+}
+
+// all are the findings, the other things named by the format.
+func (a *alike) all(format string) []diag.Finding {
+	for k, others := range a.others {
+		if len(others) > 0 {
+			a.findings[k].Add(format, diag.Names(others, ", "))
+		}
+	}
+	return a.findings
+}
+
 // ceilMM rounds millimetres up, and bounds what is absurd or infinite.
 func ceilMM(mm float64) int64 { return int64(math.Ceil(min(mm, 1e12))) }
 

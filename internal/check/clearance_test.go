@@ -69,5 +69,5 @@ func TestClearanceOfWaypointToSomethingElse(t *testing.T) {
 		about = append(about, f.About)
 	}
 	boundary, south, west := p.RingSubject(fence.Boundary), p.EdgeSubject(fence.Edge{Part: fence.Boundary}), p.EdgeSubject(fence.Edge{Part: fence.Boundary, Number: 3})
-	assert.Equal(t, [][]diag.Subject{{p.WaypointSubject(0), boundary, west}, {p.LegSubject(0), boundary, south}, {p.LegSubject(1), boundary, south}}, about)
+	assert.Equal(t, [][]diag.Subject{{p.Subject(diag.Waypoint, 0), boundary, west}, {p.Subject(diag.Leg, 0), boundary, south}, {p.Subject(diag.Leg, 1), boundary, south}}, about)
 }

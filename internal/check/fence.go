@@ -52,14 +52,14 @@ func (v *view) lacking(withShort bool, extra func(speedMMPerS int64) int64) lack
 		}
 	}
 	for i, l := range v.Route.Legs {
-		look(v.LegSubject(i), l.Segment, v.legs[i], l.Standoff, extra(l.SpeedMMPerS))
+		look(v.Subject(diag.Leg, i), l.Segment, v.legs[i], l.Standoff, extra(l.SpeedMMPerS))
 	}
 	for i, w := range v.Route.Waypoints {
 		arriving := int64(0)
 		if in := v.Arriving(i); in != nil {
 			arriving = in.SpeedMMPerS
 		}
-		look(v.WaypointSubject(i), place(v.Survey.Marks[w.Mark]), v.places[i], w.Standoff, extra(arriving))
+		look(v.Subject(diag.Waypoint, i), place(v.Survey.Marks[w.Mark]), v.places[i], w.Standoff, extra(arriving))
 	}
 	return worst
 }

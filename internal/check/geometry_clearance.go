@@ -22,14 +22,14 @@ func clearanceRule() Rule {
 		var findings []diag.Finding
 		said := make([][]fence.Edge, len(v.Route.Waypoints)) // by a leg that begins or ends there
 		for i, l := range v.Route.Legs {
-			f, n, ok := v.tooNear(diag.Say("%s passes", v.LegSubject(i)), l.Source, l.Segment, v.legs[i], l.Standoff, "half-width", v.offLine(l.Standoff))
+			f, n, ok := v.tooNear(diag.Say("%s passes", v.Subject(diag.Leg, i)), l.Source, l.Segment, v.legs[i], l.Standoff, "half-width", v.offLine(l.Standoff))
 			if ok {
 				said[l.From], said[l.To] = append(said[l.From], n), append(said[l.To], n)
 				findings = append(findings, f)
 			}
 		}
 		for i, w := range v.Route.Waypoints {
-			f, n, ok := v.tooNear(diag.Say("%s is", v.WaypointSubject(i)), w.Source, place(v.Survey.Marks[w.Mark]), v.places[i], w.Standoff, "half-diagonal", v.offLine(w.Standoff))
+			f, n, ok := v.tooNear(diag.Say("%s is", v.Subject(diag.Waypoint, i)), w.Source, place(v.Survey.Marks[w.Mark]), v.places[i], w.Standoff, "half-diagonal", v.offLine(w.Standoff))
 			if ok && !slices.Contains(said[i], n) {
 				findings = append(findings, f)
 			}

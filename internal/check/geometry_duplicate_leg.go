@@ -25,11 +25,11 @@ func duplicateLegRule() Rule {
 			}
 			if seen {
 				if len(driven) == 0 {
-					f = at(l.Source, "%s drives %s %s", v.LegSubject(i), v.LegSubject(j), how)
+					f = at(l.Source, "%s drives %s %s", v.Subject(diag.Leg, i), v.Subject(diag.Leg, j), how)
 					f.Remedy = "nothing, if that is meant"
-					f.Related = []diag.Related{{At: v.Route.Legs[j].At, Message: v.LegSubject(j).String()}}
+					f.Related = []diag.Related{{At: v.Route.Legs[j].At, Message: v.Subject(diag.Leg, j).String()}}
 				}
-				driven = append(driven, v.LegSubject(i))
+				driven = append(driven, v.Subject(diag.Leg, i))
 				continue
 			}
 			first[l.Segment] = i

@@ -12,7 +12,7 @@ func legObstacleRule() Rule {
 		var findings []diag.Finding
 		for i, l := range v.Route.Legs {
 			for _, o := range v.legs[i].Struck {
-				f := at(l.Source, "%s passes through %s", v.LegSubject(i), v.RingSubject(o))
+				f := at(l.Source, "%s passes through %s", v.Subject(diag.Leg, i), v.RingSubject(o))
 				f.Remedy = "add a waypoint that leads around it"
 				f.Related = []diag.Related{{At: v.Fence.Obstacles[o].At, Message: "the obstacle"}}
 				findings = append(findings, f)

@@ -13,17 +13,17 @@ func legOutsideRule() Rule {
 			if !v.places[i].Outside {
 				continue
 			}
-			m := v.Survey.Marks[w.Mark]
-			f := at(w.Source, "%s is outside the %s", v.WaypointSubject(i), v.RingSubject(fence.Boundary))
+			f := at(w.Source, "%s is outside the %s", v.Subject(diag.Waypoint, i), v.RingSubject(fence.Boundary))
 			f.Remedy = "move the mark or the boundary; check the mark's coordinates for exchanged digits"
-			f.Related = []diag.Related{{At: m.At, Message: "the mark"}, {At: v.Fence.Boundary.At, Message: "the boundary"}}
+			f.Related = []diag.Related{{At: v.Survey.Marks[w.Mark].At, Message: "the mark"}, {At: v.Fence.Boundary.At, Message: "the boundary"}}
 			findings = append(findings, f)
 		}
+		findings = v.manyOutside(findings, "%d of %d waypoints are outside the %s: %s", len(v.Route.Waypoints))
 		for i, l := range v.Route.Legs {
 			if !v.legs[i].Outside || v.places[l.From].Outside || v.places[l.To].Outside {
 				continue // outside waypoints are reported above
 			}
-			f := at(l.Source, "%s leaves the %s between its ends", v.LegSubject(i), v.RingSubject(fence.Boundary))
+			f := at(l.Source, "%s leaves the %s between its ends", v.Subject(diag.Leg, i), v.RingSubject(fence.Boundary))
 			if met := v.Fence.Boundary.Region().Edges().Crossing(l.Segment); len(met) > 0 {
 				edge := fence.Edge{Part: fence.Boundary, Number: met[0]}
 				f.Add(", across %s", v.EdgeSubject(edge))
@@ -34,4 +34,27 @@ func legOutsideRule() Rule {
 		}
 		return findings
 	})
+}
+
+// fewOutside are so many that each may be a slip of its own. Of more, the boundary
+// is the cause.
+const fewOutside = 3
+
+// manyOutside puts many findings of things outside the boundary into one.
+func (v *view) manyOutside(each []diag.Finding, format string, of int) []diag.Finding {
+	if len(each) <= fewOutside {
+		return each
+	}
+	var things []diag.Subject
+	var related []diag.Related
+	for _, f := range each {
+		things = append(things, f.About[0])
+		if len(related) < fewOutside {
+			related = append(related, diag.Related{At: f.At, Message: f.About[0].String()})
+		}
+	}
+	f := at(v.Fence.Boundary.Source, format, len(each), of, v.RingSubject(fence.Boundary), diag.Names(things, ", "))
+	f.Remedy = "check the marks of the boundary for exchanged digits, and their order"
+	f.Related = related
+	return []diag.Finding{f}
 }

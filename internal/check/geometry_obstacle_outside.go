@@ -23,7 +23,7 @@ func obstacleOutsideRule() Rule {
 				findings = append(findings, f)
 			}
 		}
-		return findings
+		return v.manyOutside(findings, "%d of %d obstacles reach outside the %s: %s", len(v.Fence.Obstacles))
 	})
 }
 

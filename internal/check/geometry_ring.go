@@ -7,28 +7,33 @@ import (
 	"merestone/internal/planar"
 )
 
+// ringRule makes one finding of all faults of a ring: marks in the wrong order are
+// one slip, and make several edges cross.
 func ringRule() Rule {
 	return newRule("geometry.ring", diag.Error, "rings do not cross, touch or double back on themselves", func(v *view) []diag.Finding {
 		var findings []diag.Finding
 		for n, ring := range v.Fence.Parts() {
-			what, faults := v.RingSubject(n), ring.Faults()
-			for i, fault := range faults {
-				if i == 5 {
-					format := "%s: %d more faults of this ring are left out"
-					if len(faults) == planar.MaxFaults {
-						format = "%s: %d or more faults of this ring are left out"
-					}
-					findings = append(findings, at(ring.Source, format, what, len(faults)-i))
-					break
+			faults := diag.List{By: "; "}
+			var places []diag.Related // of what the first of them names
+			for i, fault := range ring.Faults() {
+				said, where := v.ringFault(n, ring, fault)
+				faults.Items = append(faults.Items, said)
+				if i == 0 {
+					places = where
 				}
-				said, places := v.ringFault(n, ring, fault)
-				f := at(ring.Source, "%s: %s", what, said)
-				f.Remedy = "list the marks in order around the ring, each once; the last joins the first by itself"
-				if len(places) > 0 { // at the first, see the second
-					f.At, f.Related = places[0].At, places[1:]
-				}
-				findings = append(findings, f)
 			}
+			if len(faults.Items) == 0 {
+				continue
+			}
+			f := at(ring.Source, "%s: %s", v.RingSubject(n), faults)
+			if len(faults.Items) == planar.MaxFaults {
+				f.Add(" at least")
+			}
+			f.Remedy = "list the marks in order around the ring, each once; the last joins the first by itself"
+			if len(places) > 0 { // at the first, see the second
+				f.At, f.Related = places[0].At, places[1:]
+			}
+			findings = append(findings, f)
 		}
 		return findings
 	})

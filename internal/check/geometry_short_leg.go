@@ -34,7 +34,7 @@ func shortLegRule() Rule {
 			turns := tangent(l.From) + tangent(l.To)
 			if need := cut + turns; l.LengthMM < need-hairMM {
 				f := at(l.Source, "%s is %s long; it needs %s (cut distance %.3f + turns %.3f)",
-					v.LegSubject(i), words.MM(int64(l.LengthMM)), words.MM(ceilMM(need-hairMM)), cut/1000, turns/1000)
+					v.Subject(diag.Leg, i), words.MM(int64(l.LengthMM)), words.MM(ceilMM(need-hairMM)), cut/1000, turns/1000)
 				f.Remedy = "drive this leg slower, lengthen it, or leave a waypoint out"
 				f.Numbers = []diag.Number{metre("length", l.LengthMM), metre("cut distance", cut), metre("turns", turns)}
 				findings = append(findings, f)

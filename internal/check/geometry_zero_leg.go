@@ -10,7 +10,7 @@ func zeroLegRule() Rule {
 		var findings []diag.Finding
 		for i, l := range v.Route.Legs {
 			if l.Segment.A == l.Segment.B {
-				f := at(l.Source, "%s has no length: both waypoints are at the same place", v.LegSubject(i))
+				f := at(l.Source, "%s has no length: both waypoints are at the same place", v.Subject(diag.Leg, i))
 				f.Remedy = "take one of the two out of the route"
 				if v.Route.Closed && l.To == 0 {
 					f.Remedy = "a closed route returns to its first waypoint by itself; take the last one out"

@@ -143,7 +143,7 @@ func TestAgainstGEOS(t *testing.T) {
 				want = min(want, d)
 			}
 			require.Len(t, v.legs[i].Struck, hit, legs[i])
-			got, ok := told[p.LegSubject(i)]
+			got, ok := told[p.Subject(diag.Leg, i)]
 			require.Equal(t, covers[i] == "true" && hit == 0, ok)
 			switch {
 			case ok:

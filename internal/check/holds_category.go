@@ -15,7 +15,7 @@ func categoryRule() Rule {
 			if h.Circuit.StopCategory != 2 {
 				continue
 			}
-			f := at(h.Source, "%s is of stop category 2, which leaves the drive powered", v.HoldSubject(i))
+			f := at(h.Source, "%s is of stop category 2, which leaves the drive powered", v.Subject(diag.Hold, i))
 			f.Remedy = "write stop_category: 0 (power off at once) or 1 (stop, then power off)"
 			if h.Circuit.Kind != board.EmergencyStop {
 				f.Severity = diag.Warning

@@ -23,10 +23,10 @@ func pinRule() Rule {
 		}
 		users := map[int]int{} // holds, by the pins that they read
 		for i, h := range v.Holds.List {
-			hold := v.HoldSubject(i)
+			hold := v.Subject(diag.Hold, i)
 			for _, c := range h.Circuit.Channels {
 				if other, taken := users[c.Pin]; taken {
-					report(h.Source, "give every channel a pin of its own", "%s reads %s, which %s reads already", hold, pin(c.Pin), v.HoldSubject(other))
+					report(h.Source, "give every channel a pin of its own", "%s reads %s, which %s reads already", hold, pin(c.Pin), v.Subject(diag.Hold, other))
 				}
 				users[c.Pin] = i
 				switch {
@@ -40,7 +40,8 @@ func pinRule() Rule {
 				}
 			}
 		}
-		if out := v.Board.Inputs.DriveEnable; slices.Contains(v.Board.Inputs.Pins, out) {
+		out := v.Board.Inputs.DriveEnable
+		if _, told := users[out]; !told && slices.Contains(v.Board.Inputs.Pins, out) {
 			report(v.Board.Inputs.Source, "take it out of board.input_pins, or correct drive_enable", "board.input_pins lists %s, which is the output drive_enable", pin(out))
 		}
 		for _, f := range v.notModelled() {
@@ -80,7 +81,7 @@ func (v *view) notModelled() []modelError {
 			if c := h.Circuit; c.StopCategory == 2 && c.Kind == board.EmergencyStop && (input.Field == "StopCategory" || input.Field == "BreaksDriveSupply") {
 				continue
 			}
-			list = append(list, modelError{h.Source, v.HoldSubject(input.Circuit), missionKey(input.Field), input.Reason})
+			list = append(list, modelError{h.Source, v.Subject(diag.Hold, input.Circuit), missionKey(input.Field), input.Reason})
 		}
 	}
 	return list

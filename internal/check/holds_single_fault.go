@@ -14,11 +14,7 @@ func singleFaultRule() Rule {
 		for i, h := range v.Holds.List {
 			running, shorted := diag.List{By: "; "}, diag.List{By: "; "}
 			advice := map[bool]string{} // the first, by whether the drive is left running
-			tried := 0
-			for _, row := range v.rowsOf(h.Circuit.Name) {
-				if row.Fault.Kind != circuit.NoFault {
-					tried++
-				}
+			for _, row := range v.Holds.Faults.ToldWith(h.Circuit.Name) {
 				if row.Outcome.Credited() || row.Outcome == circuit.Healthy || wireBreaks(row) {
 					continue
 				}
@@ -36,7 +32,8 @@ func singleFaultRule() Rule {
 			if m+n == 0 {
 				continue
 			}
-			f := at(h.Source, "%s: of %d single faults ", v.HoldSubject(i), tried)
+			tried, _ := v.Holds.Faults.Tally(h.Circuit.Name)
+			f := at(h.Source, "%s: of %d single faults ", v.Subject(diag.Hold, i), tried)
 			if m > 0 {
 				f.Add("%d "+verb(m, "leave")+" the drive running (%s)", m, running)
 			}
@@ -67,18 +64,6 @@ func verb(n int, infinitive string) string {
 		return infinitive + "s"
 	}
 	return infinitive
-}
-
-// rowsOf lists the rows that are told of with a hold: a fault that touches
-// several circuits is told of with the first.
-func (v *view) rowsOf(hold string) []circuit.Row {
-	var rows []circuit.Row
-	for _, row := range v.Holds.Faults.RowsOf(hold) {
-		if len(row.Circuits) > 0 && row.Circuits[0] == hold {
-			rows = append(rows, row)
-		}
-	}
-	return rows
 }
 
 // within makes a sentence part of another.

@@ -23,7 +23,7 @@ func stoppingRule() Rule {
 		}
 		s := v.Route.Legs[fastest].Stopping
 		f := at(v.Holds.Source, "from letting go of a hold to rest: %d ms until the drive is without power, then a coast of %s; %s in all at %s (%s)",
-			v.Board.Timing.HoldMS, words.MM(s.CoastMM), words.MM(s.FromHoldMM), words.MMPerS(s.SpeedMMPerS), v.LegSubject(fastest))
+			v.Board.Timing.HoldMS, words.MM(s.CoastMM), words.MM(s.FromHoldMM), words.MMPerS(s.SpeedMMPerS), v.Subject(diag.Leg, fastest))
 		f.About = append([]diag.Subject{diag.The(diag.Holds, "")}, f.About...)
 		f.Remedy = fmt.Sprintf("keep everybody at least %s ahead of its front, and more for the holder's own reaction and for a person who walks towards it", words.MM(s.FromHoldMM))
 		f.Numbers = []diag.Number{{Name: "reaction", Value: float64(v.Board.Timing.HoldMS) / 1000, Unit: "s"}, metre("coast", float64(s.CoastMM)), metre("stopping distance", float64(s.FromHoldMM))}

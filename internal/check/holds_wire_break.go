@@ -9,19 +9,32 @@ import (
 	"merestone/internal/diag"
 )
 
+// wireBreakRule makes one finding of all wires of a hold whose breaks look the same
+// to the board: they have it from one way of wiring.
 func wireBreakRule() Rule {
 	return newRule("holds.wire-break", diag.Error, "a broken wire stops the drive", func(v *view) []diag.Finding {
 		var findings []diag.Finding
 		for i, h := range v.Holds.List {
-			for _, row := range v.rowsOf(h.Circuit.Name) {
+			hold, same := v.Subject(diag.Hold, i), map[string]diag.List{}
+			var rows []circuit.Row // of each sentence the first
+			for _, row := range v.Holds.Faults.ToldWith(h.Circuit.Name) {
 				if !wireBreaks(row) {
 					continue
 				}
-				f := at(h.Source, "%s: %v: %s", v.HoldSubject(i), row.Fault, diag.Aside(within(row.Sentence)))
+				faults, told := same[row.Sentence]
+				if !told {
+					rows = append(rows, row)
+				}
+				same[row.Sentence] = diag.List{Items: append(faults.Items, row.Fault), By: "; "}
+			}
+			for _, row := range rows {
+				faults, why := same[row.Sentence], diag.Aside(within(row.Sentence))
+				f := at(h.Source, "%s: %s: %s", hold, faults, why)
 				if row.Outcome == circuit.Indistinct {
-					f = at(h.Source, "%s cannot work: %s", v.HoldSubject(i), diag.Aside(within(row.Sentence)))
+					f = at(h.Source, "%s cannot work: %s", hold, why)
 				}
 				f.Remedy = within(row.Advice)
+				f.Numbers = []diag.Number{{Name: "faults", Value: float64(len(faults.Items)), Unit: "1"}}
 				findings = append(findings, f)
 			}
 		}

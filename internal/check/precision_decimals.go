@@ -27,31 +27,39 @@ func decimalsRule() Rule {
 			return []diag.Number{metre("half of the last digit", halfMM), metre("uncertainty", m.StdMM)}
 		}
 		half := v.halfDigitMM
-		var findings []diag.Finding
+		type figures struct {
+			resolution  geodesy.Nanodegree
+			toleranceMM int64
+		}
+		var same alike
 		var coarse []int
 		for i, m := range v.Survey.Marks {
 			tolerance, visited := least[i]
 			switch {
 			case visited && half(m) > float64(tolerance):
-				f := at(m.Source, "%s is written to ±%s by its last digit, coarser than its arrival tolerance of %s", v.MarkSubject(i), words.MM(ceilMM(half(m))), words.MM(tolerance))
+				if same.told(figures{m.Resolution, tolerance}, v.Subject(diag.Mark, i)) {
+					continue
+				}
+				f := at(m.Source, "%s is written to ±%s by its last digit, coarser than its arrival tolerance of %s", v.Subject(diag.Mark, i), words.MM(ceilMM(half(m))), words.MM(tolerance))
 				f.Severity, f.Remedy, f.Numbers = diag.Error, remedy, numbers(half(m), m)
-				findings = append(findings, f)
+				same.add(f)
 			case half(m) > max(m.StdMM, 1):
 				coarse = append(coarse, i)
 			}
 		}
+		findings := same.all("; so are %s")
 		if len(coarse) == 0 {
 			return findings
 		}
 		marks := v.Survey.Marks
 		slices.SortStableFunc(coarse, func(a, b int) int { return cmp.Compare(marks[b].Resolution, marks[a].Resolution) })
 		worst := marks[coarse[0]]
-		f := at(worst.Source, "%s is written to ±%s by its last digit, coarser than its uncertainty of %.3f m", v.MarkSubject(coarse[0]), words.MM(ceilMM(half(worst))), worst.StdMM/1000)
+		f := at(worst.Source, "%s is written to ±%s by its last digit, coarser than its uncertainty of %.3f m", v.Subject(diag.Mark, coarse[0]), words.MM(ceilMM(half(worst))), worst.StdMM/1000)
 		f.Remedy, f.Numbers = remedy, numbers(half(worst), worst)
 		if len(coarse) > 1 {
 			var others []diag.Subject
 			for _, i := range coarse[1:] {
-				others = append(others, v.MarkSubject(i))
+				others = append(others, v.Subject(diag.Mark, i))
 			}
 			f.Add("; so are %s", diag.Names(others, ", "))
 		}

@@ -31,7 +31,7 @@ func heightRule() Rule {
 			if rise < 0 {
 				where, how = "below", "less"
 			}
-			worst = at(m.Source, "%s is %.1f m %s the origin and %.0f m from it, a distance that is %.0f mm %s on the ground than in the plan", v.MarkSubject(i), math.Abs(rise), where, distance/1000, mm, how)
+			worst = at(m.Source, "%s is %.1f m %s the origin and %.0f m from it, a distance that is %.0f mm %s on the ground than in the plan", v.Subject(diag.Mark, i), math.Abs(rise), where, distance/1000, mm, how)
 		}
 		if worstMM <= tooMuchMM {
 			return nil

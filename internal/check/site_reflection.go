@@ -21,7 +21,7 @@ func reflectionRule() Rule {
 		near := map[int][]diag.Subject{} // legs by part
 		for i, l := range v.Route.Legs {
 			for _, n := range v.Fence.Within(l.Segment, nearMM) {
-				near[n] = append(near[n], v.LegSubject(i))
+				near[n] = append(near[n], v.Subject(diag.Leg, i))
 			}
 		}
 		var findings []diag.Finding

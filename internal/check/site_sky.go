@@ -32,7 +32,7 @@ func skyRule() Rule {
 			if len(h.by) == 0 {
 				continue
 			}
-			hidden = append(hidden, v.WaypointSubject(i))
+			hidden = append(hidden, v.Subject(diag.Waypoint, i))
 			if len(hidden) == 1 || h.horizonDeg > worst.horizonDeg {
 				worst, worstAt = h, i
 			}
@@ -48,7 +48,7 @@ func skyRule() Rule {
 			}
 			things.Items = append(things.Items, diag.Say("%s (%.0f deg high)", name, b.deg))
 		}
-		about := v.WaypointSubject(worstAt)
+		about := v.Subject(diag.Waypoint, worstAt)
 		f := at(v.Route.Waypoints[worstAt].Source, "%s: the sky is hidden above %d deg over at least %.0f deg of the horizon, by %s", about, maskDeg, worst.horizonDeg, things)
 		if others := slices.DeleteFunc(slices.Clone(hidden), func(s diag.Subject) bool { return s == about }); len(others) > 0 {
 			f.Add("; also at %s", diag.Names(others, ", "))

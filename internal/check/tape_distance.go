@@ -43,14 +43,14 @@ func tapeRule() Rule {
 				computed = diag.Say("%.3f m held level and %.3f m down the slope", low/1000, high/1000)
 			}
 			f := at(t.Source, "%s reads %.3f m where the coordinates say %s: %+.0f mm, %.1f times the combined uncertainty of %.0f mm (%.0f mm allowed at %s)",
-				v.TapeSubject(i), t.MeasuredMM/1000, computed, off, math.Abs(off)/sigma, sigma, allowed, words.Percent(v.Confidence))
-			f.About = append(f.About, v.MarkSubject(t.From), v.MarkSubject(t.To))
+				v.Subject(diag.Tape, i), t.MeasuredMM/1000, computed, off, math.Abs(off)/sigma, sigma, allowed, words.Percent(v.Confidence))
+			f.About = append(f.About, v.Subject(diag.Mark, t.From), v.Subject(diag.Mark, t.To))
 			f.Numbers = []diag.Number{metre("taped", t.MeasuredMM), metre("computed level", t.GroundMM), metre("computed down the slope", t.SlopeMM), metre("difference", off), metre("combined uncertainty", sigma)}
 			f.Remedy = "tape it again and occupy both marks again; look for a misread metre, a sagging tape, or a float solution taken for fixed"
 			if math.Abs(off) <= 3*sigma {
 				f.Severity = diag.Warning
 			}
-			f.Related = []diag.Related{{At: a.At, Message: v.MarkSubject(t.From).String()}, {At: b.At, Message: v.MarkSubject(t.To).String()}}
+			f.Related = []diag.Related{{At: a.At, Message: v.Subject(diag.Mark, t.From).String()}, {At: b.At, Message: v.Subject(diag.Mark, t.To).String()}}
 			findings = append(findings, f)
 		}
 		return findings

@@ -114,6 +114,39 @@ func TestMirrorSymmetry(t *testing.T) {
 	})
 }
 
+// Every fault is told with one circuit and counted there once, whatever it touches.
+func TestTalliesCountEveryFaultOnce(t *testing.T) {
+	shared := 0
+	rapid.Check(t, func(t *rapid.T) {
+		b, circuits := drawBoard(t), drawCircuits(t, 3, rapid.Bool().Draw(t, "sensible"))
+		b.Outputs = []Output{{"drive enable", 8}}
+		table, err := Analyse(b, circuits)
+		require.NoError(t, err)
+		faults, told := map[Outcome]int{}, map[Outcome]int{}
+		for _, r := range table.Rows {
+			if r.Fault.Kind != NoFault {
+				faults[r.Outcome]++
+				shared += len(r.Circuits) - 1
+			}
+		}
+		rows, all := 0, 0
+		for _, c := range circuits {
+			rows += len(table.ToldWith(c.Name))
+			tried, of := table.Tally(c.Name)
+			all += tried
+			for o, n := range of {
+				told[o] += n
+				tried -= n
+			}
+			require.Zero(t, tried, "every fault has an outcome")
+		}
+		require.Equal(t, faults, told)
+		require.Equal(t, len(table.Rows), rows)
+		require.Equal(t, len(table.Rows)-len(circuits), all, "one row of each circuit is of no fault")
+	})
+	require.NotZero(t, shared, "some must touch several circuits")
+}
+
 // A fault that is credited when hard is not dangerous when soft: a poor joint,
 // a damp short, at any resistance.
 func TestHardFaultsCoverSoftOnes(t *testing.T) {

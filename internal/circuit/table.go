@@ -167,16 +167,28 @@ func (t Table) Summary() map[Outcome]int {
 	return counts
 }
 
-// RowsOf returns the rows that touch the named circuit, in table order.
-func (t Table) RowsOf(circuit string) []Row {
+// ToldWith returns the rows that are told with the named circuit, in table order:
+// a fault that touches several circuits is told with the first of them, so that
+// every row is told once.
+func (t Table) ToldWith(circuit string) []Row {
 	var rows []Row
 	for _, r := range t.Rows {
-		for _, name := range r.Circuits {
-			if name == circuit {
-				rows = append(rows, r)
-				break
-			}
+		if len(r.Circuits) > 0 && r.Circuits[0] == circuit {
+			rows = append(rows, r)
 		}
 	}
 	return rows
+}
+
+// Tally counts the faults told with the named circuit: all that were tried, and
+// those of each outcome.
+func (t Table) Tally(circuit string) (tried int, of map[Outcome]int) {
+	of = map[Outcome]int{}
+	for _, r := range t.ToldWith(circuit) {
+		if r.Fault.Kind != NoFault {
+			tried++
+			of[r.Outcome]++
+		}
+	}
+	return tried, of
 }

@@ -88,7 +88,7 @@ type Finding struct {
 // New begins a finding at a place. It is about the things among its arguments, in
 // the order in which it names them.
 func New(at Position, format string, args ...any) Finding {
-	return Finding{At: at, Phrase: Say(format, args...), About: collect(nil, args)}
+	return Finding{At: at, Phrase: Say(format, args...), About: Things(args...)}
 }
 
 // Add says more at the end of a finding.
@@ -96,7 +96,7 @@ func (f *Finding) Add(format string, args ...any) {
 	more := Say(format, args...)
 	f.Format += more.Format
 	f.Args = append(f.Args[:len(f.Args):len(f.Args)], more.Args...)
-	f.About = collect(f.About, more.Args)
+	f.About = Things(append([]any{Names(f.About, "")}, more.Args...)...)
 }
 
 // Message is what the finding says, in one line.

@@ -29,7 +29,7 @@
 //
 // "about" lists the things that the finding is about, the first mainly. kind is
 // leg, waypoint, mark, tape, obstacle, edge, hold, boundary, site, base, receiver,
-// rover, route, geofence, holds, board, pin, key or file. index counts from 0 in
+// rover, geofence, holds, board, pin, key or file. index counts from 0 in
 // the mission's list of the kind and is left out where there is none: legs and
 // waypoints along the route, marks with those of the marks_file after the others.
 // An edge is counted in its ring, from the first mark of the list to the second,

@@ -81,58 +81,51 @@ func (l List) String() string {
 // the same.
 type Aside string
 
-// collect adds the things among arguments to a list, each once, in the order in
-// which they are said.
-func collect(list []Subject, args []any) []Subject {
-	seen := make(map[Subject]bool, len(list))
-	for _, s := range list {
-		seen[s] = true
+// walk visits an argument and all within it.
+func walk(arg any, visit func(any)) {
+	visit(arg)
+	var within []any
+	switch a := arg.(type) {
+	case List:
+		within = a.Items
+	case Phrase:
+		within = a.Args
 	}
-	var look func(arg any)
-	look = func(arg any) {
-		switch a := arg.(type) {
-		case Subject:
-			if !seen[a] {
-				seen[a] = true
-				list = append(list, a)
-			}
-		case Name:
-			look(Subject(a))
-		case List:
-			each(a.Items, look)
-		case Phrase:
-			each(a.Args, look)
+	for _, arg := range within {
+		walk(arg, visit)
+	}
+}
+
+// Things lists the things among arguments, each once, in the order in which they
+// are said.
+func Things(args ...any) []Subject {
+	var list []Subject
+	seen := map[Subject]bool{}
+	walk(Phrase{Args: args}, func(arg any) {
+		s, ok := arg.(Subject)
+		if name, alone := arg.(Name); alone {
+			s, ok = Subject(name), true
 		}
-	}
-	each(args, look)
+		if ok && !seen[s] {
+			seen[s] = true
+			list = append(list, s)
+		}
+	})
 	return list
 }
 
-func each(args []any, look func(any)) {
-	for _, arg := range args {
-		look(arg)
-	}
-}
-
 // mismatch reports whether a phrase, or one within it, does not go with its
-// arguments. What package fmt writes then begins with "%!", as a name in a
+// arguments. What package fmt writes then begins with "%!", as an argument from a
 // mission file may, too.
-func (p Phrase) mismatch() bool {
-	for _, arg := range p.Args {
-		switch a := arg.(type) {
-		case Phrase:
-			if a.mismatch() {
-				return true
+func (p Phrase) mismatch() (found bool) {
+	walk(p, func(arg any) {
+		if q, ok := arg.(Phrase); ok {
+			said := fmt.Sprintf(q.Format, q.Args...)
+			for _, arg := range q.Args {
+				said = strings.ReplaceAll(said, fmt.Sprint(arg), "")
 			}
-		case List:
-			if (Phrase{strings.Repeat("%v", len(a.Items)), a.Items}).mismatch() {
-				return true
-			}
+			found = found || strings.Contains(said, "%!")
 		}
-	}
-	said := fmt.Sprintf(p.Format, p.Args...)
-	for _, arg := range p.Args {
-		said = strings.ReplaceAll(said, fmt.Sprint(arg), "")
-	}
-	return strings.Contains(said, "%!")
+	})
+	return found
 }

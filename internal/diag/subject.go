@@ -23,7 +23,6 @@ const (
 	Base     Kind = "base"
 	Receiver Kind = "receiver"
 	Rover    Kind = "rover"
-	Route    Kind = "route"
 	Fence    Kind = "geofence"
 	Holds    Kind = "holds"
 	Board    Kind = "board"

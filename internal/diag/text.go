@@ -1,5 +1,6 @@
 // The text printer: one finding as file:line:col, the message, the source line
-// with a caret under what is meant, and what to do.
+// with a caret under what is meant, what to do, and the other places involved,
+// each with its own line and caret.
 package diag
 
 import (
@@ -45,12 +46,17 @@ func WriteText(w io.Writer, findings []Finding, sources Sources, colour bool) er
 	var out bytes.Buffer
 	for _, f := range findings {
 		fmt.Fprintf(&out, "%s: %s: %s [%s]\n", place(f.At), paint(f.Severity.String(), f.Severity, colour), plain(f.Message()), f.Rule)
-		excerpt(&out, f.At, f.Severity, sources, colour)
+		excerpt(&out, "", f.At, f.Severity, sources, colour)
 		if f.Remedy != "" {
 			fmt.Fprintf(&out, "    do: %s\n", plain(f.Remedy))
 		}
+		shown := f.At
 		for _, r := range f.Related {
 			fmt.Fprintf(&out, "    see %s: %s\n", place(r.At), plain(r.Message))
+			if r.At != shown { // the same carets again would say nothing
+				excerpt(&out, "    ", r.At, Note, sources, colour)
+			}
+			shown = r.At
 		}
 	}
 	_, err := w.Write(out.Bytes())
@@ -65,7 +71,7 @@ func place(p Position) string {
 }
 
 // excerpt prints the source line and a caret line.
-func excerpt(out *bytes.Buffer, at Position, s Severity, sources Sources, colour bool) {
+func excerpt(out *bytes.Buffer, indent string, at Position, s Severity, sources Sources, colour bool) {
 	line, ok := sources.line(at.File, at.Line)
 	if !ok {
 		return
@@ -82,8 +88,8 @@ func excerpt(out *bytes.Buffer, at Position, s Severity, sources Sources, colour
 	before, meant := shown[:column-1], shown[column-1:]
 	meant = meant[:min(max(at.Width, 1), len(meant))]
 	pad, carets := cells(before), max(cells(meant), 1)
-	fmt.Fprintf(out, "%6d | %s\n", at.Line, string(shown))
-	fmt.Fprintf(out, "       | %s%s\n", strings.Repeat(" ", pad), paint(strings.Repeat("^", carets), s, colour))
+	fmt.Fprintf(out, "%s%6d | %s\n", indent, at.Line, string(shown))
+	fmt.Fprintf(out, "%s       | %s%s\n", indent, strings.Repeat(" ", pad), paint(strings.Repeat("^", carets), s, colour))
 }
 
 // plain shows control characters as spaces, one for one, so that neither a name

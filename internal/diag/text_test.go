@@ -87,3 +87,44 @@ func TestNothingFromAFileMovesTheCursor(t *testing.T) {
 		}
 	}
 }
+
+// Related places have lines and carets of their own, but for what has just been
+// shown.
+func TestRelatedPlacesShowTheirLines(t *testing.T) {
+	at := func(line, column, width int) diag.Position {
+		return diag.Position{File: "m.yaml", Line: line, Column: column, Width: width}
+	}
+	const source = "route: [A, B, A]\nmarks: {A: x, B: y}\n"
+	for _, c := range []struct {
+		name    string
+		related []diag.Position
+		want    []string
+	}{
+		{"another line", []diag.Position{at(2, 9, 1)}, []string{
+			"    see m.yaml:2:9: there",
+			"         2 | marks: {A: x, B: y}",
+			"           |         ^",
+		}},
+		{"the same line, another column", []diag.Position{at(1, 15, 1)}, []string{
+			"    see m.yaml:1:15: there",
+			"         1 | route: [A, B, A]",
+			"           |               ^",
+		}},
+		{"the very same place", []diag.Position{at(1, 9, 1)}, []string{"    see m.yaml:1:9: there"}},
+		{"one place for two reasons", []diag.Position{at(2, 15, 1), at(2, 15, 1)}, []string{
+			"    see m.yaml:2:15: there",
+			"         2 | marks: {A: x, B: y}",
+			"           |               ^",
+			"    see m.yaml:2:15: there",
+		}},
+		{"a file never read", []diag.Position{{File: "other.csv", Line: 3, Column: 1}}, []string{"    see other.csv:3:1: there"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			f := diag.Finding{Rule: "r", Severity: diag.Error, Phrase: diag.Say("m"), At: at(1, 9, 1)}
+			for _, place := range c.related {
+				f.Related = append(f.Related, diag.Related{At: place, Message: "there"})
+			}
+			assert.Equal(t, append([]string{"m.yaml:1:9: error: m [r]", "     1 | route: [A, B, A]", "       |         ^"}, c.want...), text(t, f, source))
+		})
+	}
+}

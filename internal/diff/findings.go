@@ -133,17 +133,10 @@ func (t things) arguments(args []any) []string {
 // lone reports whether an argument speaks of a thing that the other mission does
 // not have.
 func (t things) lone(arg any) bool {
-	switch a := arg.(type) {
-	case diag.Name:
-		return t.lone(diag.Subject(a))
-	case diag.Phrase:
-		return slices.ContainsFunc(a.Args, t.lone)
-	case diag.Subject:
-		ids := t.ids(a.Kind)
-		return a.Index >= 0 && a.Index < len(ids) && ids[a.Index] < 0
-	default:
-		return false
-	}
+	return slices.ContainsFunc(diag.Things(arg), func(s diag.Subject) bool {
+		ids := t.ids(s.Kind)
+		return s.Index >= 0 && s.Index < len(ids) && ids[s.Index] < 0
+	})
 }
 
 // subject is a thing as a key. An edge is known by its ring and the marks at its
@@ -185,6 +178,6 @@ func (t things) ids(kind diag.Kind) []int {
 
 // ends are two marks, whichever comes first.
 func (t things) ends(a, b int) string {
-	x, y := t.subject(t.plan.MarkSubject(a)), t.subject(t.plan.MarkSubject(b))
+	x, y := t.subject(t.plan.Subject(diag.Mark, a)), t.subject(t.plan.Subject(diag.Mark, b))
 	return min(x, y) + " and " + max(x, y)
 }

@@ -96,11 +96,11 @@ func lookAheadMM(speed int64) int64 {
 	return max(leastLookAheadMM, int64(lookAheadSeconds*float64(speed)))
 }
 
-// small turns a number into the 16 bits that the board has for it. Of a mission that
-// was parsed it fits: the language has the same bounds.
+// small turns a number into the 16 bits that the board has for it. What a mission
+// can write fits, by the bounds of the language and by sum.
 func (r *resolver) small(path string, v int64) uint16 {
 	if v < 0 || v > math.MaxUint16 {
-		r.fail(ruleBound, diag.The(diag.Key, path), path, "keep it below 65536", "%s is %d, which does not fit the board's 16 bits", path, v)
+		r.gap(path, "%d does not fit the board's 16 bits", v)
 		return 0
 	}
 	return uint16(v)

@@ -121,7 +121,7 @@ func (r *resolver) frame() bool {
 func (r *resolver) marks() bool {
 	r.byName = map[string]int{}
 	longitudes := []geodesy.Nanodegree{r.p.Site.Origin.Longitude}
-	beyond := 0
+	var beyond []diag.Subject
 	for _, m := range r.m.Marks {
 		path := m.Path
 		mark := Mark{
@@ -141,32 +141,34 @@ func (r *resolver) marks() bool {
 			mark.Geodetic.HeightM, mark.HasHeight = m.Height.Metres(), true
 		}
 		mark.Point = planar.Point{E: millimetres(local.EastM), N: millimetres(local.NorthM)}
-		if !mark.Point.InRange() {
-			beyond++
-			if beyond <= shownBeyond {
-				about := diag.Subject{Kind: diag.Mark, Name: m.Name, Index: len(r.p.Survey.Marks)}
-				r.fail(ruleExtent, about, path, "split the site, or move the origin to its middle; check the mark for a digit lost",
-					"%s is %.1f km from the origin; a site reaches at most %d km east, west, north and south of it",
-					about, math.Hypot(local.EastM, local.NorthM)/1000, planar.MaxCoordinate/1_000_000)
-			}
+		if mark.Point.InRange() {
+			longitudes = append(longitudes, m.Longitude.Value)
+		} else {
+			about := diag.Subject{Kind: diag.Mark, Name: m.Name, Index: len(r.p.Survey.Marks)}
+			beyond = append(beyond, about)
+			r.fail(ruleExtent, about, path, "split the site, or move the origin to its middle; check the mark for a digit lost",
+				"%s is %.1f km from the origin; a site reaches at most %d km east, west, north and south of it",
+				about, math.Hypot(local.EastM, local.NorthM)/1000, planar.MaxCoordinate/1_000_000)
 		}
-		longitudes = append(longitudes, m.Longitude.Value)
 		r.byName[m.Name] = len(r.p.Survey.Marks)
 		r.p.Survey.Marks = append(r.p.Survey.Marks, mark)
 	}
-	if beyond > shownBeyond {
+	if len(beyond) > fewBeyond {
+		r.findings = nil // they are one: nothing but marks has been looked at so far
 		r.fail(ruleExtent, diag.The(diag.Site, ""), "site.origin", "check the origin: it is far from most of the site",
-			"%d marks in all are too far from the origin", beyond)
+			"%d of %d marks are too far from the origin: %s; a site reaches at most %d km east, west, north and south of it",
+			len(beyond), len(r.m.Marks), diag.Names(beyond, ", "), planar.MaxCoordinate/1_000_000)
 	}
 	if geodesy.CrossesAntimeridian(longitudes...) {
 		r.fail(ruleAntimeridian, diag.The(diag.Site, ""), "site.origin", "keep the site to one side of that meridian: drives across it are not proved in this version",
 			"the site lies across the meridian of 180 degrees, where longitudes jump from +180 to -180")
 	}
-	return beyond == 0
+	return len(beyond) == 0
 }
 
-// shownBeyond is how many marks that are too far away are told one by one.
-const shownBeyond = 3
+// fewBeyond are so many marks too far away that each may be a slip of its own. Of
+// more, the origin is the cause.
+const fewBeyond = 3
 
 func millimetres(m float64) int64 {
 	return int64(math.Round(max(min(m, 1e9), -1e9) * 1000))

@@ -47,6 +47,39 @@ func TestEveryRuleIsDocumented(t *testing.T) {
 	assert.Equal(t, documented, slices.Compact(used))
 }
 
+// A figure that the board's tables cannot hold is told once, and one that a rule of
+// check refuses is left to that.
+func TestOneFigureIsToldOnce(t *testing.T) {
+	for _, c := range []struct {
+		edit edit
+		want []string // the keys
+	}{
+		{edit{"distance: 0.30 m", "distance: 30 m"}, []string{"rover.coast"}},
+		{edit{"  latency: 80 ms\n", "  latency: 80 ms\n  stale_after: 50 ms\n"}, nil},
+	} {
+		p, findings := plan.Resolve(parse(t, yardFile, yardText(t, c.edit)))
+		var got []string
+		for _, f := range findings {
+			got = append(got, f.About[0].String())
+		}
+		assert.Equal(t, c.want, got, "%v", findings)
+		assert.False(t, p.Complete())
+	}
+}
+
+// What the language does not let through makes a plan that nothing is made of,
+// should a mission be changed after it was read.
+func TestWhatTheBoardCannotHoldIsAGap(t *testing.T) {
+	for mm, whole := range map[quantity.Length]bool{300: true, 65_535: true, 65_536: false} {
+		m := parse(t, yardFile, yardText(t))
+		tolerance := mm * quantity.Metre / 1000
+		m.Route.Waypoints[1].ArrivalTolerance = &tolerance
+		p, findings := plan.Resolve(m)
+		assert.Empty(t, findings)
+		assert.Equal(t, whole, p.Complete(), "%v", p.Incomplete)
+	}
+}
+
 // The rules that Resolve itself applies: far within, just within and just beyond
 // each limit. The missions are changed after parsing, since the parser has ranges
 // of its own. geometry.extent is in resolve_test.go.
@@ -75,9 +108,6 @@ func TestRulesOfResolve(t *testing.T) {
 			m.Marks[0].Longitude.Value = of
 		}
 	}
-	tolerance := func(l quantity.Length) func(*spec.Mission) {
-		return func(m *spec.Mission) { m.Route.Waypoints[1].ArrivalTolerance = &l }
-	}
 	for _, c := range []struct {
 		rule   diag.ID
 		what   string
@@ -91,9 +121,6 @@ func TestRulesOfResolve(t *testing.T) {
 		{"geometry.antimeridian", "70 m west of it", longitude(179_999_000_000), false},
 		{"geometry.antimeridian", "a mark on it", longitude(180 * geodesy.Degree), false},
 		{"geometry.antimeridian", "a mark a tenth of a millimetre beyond", longitude(-180*geodesy.Degree + 1), true},
-		{"precision.bound", "a tolerance of 0.3 m", tolerance(300 * quantity.Millimetre), false},
-		{"precision.bound", "the largest of 16 bits", tolerance(65_535 * quantity.Millimetre), false},
-		{"precision.bound", "a millimetre more", tolerance(65_536 * quantity.Millimetre), true},
 	} {
 		m := parse(t, yardFile, yardText(t))
 		c.change(m)

@@ -6,30 +6,25 @@ import (
 	"merestone/internal/fence"
 )
 
-// LegSubject is leg i.
-func (p *Plan) LegSubject(i int) diag.Subject {
-	return diag.Subject{Kind: diag.Leg, Name: p.Route.Legs[i].Name, Index: i}
-}
-
-// WaypointSubject is waypoint i, by the name of its mark.
-func (p *Plan) WaypointSubject(i int) diag.Subject {
-	return diag.Subject{Kind: diag.Waypoint, Name: p.Survey.Marks[p.Route.Waypoints[i].Mark].Name, Index: i}
-}
-
-// MarkSubject is mark i.
-func (p *Plan) MarkSubject(i int) diag.Subject {
-	return diag.Subject{Kind: diag.Mark, Name: p.Survey.Marks[i].Name, Index: i}
-}
-
-// TapeSubject is tape i, by the marks at its ends.
-func (p *Plan) TapeSubject(i int) diag.Subject {
-	t := p.Survey.Tapes[i]
-	return diag.Subject{Kind: diag.Tape, Name: p.Survey.Marks[t.From].Name + "–" + p.Survey.Marks[t.To].Name, Index: i}
-}
-
-// HoldSubject is hold i.
-func (p *Plan) HoldSubject(i int) diag.Subject {
-	return diag.Subject{Kind: diag.Hold, Name: p.Holds.List[i].Circuit.Name, Index: i}
+// Subject is entry i of the plan's list of a kind, by the name that people know it
+// by: a waypoint by its mark, a tape by the marks at its ends.
+func (p *Plan) Subject(kind diag.Kind, i int) diag.Subject {
+	s := diag.Subject{Kind: kind, Index: i}
+	switch kind {
+	case diag.Leg:
+		s.Name = p.Route.Legs[i].Name
+	case diag.Waypoint:
+		s.Name = p.Survey.Marks[p.Route.Waypoints[i].Mark].Name
+	case diag.Mark:
+		s.Name = p.Survey.Marks[i].Name
+	case diag.Tape:
+		s.Name = p.Survey.Marks[p.Survey.Tapes[i].From].Name + "–" + p.Survey.Marks[p.Survey.Tapes[i].To].Name
+	case diag.Hold:
+		s.Name = p.Holds.List[i].Circuit.Name
+	case diag.Obstacle:
+		s.Name = p.Fence.Obstacles[i].Name
+	}
+	return s
 }
 
 // RingSubject is a part of the fence: the boundary or an obstacle.
@@ -37,7 +32,7 @@ func (p *Plan) RingSubject(part int) diag.Subject {
 	if part == fence.Boundary {
 		return diag.The(diag.Boundary, "")
 	}
-	return diag.Subject{Kind: diag.Obstacle, Name: p.Fence.Obstacles[part].Name, Index: part}
+	return p.Subject(diag.Obstacle, part)
 }
 
 // EdgeSubject is an edge of a ring, by the marks at its ends.
@@ -47,5 +42,6 @@ func (p *Plan) EdgeSubject(e fence.Edge) diag.Subject {
 
 // VertexSubject is the mark at a vertex of a ring.
 func (p *Plan) VertexSubject(v fence.Vertex) diag.Subject {
-	return diag.Subject{Kind: diag.Mark, Name: p.Fence.Part(v.Part).Marks[v.Number].Name, Index: p.Fence.Part(v.Part).Marks[v.Number].Number}
+	m := p.Fence.Part(v.Part).Marks[v.Number]
+	return diag.Subject{Kind: diag.Mark, Name: m.Name, Index: m.Number}
 }

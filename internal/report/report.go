@@ -144,7 +144,9 @@ func (r *printer) holds() {
 		return
 	}
 	header := []string{"hold", "kind", "pins", "category", "faults tried"}
-	for _, o := range circuit.Outcomes()[1:] {
+	outcomes := circuit.Outcomes()
+	outcomes = outcomes[1 : len(outcomes)-1] // the first and the last are of no fault
+	for _, o := range outcomes {
 		header = append(header, o.String())
 	}
 	rows := [][]string{header}
@@ -153,21 +155,15 @@ func (r *printer) holds() {
 		for _, c := range h.Circuit.Channels {
 			pins = append(pins, fmt.Sprint(c.Pin))
 		}
-		counts, tried := map[circuit.Outcome]int{}, 0
-		for _, row := range p.Holds.Faults.RowsOf(h.Circuit.Name) {
-			if row.Outcome == circuit.Healthy {
-				continue
-			}
-			counts[row.Outcome]++
-			tried++
-		}
+		tried, counts := p.Holds.Faults.Tally(h.Circuit.Name)
 		row := []string{h.Circuit.Name, h.Circuit.Kind.String(), strings.Join(pins, "+"), fmt.Sprint(h.Circuit.StopCategory), fmt.Sprint(tried)}
-		for _, o := range circuit.Outcomes()[1:] {
+		for _, o := range outcomes {
 			row = append(row, fmt.Sprint(counts[o]))
 		}
 		rows = append(rows, row)
 	}
 	r.table(rows)
+	r.line("  A fault that touches several holds is counted with the first of them.")
 	r.line("  No conformity with any standard is claimed; a risk assessment and local codes come first.")
 	r.line("")
 }

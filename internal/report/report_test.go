@@ -3,13 +3,19 @@ package report_test
 import (
 	"bytes"
 	"flag"
+	"fmt"
 	"os"
+	"strconv"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
+	"merestone/internal/board"
+	"merestone/internal/check"
+	"merestone/internal/circuit"
 	"merestone/internal/plan"
 	"merestone/internal/report"
 	"merestone/spec"
@@ -68,4 +74,91 @@ func TestReportOfAnEmptyPlan(t *testing.T) {
 	require.NoError(t, report.Full(&out, &plan.Plan{}))
 	assert.Contains(t, out.String(), "HOLDS")
 	assert.Contains(t, out.String(), "  none\n")
+}
+
+// The table of holds and the findings about them count the same faults.
+func TestHoldsTableAgreesWithTheFindings(t *testing.T) {
+	for _, path := range []string{"walnut-grove", "running-track", "salt-pan", "warned/holds-single-fault"} {
+		p := resolve(t, "../../examples/"+path+"/mission.yaml")
+		requireSameCounts(t, p)
+	}
+	// Any holds on the board of the walnut grove.
+	base := resolve(t, "../../examples/walnut-grove/mission.yaml")
+	dangerous := 0
+	rapid.Check(t, func(rt *rapid.T) {
+		p := *base
+		p.Holds.List = nil
+		var circuits []circuit.Circuit
+		for i := range rapid.IntRange(1, 3).Draw(rt, "holds") {
+			h := plan.Hold{Source: base.Holds.Source, DebounceMS: 20, Circuit: circuit.Circuit{Name: fmt.Sprintf("hold %d", i), Kind: board.HoldKind(rapid.IntRange(0, 2).Draw(rt, "kind")), DiscrepancyMS: 100}}
+			for c := range rapid.IntRange(1, 2).Draw(rt, "channels") {
+				h.Circuit.Channels = append(h.Circuit.Channels, circuit.Channel{
+					Pin: 20 + 2*i + c, Contact: circuit.Contact(rapid.IntRange(0, 1).Draw(rt, "contact")),
+					WiredTo: circuit.Rail(rapid.IntRange(0, 1).Draw(rt, "rail")), Pull: circuit.Pull(rapid.IntRange(0, 2).Draw(rt, "pull")),
+				})
+			}
+			p.Holds.List, circuits = append(p.Holds.List, h), append(circuits, h.Circuit)
+		}
+		p.Holds.Faults, p.Holds.FaultsErr = circuit.Analyse(p.Board.Inputs.Electrical, circuits)
+		require.NoError(rt, p.Holds.FaultsErr)
+		dangerous += requireSameCounts(rt, &p)
+	})
+	require.NotZero(t, dangerous)
+}
+
+// requireSameCounts compares each hold's line of the table with what is found of
+// it, and returns how many faults leave the drive running.
+func requireSameCounts(t require.TestingT, p *plan.Plan) (dangerous int) {
+	var out bytes.Buffer
+	require.NoError(t, report.Short(&out, p))
+	_, table, found := strings.Cut(out.String(), "HOLDS")
+	require.True(t, found)
+	told := map[string]map[string]float64{} // numbers of the finding, by hold
+	broken := map[string]float64{}          // faults that are errors of their own
+	for _, f := range check.All(p) {
+		switch {
+		case f.Rule == "holds.single-fault":
+			numbers := map[string]float64{}
+			for _, n := range f.Numbers {
+				numbers[n.Name] = n.Value
+			}
+			told[f.About[0].Name] = numbers
+		case f.Rule == "holds.wire-break" && strings.HasPrefix(f.Format, "%s: "):
+			broken[f.About[0].Name] += f.Numbers[0].Value
+		}
+	}
+	sum, faults := 0.0, 0
+	for _, r := range p.Holds.Faults.Rows {
+		if r.Fault.Kind != circuit.NoFault {
+			faults++
+		}
+	}
+	for _, h := range p.Holds.List {
+		name := h.Circuit.Name
+		line := ""
+		for l := range strings.Lines(table) {
+			if strings.HasPrefix(strings.TrimSpace(l), name+"  ") {
+				line = l
+			}
+		}
+		require.NotEmpty(t, line, name)
+		fields := strings.Fields(line)
+		var row []float64 // tried, stops, discrepancy, on demand, short, running
+		for _, f := range fields[len(fields)-6:] {
+			n, err := strconv.ParseFloat(f, 64)
+			require.NoError(t, err, line)
+			row = append(row, n)
+		}
+		sum += row[0]
+		require.Equal(t, row[0], row[1]+row[2]+row[3]+row[4]+row[5], line)
+		dangerous += int(row[5])
+		numbers := told[name]
+		require.Equal(t, row[5], numbers["leave running"]+broken[name], line)
+		require.Equal(t, row[4], numbers["short the supply"], line)
+		if numbers != nil {
+			require.Equal(t, row[0], numbers["faults tried"], line)
+		}
+	}
+	require.Equal(t, float64(faults), sum, "over all holds, the rows with a fault")
+	return dangerous
 }
