@@ -2,14 +2,14 @@
 
 GO ?= go
 
-.PHONY: help build test lint deps bench docs clean
+.PHONY: help build test lint deps bench golden clean
 
 help:
 	@echo 'make build   build ./merestone'
 	@echo 'make test    install what the tests need, then run every check and test'
 	@echo 'make lint    formatting, vet and staticcheck alone'
 	@echo 'make bench   run the benchmarks'
-	@echo 'make docs    write docs/commands.md from the help texts'
+	@echo 'make golden  rewrite what follows from the language, the rules and the headers'
 	@echo 'make deps    install the Debian packages that the tests need'
 	@echo 'make clean   remove what is built'
 
@@ -33,8 +33,12 @@ deps:
 bench:
 	$(GO) test -run '^$$' -bench . -benchmem ./...
 
-docs:
-	$(GO) test ./internal/cli -run '^TestCommandsPage$$' -count=1 -update
+# Twice, since some show what others write. Review git diff afterwards.
+golden:
+	for time in first second; do \
+		$(GO) test -count=1 ./examples ./spec ./gen ./internal/figures ./internal/circuit ./internal/diag ./internal/check \
+			./internal/diff ./internal/report ./internal/cli ./examples/firmware . -update; \
+	done
 
 clean:
 	rm -rf merestone out build
