@@ -1,12 +1,11 @@
 // The marks in the example missions against the drawings: written with -update,
 // otherwise read as they were committed and taken back to metres, by
 // internal/geodesy and by PROJ.
-package layout
+package examples
 
 import (
 	"bytes"
 	"encoding/csv"
-	"flag"
 	"fmt"
 	"math"
 	"os"
@@ -22,16 +21,10 @@ import (
 	"merestone/internal/geodesy"
 )
 
-var update = flag.Bool("update", false, "write the marks of the examples from the drawings")
-
 const (
 	marksBegin = "  # marks:begin\n"
 	marksEnd   = "  # marks:end\n"
 )
-
-func examples(parts ...string) string {
-	return filepath.Join(append([]string{"..", "..", "examples"}, parts...)...)
-}
 
 // writtenMark is a mark as it stands in a committed file.
 type writtenMark struct{ Latitude, Longitude, Height, Uncertainty string }
@@ -42,10 +35,10 @@ func TestGoodSitesAreWhereTheyWereDrawn(t *testing.T) {
 			if *update {
 				writeSite(t, site)
 			}
-			text, err := os.ReadFile(examples(site.Folder, "mission.yaml"))
+			text, err := os.ReadFile(filepath.Join(site.Folder, "mission.yaml"))
 			require.NoError(t, err)
 			requireSameText(t, withMarks(t, string(text), site), string(text))
-			path := examples(site.Folder, "mission.yaml")
+			path := filepath.Join(site.Folder, "mission.yaml")
 			requireOrigin(t, site.Origin, path)
 			requireDrawn(t, site, path)
 		})
@@ -55,7 +48,6 @@ func TestGoodSitesAreWhereTheyWereDrawn(t *testing.T) {
 // The yard of the refused missions, and each of them: the committed text is what
 // the drawing and the list of changes make of the base mission.
 func TestRefusedMissionsAreTheYardWithOneChange(t *testing.T) {
-	base := examples("refused", "base.yaml")
 	if *update {
 		writeMarks(t, base, Yard())
 	}
@@ -71,7 +63,7 @@ func TestRefusedMissionsAreTheYardWithOneChange(t *testing.T) {
 			drawn, origin := c.Layout()
 			want, err := c.Mission(withMarks(t, string(text), drawn))
 			require.NoError(t, err)
-			path := examples(c.Path(), "mission.yaml")
+			path := filepath.Join(c.Path(), "mission.yaml")
 			if *update {
 				require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o755))
 				require.NoError(t, os.WriteFile(path, []byte(want), 0o644))
@@ -105,14 +97,14 @@ func writeMarks(t *testing.T, path string, site Layout) {
 
 func writeSite(t *testing.T, site Layout) {
 	t.Helper()
-	writeMarks(t, examples(site.Folder, "mission.yaml"), site)
+	writeMarks(t, filepath.Join(site.Folder, "mission.yaml"), site)
 	for _, g := range site.Groups {
 		if g.CSV == "" {
 			continue
 		}
 		rows, err := site.MarksCSV(g.CSV)
 		require.NoError(t, err)
-		require.NoError(t, os.WriteFile(examples(site.Folder, g.CSV), rows, 0o644))
+		require.NoError(t, os.WriteFile(filepath.Join(site.Folder, g.CSV), rows, 0o644))
 	}
 }
 
