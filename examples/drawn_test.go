@@ -4,12 +4,10 @@
 package examples
 
 import (
-	"bytes"
 	"encoding/csv"
 	"fmt"
 	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -19,6 +17,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"merestone/internal/geodesy"
+	"merestone/internal/tooltest"
 )
 
 const (
@@ -213,7 +212,14 @@ func requireDrawn(t *testing.T, site Layout, path string) {
 		assert.Truef(t, seen[name], "mark %s is written and not drawn", name)
 	}
 
-	outside := cct(t, site.Origin, points)
+	written := func(g geodesy.Geodetic) []string {
+		return []string{g.Latitude.String(), g.Longitude.String(), fmt.Sprintf("%.3f", g.HeightM)}
+	}
+	var places [][]string
+	for _, p := range points {
+		places = append(places, written(p))
+	}
+	outside := tooltest.Topocentric(t, written(site.Origin), places)
 	worst := 0.0
 	for i, point := range points {
 		ours := frame.ToLocal(point)
@@ -228,33 +234,4 @@ func requireDrawn(t *testing.T, site Layout, path string) {
 		}
 	}
 	t.Logf("%d marks, farthest from the drawing %.3f mm", len(points), worst*1000)
-}
-
-// cct takes points to the local frame by PROJ (Debian package proj-bin).
-func cct(t *testing.T, origin geodesy.Geodetic, points []geodesy.Geodetic) [][3]float64 {
-	t.Helper()
-	path, err := exec.LookPath("cct")
-	require.NoError(t, err, "cct is needed (Debian package proj-bin)")
-	var input strings.Builder
-	for _, p := range points {
-		fmt.Fprintf(&input, "%s %s %.3f 0\n", p.Longitude, p.Latitude, p.HeightM)
-	}
-	command := exec.Command(path, "-d", "6", "+proj=pipeline",
-		"+step", "+proj=unitconvert", "+xy_in=deg", "+xy_out=rad",
-		"+step", "+proj=cart", "+ellps=WGS84",
-		"+step", "+proj=topocentric", "+ellps=WGS84",
-		"+lon_0="+origin.Longitude.String(), "+lat_0="+origin.Latitude.String(), fmt.Sprintf("+h_0=%.3f", origin.HeightM))
-	command.Stdin = strings.NewReader(input.String())
-	var stderr bytes.Buffer
-	command.Stderr = &stderr
-	output, err := command.Output()
-	require.NoError(t, err, stderr.String())
-	lines := strings.Split(strings.TrimSpace(string(output)), "\n")
-	require.Len(t, lines, len(points))
-	places := make([][3]float64, len(points))
-	for i, line := range lines {
-		_, err := fmt.Sscan(line, &places[i][0], &places[i][1], &places[i][2])
-		require.NoError(t, err, line)
-	}
-	return places
 }
