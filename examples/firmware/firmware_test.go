@@ -28,9 +28,9 @@ import (
 	"merestone/internal/figures"
 	"merestone/internal/geodesy"
 	"merestone/internal/guidance"
+	"merestone/internal/missiontest"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
-	"merestone/spec"
 )
 
 var update = flag.Bool("update", false, "rewrite the transcripts")
@@ -53,22 +53,11 @@ type firmware struct {
 
 func (f firmware) path(name string) string { return filepath.Join(f.dir, name) }
 
-func resolve(t *testing.T, mission string) *plan.Plan {
-	t.Helper()
-	text, err := os.ReadFile(mission)
-	require.NoError(t, err)
-	result := spec.Parse(mission, text, os.ReadFile)
-	require.Empty(t, result.Findings)
-	p, findings := plan.Resolve(result.Mission)
-	require.Empty(t, findings)
-	return p
-}
-
 // build writes the headers of a mission and links the firmware as small as the
 // linker can make it, so that nothing is in it by chance.
 func build(t *testing.T, mission string) firmware {
 	t.Helper()
-	f := firmware{plan: resolve(t, mission), dir: t.TempDir()}
+	f := firmware{plan: missiontest.Resolve(t, mission), dir: t.TempDir()}
 	files, err := gen.Files(f.plan, "test")
 	require.NoError(t, err)
 	for _, file := range files {

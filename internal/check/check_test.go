@@ -20,6 +20,7 @@ import (
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
 	"merestone/internal/fence"
+	"merestone/internal/missiontest"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
 	"merestone/spec"
@@ -136,17 +137,8 @@ func printed(t *testing.T) map[diag.ID]diag.Finding {
 }
 
 // mission reads the yard's mission file with pieces of its text replaced.
-func mission(t *testing.T, changes ...[2]string) *spec.Mission {
-	t.Helper()
-	text, err := os.ReadFile("../../examples/refused/base.yaml")
-	require.NoError(t, err)
-	for _, c := range changes {
-		require.Contains(t, string(text), c[0])
-		text = []byte(strings.Replace(string(text), c[0], c[1], 1))
-	}
-	parsed := spec.Parse("yard.yaml", text, nil)
-	require.Empty(t, parsed.Findings)
-	return parsed.Mission
+func mission(t *testing.T, edits ...missiontest.Edit) *spec.Mission {
+	return missiontest.Parse(t, "yard.yaml", missiontest.Text(t, "../../examples/refused/base.yaml", edits...))
 }
 
 const shownAbove, shownBelow = "## As printed\n\n", "\n## What to do\n"

@@ -11,6 +11,7 @@ import (
 
 	"merestone/internal/diag"
 	"merestone/internal/geodesy"
+	"merestone/internal/missiontest"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
 	"merestone/internal/tooltest"
@@ -123,7 +124,7 @@ func TestSitesThatCannotBeResolved(t *testing.T) {
 		{"across the antimeridian", []edit{{origin, "origin: {latitude: 51.6204, longitude: -179.9999, height: 168.00 m}"}, {"C:    {latitude: 51.620534815, longitude: 25.914060964", "C:    {latitude: 51.620534815, longitude: 179.9999"}}, "geometry.antimeridian", true},
 		{"a coast of longer than the board can wait", []edit{{"distance: 0.30 m", "distance: 30 m"}}, "precision.bound", false},
 	} {
-		p, findings := plan.Resolve(parse(t, yardFile, yardText(t, c.edits...)))
+		p, findings := plan.Resolve(missiontest.Parse(t, yardFile, yardText(t, c.edits...)))
 		var rules []diag.ID
 		for _, f := range findings {
 			rules = append(rules, f.Rule)
