@@ -313,12 +313,12 @@ func (r run) staysClear(t *testing.T) {
 		if r.byHand != 0 && m.ms > r.byHand && !m.asked {
 			continue
 		}
-		if r.plan.Fence.Boundary.Vertices.Contains(m.at) != planar.Inside || tooNear(r.plan.Fence.Boundary.Vertices, m.at, half) {
+		if r.plan.Fence.Boundary.Region().Contains(m.at) != planar.Inside || tooNear(r.plan.Fence.Boundary.Vertices, m.at, half) {
 			require.Failf(t, "outside", "at %d ms the rover reaches over the fence at %v", m.ms, m.at)
 		}
 		for _, o := range r.plan.Fence.Obstacles {
 			if o.IsCircle && m.at.Sub(o.Circle.Centre).Norm2() < square(o.Circle.RadiusMM+half) ||
-				!o.IsCircle && (o.Vertices.Contains(m.at) != planar.Outside || tooNear(o.Vertices, m.at, half)) {
+				!o.IsCircle && (o.Region().Contains(m.at) != planar.Outside || tooNear(o.Vertices, m.at, half)) {
 				require.Failf(t, "in an obstacle", "at %d ms the rover reaches into %s at %v", m.ms, o.Name, m.at)
 			}
 		}
@@ -329,7 +329,7 @@ func square(x int64) int64 { return x * x }
 
 func tooNear(ring planar.Ring, p planar.Point, mm int64) bool {
 	for _, e := range ring.Edges() {
-		if planar.DistanceLess(p, e, mm) {
+		if e.SquaredToPoint(p).Less(mm) {
 			return true
 		}
 	}

@@ -295,7 +295,7 @@ func TestRandomPlans(t *testing.T) {
 				for _, e := range o.Vertices.Edges() {
 					struck, near = struck || e.Intersects(l.Segment), near || e.FloorDistanceMM(l.Segment) < l.Standoff.TotalMM
 				}
-				struck = struck || o.Vertices.Contains(l.Segment.A) != planar.Outside
+				struck = struck || !o.IsCircle && o.Region().Contains(l.Segment.A) != planar.Outside
 			}
 			for _, e := range p.Fence.Boundary.Vertices.Edges() {
 				near = near || e.FloorDistanceMM(l.Segment) < l.Standoff.TotalMM
@@ -307,7 +307,7 @@ func TestRandomPlans(t *testing.T) {
 					said[f.Rule] = true
 				}
 			}
-			ends := p.Fence.Boundary.Vertices.Contains(l.Segment.A) != planar.Outside && p.Fence.Boundary.Vertices.Contains(l.Segment.B) != planar.Outside
+			ends := p.Fence.Boundary.Region().Contains(l.Segment.A) != planar.Outside && p.Fence.Boundary.Region().Contains(l.Segment.B) != planar.Outside
 			require.Equal(rt, outside && ends, said["geometry.leg-outside"], name)
 			require.Equal(rt, struck, said["geometry.leg-obstacle"], name)
 			require.Equal(rt, near && !outside && !struck, said["geometry.clearance"], name)
@@ -333,7 +333,8 @@ func randomPlan(rt *rapid.T, base *plan.Plan) *plan.Plan {
 		if o.IsCircle {
 			o.Circle = planar.Circle{Centre: centre, RadiusMM: rapid.Int64Range(1, 3000).Draw(rt, "radius")}
 		} else {
-			o = ringOf(o.Source, o.Name, centre, centre.Add(planar.Vector{E: rapid.Int64Range(1, 9000).Draw(rt, "wide")}), centre.Add(planar.Vector{N: rapid.Int64Range(1, 9000).Draw(rt, "deep")}))
+			wide, deep := rapid.Int64Range(1, 9000).Draw(rt, "wide"), rapid.Int64Range(1, 9000).Draw(rt, "deep")
+			o = ringOf(o.Source, o.Name, centre, planar.Point{E: centre.E + wide, N: centre.N}, planar.Point{E: centre.E, N: centre.N + deep})
 		}
 		o.HeightMM = rapid.Int64Range(0, 3000).Draw(rt, "height")
 		o.Reflects = rapid.Bool().Draw(rt, "reflects")

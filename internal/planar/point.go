@@ -4,8 +4,7 @@
 //
 // Every yes-or-no answer is exact: it is decided in integers, never in floating
 // point, so a fence that is one millimetre too near is found one millimetre too
-// near. Floating point appears only in numbers for people to read (DistanceMM)
-// and in points for drawing (ClosestPoints).
+// near. Floating point appears only in numbers for people to read (DistanceMM).
 //
 // # Frame and range
 //
@@ -35,7 +34,7 @@
 //	distance.go  exact squared distances and their comparison with millimetres
 //	index.go     many segments at once: nearest, within, crossing
 //	region.go    a ring with its index: containment and cover in about log n
-//	wide.go      128-bit products and integer square roots
+//	root.go      the integer square root
 package planar
 
 import "merestone/internal/board"
@@ -60,9 +59,6 @@ func (p Point) InRange() bool {
 
 // Sub is the vector from q to p.
 func (p Point) Sub(q Point) Vector { return Vector{p.E - q.E, p.N - q.N} }
-
-// Add is the point that lies v away from p.
-func (p Point) Add(v Vector) Point { return Point{p.E + v.E, p.N + v.N} }
 
 // Dot is the inner product, in square millimetres: positive when the two point
 // the same way, zero when they are at right angles.
