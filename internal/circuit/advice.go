@@ -25,9 +25,7 @@ const proposedDiscrepancyMS = 500
 // change is one way to alter the circuits.
 type change struct {
 	// text is an order: "wire pin 22 normally closed to ground …".
-	text string
-	// place is where the change is made.
-	place    Place
+	text     string
 	circuits []Circuit
 }
 
@@ -174,13 +172,13 @@ func changesFor(b Board, circuits []Circuit, j job) [][]change {
 		c := circuits[p.Circuit]
 		ch := c.Channels[p.Channel]
 		for _, v := range rewirings(ch) {
-			wiring = append(wiring, change{fmt.Sprintf("wire pin %d %s", p.Pin, v.wiring()), p, replace(circuits, p, v)})
+			wiring = append(wiring, change{fmt.Sprintf("wire pin %d %s", p.Pin, v.wiring()), replace(circuits, p, v)})
 			v.SeriesOhm = limit
-			rewired = append(rewired, change{fmt.Sprintf("wire pin %d %s through %d Ω at the board's end", p.Pin, v.wiring(), limit), p, replace(circuits, p, v)})
+			rewired = append(rewired, change{fmt.Sprintf("wire pin %d %s through %d Ω at the board's end", p.Pin, v.wiring(), limit), replace(circuits, p, v)})
 		}
 		if ch.SeriesOhm == 0 {
 			series = append(series, change{fmt.Sprintf("put %d Ω into the wire from %s to pin %d's contact, at the board's end", limit, ch.WiredTo, p.Pin),
-				p, withSeries(circuits, p, limit)})
+				withSeries(circuits, p, limit)})
 		}
 		if seen[p.Circuit] {
 			continue
@@ -189,7 +187,7 @@ func changesFor(b Board, circuits []Circuit, j job) [][]change {
 		if !c.BreaksDriveSupply && c.StopCategory == 0 {
 			changed := slices.Clone(circuits)
 			changed[p.Circuit].BreaksDriveSupply = true
-			pole = append(pole, change{fmt.Sprintf("let the contact of %s itself also break the drive supply", c.Name), p, changed})
+			pole = append(pole, change{fmt.Sprintf("let the contact of %s itself also break the drive supply", c.Name), changed})
 		}
 		if len(c.Channels) == 1 {
 			channel = append(channel, secondChannels(b, circuits, p)...)
@@ -289,7 +287,7 @@ func secondChannels(b Board, circuits []Circuit, p Place) []change {
 		c := &changed[p.Circuit]
 		c.Channels = append(slices.Clone(c.Channels), v)
 		c.DiscrepancyMS = proposedDiscrepancyMS
-		list = append(list, change{fmt.Sprintf("add a second channel to %s, %s", c.Name, v.wiring()), p, changed})
+		list = append(list, change{fmt.Sprintf("add a second channel to %s, %s", c.Name, v.wiring()), changed})
 	}
 	return list
 }

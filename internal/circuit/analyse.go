@@ -20,7 +20,7 @@ func Analyse(b Board, circuits []Circuit) (Table, error) {
 	a := newAnalysis(b, circuits)
 	t := Table{Circuits: circuits}
 	for i, c := range circuits {
-		w := Wiring{Circuit: c.Name, RunLevels: a.runLevels[i]}
+		w := Wiring{RunLevels: a.runLevels[i]}
 		for j := range c.Channels {
 			w.ContactUA = append(w.ContactUA, a.model.contactUA(i, j))
 		}

@@ -105,8 +105,6 @@ const (
 
 // Channel is one contact and the pin that reads it.
 type Channel struct {
-	// Name tells the channels of one circuit apart in reports. Optional.
-	Name string
 	// Pin is the board's number of the input.
 	Pin int
 	// Contact is normally open or normally closed.

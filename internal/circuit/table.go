@@ -141,7 +141,6 @@ type Row struct {
 
 // Wiring is what the model derived for one circuit without any fault.
 type Wiring struct {
-	Circuit string
 	// RunLevels has the level that the board is to take as run, one for each
 	// channel. Undefined where the wiring gives none.
 	RunLevels []Level
