@@ -12,7 +12,10 @@ package circuit
 //
 // A fault removes one of these resistors, replaces one, or adds one.
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 const (
 	// hardOhm is a dead short, a bridge, and the bond from pad to input buffer:
@@ -280,17 +283,7 @@ func (m model) contactClosed(p Place, d demands, c corner) bool {
 }
 
 // is tells whether the fault is of the kind k and at the place p.
-func (f Fault) is(k FaultKind, p Place) bool {
-	if f.Kind != k {
-		return false
-	}
-	for _, q := range f.Places {
-		if q == p {
-			return true
-		}
-	}
-	return false
-}
+func (f Fault) is(k FaultKind, p Place) bool { return f.Kind == k && slices.Contains(f.Places, p) }
 
 // scope returns the indices of the given circuits and of all that share a
 // return with them, directly or through others, in table order.

@@ -1,5 +1,7 @@
 package circuit
 
+import "slices"
+
 // This file holds what comes out: the rows of the single-fault table, what
 // they say, and their counts.
 
@@ -71,14 +73,7 @@ type State struct {
 }
 
 // stopDemanded tells whether any of the circuits is asked to stop the drive.
-func (s State) stopDemanded() bool {
-	for _, d := range s.Demands {
-		if d == DemandStop {
-			return true
-		}
-	}
-	return false
-}
+func (s State) stopDemanded() bool { return slices.Contains(s.Demands, DemandStop) }
 
 // Outcome is what a single fault does to the safety hold.
 type Outcome int

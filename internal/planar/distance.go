@@ -24,6 +24,7 @@ package planar
 // bits.Div64 cannot overflow.
 
 import (
+	"cmp"
 	"math"
 	"math/bits"
 )
@@ -63,23 +64,15 @@ func magnitude(x int64) uint64 {
 // Cmp is -1, 0 or +1 as d is less than, equal to or greater than e, exactly.
 func (d Squared) Cmp(e Squared) int {
 	switch {
-	case d.whole < e.whole:
-		return -1
-	case d.whole > e.whole:
-		return 1
+	case d.whole != e.whole:
+		return cmp.Compare(d.whole, e.whole)
 	case d.num == 0 || e.num == 0:
-		return sign(int64(d.num) - int64(e.num))
+		return cmp.Compare(d.num, e.num)
 	}
 	// d.num/d.den against e.num/e.den: products of two numbers below 2^52.
 	dHi, dLo := bits.Mul64(d.num, e.den)
 	eHi, eLo := bits.Mul64(e.num, d.den)
-	switch {
-	case dHi < eHi || dHi == eHi && dLo < eLo:
-		return -1
-	case dHi > eHi || dLo > eLo:
-		return 1
-	}
-	return 0
+	return cmp.Or(cmp.Compare(dHi, eHi), cmp.Compare(dLo, eLo))
 }
 
 // Less reports whether the distance is less than mm millimetres, exactly. No

@@ -37,7 +37,11 @@
 //	root.go      the integer square root
 package planar
 
-import "merestone/internal/board"
+import (
+	"cmp"
+
+	"merestone/internal/board"
+)
 
 // MaxCoordinate is the largest absolute coordinate, in millimetres, for which
 // the package's answers are proved: 20 km either side of the site origin.
@@ -76,12 +80,4 @@ func (v Vector) Norm2() int64 { return v.Dot(v) }
 // one line.
 func Orientation(a, b, c Point) int { return sign(b.Sub(a).Cross(c.Sub(a))) }
 
-func sign(x int64) int {
-	switch {
-	case x > 0:
-		return 1
-	case x < 0:
-		return -1
-	}
-	return 0
-}
+func sign(x int64) int { return cmp.Compare(x, 0) }
