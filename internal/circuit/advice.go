@@ -135,10 +135,6 @@ func (w weight) improves(before weight, was Outcome, alone bool) bool {
 // weight evaluates every single fault of circuit i taken alone.
 func (a analysis) weight(i int) weight {
 	b, c := a.model.board, a.model.circuits[i]
-	c.Channels = slices.Clone(c.Channels)
-	for j := range c.Channels {
-		c.Channels[j].Return = ""
-	}
 	alone := newAnalysis(b, []Circuit{c})
 	var w weight
 	for _, j := range jobs(b, alone.model.circuits) {
@@ -177,8 +173,9 @@ func changesFor(b Board, circuits []Circuit, j job) [][]change {
 			rewired = append(rewired, change{fmt.Sprintf("wire pin %d %s through %d Ω at the board's end", p.Pin, v.wiring(), limit), replace(circuits, p, v)})
 		}
 		if ch.SeriesOhm == 0 {
+			ch.SeriesOhm = limit
 			series = append(series, change{fmt.Sprintf("put %d Ω into the wire from %s to pin %d's contact, at the board's end", limit, ch.WiredTo, p.Pin),
-				withSeries(circuits, p, limit)})
+				replace(circuits, p, ch)})
 		}
 		if seen[p.Circuit] {
 			continue
@@ -196,26 +193,8 @@ func changesFor(b Board, circuits []Circuit, j job) [][]change {
 	return [][]change{wiring, series, rewired, pole, channel}
 }
 
-// withSeries puts a resistor into the return of one channel, and so of all
-// that share it.
-func withSeries(circuits []Circuit, p Place, ohm int64) []Circuit {
-	ch := circuits[p.Circuit].Channels[p.Channel]
-	changed := slices.Clone(circuits)
-	for i := range changed {
-		changed[i].Channels = slices.Clone(changed[i].Channels)
-		for j := range changed[i].Channels {
-			other := &changed[i].Channels[j]
-			if i == p.Circuit && j == p.Channel || ch.Return != "" && other.Return == ch.Return {
-				other.SeriesOhm = ohm
-			}
-		}
-	}
-	return changed
-}
-
 // rewirings lists the other ways to wire the same contact, pin and pull, those
-// with fewer changes first. A channel moved to the other rail gets a return of
-// its own.
+// with fewer changes first.
 func rewirings(ch Channel) []Channel {
 	const pull, contact, rail = 1, 2, 4
 	var list []Channel
@@ -225,7 +204,7 @@ func rewirings(ch Channel) []Channel {
 			v.Contact = v.Contact.other()
 		}
 		if flips&rail != 0 {
-			v.WiredTo, v.Return = v.WiredTo.other(), ""
+			v.WiredTo = v.WiredTo.other()
 		}
 		if flips&pull != 0 {
 			v.Pull = v.Pull.other()
@@ -277,7 +256,7 @@ func secondChannels(b Board, circuits []Circuit, p Place) []change {
 		}
 	}
 	same := circuits[p.Circuit].Channels[p.Channel]
-	same.Pin, same.Return = free, ""
+	same.Pin = free
 	otherRail, otherContact := same, same
 	otherRail.WiredTo, otherRail.Pull = same.WiredTo.other(), same.Pull.other()
 	otherContact.Contact = same.Contact.other()
