@@ -4,10 +4,10 @@
 //	name,latitude,longitude,height,uncertainty
 //	C1,45.301204417,6.123399812,412.61 m,2 cm
 //
-// name, latitude and longitude must be there, height (which nothing is made of) and
-// uncertainty may be; columns may be in any order. A mark may have any number of rows, in the order
-// in which they were taken. Lines that begin with # are comments. Values are
-// handed on as they are written: coordinates must not pass through a float
+// name, latitude and longitude must be there; height, of which nothing is made, and
+// uncertainty may be; columns may be in any order. A mark may have any number of
+// rows, in the order in which they were taken. Lines that begin with # are comments.
+// Values are handed on as they are written: coordinates must not pass through a float
 // before they are local, and units are read elsewhere.
 package shift
 
