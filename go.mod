@@ -5,7 +5,6 @@ go 1.26.8
 require (
 	github.com/agnivade/levenshtein v1.2.2
 	github.com/goccy/go-yaml v1.19.2
-	github.com/golang/geo v0.0.0-20260818125358-b200a1149890
 	github.com/google/renameio/v2 v2.0.2
 	github.com/mattn/go-isatty v0.0.24
 	github.com/rogpeppe/go-internal v1.16.0

@@ -8,8 +8,9 @@
 //
 //	go test ./examples -update
 //
-// rewrites those files and the tables of README.md, and the difference is for
-// review.
+// rewrites those files and the tables of README.md, as well as the marks and the
+// missions that follow from the drawings (drawing_test.go), and the difference is
+// for review.
 package examples
 
 import (
@@ -28,14 +29,13 @@ import (
 
 	"merestone/internal/check"
 	"merestone/internal/diag"
-	"merestone/internal/layout"
 	"merestone/internal/pipeline"
 	"merestone/internal/plan"
 	"merestone/internal/source"
 	"merestone/spec"
 )
 
-var update = flag.Bool("update", false, "rewrite want.txt of every mission, and the tables of README.md")
+var update = flag.Bool("update", false, "rewrite marks and missions from the drawings, want.txt of every mission, and the tables of README.md")
 
 const base = "refused/base.yaml"
 
@@ -147,7 +147,7 @@ func TestCasesThatJustPass(t *testing.T) {
 	text, err := os.ReadFile(base)
 	require.NoError(t, err)
 	tried := 0
-	for _, c := range layout.Cases() {
+	for _, c := range Cases() {
 		if c.Passes == nil {
 			continue
 		}

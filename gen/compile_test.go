@@ -17,31 +17,12 @@ import (
 
 	"merestone/gen"
 	"merestone/internal/guidance"
+	"merestone/internal/missiontest"
 	"merestone/internal/plan"
-	"merestone/spec"
 )
 
 // strict are the flags of DEVELOPERS.md; a warning is an error.
 var strict = []string{"-Wall", "-Wextra", "-Wpedantic", "-Wconversion", "-Wsign-conversion", "-Wshadow", "-Wundef", "-Werror"}
-
-func resolve(t *testing.T, path string) *plan.Plan {
-	t.Helper()
-	text, err := os.ReadFile(path)
-	require.NoError(t, err)
-	result := spec.Parse(path, text, os.ReadFile)
-	require.Empty(t, result.Findings)
-	p, findings := plan.Resolve(result.Mission)
-	require.Empty(t, findings)
-	return p
-}
-
-func examples(t *testing.T) []string {
-	t.Helper()
-	paths, err := filepath.Glob("../examples/*/mission.yaml")
-	require.NoError(t, err)
-	require.GreaterOrEqual(t, len(paths), 3)
-	return paths
-}
 
 // write puts the headers of a plan into a new folder.
 func write(t *testing.T, p *plan.Plan) string {
@@ -65,8 +46,8 @@ func run(t *testing.T, dir string, name string, args ...string) string {
 }
 
 func TestHeadersCompileUnderStrictFlags(t *testing.T) {
-	for _, path := range examples(t) {
-		p := resolve(t, path)
+	for _, path := range missiontest.Examples(t) {
+		p := missiontest.Resolve(t, path)
 		dir := write(t, p)
 		compileStrictly(t, dir, fmt.Sprintf("#include \"%s_mission.h\"\n#include \"%s_mission.h\"\nint main(void) { return %s_mission.closed == 2u; }\n", p.Identifier, p.Identifier, p.Identifier))
 	}
@@ -99,8 +80,8 @@ func compileStrictly(t *testing.T, dir, source string) {
 // The header of a site shift, used as its comment says: all compilers take it,
 // included twice and beside the mission's, and the board takes its numbers.
 func TestShiftHeaderCompilesAndTheBoardTakesIt(t *testing.T) {
-	for _, path := range examples(t) {
-		p := resolve(t, path)
+	for _, path := range missiontest.Examples(t) {
+		p := missiontest.Resolve(t, path)
 		dir := write(t, p)
 		limit := int64(p.Board.Tables.Rover.MaxShiftMM)
 		header, err := gen.ShiftHeader(p, limit, -limit, -guidance.MaxRotationQ30)
@@ -123,8 +104,8 @@ int main(void)
 }
 
 func TestHeadersPassCppcheck(t *testing.T) {
-	for _, path := range examples(t) {
-		p := resolve(t, path)
+	for _, path := range missiontest.Examples(t) {
+		p := missiontest.Resolve(t, path)
 		dir := write(t, p)
 		require.NoError(t, os.WriteFile(filepath.Join(dir, "once.c"), []byte(fmt.Sprintf("#include \"%s_mission.h\"\nint main(void) { return %s_mission.closed == 2u; }\n", p.Identifier, p.Identifier)), 0o644))
 		run(t, dir, "cppcheck", "--error-exitcode=1", "--enable=warning,performance,portability", "--std=c99", "--inline-suppr", "--quiet", "once.c")
@@ -132,8 +113,8 @@ func TestHeadersPassCppcheck(t *testing.T) {
 }
 
 func TestEveryValueReadInTwoTranslationUnitsIsThePlans(t *testing.T) {
-	for _, path := range examples(t) {
-		p := resolve(t, path)
+	for _, path := range missiontest.Examples(t) {
+		p := missiontest.Resolve(t, path)
 		dir := write(t, p)
 		board, err := gen.Board(p, "test")
 		require.NoError(t, err)
@@ -151,10 +132,10 @@ func TestEveryValueReadInTwoTranslationUnitsIsThePlans(t *testing.T) {
 }
 
 func TestSameInputSameBytes(t *testing.T) {
-	for _, path := range examples(t) {
-		a, err := gen.Files(resolve(t, path), "test")
+	for _, path := range missiontest.Examples(t) {
+		a, err := gen.Files(missiontest.Resolve(t, path), "test")
 		require.NoError(t, err)
-		b, err := gen.Files(resolve(t, path), "test")
+		b, err := gen.Files(missiontest.Resolve(t, path), "test")
 		require.NoError(t, err)
 		for i := range a {
 			assert.True(t, bytes.Equal(a[i].Data, b[i].Data), a[i].Name)

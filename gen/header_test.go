@@ -17,6 +17,7 @@ import (
 
 	"merestone/gen"
 	"merestone/internal/guidance"
+	"merestone/internal/missiontest"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
 	"merestone/spec"
@@ -26,28 +27,13 @@ var update = flag.Bool("update", false, "rewrite the golden headers")
 
 const yardFile = "../internal/plan/testdata/yard.yaml"
 
-type edit struct{ old, new string }
+type edit = missiontest.Edit
 
 func yardMission(t testing.TB, edits ...edit) *spec.Mission {
-	t.Helper()
-	data, err := os.ReadFile(yardFile)
-	require.NoError(t, err)
-	text := string(data)
-	for _, e := range edits {
-		require.Equal(t, 1, strings.Count(text, e.old), "the yard must have %q once", e.old)
-		text = strings.Replace(text, e.old, e.new, 1)
-	}
-	result := spec.Parse(yardFile, []byte(text), os.ReadFile)
-	require.Empty(t, result.Findings)
-	return result.Mission
+	return missiontest.Parse(t, yardFile, missiontest.Text(t, yardFile, edits...))
 }
 
-func yard(t testing.TB, edits ...edit) *plan.Plan {
-	t.Helper()
-	p, findings := plan.Resolve(yardMission(t, edits...))
-	require.Empty(t, findings)
-	return p
-}
+func yard(t testing.TB, edits ...edit) *plan.Plan { return missiontest.Resolve(t, yardFile, edits...) }
 
 func missionHeader(t require.TestingT, p *plan.Plan) string {
 	files, err := gen.Files(p, "test")
@@ -57,11 +43,11 @@ func missionHeader(t require.TestingT, p *plan.Plan) string {
 
 // Rewritten with `go test ./gen -update`.
 func TestGoldenHeaders(t *testing.T) {
-	for _, path := range examples(t) {
-		p := resolve(t, path)
+	for _, path := range missiontest.Examples(t) {
+		p := missiontest.Resolve(t, path)
 		requireGolden(t, p.Identifier+"_mission.h", missionHeader(t, p))
 	}
-	shift, err := gen.ShiftHeader(resolve(t, "../examples/walnut-grove/mission.yaml"), 25, -29, -8300239)
+	shift, err := gen.ShiftHeader(missiontest.Resolve(t, missiontest.Example(t, "walnut-grove")), 25, -29, -8300239)
 	require.NoError(t, err)
 	requireGolden(t, "walnut_grove_rows_shift.h", string(shift))
 }
@@ -80,8 +66,8 @@ func requireGolden(t *testing.T, name, got string) {
 // Comments at the head are read on a screen beside the code. The longest names
 // may make a table wider; those of the examples do not.
 func TestHeadCommentsAreAtMost100Wide(t *testing.T) {
-	for _, path := range examples(t) {
-		head, _, found := strings.Cut(missionHeader(t, resolve(t, path)), "#ifndef")
+	for _, path := range missiontest.Examples(t) {
+		head, _, found := strings.Cut(missionHeader(t, missiontest.Resolve(t, path)), "#ifndef")
 		require.True(t, found)
 		for line := range strings.Lines(head) {
 			assert.LessOrEqual(t, len(line)-1, 100, line)
@@ -91,8 +77,8 @@ func TestHeadCommentsAreAtMost100Wide(t *testing.T) {
 
 // The table of memory says what arm-none-eabi-gcc allocates.
 func TestSizesAreTheCompilers(t *testing.T) {
-	for _, path := range examples(t) {
-		p := resolve(t, path)
+	for _, path := range missiontest.Examples(t) {
+		p := missiontest.Resolve(t, path)
 		dir := write(t, p)
 		id := p.Identifier
 		source := fmt.Sprintf("#include \"%s_mission.h\"\nextern const mere_mission_t *use; const mere_mission_t *use = &%s_mission;\nchar state[sizeof(mere_state_t)];\n", id, id)
@@ -195,7 +181,7 @@ func TestNamesThatCouldClash(t *testing.T) {
 }
 
 func TestTwoMissionsInOneTranslationUnit(t *testing.T) {
-	compiles(t, yard(t), yard(t, edit{"mission: yard\n", "mission: yard2\n"}, edit{"closed: false", "closed: true"}), resolve(t, examples(t)[0]))
+	compiles(t, yard(t), yard(t, edit{"mission: yard\n", "mission: yard2\n"}, edit{"closed: false", "closed: true"}), missiontest.Resolve(t, missiontest.Examples(t)[0]))
 }
 
 // The largest site: 40 km across, corners at the last millimetre.

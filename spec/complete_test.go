@@ -22,7 +22,7 @@ import (
 func ptr[T any](v T) *T { return &v }
 
 func cm(n int64) quantity.Length   { return quantity.Length(n * 10_000) }
-func ms(n int64) quantity.Duration { return quantity.Duration(n) * quantity.Millisecond }
+func ms(n int64) quantity.Duration { return quantity.Duration(n) * quantity.Second / 1000 }
 func cms(n int64) quantity.Speed   { return quantity.Speed(n * 10_000) }
 func at(value, resolution geodesy.Nanodegree) geodesy.Coordinate {
 	return geodesy.Coordinate{Value: value, Resolution: resolution}

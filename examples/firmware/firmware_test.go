@@ -28,9 +28,9 @@ import (
 	"merestone/internal/figures"
 	"merestone/internal/geodesy"
 	"merestone/internal/guidance"
+	"merestone/internal/missiontest"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
-	"merestone/spec"
 )
 
 var update = flag.Bool("update", false, "rewrite the transcripts")
@@ -53,22 +53,11 @@ type firmware struct {
 
 func (f firmware) path(name string) string { return filepath.Join(f.dir, name) }
 
-func resolve(t *testing.T, mission string) *plan.Plan {
-	t.Helper()
-	text, err := os.ReadFile(mission)
-	require.NoError(t, err)
-	result := spec.Parse(mission, text, os.ReadFile)
-	require.Empty(t, result.Findings)
-	p, findings := plan.Resolve(result.Mission)
-	require.Empty(t, findings)
-	return p
-}
-
 // build writes the headers of a mission and links the firmware as small as the
 // linker can make it, so that nothing is in it by chance.
 func build(t *testing.T, mission string) firmware {
 	t.Helper()
-	f := firmware{plan: resolve(t, mission), dir: t.TempDir()}
+	f := firmware{plan: missiontest.Resolve(t, mission), dir: t.TempDir()}
 	files, err := gen.Files(f.plan, "test")
 	require.NoError(t, err)
 	for _, file := range files {
@@ -324,12 +313,12 @@ func (r run) staysClear(t *testing.T) {
 		if r.byHand != 0 && m.ms > r.byHand && !m.asked {
 			continue
 		}
-		if r.plan.Fence.Boundary.Vertices.Contains(m.at) != planar.Inside || tooNear(r.plan.Fence.Boundary.Vertices, m.at, half) {
+		if r.plan.Fence.Boundary.Region().Contains(m.at) != planar.Inside || tooNear(r.plan.Fence.Boundary.Vertices, m.at, half) {
 			require.Failf(t, "outside", "at %d ms the rover reaches over the fence at %v", m.ms, m.at)
 		}
 		for _, o := range r.plan.Fence.Obstacles {
 			if o.IsCircle && m.at.Sub(o.Circle.Centre).Norm2() < square(o.Circle.RadiusMM+half) ||
-				!o.IsCircle && (o.Vertices.Contains(m.at) != planar.Outside || tooNear(o.Vertices, m.at, half)) {
+				!o.IsCircle && (o.Region().Contains(m.at) != planar.Outside || tooNear(o.Vertices, m.at, half)) {
 				require.Failf(t, "in an obstacle", "at %d ms the rover reaches into %s at %v", m.ms, o.Name, m.at)
 			}
 		}
@@ -340,7 +329,7 @@ func square(x int64) int64 { return x * x }
 
 func tooNear(ring planar.Ring, p planar.Point, mm int64) bool {
 	for _, e := range ring.Edges() {
-		if planar.DistanceLess(p, e, mm) {
+		if e.SquaredToPoint(p).Less(mm) {
 			return true
 		}
 	}

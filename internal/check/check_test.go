@@ -20,6 +20,7 @@ import (
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
 	"merestone/internal/fence"
+	"merestone/internal/missiontest"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
 	"merestone/spec"
@@ -136,17 +137,8 @@ func printed(t *testing.T) map[diag.ID]diag.Finding {
 }
 
 // mission reads the yard's mission file with pieces of its text replaced.
-func mission(t *testing.T, changes ...[2]string) *spec.Mission {
-	t.Helper()
-	text, err := os.ReadFile("../../examples/refused/base.yaml")
-	require.NoError(t, err)
-	for _, c := range changes {
-		require.Contains(t, string(text), c[0])
-		text = []byte(strings.Replace(string(text), c[0], c[1], 1))
-	}
-	parsed := spec.Parse("yard.yaml", text, nil)
-	require.Empty(t, parsed.Findings)
-	return parsed.Mission
+func mission(t *testing.T, edits ...missiontest.Edit) *spec.Mission {
+	return missiontest.Parse(t, "yard.yaml", missiontest.Text(t, "../../examples/refused/base.yaml", edits...))
 }
 
 const shownAbove, shownBelow = "## As printed\n\n", "\n## What to do\n"
@@ -303,7 +295,7 @@ func TestRandomPlans(t *testing.T) {
 				for _, e := range o.Vertices.Edges() {
 					struck, near = struck || e.Intersects(l.Segment), near || e.FloorDistanceMM(l.Segment) < l.Standoff.TotalMM
 				}
-				struck = struck || o.Vertices.Contains(l.Segment.A) != planar.Outside
+				struck = struck || !o.IsCircle && o.Region().Contains(l.Segment.A) != planar.Outside
 			}
 			for _, e := range p.Fence.Boundary.Vertices.Edges() {
 				near = near || e.FloorDistanceMM(l.Segment) < l.Standoff.TotalMM
@@ -315,7 +307,7 @@ func TestRandomPlans(t *testing.T) {
 					said[f.Rule] = true
 				}
 			}
-			ends := p.Fence.Boundary.Vertices.Contains(l.Segment.A) != planar.Outside && p.Fence.Boundary.Vertices.Contains(l.Segment.B) != planar.Outside
+			ends := p.Fence.Boundary.Region().Contains(l.Segment.A) != planar.Outside && p.Fence.Boundary.Region().Contains(l.Segment.B) != planar.Outside
 			require.Equal(rt, outside && ends, said["geometry.leg-outside"], name)
 			require.Equal(rt, struck, said["geometry.leg-obstacle"], name)
 			require.Equal(rt, near && !outside && !struck, said["geometry.clearance"], name)
@@ -341,7 +333,8 @@ func randomPlan(rt *rapid.T, base *plan.Plan) *plan.Plan {
 		if o.IsCircle {
 			o.Circle = planar.Circle{Centre: centre, RadiusMM: rapid.Int64Range(1, 3000).Draw(rt, "radius")}
 		} else {
-			o = ringOf(o.Source, o.Name, centre, centre.Add(planar.Vector{E: rapid.Int64Range(1, 9000).Draw(rt, "wide")}), centre.Add(planar.Vector{N: rapid.Int64Range(1, 9000).Draw(rt, "deep")}))
+			wide, deep := rapid.Int64Range(1, 9000).Draw(rt, "wide"), rapid.Int64Range(1, 9000).Draw(rt, "deep")
+			o = ringOf(o.Source, o.Name, centre, planar.Point{E: centre.E + wide, N: centre.N}, planar.Point{E: centre.E, N: centre.N + deep})
 		}
 		o.HeightMM = rapid.Int64Range(0, 3000).Draw(rt, "height")
 		o.Reflects = rapid.Bool().Draw(rt, "reflects")

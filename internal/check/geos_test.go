@@ -8,14 +8,9 @@
 package check
 
 import (
-	"bytes"
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
-	"os/exec"
-	"path/filepath"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -25,30 +20,8 @@ import (
 	"merestone/internal/diag"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
+	"merestone/internal/tooltest"
 )
-
-// geosop runs one operation on every geometry of a with every one of b.
-func geosop(t *testing.T, op string, a, b []string) [][]string {
-	t.Helper()
-	dir := t.TempDir()
-	var args []string
-	for name, wkt := range map[string][]string{"a": a, "b": b} {
-		file := filepath.Join(dir, name+".wkt")
-		require.NoError(t, os.WriteFile(file, []byte(strings.Join(wkt, "\n")+"\n"), 0o600))
-		args = append(args, "-"+name, file)
-	}
-	var out, errs bytes.Buffer
-	cmd := exec.Command("geosop", append(args, "-f", "txt", op)...)
-	cmd.Stdout, cmd.Stderr = &out, &errs
-	require.NoError(t, cmd.Run(), "geosop (Debian package geos-bin) is needed: %s", errs.String())
-	words := strings.Fields(out.String())
-	require.Len(t, words, len(a)*len(b), errs.String())
-	var rows [][]string
-	for i := range a {
-		rows = append(rows, words[i*len(b):(i+1)*len(b)])
-	}
-	return rows
-}
 
 func wktSegment(s planar.Segment) string {
 	return fmt.Sprintf("LINESTRING(%d %d,%d %d)", s.A.E, s.A.N, s.B.E, s.B.N)
@@ -113,11 +86,11 @@ func TestAgainstGEOS(t *testing.T) {
 			}
 		}
 		fence := "POLYGON(" + wktRing(p.Fence.Boundary.Vertices) + ")"
-		covers := geosop(t, "covers", []string{fence}, legs)[0]
-		meets := geosop(t, "intersects", rings, legs)
-		toRing := geosop(t, "distance", rings, legs)
-		toCircle := geosop(t, "distance", circles, legs)
-		toFence := geosop(t, "distance", []string{"LINESTRING" + wktRing(p.Fence.Boundary.Vertices)}, legs)[0]
+		covers := tooltest.GeosBools(t, "covers", []string{fence}, legs)[0]
+		meets := tooltest.GeosBools(t, "intersects", rings, legs)
+		toRing := tooltest.GeosFloats(t, "distance", rings, legs)
+		toCircle := tooltest.GeosFloats(t, "distance", circles, legs)
+		toFence := tooltest.GeosFloats(t, "distance", []string{"LINESTRING" + wktRing(p.Fence.Boundary.Vertices)}, legs)[0]
 
 		v := newView(p)
 		told := map[diag.Subject]float64{} // clearance by leg
@@ -125,17 +98,17 @@ func TestAgainstGEOS(t *testing.T) {
 			told[f.About[0]] = number(t, f, "clearance") * 1000
 		}
 		for i := range p.Route.Legs {
-			require.Equal(t, covers[i] == "false", v.legs[i].Outside, legs[i])
-			want := distance(t, toFence[i])
+			require.Equal(t, !covers[i], v.legs[i].Outside, legs[i])
+			want := toFence[i]
 			hit := 0
 			for j := range rings {
-				if meets[j][i] == "true" {
+				if meets[j][i] {
 					hit++
 				}
-				want = min(want, distance(t, toRing[j][i]))
+				want = min(want, toRing[j][i])
 			}
 			for j := range circles {
-				d := distance(t, toCircle[j][i]) - radii[j]
+				d := toCircle[j][i] - radii[j]
 				require.Greater(t, math.Abs(d), 0.2, "too close to call for six figures; take another seed")
 				if d < 0 {
 					hit++
@@ -144,12 +117,12 @@ func TestAgainstGEOS(t *testing.T) {
 			}
 			require.Len(t, v.legs[i].Struck, hit, legs[i])
 			got, ok := told[p.Subject(diag.Leg, i)]
-			require.Equal(t, covers[i] == "true" && hit == 0, ok)
+			require.Equal(t, covers[i] && hit == 0, ok)
 			switch {
 			case ok:
 				clear++
 				require.InDelta(t, want-0.5, got, 0.5+0.1, legs[i])
-			case covers[i] == "false":
+			case !covers[i]:
 				outside++
 			default:
 				struck++
@@ -160,11 +133,4 @@ func TestAgainstGEOS(t *testing.T) {
 	assert.Greater(t, outside, 20)
 	assert.Greater(t, struck, 20)
 	assert.Greater(t, clear, 20)
-}
-
-func distance(t *testing.T, word string) float64 {
-	t.Helper()
-	d, err := strconv.ParseFloat(word, 64)
-	require.NoError(t, err)
-	return d
 }

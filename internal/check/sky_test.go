@@ -80,7 +80,7 @@ func TestHorizonAgainstRays(t *testing.T) {
 			if o.IsCircle {
 				o.Circle = planar.Circle{Centre: at, RadiusMM: 1 + rng.Int64N(1500)}
 			} else {
-				o.Vertices = planar.Ring{at, at.Add(planar.Vector{E: 3000, N: rng.Int64N(500)}), at.Add(planar.Vector{E: 100, N: 4000})}
+				o.Vertices = planar.Ring{at, {E: at.E + 3000, N: at.N + rng.Int64N(500)}, {E: at.E + 100, N: at.N + 4000}}
 			}
 			p.Fence.Obstacles = append(p.Fence.Obstacles, o)
 		}

@@ -25,9 +25,7 @@ const proposedDiscrepancyMS = 500
 // change is one way to alter the circuits.
 type change struct {
 	// text is an order: "wire pin 22 normally closed to ground …".
-	text string
-	// place is where the change is made.
-	place    Place
+	text     string
 	circuits []Circuit
 }
 
@@ -137,10 +135,6 @@ func (w weight) improves(before weight, was Outcome, alone bool) bool {
 // weight evaluates every single fault of circuit i taken alone.
 func (a analysis) weight(i int) weight {
 	b, c := a.model.board, a.model.circuits[i]
-	c.Channels = slices.Clone(c.Channels)
-	for j := range c.Channels {
-		c.Channels[j].Return = ""
-	}
 	alone := newAnalysis(b, []Circuit{c})
 	var w weight
 	for _, j := range jobs(b, alone.model.circuits) {
@@ -174,13 +168,14 @@ func changesFor(b Board, circuits []Circuit, j job) [][]change {
 		c := circuits[p.Circuit]
 		ch := c.Channels[p.Channel]
 		for _, v := range rewirings(ch) {
-			wiring = append(wiring, change{fmt.Sprintf("wire pin %d %s", p.Pin, v.wiring()), p, replace(circuits, p, v)})
+			wiring = append(wiring, change{fmt.Sprintf("wire pin %d %s", p.Pin, v.wiring()), replace(circuits, p, v)})
 			v.SeriesOhm = limit
-			rewired = append(rewired, change{fmt.Sprintf("wire pin %d %s through %d Ω at the board's end", p.Pin, v.wiring(), limit), p, replace(circuits, p, v)})
+			rewired = append(rewired, change{fmt.Sprintf("wire pin %d %s through %d Ω at the board's end", p.Pin, v.wiring(), limit), replace(circuits, p, v)})
 		}
 		if ch.SeriesOhm == 0 {
+			ch.SeriesOhm = limit
 			series = append(series, change{fmt.Sprintf("put %d Ω into the wire from %s to pin %d's contact, at the board's end", limit, ch.WiredTo, p.Pin),
-				p, withSeries(circuits, p, limit)})
+				replace(circuits, p, ch)})
 		}
 		if seen[p.Circuit] {
 			continue
@@ -189,7 +184,7 @@ func changesFor(b Board, circuits []Circuit, j job) [][]change {
 		if !c.BreaksDriveSupply && c.StopCategory == 0 {
 			changed := slices.Clone(circuits)
 			changed[p.Circuit].BreaksDriveSupply = true
-			pole = append(pole, change{fmt.Sprintf("let the contact of %s itself also break the drive supply", c.Name), p, changed})
+			pole = append(pole, change{fmt.Sprintf("let the contact of %s itself also break the drive supply", c.Name), changed})
 		}
 		if len(c.Channels) == 1 {
 			channel = append(channel, secondChannels(b, circuits, p)...)
@@ -198,26 +193,8 @@ func changesFor(b Board, circuits []Circuit, j job) [][]change {
 	return [][]change{wiring, series, rewired, pole, channel}
 }
 
-// withSeries puts a resistor into the return of one channel, and so of all
-// that share it.
-func withSeries(circuits []Circuit, p Place, ohm int64) []Circuit {
-	ch := circuits[p.Circuit].Channels[p.Channel]
-	changed := slices.Clone(circuits)
-	for i := range changed {
-		changed[i].Channels = slices.Clone(changed[i].Channels)
-		for j := range changed[i].Channels {
-			other := &changed[i].Channels[j]
-			if i == p.Circuit && j == p.Channel || ch.Return != "" && other.Return == ch.Return {
-				other.SeriesOhm = ohm
-			}
-		}
-	}
-	return changed
-}
-
 // rewirings lists the other ways to wire the same contact, pin and pull, those
-// with fewer changes first. A channel moved to the other rail gets a return of
-// its own.
+// with fewer changes first.
 func rewirings(ch Channel) []Channel {
 	const pull, contact, rail = 1, 2, 4
 	var list []Channel
@@ -227,7 +204,7 @@ func rewirings(ch Channel) []Channel {
 			v.Contact = v.Contact.other()
 		}
 		if flips&rail != 0 {
-			v.WiredTo, v.Return = v.WiredTo.other(), ""
+			v.WiredTo = v.WiredTo.other()
 		}
 		if flips&pull != 0 {
 			v.Pull = v.Pull.other()
@@ -279,7 +256,7 @@ func secondChannels(b Board, circuits []Circuit, p Place) []change {
 		}
 	}
 	same := circuits[p.Circuit].Channels[p.Channel]
-	same.Pin, same.Return = free, ""
+	same.Pin = free
 	otherRail, otherContact := same, same
 	otherRail.WiredTo, otherRail.Pull = same.WiredTo.other(), same.Pull.other()
 	otherContact.Contact = same.Contact.other()
@@ -289,7 +266,7 @@ func secondChannels(b Board, circuits []Circuit, p Place) []change {
 		c := &changed[p.Circuit]
 		c.Channels = append(slices.Clone(c.Channels), v)
 		c.DiscrepancyMS = proposedDiscrepancyMS
-		list = append(list, change{fmt.Sprintf("add a second channel to %s, %s", c.Name, v.wiring()), p, changed})
+		list = append(list, change{fmt.Sprintf("add a second channel to %s, %s", c.Name, v.wiring()), changed})
 	}
 	return list
 }

@@ -1,5 +1,7 @@
 package circuit
 
+import "slices"
+
 // This file evaluates the rows: it asks the model what the pins read in every
 // combination of demands, applies the board's rule, and names the outcome.
 //
@@ -20,7 +22,7 @@ func Analyse(b Board, circuits []Circuit) (Table, error) {
 	a := newAnalysis(b, circuits)
 	t := Table{Circuits: circuits}
 	for i, c := range circuits {
-		w := Wiring{Circuit: c.Name, RunLevels: a.runLevels[i]}
+		w := Wiring{RunLevels: a.runLevels[i]}
 		for j := range c.Channels {
 			w.ContactUA = append(w.ContactUA, a.model.contactUA(i, j))
 		}
@@ -218,14 +220,7 @@ func outcome(states []State) Outcome {
 }
 
 // discrepancy tells whether the channels of a circuit certainly disagree.
-func (s State) discrepancy() bool {
-	for _, c := range s.Conclusions {
-		if c == ConcludesDiscrepancy {
-			return true
-		}
-	}
-	return false
-}
+func (s State) discrepancy() bool { return slices.Contains(s.Conclusions, ConcludesDiscrepancy) }
 
 // discrepancyOnDemand tells whether the channels disagree whichever one
 // circuit is asked to stop the drive.

@@ -34,13 +34,9 @@ func (t Table) Text(w io.Writer) error {
 	t.textCircuits(&b)
 	t.textRows(&b)
 	t.textNotes(&b)
-	for _, line := range wrap(t.summaryLine(), textWidth) {
-		fmt.Fprintln(&b, line)
-	}
+	paragraph(&b, "", t.summaryLine())
 	fmt.Fprintln(&b)
-	for _, line := range wrap(disclaimer, textWidth) {
-		fmt.Fprintln(&b, line)
-	}
+	paragraph(&b, "", disclaimer)
 	_, err := io.WriteString(w, b.String())
 	return err
 }
@@ -62,9 +58,7 @@ func (t Table) textCircuits(b *strings.Builder) {
 		}
 	}
 	if thin {
-		for _, line := range wrap(wettingNote(), textWidth) {
-			fmt.Fprintln(b, line)
-		}
+		paragraph(b, "", wettingNote())
 	}
 	fmt.Fprintln(b)
 }
@@ -96,9 +90,6 @@ func (ch Channel) describe() string {
 	if ch.SeriesOhm > 0 {
 		s += fmt.Sprintf(", %d Ω in series", ch.SeriesOhm)
 	}
-	if ch.Return != "" {
-		s += fmt.Sprintf(", by %s", ch.Return)
-	}
 	return s
 }
 
@@ -111,16 +102,11 @@ func (t Table) textRows(b *strings.Builder) {
 	for _, r := range t.Rows {
 		cells = append(cells, []string{r.Fault.String(), levelList(r.Run), levelList(r.Stop), r.Outcome.mark() + r.Outcome.String()})
 	}
-	widths := make([]int, len(cells[0]))
-	for _, row := range cells {
-		for i, cell := range row {
-			widths[i] = max(widths[i], utf8.RuneCountInString(cell))
-		}
-	}
+	widths := words.Widths(cells)
 	line := func(row []string) {
-		s := " "
+		s := ""
 		for i, cell := range row {
-			s += " " + cell + strings.Repeat(" ", widths[i]-utf8.RuneCountInString(cell)+1)
+			s += fmt.Sprintf("  %-*s", widths[i], cell)
 		}
 		fmt.Fprintln(b, strings.TrimRight(s, " "))
 	}
@@ -134,9 +120,7 @@ func (t Table) textRows(b *strings.Builder) {
 		line(cells[i+1])
 	}
 	if t.severalPins() {
-		for _, l := range wrap(severalPins, textWidth) {
-			fmt.Fprintln(b, l)
-		}
+		paragraph(b, "", severalPins)
 	}
 	fmt.Fprintln(b)
 }
@@ -165,11 +149,6 @@ func (o Outcome) mark() string {
 // those that leave the drive running first. Rows of the same circuits with the
 // same advice stand together.
 func (t Table) textNotes(b *strings.Builder) {
-	wrapped := func(text string) {
-		for _, l := range wrap(text, textWidth-4) {
-			fmt.Fprintln(b, "    "+l)
-		}
-	}
 	type note struct{ mark, heading, advice string }
 	var order []note
 	rows := map[note][]Row{}
@@ -193,9 +172,9 @@ func (t Table) textNotes(b *strings.Builder) {
 			if r.Otherwise != "" {
 				text += " Otherwise " + r.Otherwise
 			}
-			wrapped(text)
+			paragraph(b, "    ", text)
 		}
-		wrapped("To do: " + n.advice)
+		paragraph(b, "    ", "To do: "+n.advice)
 	}
 	if len(order) > 0 {
 		fmt.Fprintln(b)
@@ -221,6 +200,13 @@ func (t Table) summaryLine() string {
 		return "No faults evaluated."
 	}
 	return fmt.Sprintf("%d single faults evaluated. Outcomes: %s.", faults, strings.Join(parts, ", "))
+}
+
+// paragraph writes text wrapped, every line behind an indent.
+func paragraph(b *strings.Builder, indent, text string) {
+	for _, line := range wrap(text, textWidth-len(indent)) {
+		fmt.Fprintln(b, indent+line)
+	}
 }
 
 // wrap breaks text at spaces into lines of at most width characters; a longer

@@ -4,6 +4,7 @@ package circuit
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"merestone/internal/words"
@@ -60,12 +61,7 @@ func worst(states []State) State {
 
 // certainRun tells whether every circuit is certainly read as run.
 func (s State) certainRun() bool {
-	for _, c := range s.Conclusions {
-		if c != ConcludesRun {
-			return false
-		}
-	}
-	return true
+	return !slices.ContainsFunc(s.Conclusions, func(c Conclusion) bool { return c != ConcludesRun })
 }
 
 // shortSentence names the states in which the supply is shorted.
@@ -121,14 +117,7 @@ func (a analysis) latentSentence(j job, row Row) string {
 }
 
 // boardStops tells whether the board alone certainly stops the drive.
-func (s State) boardStops() bool {
-	for _, c := range s.Conclusions {
-		if c.stops() {
-			return true
-		}
-	}
-	return false
-}
+func (s State) boardStops() bool { return slices.ContainsFunc(s.Conclusions, Conclusion.stops) }
 
 // when says in which state the switches are: "released", or with several
 // circuits "with thumb switch released and mushroom button at rest".

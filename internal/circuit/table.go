@@ -1,5 +1,7 @@
 package circuit
 
+import "slices"
+
 // This file holds what comes out: the rows of the single-fault table, what
 // they say, and their counts.
 
@@ -21,11 +23,11 @@ const (
 
 // Reading is the level of one pin in one state.
 type Reading struct {
-	Pin   int   `json:"pin"`
-	Level Level `json:"level"`
+	Pin   int
+	Level Level
 	// MinMV and MaxMV bound the pin's voltage, rounded outward.
-	MinMV int64 `json:"min_mv"`
-	MaxMV int64 `json:"max_mv"`
+	MinMV int64
+	MaxMV int64
 }
 
 // Conclusion is what the board makes of one circuit's readings.
@@ -49,36 +51,29 @@ func (c Conclusion) stops() bool { return c == ConcludesStop || c == ConcludesDi
 // State is one combination of demands, and what the model finds in it.
 type State struct {
 	// Demands has one entry for each of the row's Circuits.
-	Demands []Demand `json:"demands"`
+	Demands []Demand
 	// Readings has one entry for each channel of each of the row's Circuits.
-	Readings []Reading `json:"readings"`
+	Readings []Reading
 	// Conclusions has one entry for each of the row's Circuits.
-	Conclusions []Conclusion `json:"conclusions"`
+	Conclusions []Conclusion
 	// SupplyBroken: a pole in series with the drive's supply is open.
-	SupplyBroken bool `json:"drive_supply_broken"`
+	SupplyBroken bool
 	// Stopped: the drive is certainly stopped, by the board or by that pole.
-	Stopped bool `json:"stopped"`
+	Stopped bool
 	// Heard: a circuit that is asked to stop is certainly read as stop, or that
 	// pole is open. A drive can be Stopped without: when another circuit, which
 	// is asked to run, is misread as stop. That is not counted on, because with
 	// a poor joint instead of a clean fault neither may read stop (see doc.go).
-	Heard bool `json:"heard"`
+	Heard bool
 	// SupplyMA is what the circuits looked at would draw from a supply that
 	// holds its voltage, rounded up; Shorted
 	// says that it is beyond Board.SupplyLimitMA.
-	SupplyMA int64 `json:"supply_ma"`
-	Shorted  bool  `json:"shorted"`
+	SupplyMA int64
+	Shorted  bool
 }
 
 // stopDemanded tells whether any of the circuits is asked to stop the drive.
-func (s State) stopDemanded() bool {
-	for _, d := range s.Demands {
-		if d == DemandStop {
-			return true
-		}
-	}
-	return false
-}
+func (s State) stopDemanded() bool { return slices.Contains(s.Demands, DemandStop) }
 
 // Outcome is what a single fault does to the safety hold.
 type Outcome int
@@ -118,44 +113,43 @@ func (o Outcome) Credited() bool { return o < ShortCircuit }
 
 // Row is one line of the failure-modes table.
 type Row struct {
-	// Circuits names the circuits that the fault touches: one, or more for a
-	// bridge between circuits or a shared return.
-	Circuits []string `json:"circuits"`
-	Fault    Fault    `json:"fault"`
+	// Circuits names the circuits that the fault touches: one, or two for a
+	// bridge between circuits.
+	Circuits []string
+	Fault    Fault
 	// Run and Stop have one entry for each channel of each of Circuits: what
 	// the pin reads while every circuit asks for run, and while at least one
 	// asks for stop (over all such states together).
-	Run  []Reading `json:"run"`
-	Stop []Reading `json:"stop"`
+	Run  []Reading
+	Stop []Reading
 	// States holds every combination of demands, all-run first.
-	States  []State `json:"states"`
-	Outcome Outcome `json:"outcome"`
+	States  []State
+	Outcome Outcome
 	// Sentence says what happens, in one sentence.
-	Sentence string `json:"sentence"`
+	Sentence string
 	// Advice says in one line what to do about an outcome that is not credited:
 	// a change that the model has tried. Empty for a credited outcome.
-	Advice string `json:"advice,omitempty"`
+	Advice string
 	// Otherwise says how such a fault is commonly excluded or found instead.
-	Otherwise string `json:"otherwise,omitempty"`
+	Otherwise string
 }
 
 // Wiring is what the model derived for one circuit without any fault.
 type Wiring struct {
-	Circuit string `json:"circuit"`
 	// RunLevels has the level that the board is to take as run, one for each
 	// channel. Undefined where the wiring gives none.
-	RunLevels []Level `json:"run_levels"`
+	RunLevels []Level
 	// ContactUA has the least current through each channel's contact when
 	// closed, in microamperes, rounded down: the wetting current.
-	ContactUA []int64 `json:"contact_ua"`
+	ContactUA []int64
 }
 
 // Table is the single-fault table of a board.
 type Table struct {
-	Circuits []Circuit `json:"-"`
+	Circuits []Circuit
 	// Wirings has one entry for each circuit, in order.
-	Wirings []Wiring `json:"wirings"`
-	Rows    []Row    `json:"rows"`
+	Wirings []Wiring
+	Rows    []Row
 }
 
 // Summary returns the number of rows for each outcome that occurs.

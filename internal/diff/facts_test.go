@@ -3,12 +3,13 @@ package diff
 import (
 	"fmt"
 	"math"
-	"os/exec"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"merestone/internal/tooltest"
 )
 
 // One edit of the walnut grove at a time, what is said of it, and which way it
@@ -247,31 +248,18 @@ func TestMarkMovedWithItsEffects(t *testing.T) {
 	text := example(t, "grove")
 	r := compare(resolve("grove", text), resolve("grove", edit(t, text,
 		"P2:    {latitude: 45.301408736, longitude: 6.123751873", "P2:    {latitude: 45.301408887, longitude: 6.123755946")))
-	e1, n1 := cct(t, "6.123751873 45.301408736 412.6")
-	e2, n2 := cct(t, "6.123755946 45.301408887 412.6")
+	at := tooltest.Topocentric(t, []string{"45.3012", "6.1234", "412.6"}, [][]string{{"45.301408736", "6.123751873", "412.6"}, {"45.301408887", "6.123755946", "412.6"}})
+	east, north := at[1][0]-at[0][0], at[1][1]-at[0][1]
 	moved := find(r.Changes, "mark P2", "moved")
 	require.Len(t, moved, 1)
-	assert.InDelta(t, math.Hypot(e2-e1, n2-n1), moved[0].Move.DistanceM, 2e-5)
-	assert.InDelta(t, math.Atan2(e2-e1, n2-n1)*180/math.Pi, moved[0].Move.BearingDeg, 0.01)
+	assert.InDelta(t, math.Hypot(east, north), moved[0].Move.DistanceM, 2e-5)
+	assert.InDelta(t, math.Atan2(east, north)*180/math.Pi, moved[0].Move.BearingDeg, 0.01)
 	for _, leg := range []string{"leg L2N–P2", "leg P2–L2S"} {
 		for _, what := range []string{"length", "bearing", "clearance"} {
 			assert.Len(t, find(moved[0].Effects, leg, what), 1, "%s %s", leg, what)
 		}
 	}
 	assert.Contains(t, printed(t, r), "mark P2 moved 0.32 m on bearing 087 deg")
-}
-
-// cct converts longitude, latitude and height to east and north of the walnut
-// grove's origin, with the program of PROJ.
-func cct(t *testing.T, point string) (east, north float64) {
-	c := exec.Command("cct", "-d", "6", "+proj=pipeline", "+step", "+proj=unitconvert", "+xy_in=deg", "+xy_out=rad",
-		"+step", "+proj=cart", "+ellps=WGS84", "+step", "+proj=topocentric", "+ellps=WGS84", "+lat_0=45.3012", "+lon_0=6.1234", "+h_0=412.6")
-	c.Stdin = strings.NewReader(point + " 0\n")
-	out, err := c.Output()
-	require.NoError(t, err, "cct of the package proj-bin is needed")
-	_, err = fmt.Sscan(string(out), &east, &north)
-	require.NoError(t, err, string(out))
-	return east, north
 }
 
 func TestRoutes(t *testing.T) {

@@ -4,12 +4,11 @@ import (
 	"bytes"
 	"os"
 	"path/filepath"
-	"strings"
-	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"merestone/internal/diag"
+	"merestone/internal/missiontest"
 	"merestone/internal/pipeline"
 	"merestone/internal/plan"
 	"merestone/internal/source"
@@ -25,9 +24,7 @@ const examples = "testdata"
 
 // example reads the text of an example.
 func example(t require.TestingT, name string) string {
-	text, err := os.ReadFile(filepath.Join(examples, name, "mission.yaml"))
-	require.NoError(t, err)
-	return string(text)
+	return missiontest.Text(t, filepath.Join(examples, name, "mission.yaml"))
 }
 
 // resolve runs the stages on a text, with the files beside the named example.
@@ -44,8 +41,7 @@ func compare(a, b mission) Result {
 
 // edit replaces one passage of a text, which must be there once.
 func edit(t require.TestingT, text, from, to string) string {
-	require.Equal(t, 1, strings.Count(text, from), "passage %q", from)
-	return strings.Replace(text, from, to, 1)
+	return missiontest.Changed(t, text, missiontest.Edit{from, to})
 }
 
 func printed(t require.TestingT, r Result) string {
@@ -65,5 +61,3 @@ func find(changes []Change, subject, what string) []Change {
 	}
 	return found
 }
-
-var _ = testing.Verbose

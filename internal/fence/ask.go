@@ -104,9 +104,6 @@ func (f *Fence) Passage(s planar.Segment) Passage {
 	return p
 }
 
-// Allowed reports whether a point may be entered.
-func (f *Fence) Allowed(p planar.Point) bool { return f.Passage(at(p)).Clear() }
-
 // Covers reports whether all of q is in p or on its edge: of rings with faults
 // that is not so, but a ring is in a circle when its vertices are.
 func (p *Part) Covers(q *Part) bool {

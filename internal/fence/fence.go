@@ -68,12 +68,7 @@ func (p *Part) EdgeAt(i int) diag.Position {
 	return at
 }
 
-func (p *Part) next(i int) int {
-	if i+1 == len(p.Marks) {
-		return 0
-	}
-	return i + 1
-}
+func (p *Part) next(i int) int { return (i + 1) % len(p.Marks) }
 
 // Edge is one edge of a fence: of a ring, from vertex Number to the next; or all
 // the round of a circle, with Number Round.

@@ -75,8 +75,8 @@ func TestRingsWithFaults(t *testing.T) {
 	assert.Empty(t, f.Boundary.Faults())
 	assert.Equal(t, []planar.RingFault{{Kind: planar.EdgesCross, First: 0, Second: 2}}, f.Obstacles[0].Faults())
 	assert.Nil(t, f.Obstacles[0].Region())
-	assert.True(t, f.Allowed(planar.Point{E: 5, N: 3}), "nobody knows where its inside is")
-	assert.False(t, f.Allowed(planar.Point{E: 505, N: 505}))
+	assert.True(t, f.Passage(at(planar.Point{E: 5, N: 3})).Clear(), "nobody knows where its inside is")
+	assert.False(t, f.Passage(at(planar.Point{E: 505, N: 505})).Clear())
 	assert.False(t, f.Boundary.Covers(&Part{}), "a ring of nothing")
 
 	f = New(ring("F", 1, bow...), nil)

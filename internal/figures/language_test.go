@@ -8,7 +8,6 @@ import (
 	"flag"
 	"fmt"
 	"os"
-	"path/filepath"
 	"reflect"
 	"regexp"
 	"slices"
@@ -23,6 +22,7 @@ import (
 	"merestone/internal/diag"
 	"merestone/internal/diff"
 	"merestone/internal/figures"
+	"merestone/internal/missiontest"
 	"merestone/internal/plan"
 	"merestone/spec"
 )
@@ -30,7 +30,10 @@ import (
 var update = flag.Bool("update", false, "rewrite the canonical text of the mission with every key")
 
 // everyKey has a mission with every key, and its canonical text.
-const everyKey = "../../testdata/every-key"
+const (
+	everyKey    = "../../testdata/every-key"
+	missionFile = everyKey + "/mission.yaml"
+)
 
 // resolved is a mission after all stages.
 type resolved struct {
@@ -41,18 +44,10 @@ type resolved struct {
 
 func resolve(t *testing.T, text string) resolved {
 	t.Helper()
-	parsed := spec.Parse("mission.yaml", []byte(text), func(name string) ([]byte, error) { return os.ReadFile(filepath.Join(everyKey, name)) })
-	require.Empty(t, parsed.Findings, "%v", parsed.Findings)
-	p, findings := plan.Resolve(parsed.Mission)
+	mission := missiontest.Parse(t, missionFile, text)
+	p, findings := plan.Resolve(mission)
 	require.NotNil(t, p, "%v", findings)
-	return resolved{parsed.Mission, p, append(findings, check.All(p)...)}
-}
-
-func textOf(t *testing.T) string {
-	t.Helper()
-	text, err := os.ReadFile(everyKey + "/mission.yaml")
-	require.NoError(t, err)
-	return string(text)
+	return resolved{mission, p, append(findings, check.All(p)...)}
 }
 
 // keyLine is a line of the reference of the language: path, what it holds.
@@ -64,7 +59,7 @@ var notAFigure = map[string]string{
 }
 
 func TestEveryKeyOfTheLanguageReachesAll(t *testing.T) {
-	text := textOf(t)
+	text := missiontest.Text(t, missionFile)
 	before := resolve(t, text)
 	require.True(t, before.plan.Complete(), "%v", before.plan.Incomplete)
 	require.NotEqual(t, diag.Error, diag.Worst(before.findings), "%v", before.findings)
@@ -216,13 +211,12 @@ func TestEveryFigureIsOfAKey(t *testing.T) {
 // What is usual is left out, written or not: so a tool that learns a new key
 // keeps the digest of old missions.
 func TestUsualValuesAreLeftOut(t *testing.T) {
-	text := textOf(t)
+	text := missiontest.Text(t, missionFile)
 	without := text
 	for _, key := range []string{"confidence: 96 %\n", "  stale_after: 500 ms\n", "  motor_lag: 100 ms\n", "  heading_uncertainty: 2 deg\n", "  tilt: 3 deg\n",
 		"  turn_radius: 20 cm\n", "  loop: 25 ms\n", "  output_delay: 15 ms\n", "    discrepancy: 200 ms\n", "  integer_bits: 64\n", "  float: hardware\n", "  pulls: [up]\n", "  speed: 0.50 m/s\n",
 		"  antenna: {forward: 5 cm, right: -4 cm, height: 60 cm}\n", "  boundary_reflects: true\n", "  closed: true\n", "  position: entered\n"} {
-		require.Equal(t, 1, strings.Count(without, key), key)
-		without = strings.Replace(without, key, "", 1)
+		without = missiontest.Changed(t, without, missiontest.Edit{key, ""})
 	}
 	usual := without
 	for after, written := range map[string]string{
@@ -231,8 +225,7 @@ func TestUsualValuesAreLeftOut(t *testing.T) {
 		"series_resistor: 330 ohm}\n":    "    discrepancy: 100 ms\n", "  boundary_height: 1.5 m\n": "  boundary_reflects: false\n", "  mark: K1\n": "  position: averaged\n",
 		"  arrival_tolerance: 2 m\n": "  closed: false\n  speed: 0.60 m/s\n",
 	} {
-		require.Equal(t, 1, strings.Count(usual, after), after)
-		usual = strings.Replace(usual, after, after+written, 1)
+		usual = missiontest.Changed(t, usual, missiontest.Edit{after, after + written})
 	}
 	a, b := resolve(t, without), resolve(t, usual)
 	assert.Equal(t, string(figures.Text(a.plan)), string(figures.Text(b.plan)))
@@ -245,7 +238,7 @@ func TestUsualValuesAreLeftOut(t *testing.T) {
 // The digest is the SHA-256 of the text. A line that changes here, other than by a
 // change of the mission, is a new version of the text.
 func TestTextAndDigestAreAsFixed(t *testing.T) {
-	p := resolve(t, textOf(t)).plan
+	p := resolve(t, missiontest.Text(t, missionFile)).plan
 	const file = everyKey + "/figures.txt"
 	if *update {
 		require.NoError(t, os.WriteFile(file, figures.Text(p), 0o644))

@@ -11,6 +11,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"merestone/internal/tooltest"
 )
 
 func TestParseLatitude(t *testing.T) {
@@ -212,7 +214,7 @@ func TestAnglesAgainstGeoConvert(t *testing.T) {
 		require.NoError(t, err)
 		values = append(values, [2]Nanodegree{latBack.Value, lonBack.Value})
 	}
-	for i, row := range runTool(t, input, "GeoConvert", "-g", "-p", "9") {
+	for i, row := range tooltest.Numbers(t, input, "GeoConvert", "-g", "-p", "9") {
 		require.InDelta(t, row[0]*1e9, float64(values[i][0]), 0.501, input[i])
 		require.InDelta(t, row[1]*1e9, float64(values[i][1]), 0.501, input[i])
 	}

@@ -10,6 +10,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"merestone/internal/tooltest"
 )
 
 // For each origin and each point P of its frame, points Q one kilometre off P
@@ -24,7 +26,7 @@ func TestTrueAzimuthAgainstCct(t *testing.T) {
 		for _, at := range []Local{{0, 0, 0}, {20_000, 0, -31}, {-14_000, 14_000, 100}, {300, -19_000, 0}, {-40, -25, 3}} {
 			atLine := fmt.Sprintf("%.3f %.3f %.3f", at.EastM, at.NorthM, at.UpM)
 			backward := "+proj=pipeline +step +inv +proj=topocentric +ellps=WGS84 +lon_0=" + o[1] + " +lat_0=" + o[0] + " +h_0=" + o[2]
-			xyz := runTool(t, []string{atLine}, "cct", append([]string{"-d", "9"}, strings.Fields(backward)...)...)[0]
+			xyz := tooltest.Numbers(t, []string{atLine}, "cct", append([]string{"-d", "9"}, strings.Fields(backward)...)...)[0]
 
 			var bearings []float64
 			input := []string{atLine}
@@ -35,7 +37,7 @@ func TestTrueAzimuthAgainstCct(t *testing.T) {
 				input = append(input, fmt.Sprintf("%.12f %.12f %.12f", at.EastM+reach*sin, at.NorthM+reach*cos, at.UpM))
 			}
 			onward := backward + fmt.Sprintf(" +step +proj=topocentric +ellps=WGS84 +X_0=%.9f +Y_0=%.9f +Z_0=%.9f", xyz[0], xyz[1], xyz[2])
-			rows := runTool(t, input, "cct", append([]string{"-d", "9"}, strings.Fields(onward)...)...)
+			rows := tooltest.Numbers(t, input, "cct", append([]string{"-d", "9"}, strings.Fields(onward)...)...)
 			for i, bearing := range bearings {
 				want := math.Atan2(rows[i+1][0]-rows[0][0], rows[i+1][1]-rows[0][1])
 				got := frame.TrueAzimuth(at, bearing)
@@ -128,7 +130,7 @@ func TestTrueAzimuthOfLegsAgainstGeodSolve(t *testing.T) {
 				within = append(within, 2*tilt*tilt+1e-4/leg*1.5+eccentricitySquared*math.Abs(origin.HeightM)/(2*6.33e6))
 			}
 		}
-		for i, row := range runTool(t, input, "GeodSolve", "-i", "-p", "9") {
+		for i, row := range tooltest.Numbers(t, input, "GeodSolve", "-i", "-p", "9") {
 			rest := math.Remainder(got[i]-row[0]*math.Pi/180, 2*math.Pi)
 			require.InDelta(t, 0, rest, within[i], "origin %v %s", origin, input[i])
 		}

@@ -13,6 +13,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"merestone/internal/tooltest"
 )
 
 // The worked example of IOGP Guidance Note 7-2 for method 9837, printed there
@@ -94,17 +96,11 @@ var topocentricTools = []topocentricTool{
 		tool: "cct", file: "topocentric_cct.txt",
 		command: "echo LON LAT H | cct -d 9 +proj=pipeline +step +proj=unitconvert +xy_in=deg +xy_out=rad +step +proj=cart +ellps=WGS84 +step +proj=topocentric +ellps=WGS84 +lon_0=LON0 +lat_0=LAT0 +h_0=H0",
 		forward: func(t *testing.T, origin Geodetic, points []Geodetic) [][]float64 {
-			var input []string
+			var places [][]string
 			for _, point := range points {
-				c := columns(point)
-				input = append(input, c[1]+" "+c[0]+" "+c[2])
+				places = append(places, columns(point))
 			}
-			args := append([]string{"-d", "9"}, topocentricPipeline(origin)...)
-			rows := runTool(t, input, "cct", args...)
-			for i := range rows {
-				rows[i] = rows[i][:3] // the fourth is time
-			}
-			return rows
+			return tooltest.Topocentric(t, columns(origin), places)
 		},
 	},
 	{
@@ -116,16 +112,9 @@ var topocentricTools = []topocentricTool{
 				input = append(input, strings.Join(columns(point), " "))
 			}
 			args := append([]string{"-l"}, columns(origin)...)
-			return runTool(t, input, "CartConvert", append(args, "-p", "9")...)
+			return tooltest.Numbers(t, input, "CartConvert", append(args, "-p", "9")...)
 		},
 	},
-}
-
-func topocentricPipeline(origin Geodetic) []string {
-	o := columns(origin)
-	return strings.Fields("+proj=pipeline +step +proj=unitconvert +xy_in=deg +xy_out=rad" +
-		" +step +proj=cart +ellps=WGS84 +step +proj=topocentric +ellps=WGS84" +
-		" +lon_0=" + o[1] + " +lat_0=" + o[0] + " +h_0=" + o[2])
 }
 
 // The committed tables: 14 origins, directions all round, out to 20 km.
@@ -134,7 +123,7 @@ func TestFrameAgainstGoldenTables(t *testing.T) {
 		t.Run(outside.tool, func(t *testing.T) {
 			fresh := func() table {
 				made := table{header: []string{
-					"Points in local east-north-up frames on WGS 84, by " + outside.tool + " (" + toolVersion(t, outside.tool) + ").",
+					"Points in local east-north-up frames on WGS 84, by " + outside.tool + " (" + tooltest.Version(t, outside.tool) + ").",
 					"Command for each line: " + outside.command,
 					"Rewritten by: go test ./internal/geodesy -update",
 					"lat0 lon0 h0 lat lon h east north up (degrees, metres)",
@@ -201,8 +190,8 @@ func TestInverseAgainstLiveTools(t *testing.T) {
 				input = append(input, fmt.Sprintf("%.3f %.3f %.3f", local.EastM, local.NorthM, local.UpM))
 			}
 		}
-		viaProj := runTool(t, input, "cct", append([]string{"-I", "-d", "12"}, topocentricPipeline(origin)...)...)
-		viaGeographicLib := runTool(t, input, "CartConvert", append(append([]string{"-r", "-l"}, columns(origin)...), "-p", "9")...)
+		viaProj := tooltest.Numbers(t, input, "cct", append([]string{"-I", "-d", "12"}, tooltest.TopocentricPipeline(columns(origin))...)...)
+		viaGeographicLib := tooltest.Numbers(t, input, "CartConvert", append(append([]string{"-r", "-l"}, columns(origin)...), "-p", "9")...)
 		for i, local := range locals {
 			requireInverse(t, frame, local, viaProj[i][1], viaProj[i][0], viaProj[i][2])
 			requireInverse(t, frame, local, viaGeographicLib[i][0], viaGeographicLib[i][1], viaGeographicLib[i][2])
@@ -407,7 +396,7 @@ func TestAtHeightAgainstCartConvert(t *testing.T) {
 			require.Equal(t, plans[i][2], points[i].HeightM)
 			require.InDelta(t, 0, math.Hypot(enu[0]-plans[i][0], enu[1]-plans[i][1]), 0.08e-3, plans[i])
 		}
-		for i, llh := range runTool(t, ups, "CartConvert", append(append([]string{"-r", "-l"}, columns(origin)...), "-p", "9")...) {
+		for i, llh := range tooltest.Numbers(t, ups, "CartConvert", append(append([]string{"-r", "-l"}, columns(origin)...), "-p", "9")...) {
 			require.InDelta(t, plans[i][2], llh[2], 1e-8, plans[i])
 		}
 	}
@@ -460,7 +449,7 @@ func TestPoleLimitAgainstGeodSolve(t *testing.T) {
 			step /= 2
 		}
 	}
-	row := runTool(t, []string{first.String() + " 0 90 0"}, "GeodSolve", "-i", "-p", "6")[0]
+	row := tooltest.Numbers(t, []string{first.String() + " 0 90 0"}, "GeodSolve", "-i", "-p", "6")[0]
 	assert.InDelta(t, PoleLimitM, row[2], 0.001)
 	assert.GreaterOrEqual(t, row[2], float64(PoleLimitM)-1e-6)
 }

@@ -12,6 +12,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"merestone/internal/tooltest"
 )
 
 const geodSolveCommand = "echo LAT1 LON1 LAT2 LON2 | GeodSolve -i -p 9"
@@ -48,7 +50,7 @@ func goldenLines() [][2]Geodetic {
 func TestGeodesicAgainstGoldenTable(t *testing.T) {
 	fresh := func() table {
 		made := table{header: []string{
-			"Geodesics on WGS 84, by GeodSolve (" + toolVersion(t, "GeodSolve") + ").",
+			"Geodesics on WGS 84, by GeodSolve (" + tooltest.Version(t, "GeodSolve") + ").",
 			"Command for each line: " + geodSolveCommand,
 			"Rewritten by: go test ./internal/geodesy -update",
 			"lat1 lon1 lat2 lon2 azimuth1 azimuth2 distance (degrees, metres)",
@@ -57,7 +59,7 @@ func TestGeodesicAgainstGoldenTable(t *testing.T) {
 		for _, line := range goldenLines() {
 			input = append(input, lineInput(line[0], line[1]))
 		}
-		for i, output := range runToolText(t, input, "GeodSolve", "-i", "-p", "9") {
+		for i, output := range tooltest.Lines(t, input, "GeodSolve", "-i", "-p", "9") {
 			made.rows = append(made.rows, append(strings.Fields(input[i]), strings.Fields(output)...))
 		}
 		return made
@@ -84,7 +86,7 @@ func TestGeodesicAgainstGeodSolve(t *testing.T) {
 		input = append(input, lineInput(origin, point))
 	}
 	worst := 0.0
-	for i, row := range runTool(t, input, "GeodSolve", "-i", "-p", "9") {
+	for i, row := range tooltest.Numbers(t, input, "GeodSolve", "-i", "-p", "9") {
 		if row[2] > MaxGeodesicM {
 			continue // near() is rough beside the pole
 		}
@@ -185,7 +187,7 @@ func groundLines() (lines [][2]Geodetic, heights []float64) {
 // geocentric coordinates, and the straight pieces are added. Each 100 m chord is
 // short of its arc by 100³/(24 R²) = 1e-9 m, 2e-7 m in 20 km.
 func chainOfChords(t *testing.T, a, b Geodetic, heightM float64) float64 {
-	total := runTool(t, []string{lineInput(a, b)}, "GeodSolve", "-i", "-p", "9")[0][2]
+	total := tooltest.Numbers(t, []string{lineInput(a, b)}, "GeodSolve", "-i", "-p", "9")[0][2]
 	pieces := max(1, int(math.Ceil(total/100)))
 	var stations []string
 	for i := range pieces + 1 {
@@ -193,11 +195,11 @@ func chainOfChords(t *testing.T, a, b Geodetic, heightM float64) float64 {
 	}
 	args := append([]string{"-I"}, strings.Fields(lineInput(a, b))...)
 	var input []string
-	for _, row := range runToolText(t, stations, "GeodSolve", append(args, "-p", "9")...) {
+	for _, row := range tooltest.Lines(t, stations, "GeodSolve", append(args, "-p", "9")...) {
 		c := strings.Fields(row)
 		input = append(input, fmt.Sprintf("%s %s %g", c[1], c[0], heightM))
 	}
-	points := runTool(t, input, "cct", strings.Fields("-d 9 +proj=pipeline +step +proj=unitconvert +xy_in=deg +xy_out=rad +step +proj=cart +ellps=WGS84")...)
+	points := tooltest.Numbers(t, input, "cct", strings.Fields("-d 9 +proj=pipeline +step +proj=unitconvert +xy_in=deg +xy_out=rad +step +proj=cart +ellps=WGS84")...)
 	sum := 0.0
 	for i := 1; i < len(points); i++ {
 		p, q := points[i-1], points[i]
@@ -210,8 +212,8 @@ func TestGroundDistanceAgainstChainOfChords(t *testing.T) {
 	fresh := func() table {
 		made := table{header: []string{
 			"Distances along the ground at one ellipsoidal height on WGS 84: the sum of chords of 100 m or less",
-			"between points of the geodesic by GeodSolve (" + toolVersion(t, "GeodSolve") + "), each put at the height by",
-			"cct (" + toolVersion(t, "cct") + ").",
+			"between points of the geodesic by GeodSolve (" + tooltest.Version(t, "GeodSolve") + "), each put at the height by",
+			"cct (" + tooltest.Version(t, "cct") + ").",
 			"Commands: echo LAT1 LON1 LAT2 LON2 | GeodSolve -i -p 9; for each station: echo S | GeodSolve -I LAT1 LON1 LAT2 LON2 -p 9;",
 			"echo LON LAT H | cct -d 9 +proj=pipeline +step +proj=unitconvert +xy_in=deg +xy_out=rad +step +proj=cart +ellps=WGS84",
 			"Rewritten by: go test ./internal/geodesy -update",

@@ -12,6 +12,7 @@ package geodesy
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -106,12 +107,5 @@ func wrapTurn(n Nanodegree) Nanodegree {
 // (180 and -179.99). A Frame takes the short way round and needs no such
 // check; it is for callers that want to say so, or to refuse it by name.
 func CrossesAntimeridian(longitudes ...Nanodegree) bool {
-	if len(longitudes) == 0 {
-		return false
-	}
-	west, east := longitudes[0], longitudes[0]
-	for _, longitude := range longitudes {
-		west, east = min(west, longitude), max(east, longitude)
-	}
-	return east-west > halfTurn
+	return len(longitudes) > 0 && slices.Max(longitudes)-slices.Min(longitudes) > halfTurn
 }

@@ -1,5 +1,4 @@
-// What the tests share: running the outside tools, and the golden tables made
-// from them.
+// What the tests share: the golden tables made from the outside tools.
 //
 // Every table under testdata is the output of an outside tool, with the tool,
 // its version and the command in its header. Each is used twice: as it is, and
@@ -10,66 +9,20 @@ package geodesy
 
 import (
 	"bufio"
-	"bytes"
 	"flag"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"merestone/internal/tooltest"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden tables from the outside tools")
-
-// runTool runs an outside tool on input lines and returns its output, one line
-// of numbers for each input line. A missing tool fails the test.
-func runTool(t *testing.T, input []string, name string, args ...string) [][]float64 {
-	t.Helper()
-	rows := make([][]float64, 0, len(input))
-	for _, line := range runToolText(t, input, name, args...) {
-		rows = append(rows, parseNumbers(t, line))
-	}
-	return rows
-}
-
-func runToolText(t *testing.T, input []string, name string, args ...string) []string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	require.NoErrorf(t, err, "%s is needed (Debian packages proj-bin, geographiclib-tools)", name)
-	command := exec.Command(path, args...)
-	command.Stdin = strings.NewReader(strings.Join(input, "\n") + "\n")
-	var stderr bytes.Buffer
-	command.Stderr = &stderr
-	output, err := command.Output()
-	require.NoErrorf(t, err, "%s %v: %s", name, args, stderr.String())
-	lines := strings.Split(strings.TrimRight(string(output), "\n"), "\n")
-	require.Lenf(t, lines, len(input), "%s %v: %s", name, args, stderr.String())
-	return lines
-}
-
-// toolVersion is the line in which a tool names its version.
-func toolVersion(t *testing.T, name string) string {
-	t.Helper()
-	output, err := exec.Command(name, "--version").CombinedOutput()
-	require.NoError(t, err)
-	line, _, _ := strings.Cut(string(output), "\n")
-	return strings.TrimSpace(line)
-}
-
-func parseNumbers(t *testing.T, line string) []float64 {
-	t.Helper()
-	var row []float64
-	for field := range strings.FieldsSeq(line) {
-		value, err := strconv.ParseFloat(field, 64)
-		require.NoErrorf(t, err, "in line %q", line)
-		row = append(row, value)
-	}
-	return row
-}
 
 // table is a golden table: comment lines starting with #, then rows of columns.
 type table struct {
@@ -124,7 +77,7 @@ func requireSameTable(t *testing.T, committed, fresh table, inputs int, toleranc
 
 func number(t *testing.T, fields []string) []float64 {
 	t.Helper()
-	return parseNumbers(t, strings.Join(fields, " "))
+	return tooltest.Floats(t, strings.Join(fields, " "))
 }
 
 // geodeticOf reads the columns latitude, longitude, height.

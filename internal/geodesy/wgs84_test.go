@@ -9,6 +9,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"merestone/internal/tooltest"
 )
 
 // Closed values: at the equator M = b²/a and N = a, at the pole both are a²/b.
@@ -33,7 +35,7 @@ func TestRadiiAgainstGeodSolve(t *testing.T) {
 		input = append(input, fmt.Sprintf("%s 0 %s 0", latitude-arc/2, latitude+arc/2))
 		input = append(input, fmt.Sprintf("%s 0 %s %s", latitude, latitude, arc))
 	}
-	rows := runTool(t, input, "GeodSolve", "-i", "-p", "9")
+	rows := tooltest.Numbers(t, input, "GeodSolve", "-i", "-p", "9")
 	for i, latitude := range latitudes {
 		assert.InEpsilon(t, rows[2*i][2]/arc.Radians(), MeridianRadius(latitude), 1e-8)
 		_, cos := latitude.sinCos()
@@ -96,7 +98,7 @@ func TestFloat32DegreesErrorAgainstGeodSolve(t *testing.T) {
 			float32(latitude.Degrees()), float32(longitude.Degrees())))
 	}
 	worst := 0.0
-	for i, row := range runTool(t, input, "GeodSolve", "-i", "-p", "6") {
+	for i, row := range tooltest.Numbers(t, input, "GeodSolve", "-i", "-p", "6") {
 		require.LessOrEqual(t, row[2], bounds[i]*(1+1e-6), input[i])
 		worst = max(worst, row[2]/bounds[i])
 	}

@@ -9,18 +9,16 @@ import (
 	"encoding/binary"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"merestone/internal/tooltest"
 )
 
 func TestAgainstGeographicLib(t *testing.T) {
-	tool, err := exec.LookPath("MagneticField")
-	require.NoError(t, err, "install the Debian package geographiclib-tools")
-
 	dir := t.TempDir()
 	writeGeographicLibModel(t, dir)
 
@@ -36,16 +34,10 @@ func TestAgainstGeographicLib(t *testing.T) {
 			fmt.Fprintf(&input, "%v %v %v %v\n", p.year, p.latitude, p.longitude, p.heightM)
 		}
 	}
-	cmd := exec.Command(tool, "-d", dir, "-n", "wmm2025", "-r", "-p", "6")
-	cmd.Stdin = &input
-	var stderr bytes.Buffer
-	cmd.Stderr = &stderr
-	out, err := cmd.Output()
-	require.NoError(t, err, "%s%s", out, stderr.String())
-	require.Empty(t, stderr.String())
+	out := tooltest.Output(t, input.String(), "MagneticField", "-d", dir, "-n", "wmm2025", "-r", "-p", "6")
 
 	// Two lines a place: D I H north east down F, and their changes in a year.
-	lines := strings.Split(strings.TrimSpace(string(out)), "\n")
+	lines := strings.Split(strings.TrimSpace(out), "\n")
 	require.Len(t, lines, 2*len(places))
 	var worst struct{ declination, inclination, horizontal, total, change float64 }
 	for i, p := range places {

@@ -99,26 +99,17 @@ func newHarmonics(latitudePrime, longitude, radiusM float64) harmonics {
 		f.pByCos[n][n] = norm * f.p[n-1][n-1]
 		for m := 0; m < n; m++ {
 			a := float64(2*n - 1)
-			b := 0.0
-			var before harmonicTerm // P(n-2,m), zero while n-2 < m
-			if n-2 >= m {
-				b = math.Sqrt(float64((n-1)*(n-1) - m*m))
-				before = harmonicTerm{f.p[n-2][m], f.dp[n-2][m], f.pByCos[n-2][m]}
-			}
+			b := math.Sqrt(float64((n-1)*(n-1) - m*m)) // 0 while n-2 < m
+			before := max(n-2, 0)
 			d := math.Sqrt(float64(n*n - m*m))
-			f.p[n][m] = (a*s*f.p[n-1][m] - b*before.p) / d
-			f.dp[n][m] = (a*(c*f.p[n-1][m]+s*f.dp[n-1][m]) - b*before.dp) / d
+			f.p[n][m] = (a*s*f.p[n-1][m] - b*f.p[before][m]) / d
+			f.dp[n][m] = (a*(c*f.p[n-1][m]+s*f.dp[n-1][m]) - b*f.dp[before][m]) / d
 			if m > 0 {
-				f.pByCos[n][m] = (a*s*f.pByCos[n-1][m] - b*before.pByCos) / d
+				f.pByCos[n][m] = (a*s*f.pByCos[n-1][m] - b*f.pByCos[before][m]) / d
 			}
 		}
 	}
 	return f
-}
-
-// harmonicTerm is one degree and order of the recursion.
-type harmonicTerm struct {
-	p, dp, pByCos float64
 }
 
 // sum returns the field of coefficients g and h in geocentric axes,

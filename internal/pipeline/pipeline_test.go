@@ -2,7 +2,6 @@
 package pipeline
 
 import (
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -13,6 +12,7 @@ import (
 
 	"merestone/gen"
 	"merestone/internal/diag"
+	"merestone/internal/missiontest"
 	"merestone/internal/source"
 )
 
@@ -20,17 +20,7 @@ const yard = "../../examples/refused/base.yaml"
 
 // text is the yard with one passage replaced.
 func text(t testing.TB, from, to string) string {
-	t.Helper()
-	base := string(read(t, yard))
-	require.Equal(t, 1, strings.Count(base, from), "passage %q", from)
-	return strings.Replace(base, from, to, 1)
-}
-
-func read(t testing.TB, file string) []byte {
-	t.Helper()
-	data, err := os.ReadFile(file)
-	require.NoError(t, err)
-	return data
+	return missiontest.Text(t, yard, missiontest.Edit{from, to})
 }
 
 func load(text string) Mission {
@@ -52,7 +42,7 @@ func TestStages(t *testing.T) {
 		{"an error of spec", text(t, "mission: yard", "colour: red\nmission: yard"), outcome{true, false, true}, "spec.unknown-key", false},
 		{"an error of spec from which one of plan follows", text(t, markA, "latitude: 91.620444939, longitude: 25.913772193"), outcome{false, false, true}, "spec.bad-coordinate", false},
 		{"an error of plan, and no plan", text(t, markA, "latitude: 41.620444939, longitude: 25.913772193"), outcome{false, false, true}, "geometry.extent", false},
-		{"an error of plan, and a part of one", string(read(t, "../../examples/refused/antimeridian/mission.yaml")), outcome{true, false, true}, "geometry.antimeridian", true},
+		{"an error of plan, and a part of one", missiontest.Text(t, "../../examples/refused/antimeridian/mission.yaml"), outcome{true, false, true}, "geometry.antimeridian", true},
 		{"an error of check", text(t, "measured: 30.00 m", "measured: 31.00 m"), outcome{true, true, true}, "tape.distance", true},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -92,7 +82,7 @@ func FuzzLoad(f *testing.F) {
 	require.NoError(f, err)
 	require.NotEmpty(f, missions)
 	for _, path := range append(missions, yard) {
-		f.Add(string(read(f, path)))
+		f.Add(missiontest.Text(f, path))
 	}
 	f.Fuzz(func(t *testing.T, text string) {
 		m := load(text)

@@ -116,7 +116,7 @@ func TestALegAtItsStandoffDoesNotTripTheFenceGuard(t *testing.T) {
 			t.Skip("too short for a leg")
 		}
 		l := p.Route.Legs[0]
-		l.Segment = planar.Segment{A: a, B: a.Add(d)}
+		l.Segment = planar.Segment{A: a, B: planar.Point{E: a.E + d.E, N: a.N + d.N}}
 		l.LengthMM = math.Hypot(float64(d.E), float64(d.N))
 		own, err := guidance.NewLeg(l.Segment.A, l.Segment.B)
 		require.NoError(t, err)

@@ -22,6 +22,7 @@ import (
 	"merestone/gen"
 	"merestone/internal/check"
 	"merestone/internal/diag"
+	"merestone/internal/missiontest"
 	"merestone/internal/plan"
 	"merestone/internal/quantity"
 	"merestone/spec"
@@ -328,7 +329,7 @@ func TestSumsAtTheirLimits(t *testing.T) {
 			"rover.heading_uncertainty": "0.000000001 deg", "rover.tilt": "0 deg", "rover.antenna.right": fmt.Sprintf("%d mm", mm),
 		}
 	}
-	p, _ := plan.Resolve(parse(t, "roomy.yaml", roomy(t, beside(0))))
+	p, _ := plan.Resolve(missiontest.Parse(t, "roomy.yaml", roomy(t, beside(0))))
 	most := 65_535 - int64(p.Board.Tables.Rover.FenceAllowanceMM)
 	stale := func(ms int) map[string]string {
 		return map[string]string{"receiver.latency": "20 s", "receiver.stale_after": fmt.Sprintf("%d ms", ms)}

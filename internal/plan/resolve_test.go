@@ -1,11 +1,8 @@
 package plan_test
 
 import (
-	"bytes"
 	"fmt"
 	"math"
-	"os/exec"
-	"strconv"
 	"strings"
 	"testing"
 
@@ -13,8 +10,11 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"merestone/internal/diag"
+	"merestone/internal/geodesy"
+	"merestone/internal/missiontest"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
+	"merestone/internal/tooltest"
 )
 
 // Every mark of the examples by PROJ's cct (Debian package proj-bin), run live:
@@ -23,28 +23,16 @@ import (
 func TestPlanCoordinatesAgreeWithPROJ(t *testing.T) {
 	worst := 0.0
 	for name, p := range examples(t) {
-		var input strings.Builder
-		for _, m := range p.Survey.Marks {
-			fmt.Fprintf(&input, "%s %s %.4f 0\n", m.Geodetic.Longitude, m.Geodetic.Latitude, p.Site.Origin.HeightM)
+		columns := func(at geodesy.Geodetic) []string {
+			return []string{at.Latitude.String(), at.Longitude.String(), fmt.Sprintf("%.4f", p.Site.Origin.HeightM)}
 		}
-		command := exec.Command("cct", "-d", "6", "+proj=pipeline",
-			"+step", "+proj=unitconvert", "+xy_in=deg", "+xy_out=rad",
-			"+step", "+proj=cart", "+ellps=WGS84",
-			"+step", "+proj=topocentric", "+ellps=WGS84",
-			"+lon_0="+p.Site.Origin.Longitude.String(), "+lat_0="+p.Site.Origin.Latitude.String(), fmt.Sprintf("+h_0=%.4f", p.Site.Origin.HeightM))
-		command.Stdin = strings.NewReader(input.String())
-		var problems bytes.Buffer
-		command.Stderr = &problems
-		output, err := command.Output()
-		require.NoError(t, err, "cct is needed (Debian package proj-bin): %s", problems.String())
-		lines := strings.Split(strings.TrimSpace(string(output)), "\n")
-		require.Len(t, lines, len(p.Survey.Marks))
+		var places [][]string
+		for _, m := range p.Survey.Marks {
+			places = append(places, columns(m.Geodetic))
+		}
+		rows := tooltest.Topocentric(t, columns(p.Site.Origin), places)
 		for i, m := range p.Survey.Marks {
-			fields := strings.Fields(lines[i])
-			east, err := strconv.ParseFloat(fields[0], 64)
-			require.NoError(t, err)
-			north, err := strconv.ParseFloat(fields[1], 64)
-			require.NoError(t, err)
+			east, north := rows[i][0], rows[i][1]
 			dE, dN := float64(m.Point.E)-east*1000, float64(m.Point.N)-north*1000
 			assert.LessOrEqual(t, math.Max(math.Abs(dE), math.Abs(dN)), 0.5+0.001, "%s, mark %s", name, m.Name) // 0.001 for cct's last digit
 			worst = math.Max(worst, math.Hypot(dE, dN))
@@ -136,7 +124,7 @@ func TestSitesThatCannotBeResolved(t *testing.T) {
 		{"across the antimeridian", []edit{{origin, "origin: {latitude: 51.6204, longitude: -179.9999, height: 168.00 m}"}, {"C:    {latitude: 51.620534815, longitude: 25.914060964", "C:    {latitude: 51.620534815, longitude: 179.9999"}}, "geometry.antimeridian", true},
 		{"a coast of longer than the board can wait", []edit{{"distance: 0.30 m", "distance: 30 m"}}, "precision.bound", false},
 	} {
-		p, findings := plan.Resolve(parse(t, yardFile, yardText(t, c.edits...)))
+		p, findings := plan.Resolve(missiontest.Parse(t, yardFile, yardText(t, c.edits...)))
 		var rules []diag.ID
 		for _, f := range findings {
 			rules = append(rules, f.Rule)

@@ -11,6 +11,7 @@ import (
 
 	"merestone/gen"
 	"merestone/internal/check"
+	"merestone/internal/missiontest"
 	"merestone/internal/plan"
 	"merestone/spec"
 )
@@ -42,7 +43,7 @@ func TestMutilatedMissionsNeverPanic(t *testing.T) {
 	text := yardText(t, edit{"  cross_track: 8 cm\n", "  cross_track: 8 cm\n  motor_lag: 100 ms\n  tilt: 4 deg\n  antenna: {forward: 30 cm, right: -40 cm, height: 55 cm}\n"},
 		edit{"position: entered, uncertainty: 1 cm", "position: averaged, averaged_for: 4 h, uncertainty: 80 cm, control_marks: [A, C]"})
 	rapid.Check(t, func(t *rapid.T) {
-		m := parse(t, yardFile, text)
+		m := missiontest.Parse(t, yardFile, text)
 		for range rapid.IntRange(1, 6).Draw(t, "cuts") {
 			all := parts(reflect.ValueOf(m).Elem(), nil)
 			v := all[rapid.IntRange(0, len(all)-1).Draw(t, "part")]

@@ -12,6 +12,7 @@ import (
 
 	"merestone/internal/diag"
 	"merestone/internal/geodesy"
+	"merestone/internal/missiontest"
 	"merestone/internal/plan"
 	"merestone/internal/quantity"
 	"merestone/spec"
@@ -57,7 +58,7 @@ func TestOneFigureIsToldOnce(t *testing.T) {
 		{edit{"distance: 0.30 m", "distance: 30 m"}, []string{"rover.coast"}},
 		{edit{"  latency: 80 ms\n", "  latency: 80 ms\n  stale_after: 50 ms\n"}, nil},
 	} {
-		p, findings := plan.Resolve(parse(t, yardFile, yardText(t, c.edit)))
+		p, findings := plan.Resolve(missiontest.Parse(t, yardFile, yardText(t, c.edit)))
 		var got []string
 		for _, f := range findings {
 			got = append(got, f.About[0].String())
@@ -71,7 +72,7 @@ func TestOneFigureIsToldOnce(t *testing.T) {
 // should a mission be changed after it was read.
 func TestWhatTheBoardCannotHoldIsAGap(t *testing.T) {
 	for mm, whole := range map[quantity.Length]bool{300: true, 65_535: true, 65_536: false} {
-		m := parse(t, yardFile, yardText(t))
+		m := missiontest.Parse(t, yardFile, yardText(t))
 		tolerance := mm * quantity.Metre / 1000
 		m.Route.Waypoints[1].ArrivalTolerance = &tolerance
 		p, findings := plan.Resolve(m)
@@ -122,7 +123,7 @@ func TestRulesOfResolve(t *testing.T) {
 		{"geometry.antimeridian", "a mark on it", longitude(180 * geodesy.Degree), false},
 		{"geometry.antimeridian", "a mark a tenth of a millimetre beyond", longitude(-180*geodesy.Degree + 1), true},
 	} {
-		m := parse(t, yardFile, yardText(t))
+		m := missiontest.Parse(t, yardFile, yardText(t))
 		c.change(m)
 		_, findings := plan.Resolve(m)
 		broken := false

@@ -24,10 +24,9 @@ package planar
 // bits.Div64 cannot overflow.
 
 import (
+	"cmp"
 	"math"
 	"math/bits"
-
-	"github.com/golang/geo/r2"
 )
 
 // Squared is an exact squared distance in square millimetres. The zero value
@@ -65,23 +64,15 @@ func magnitude(x int64) uint64 {
 // Cmp is -1, 0 or +1 as d is less than, equal to or greater than e, exactly.
 func (d Squared) Cmp(e Squared) int {
 	switch {
-	case d.whole < e.whole:
-		return -1
-	case d.whole > e.whole:
-		return 1
+	case d.whole != e.whole:
+		return cmp.Compare(d.whole, e.whole)
 	case d.num == 0 || e.num == 0:
-		return sign(int64(d.num) - int64(e.num))
+		return cmp.Compare(d.num, e.num)
 	}
 	// d.num/d.den against e.num/e.den: products of two numbers below 2^52.
 	dHi, dLo := bits.Mul64(d.num, e.den)
 	eHi, eLo := bits.Mul64(e.num, d.den)
-	switch {
-	case dHi < eHi || dHi == eHi && dLo < eLo:
-		return -1
-	case dHi > eHi || dLo > eLo:
-		return 1
-	}
-	return 0
+	return cmp.Or(cmp.Compare(dHi, eHi), cmp.Compare(dLo, eLo))
 }
 
 // Less reports whether the distance is less than mm millimetres, exactly. No
@@ -148,9 +139,6 @@ func (s Segment) SquaredTo(t Segment) Squared {
 	return d
 }
 
-// DistanceLess reports whether p is less than mm millimetres from s, exactly.
-func DistanceLess(p Point, s Segment, mm int64) bool { return s.SquaredToPoint(p).Less(mm) }
-
 // SegmentDistanceLess reports whether s and t come within less than mm
 // millimetres of each other, exactly. Segments that meet are at distance 0.
 func SegmentDistanceLess(s, t Segment, mm int64) bool { return s.SquaredTo(t).Less(mm) }
@@ -189,45 +177,3 @@ func (c Circle) FloorDistanceMM(s Segment) int64 {
 	// the same.
 	return s.SquaredToPoint(c.Centre).FloorMM() - c.RadiusMM
 }
-
-// ClosestPoints are a point on s and a point on t at the distance of s and t
-// from each other, as X east and Y north in millimetres, for drawing. When the
-// two meet, both are the same point they have in common.
-func (s Segment) ClosestPoints(t Segment) (onS, onT r2.Point) {
-	if s.Crossing(t) == Proper {
-		u, v := s.Vector(), t.Vector()
-		k := float64(t.A.Sub(s.A).Cross(v)) / float64(u.Cross(v))
-		p := float(s.A).Add(r2.Point{X: float64(u.E), Y: float64(u.N)}.Mul(k))
-		return p, p
-	}
-	type pair struct {
-		d        Squared
-		onS, onT r2.Point
-	}
-	best := pair{s.SquaredToPoint(t.A), s.closestTo(t.A), float(t.A)}
-	for _, next := range [...]pair{
-		{s.SquaredToPoint(t.B), s.closestTo(t.B), float(t.B)},
-		{t.SquaredToPoint(s.A), float(s.A), t.closestTo(s.A)},
-		{t.SquaredToPoint(s.B), float(s.B), t.closestTo(s.B)},
-	} {
-		if next.d.Cmp(best.d) < 0 {
-			best = next
-		}
-	}
-	return best.onS, best.onT
-}
-
-// closestTo is the point of s nearest to p.
-func (s Segment) closestTo(p Point) r2.Point {
-	u, w := s.Vector(), p.Sub(s.A)
-	along, norm2 := u.Dot(w), u.Norm2()
-	switch {
-	case along <= 0:
-		return float(s.A)
-	case along >= norm2:
-		return float(s.B)
-	}
-	return float(s.A).Add(r2.Point{X: float64(u.E), Y: float64(u.N)}.Mul(float64(along) / float64(norm2)))
-}
-
-func float(p Point) r2.Point { return r2.Point{X: float64(p.E), Y: float64(p.N)} }

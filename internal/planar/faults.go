@@ -3,6 +3,7 @@ package planar
 // Everything that can be wrong with a ring, in one list for one report.
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 )
@@ -190,13 +191,7 @@ func onOneLine(r Ring) bool {
 // sorted puts the faults in order and leaves out those past MaxFaults.
 func sorted(faults []RingFault) []RingFault {
 	slices.SortFunc(faults, func(a, b RingFault) int {
-		switch {
-		case a.Kind != b.Kind:
-			return int(a.Kind) - int(b.Kind)
-		case a.First != b.First:
-			return a.First - b.First
-		}
-		return a.Second - b.Second
+		return cmp.Or(cmp.Compare(a.Kind, b.Kind), a.First-b.First, a.Second-b.Second)
 	})
 	return faults[:min(len(faults), MaxFaults)]
 }

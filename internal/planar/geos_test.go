@@ -12,93 +12,18 @@ package planar
 // the last place of 2e7 mm is 3.7e-9 mm, twice, each way: 2e-8 mm).
 
 import (
-	"bytes"
-	"encoding/binary"
-	"encoding/hex"
 	"fmt"
 	"math"
 	"math/rand/v2"
-	"os"
-	"os/exec"
-	"path/filepath"
-	"strconv"
+	"slices"
 	"strings"
 	"testing"
 
-	"github.com/golang/geo/r2"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"merestone/internal/tooltest"
 )
-
-// geosop runs op on every geometry of a with every one of b (b may be nil), and
-// returns the answers, those for a[0] first.
-func geosop(t *testing.T, format, op string, a, b []string) []string {
-	t.Helper()
-	dir := t.TempDir()
-	args := []string{}
-	for name, wkt := range map[string][]string{"a": a, "b": b} {
-		if wkt == nil {
-			continue
-		}
-		file := filepath.Join(dir, name+".wkt")
-		require.NoError(t, os.WriteFile(file, []byte(strings.Join(wkt, "\n")+"\n"), 0o600))
-		args = append(args, "-"+name, file)
-	}
-	var out, errs bytes.Buffer
-	cmd := exec.Command("geosop", append(args, "-f", format, op)...)
-	cmd.Stdout, cmd.Stderr = &out, &errs
-	require.NoError(t, cmd.Run(), "geosop (Debian package geos-bin) is needed: %s", errs.String())
-	lines := strings.Fields(out.String())
-	want := len(a)
-	if b != nil {
-		want *= len(b)
-	}
-	require.Len(t, lines, want, "geosop %s: %s", op, errs.String())
-	return lines
-}
-
-func geosBools(t *testing.T, op string, a, b []string) []bool {
-	t.Helper()
-	var answers []bool
-	for _, line := range geosop(t, "txt", op, a, b) {
-		answer, err := strconv.ParseBool(line)
-		require.NoError(t, err)
-		answers = append(answers, answer)
-	}
-	return answers
-}
-
-func geosFloats(t *testing.T, op string, a, b []string) []float64 {
-	t.Helper()
-	var answers []float64
-	for _, line := range geosop(t, "txt", op, a, b) {
-		answer, err := strconv.ParseFloat(line, 64)
-		require.NoError(t, err)
-		answers = append(answers, answer)
-	}
-	return answers
-}
-
-// geosDistances is the distance between the two points of each nearestPoints.
-func geosDistances(t *testing.T, op string, a, b []string) []float64 {
-	t.Helper()
-	var answers []float64
-	for _, line := range geosop(t, "wkb", op, a, b) {
-		wkb, err := hex.DecodeString(line)
-		require.NoError(t, err)
-		// Byte order 1 (little endian), type 2 (line string), 2 points of two
-		// float64 (OGC 06-103r4, section 8).
-		var line struct {
-			Order        uint8
-			Kind, Points uint32
-			From, To     r2.Point
-		}
-		require.NoError(t, binary.Read(bytes.NewReader(wkb), binary.LittleEndian, &line))
-		require.Equal(t, []uint32{1, 2, 2}, []uint32{uint32(line.Order), line.Kind, line.Points})
-		answers = append(answers, line.To.Sub(line.From).Norm())
-	}
-	return answers
-}
 
 func (p Point) wkt() string { return fmt.Sprintf("POINT(%d %d)", p.E, p.N) }
 
@@ -140,26 +65,22 @@ func TestSegmentsAgainstGEOS(t *testing.T) {
 			a = append(a, gridSegment(g.side, g.scale, rng))
 			b = append(b, gridSegment(g.side, g.scale, rng))
 		}
-		meets := geosBools(t, "intersects", wkts(a), wkts(b))
-		relate := geosop(t, "txt", "relate", wkts(a), wkts(b))
-		printed := geosFloats(t, "distance", wkts(a), wkts(b))
-		full := geosDistances(t, "nearestPoints", wkts(a), wkts(b))
+		meets := tooltest.GeosBools(t, "intersects", wkts(a), wkts(b))
+		relate := tooltest.Geosop(t, "txt", "relate", wkts(a), wkts(b))
+		printed := tooltest.GeosFloats(t, "distance", wkts(a), wkts(b))
+		full := tooltest.GeosDistances(t, "nearestPoints", wkts(a), wkts(b))
 		seen := map[Crossing]int{}
 		for i, s := range a {
 			for j, u := range b {
-				k := i*len(b) + j
 				kind := s.Crossing(u)
 				seen[kind]++
-				require.Equal(t, meets[k], s.Intersects(u), "%v and %v", s, u)
+				require.Equal(t, meets[i][j], s.Intersects(u), "%v and %v", s, u)
 				if s.A != s.B && u.A != u.B {
-					require.Equal(t, crossingOf(relate[k]), kind, "%v and %v are %s", s, u, relate[k])
+					require.Equal(t, crossingOf(relate[i][j]), kind, "%v and %v are %s", s, u, relate[i][j])
 				}
 				d := s.DistanceMM(u)
-				require.InDelta(t, printed[k], d, 5.1e-6*d, "%v and %v", s, u)
-				sameDistance(t, full[k], d, "%v and %v", s, u)
-				p, q := s.ClosestPoints(u)
-				sameDistance(t, d, p.Sub(q).Norm(), "%v and %v", s, u)
-				sameDistance(t, s.SquaredToPoint(u.A).MM(), s.closestTo(u.A).Sub(float(u.A)).Norm(), "%v and %v", s, u)
+				require.InDelta(t, printed[i][j], d, 5.1e-6*d, "%v and %v", s, u)
+				sameDistance(t, full[i][j], d, "%v and %v", s, u)
 			}
 		}
 		t.Logf("grid of %d steps of %d mm: %v", g.side, g.scale, seen)
@@ -212,8 +133,8 @@ func TestRingFaultsAgainstGEOS(t *testing.T) {
 			rings = append(rings, r)
 		}
 	}
-	valid := geosBools(t, "isValid", wkts(rings), nil)
-	areas := geosFloats(t, "area", wkts(rings), nil)
+	valid := slices.Concat(tooltest.GeosBools(t, "isValid", wkts(rings), nil)...)
+	areas := slices.Concat(tooltest.GeosFloats(t, "area", wkts(rings), nil)...)
 	sound := 0
 	for i, r := range rings {
 		faults := r.faults()
@@ -279,8 +200,8 @@ func TestRegionsAgainstGEOS(t *testing.T) {
 		require.Empty(t, f.ring.faults())
 		polygon, g := []string{f.ring.wkt()}, newRegion(f.ring)
 
-		inside := geosBools(t, "covers", polygon, wkts(f.points))
-		contains := geosBools(t, "contains", polygon, wkts(f.points))
+		inside := tooltest.GeosBools(t, "covers", polygon, wkts(f.points))[0]
+		contains := tooltest.GeosBools(t, "contains", polygon, wkts(f.points))[0]
 		for i, p := range f.points {
 			want := Outside
 			if inside[i] {
@@ -294,11 +215,11 @@ func TestRegionsAgainstGEOS(t *testing.T) {
 			require.Equal(t, want, f.ring.Contains(p), "%v in %.500v", p, f.ring)
 		}
 
-		whole := geosBools(t, "covers", polygon, wkts(f.segments))
-		prepared := geosBools(t, "coversPrep", polygon, wkts(f.segments))
-		meets := geosBools(t, "intersects", polygon, wkts(f.segments))
-		printed := geosFloats(t, "distancePrep", polygon, wkts(f.segments))
-		full := geosDistances(t, "nearestPointsPrep", polygon, wkts(f.segments))
+		whole := tooltest.GeosBools(t, "covers", polygon, wkts(f.segments))[0]
+		prepared := tooltest.GeosBools(t, "coversPrep", polygon, wkts(f.segments))[0]
+		meets := tooltest.GeosBools(t, "intersects", polygon, wkts(f.segments))[0]
+		printed := tooltest.GeosFloats(t, "distancePrep", polygon, wkts(f.segments))[0]
+		full := tooltest.GeosDistances(t, "nearestPointsPrep", polygon, wkts(f.segments))[0]
 		for i, s := range f.segments {
 			require.Equal(t, whole[i], g.Covers(s), "%v in %.500v", s, f.ring)
 			require.Equal(t, prepared[i], covers(s, f.ring.Edges(), f.ring.contains), "%v in %.500v", s, f.ring)

@@ -133,9 +133,6 @@ func (b bundle) atLeast(s Segment, enough uint64) uint64 {
 	return least
 }
 
-// Len is the number of segments.
-func (ix *Index) Len() int { return len(ix.ids) }
-
 // hilbert is the position of p on a Hilbert curve over a square grid laid on
 // extent. Only speed depends on it, never an answer. p is in half millimetres.
 //

@@ -403,3 +403,47 @@ func TestFaultListAgainstAllPairs(t *testing.T) {
 		require.ElementsMatch(t, want, r.faults(), "%v", r)
 	}
 }
+
+// Contains is Region.Contains by looking at every edge. A point of a ring that
+// crosses itself counts as inside when a line from it to far away meets the ring an
+// odd number of times.
+func (r Ring) Contains(p Point) Location { return r.contains(doubled(p)) }
+
+func (r Ring) contains(at halfPoint) Location {
+	inside := false
+	for i := range r {
+		switch edgeEastOf(r.Edge(i), at) {
+		case through:
+			return OnEdge
+		case crosses:
+			inside = !inside
+		}
+	}
+	return location(inside)
+}
+
+func (l Location) String() string {
+	switch l {
+	case Outside:
+		return "outside"
+	case OnEdge:
+		return "on edge"
+	case Inside:
+		return "inside"
+	}
+	return "unknown location"
+}
+
+func (c Crossing) String() string {
+	switch c {
+	case Apart:
+		return "apart"
+	case Touch:
+		return "touch"
+	case Proper:
+		return "proper"
+	case Overlap:
+		return "overlap"
+	}
+	return "unknown crossing"
+}

@@ -4,8 +4,7 @@
 //
 // Every yes-or-no answer is exact: it is decided in integers, never in floating
 // point, so a fence that is one millimetre too near is found one millimetre too
-// near. Floating point appears only in numbers for people to read (DistanceMM)
-// and in points for drawing (ClosestPoints).
+// near. Floating point appears only in numbers for people to read (DistanceMM).
 //
 // # Frame and range
 //
@@ -35,10 +34,14 @@
 //	distance.go  exact squared distances and their comparison with millimetres
 //	index.go     many segments at once: nearest, within, crossing
 //	region.go    a ring with its index: containment and cover in about log n
-//	wide.go      128-bit products and integer square roots
+//	root.go      the integer square root
 package planar
 
-import "merestone/internal/board"
+import (
+	"cmp"
+
+	"merestone/internal/board"
+)
 
 // MaxCoordinate is the largest absolute coordinate, in millimetres, for which
 // the package's answers are proved: 20 km either side of the site origin.
@@ -61,9 +64,6 @@ func (p Point) InRange() bool {
 // Sub is the vector from q to p.
 func (p Point) Sub(q Point) Vector { return Vector{p.E - q.E, p.N - q.N} }
 
-// Add is the point that lies v away from p.
-func (p Point) Add(v Vector) Point { return Point{p.E + v.E, p.N + v.N} }
-
 // Dot is the inner product, in square millimetres: positive when the two point
 // the same way, zero when they are at right angles.
 func (v Vector) Dot(w Vector) int64 { return v.E*w.E + v.N*w.N }
@@ -80,12 +80,4 @@ func (v Vector) Norm2() int64 { return v.Dot(v) }
 // one line.
 func Orientation(a, b, c Point) int { return sign(b.Sub(a).Cross(c.Sub(a))) }
 
-func sign(x int64) int {
-	switch {
-	case x > 0:
-		return 1
-	case x < 0:
-		return -1
-	}
-	return 0
-}
+func sign(x int64) int { return cmp.Compare(x, 0) }

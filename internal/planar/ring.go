@@ -25,18 +25,6 @@ const (
 	Inside
 )
 
-func (l Location) String() string {
-	switch l {
-	case Outside:
-		return "outside"
-	case OnEdge:
-		return "on edge"
-	case Inside:
-		return "inside"
-	}
-	return "unknown location"
-}
-
 // Edge is edge i, from vertex i to the next.
 func (r Ring) Edge(i int) Segment {
 	if i == len(r)-1 {
@@ -52,25 +40,6 @@ func (r Ring) Edges() []Segment {
 		edges[i] = r.Edge(i)
 	}
 	return edges
-}
-
-// Contains says where p is with regard to the ring, exactly. A point of a ring
-// that crosses itself counts as inside when a line from it to far away meets
-// the ring an odd number of times. It looks at every edge; for many points, use
-// a Region.
-func (r Ring) Contains(p Point) Location { return r.contains(doubled(p)) }
-
-func (r Ring) contains(at halfPoint) Location {
-	inside := false
-	for i := range r {
-		switch edgeEastOf(r.Edge(i), at) {
-		case through:
-			return OnEdge
-		case crosses:
-			inside = !inside
-		}
-	}
-	return location(inside)
 }
 
 func location(inside bool) Location {

@@ -19,20 +19,6 @@ const (
 	Overlap
 )
 
-func (c Crossing) String() string {
-	switch c {
-	case Apart:
-		return "apart"
-	case Touch:
-		return "touch"
-	case Proper:
-		return "proper"
-	case Overlap:
-		return "overlap"
-	}
-	return "unknown crossing"
-}
-
 // Vector is the vector from A to B.
 func (s Segment) Vector() Vector { return s.B.Sub(s.A) }
 

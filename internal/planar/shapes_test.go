@@ -132,3 +132,6 @@ func soundGridRing(n int, side, scale int64, rng *rand.Rand) Ring {
 	}
 	return r
 }
+
+// Add is the point that lies v away from p.
+func (p Point) Add(v Vector) Point { return Point{p.E + v.E, p.N + v.N} }

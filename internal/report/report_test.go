@@ -16,28 +16,17 @@ import (
 	"merestone/internal/board"
 	"merestone/internal/check"
 	"merestone/internal/circuit"
+	"merestone/internal/missiontest"
 	"merestone/internal/plan"
 	"merestone/internal/report"
-	"merestone/spec"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden report")
 
-func resolve(t *testing.T, path string) *plan.Plan {
-	t.Helper()
-	text, err := os.ReadFile(path)
-	require.NoError(t, err)
-	parsed := spec.Parse(path, text, os.ReadFile)
-	require.Empty(t, parsed.Findings)
-	p, findings := plan.Resolve(parsed.Mission)
-	require.Empty(t, findings)
-	return p
-}
-
 func TestFullReportOfTheWalnutGrove(t *testing.T) {
 	const golden = "testdata/walnut-grove.txt"
 	var out bytes.Buffer
-	require.NoError(t, report.Full(&out, resolve(t, "../../examples/walnut-grove/mission.yaml")))
+	require.NoError(t, report.Full(&out, missiontest.Resolve(t, missiontest.Example(t, "walnut-grove"))))
 	if *update {
 		require.NoError(t, os.WriteFile(golden, out.Bytes(), 0o644))
 	}
@@ -47,7 +36,7 @@ func TestFullReportOfTheWalnutGrove(t *testing.T) {
 }
 
 func TestShortIsTheBeginningOfFull(t *testing.T) {
-	p := resolve(t, "../../examples/running-track/mission.yaml")
+	p := missiontest.Resolve(t, missiontest.Example(t, "running-track"))
 	var short, full bytes.Buffer
 	require.NoError(t, report.Short(&short, p))
 	require.NoError(t, report.Full(&full, p))
@@ -57,7 +46,7 @@ func TestShortIsTheBeginningOfFull(t *testing.T) {
 }
 
 func TestLongTablesAreCutInShortOnly(t *testing.T) {
-	p := resolve(t, "../../examples/walnut-grove/mission.yaml")
+	p := missiontest.Resolve(t, missiontest.Example(t, "walnut-grove"))
 	for len(p.Route.Legs) < 100 {
 		p.Route.Legs = append(p.Route.Legs, p.Route.Legs[0])
 	}
@@ -79,11 +68,11 @@ func TestReportOfAnEmptyPlan(t *testing.T) {
 // The table of holds and the findings about them count the same faults.
 func TestHoldsTableAgreesWithTheFindings(t *testing.T) {
 	for _, path := range []string{"walnut-grove", "running-track", "salt-pan", "warned/holds-single-fault"} {
-		p := resolve(t, "../../examples/"+path+"/mission.yaml")
+		p := missiontest.Resolve(t, missiontest.Example(t, path))
 		requireSameCounts(t, p)
 	}
 	// Any holds on the board of the walnut grove.
-	base := resolve(t, "../../examples/walnut-grove/mission.yaml")
+	base := missiontest.Resolve(t, missiontest.Example(t, "walnut-grove"))
 	dangerous := 0
 	rapid.Check(t, func(rt *rapid.T) {
 		p := *base

@@ -10,18 +10,15 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"merestone/internal/guidance"
-	"merestone/internal/pipeline"
+	"merestone/internal/missiontest"
 	"merestone/internal/plan"
-	"merestone/internal/source"
 )
 
 func grove(t *testing.T) *plan.Plan {
 	t.Helper()
-	s, err := source.File("../../examples/walnut-grove/mission.yaml", nil)
-	require.NoError(t, err)
-	m := pipeline.Load(s)
-	require.False(t, m.Refused())
-	return m.Plan
+	p := missiontest.Resolve(t, missiontest.Example(t, "walnut-grove"))
+	require.True(t, p.Complete(), p.Incomplete)
+	return p
 }
 
 // What is refused here is what the board's own function refuses, to the

@@ -9,7 +9,10 @@
 // one with probability 1-c at most, not n times as often.
 package shift
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // residuals returns each mark's residual and, with three marks or more, its
 // outlier test. With two, leaving out one leaves nothing to check the other by.
@@ -30,8 +33,6 @@ func residuals(occupations []Occupation, f rigid, j judge) []Residual {
 			continue // the others lie too close together to carry the rotation
 		}
 		out[i].OutlierTest = chiSquaredTest(f.omega-others.omega, 2, each)
-		misfit := others.residual(o)
-		out[i].MisfitEastMM, out[i].MisfitNorthMM = -misfit.east, -misfit.north
 	}
 	return out
 }
@@ -46,9 +47,7 @@ func refit(occupations []Occupation, rotated bool) (rigid, bool) {
 
 // without returns the occupations but one.
 func without(occupations []Occupation, leave int) []Occupation {
-	out := make([]Occupation, 0, len(occupations)-1)
-	out = append(out, occupations[:leave]...)
-	return append(out, occupations[leave+1:]...)
+	return slices.Concat(occupations[:leave], occupations[leave+1:])
 }
 
 // worst names the mark with the largest outlier statistic, if it is rejected.

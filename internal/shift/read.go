@@ -4,10 +4,10 @@
 //	name,latitude,longitude,height,uncertainty
 //	C1,45.301204417,6.123399812,412.61 m,2 cm
 //
-// name, latitude and longitude must be there, height and uncertainty may be;
-// columns may be in any order. A mark may have any number of rows, in the order
-// in which they were taken. Lines that begin with # are comments. Values are
-// handed on as they are written: coordinates must not pass through a float
+// name, latitude and longitude must be there; height, of which nothing is made, and
+// uncertainty may be; columns may be in any order. A mark may have any number of
+// rows, in the order in which they were taken. Lines that begin with # are comments.
+// Values are handed on as they are written: coordinates must not pass through a float
 // before they are local, and units are read elsewhere.
 package shift
 
@@ -23,10 +23,10 @@ import (
 // Row is one fix as written in the file. Optional values are empty when absent.
 type Row struct {
 	// Line is where the row begins in the file, counted from 1.
-	Line                        int
-	Name                        string
-	Latitude, Longitude, Height string
-	Uncertainty                 string
+	Line                int
+	Name                string
+	Latitude, Longitude string
+	Uncertainty         string
 }
 
 // LineError is a fault at a line of the file.
@@ -143,8 +143,6 @@ func readRow(record, columns []string, line int) (Row, error) {
 			row.Latitude = cell
 		case "longitude":
 			row.Longitude = cell
-		case "height":
-			row.Height = cell
 		case "uncertainty":
 			row.Uncertainty = cell
 		}

@@ -20,7 +20,7 @@ func TestReadRows(t *testing.T) {
 			"# taken on the way in\nname,latitude,longitude,height,uncertainty\n" +
 				"C1,45.301204417,6.123399812,412.61 m,2 cm\n\nC2, 45.3005 , 6.1241 ,,\n",
 			[]Row{
-				{Line: 3, Name: "C1", Latitude: "45.301204417", Longitude: "6.123399812", Height: "412.61 m", Uncertainty: "2 cm"},
+				{Line: 3, Name: "C1", Latitude: "45.301204417", Longitude: "6.123399812", Uncertainty: "2 cm"},
 				{Line: 5, Name: "C2", Latitude: "45.3005", Longitude: "6.1241"},
 			}},
 		{"other order, byte order mark, CR LF, no last newline",

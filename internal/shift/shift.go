@@ -118,10 +118,6 @@ type Residual struct {
 	// OutlierTest asks whether this mark disagrees with the others. It is made
 	// with three marks or more.
 	OutlierTest Test
-	// MisfitEastMM and MisfitNorthMM tell how far today's fixes on this mark,
-	// shifted as the other marks say, lie from its known coordinates. Zero
-	// when OutlierTest was not made.
-	MisfitEastMM, MisfitNorthMM float64
 }
 
 // Fit computes the shift from one occupation or more.

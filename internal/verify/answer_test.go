@@ -16,11 +16,11 @@ import (
 )
 
 func TestAnswers(t *testing.T) {
-	p := resolve(t, "walnut-grove", "", "")
+	p := resolve(t, "walnut-grove")
 	files, err := gen.Files(p, tool)
 	require.NoError(t, err)
 	own, older := files[0].Data, header(t, p, "1.2.2")
-	other := header(t, resolve(t, "salt-pan", "", ""), tool)
+	other := header(t, resolve(t, "salt-pan"), tool)
 	image := func(headers ...[]byte) []byte { // the records as flash has them
 		var out bytes.Buffer
 		for _, h := range headers {
@@ -78,7 +78,7 @@ func TestAnswers(t *testing.T) {
 	}
 
 	// All that are wrong are told.
-	a, err := Question{Data: image(other, header(t, resolve(t, "running-track", "", ""), tool)), Plan: p, Tool: tool}.Answer()
+	a, err := Question{Data: image(other, header(t, resolve(t, "running-track"), tool)), Plan: p, Tool: tool}.Answer()
 	require.NoError(t, err)
 	assert.Len(t, a.Differences, 2)
 

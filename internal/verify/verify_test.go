@@ -15,26 +15,15 @@ import (
 	"pgregory.net/rapid"
 
 	"merestone/gen"
+	"merestone/internal/missiontest"
 	"merestone/internal/plan"
-	"merestone/spec"
 )
 
 const tool = "1.2.3"
 
-// resolve resolves an example, with one passage of its text replaced.
-func resolve(t require.TestingT, name, from, to string) *plan.Plan {
-	folder := filepath.Join("../../examples", name)
-	text, err := os.ReadFile(filepath.Join(folder, "mission.yaml"))
-	require.NoError(t, err)
-	changed := strings.Replace(string(text), from, to, 1)
-	if from != to {
-		require.NotEqual(t, string(text), changed, "passage %q", from)
-	}
-	parsed := spec.Parse("mission.yaml", []byte(changed), func(file string) ([]byte, error) { return os.ReadFile(filepath.Join(folder, file)) })
-	require.Empty(t, parsed.Findings)
-	p, findings := plan.Resolve(parsed.Mission)
-	require.Empty(t, findings)
-	return p
+// resolve resolves an example, with passages of its text replaced.
+func resolve(t require.TestingT, name string, edits ...missiontest.Edit) *plan.Plan {
+	return missiontest.Resolve(t, missiontest.Example(t, name), edits...)
 }
 
 func header(t require.TestingT, p *plan.Plan, tool string) []byte {
@@ -43,34 +32,23 @@ func header(t require.TestingT, p *plan.Plan, tool string) []byte {
 	return files[0].Data
 }
 
-func examples(t *testing.T) []string {
-	paths, err := filepath.Glob("../../examples/*/mission.yaml")
-	require.NoError(t, err)
-	require.GreaterOrEqual(t, len(paths), 3)
-	names := make([]string, len(paths))
-	for i, p := range paths {
-		names[i] = filepath.Base(filepath.Dir(p))
-	}
-	return names
-}
-
 // What is read out of a header is what the plan put in.
 func TestHeadersReadBack(t *testing.T) {
-	for _, name := range examples(t) {
-		p := resolve(t, name, "", "")
+	for _, path := range missiontest.Examples(t) {
+		p := missiontest.Resolve(t, path)
 		board, err := gen.Board(p, tool)
 		require.NoError(t, err)
 		read, err := ReadHeader(header(t, p, tool))
 		require.NoError(t, err)
-		assert.Equal(t, board, read, name)
+		assert.Equal(t, board, read, path)
 	}
 }
 
 func TestVerdicts(t *testing.T) {
-	p := resolve(t, "walnut-grove", "", "")
+	p := resolve(t, "walnut-grove")
 	text := string(header(t, p, tool))
-	faster := resolve(t, "walnut-grove", "cruise: 0.60 m/s", "cruise: 0.55 m/s")
-	renamed := resolve(t, "walnut-grove", "name: water tank", "name: tank")
+	faster := resolve(t, "walnut-grove", missiontest.Edit{"cruise: 0.60 m/s", "cruise: 0.55 m/s"})
+	renamed := resolve(t, "walnut-grove", missiontest.Edit{"name: water tank", "name: tank"})
 	replace := func(from, to string) string {
 		require.Contains(t, text, from)
 		return strings.Replace(text, from, to, 1)
@@ -96,7 +74,7 @@ func TestVerdicts(t *testing.T) {
 		{"by an older tool, with a count edited", strings.Replace(string(header(t, p, "1.2.2")), "3u, /* hold_count */", "2u, /* hold_count */", 1), OtherPlan, ""},
 		{"of a slower plan", string(header(t, faster, tool)), OtherPlan, "leg START–L1S, speed_mm_s"},
 		{"of a plan with another name in it", string(header(t, renamed, tool)), OtherPlan, "what the digest covers beside the tables (names, marks, tapes, base, wiring)"},
-		{"of another mission", string(header(t, resolve(t, "salt-pan", "", ""), tool)), OtherPlan, "mission"},
+		{"of another mission", string(header(t, resolve(t, "salt-pan"), tool)), OtherPlan, "mission"},
 		{"cut short", text[:len(text)/2], OtherPlan, ""},
 		{"no header at all", "int main(void) { return 0; }\n", OtherPlan, ""},
 		{"empty", "", OtherPlan, ""},
@@ -122,7 +100,7 @@ func TestVerdicts(t *testing.T) {
 // Any figure of the code changed, comments left alone: never taken for the same
 // plan.
 func TestNoEditedFigureIsMissed(t *testing.T) {
-	p := resolve(t, "walnut-grove", "", "")
+	p := resolve(t, "walnut-grove")
 	text := header(t, p, tool)
 	comment := regexp.MustCompile(`(?s)/\*.*?\*/`)
 	blank := comment.ReplaceAllFunc(text, func(c []byte) []byte { return bytes.Repeat([]byte(" "), len(c)) })
@@ -148,7 +126,7 @@ func TestNoEditedFigureIsMissed(t *testing.T) {
 
 // Whatever the bytes, the reader answers and does not panic.
 func FuzzReadHeader(f *testing.F) {
-	f.Add(header(f, resolve(f, "walnut-grove", "", ""), tool))
+	f.Add(header(f, resolve(f, "walnut-grove"), tool))
 	f.Add([]byte("static const mere_mission_t m = {{{{-(-(INT64_C("))
 	f.Add([]byte("# /*"))
 	f.Fuzz(func(_ *testing.T, text []byte) {
@@ -161,7 +139,7 @@ func FuzzReadHeader(f *testing.F) {
 // has the same text in it, with two source files that each have a copy, as ELF
 // and as raw binary; and in no firmware without a mission.
 func TestRecordsInFirmware(t *testing.T) {
-	p := resolve(t, "walnut-grove", "", "")
+	p := resolve(t, "walnut-grove")
 	board, err := gen.Board(p, tool)
 	require.NoError(t, err)
 	dir := t.TempDir()
@@ -230,7 +208,7 @@ func TestRecordsInFirmware(t *testing.T) {
 	r, err = Record(found[0].Record, p, "9.9.9")
 	require.NoError(t, err)
 	assert.Equal(t, OtherTool, r.Verdict)
-	r, err = Record(found[0].Record, resolve(t, "salt-pan", "", ""), tool)
+	r, err = Record(found[0].Record, resolve(t, "salt-pan"), tool)
 	require.NoError(t, err)
 	assert.Equal(t, OtherPlan, r.Verdict)
 }

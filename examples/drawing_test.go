@@ -1,18 +1,19 @@
-// Package layout designs the example sites in metres and turns the designs into
-// latitudes and longitudes.
+// The example sites are designed in metres, and the designs turned into latitudes
+// and longitudes.
 //
-// Nobody can check by eye that 45.301324871 is 4 m from a fence. So the sites
-// under examples are drawn here first, in whole millimetres on the ground, and
-// the coordinates in the mission files are written from the drawing:
+// Nobody can check by eye that 45.301324871 is 4 m from a fence. So the sites are
+// drawn here first, in whole millimetres on the ground, and the coordinates in the
+// mission files are written from the drawing:
 //
-//	go test ./internal/layout -update
+//	go test ./examples -update
 //
 // rewrites them; without the flag the tests read the committed files and check,
 // by internal/geodesy and by PROJ, that each mark still lies where it was drawn.
 //
-// This file: the drawing, and its way to coordinates. sites.go has the three
-// good sites, yard.go the small one that the refused missions share.
-package layout
+// This file: the drawing, and its way to coordinates. sites_test.go has the three
+// good sites, yard_test.go the small one that the refused missions share, and
+// drawn_test.go holds the committed files against them.
+package examples
 
 import (
 	"bytes"

@@ -1,16 +1,13 @@
 // The marks in the example missions against the drawings: written with -update,
 // otherwise read as they were committed and taken back to metres, by
 // internal/geodesy and by PROJ.
-package layout
+package examples
 
 import (
-	"bytes"
 	"encoding/csv"
-	"flag"
 	"fmt"
 	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -20,18 +17,13 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"merestone/internal/geodesy"
+	"merestone/internal/tooltest"
 )
-
-var update = flag.Bool("update", false, "write the marks of the examples from the drawings")
 
 const (
 	marksBegin = "  # marks:begin\n"
 	marksEnd   = "  # marks:end\n"
 )
-
-func examples(parts ...string) string {
-	return filepath.Join(append([]string{"..", "..", "examples"}, parts...)...)
-}
 
 // writtenMark is a mark as it stands in a committed file.
 type writtenMark struct{ Latitude, Longitude, Height, Uncertainty string }
@@ -42,10 +34,10 @@ func TestGoodSitesAreWhereTheyWereDrawn(t *testing.T) {
 			if *update {
 				writeSite(t, site)
 			}
-			text, err := os.ReadFile(examples(site.Folder, "mission.yaml"))
+			text, err := os.ReadFile(filepath.Join(site.Folder, "mission.yaml"))
 			require.NoError(t, err)
 			requireSameText(t, withMarks(t, string(text), site), string(text))
-			path := examples(site.Folder, "mission.yaml")
+			path := filepath.Join(site.Folder, "mission.yaml")
 			requireOrigin(t, site.Origin, path)
 			requireDrawn(t, site, path)
 		})
@@ -55,7 +47,6 @@ func TestGoodSitesAreWhereTheyWereDrawn(t *testing.T) {
 // The yard of the refused missions, and each of them: the committed text is what
 // the drawing and the list of changes make of the base mission.
 func TestRefusedMissionsAreTheYardWithOneChange(t *testing.T) {
-	base := examples("refused", "base.yaml")
 	if *update {
 		writeMarks(t, base, Yard())
 	}
@@ -71,7 +62,7 @@ func TestRefusedMissionsAreTheYardWithOneChange(t *testing.T) {
 			drawn, origin := c.Layout()
 			want, err := c.Mission(withMarks(t, string(text), drawn))
 			require.NoError(t, err)
-			path := examples(c.Path(), "mission.yaml")
+			path := filepath.Join(c.Path(), "mission.yaml")
 			if *update {
 				require.NoError(t, os.MkdirAll(filepath.Dir(path), 0o755))
 				require.NoError(t, os.WriteFile(path, []byte(want), 0o644))
@@ -105,14 +96,14 @@ func writeMarks(t *testing.T, path string, site Layout) {
 
 func writeSite(t *testing.T, site Layout) {
 	t.Helper()
-	writeMarks(t, examples(site.Folder, "mission.yaml"), site)
+	writeMarks(t, filepath.Join(site.Folder, "mission.yaml"), site)
 	for _, g := range site.Groups {
 		if g.CSV == "" {
 			continue
 		}
 		rows, err := site.MarksCSV(g.CSV)
 		require.NoError(t, err)
-		require.NoError(t, os.WriteFile(examples(site.Folder, g.CSV), rows, 0o644))
+		require.NoError(t, os.WriteFile(filepath.Join(site.Folder, g.CSV), rows, 0o644))
 	}
 }
 
@@ -221,7 +212,14 @@ func requireDrawn(t *testing.T, site Layout, path string) {
 		assert.Truef(t, seen[name], "mark %s is written and not drawn", name)
 	}
 
-	outside := cct(t, site.Origin, points)
+	written := func(g geodesy.Geodetic) []string {
+		return []string{g.Latitude.String(), g.Longitude.String(), fmt.Sprintf("%.3f", g.HeightM)}
+	}
+	var places [][]string
+	for _, p := range points {
+		places = append(places, written(p))
+	}
+	outside := tooltest.Topocentric(t, written(site.Origin), places)
 	worst := 0.0
 	for i, point := range points {
 		ours := frame.ToLocal(point)
@@ -236,33 +234,4 @@ func requireDrawn(t *testing.T, site Layout, path string) {
 		}
 	}
 	t.Logf("%d marks, farthest from the drawing %.3f mm", len(points), worst*1000)
-}
-
-// cct takes points to the local frame by PROJ (Debian package proj-bin).
-func cct(t *testing.T, origin geodesy.Geodetic, points []geodesy.Geodetic) [][3]float64 {
-	t.Helper()
-	path, err := exec.LookPath("cct")
-	require.NoError(t, err, "cct is needed (Debian package proj-bin)")
-	var input strings.Builder
-	for _, p := range points {
-		fmt.Fprintf(&input, "%s %s %.3f 0\n", p.Longitude, p.Latitude, p.HeightM)
-	}
-	command := exec.Command(path, "-d", "6", "+proj=pipeline",
-		"+step", "+proj=unitconvert", "+xy_in=deg", "+xy_out=rad",
-		"+step", "+proj=cart", "+ellps=WGS84",
-		"+step", "+proj=topocentric", "+ellps=WGS84",
-		"+lon_0="+origin.Longitude.String(), "+lat_0="+origin.Latitude.String(), fmt.Sprintf("+h_0=%.3f", origin.HeightM))
-	command.Stdin = strings.NewReader(input.String())
-	var stderr bytes.Buffer
-	command.Stderr = &stderr
-	output, err := command.Output()
-	require.NoError(t, err, stderr.String())
-	lines := strings.Split(strings.TrimSpace(string(output)), "\n")
-	require.Len(t, lines, len(points))
-	places := make([][3]float64, len(points))
-	for i, line := range lines {
-		_, err := fmt.Sscan(line, &places[i][0], &places[i][1], &places[i][2])
-		require.NoError(t, err, line)
-	}
-	return places
 }

@@ -1,6 +1,6 @@
 // The yard that the refused missions share, and each refused mission as the one
 // change that makes it so.
-package layout
+package examples
 
 import (
 	"fmt"

@@ -1,6 +1,6 @@
 // The three good sites, drawn in metres. Each is invented; the coordinates of
 // the origins are of no particular place.
-package layout
+package examples
 
 import (
 	"fmt"
