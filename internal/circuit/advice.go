@@ -135,6 +135,10 @@ func (w weight) improves(before weight, was Outcome, alone bool) bool {
 // weight evaluates every single fault of circuit i taken alone.
 func (a analysis) weight(i int) weight {
 	b, c := a.model.board, a.model.circuits[i]
+	c.Channels = slices.Clone(c.Channels)
+	for j := range c.Channels {
+		c.Channels[j].Return = ""
+	}
 	alone := newAnalysis(b, []Circuit{c})
 	var w weight
 	for _, j := range jobs(b, alone.model.circuits) {
@@ -173,9 +177,8 @@ func changesFor(b Board, circuits []Circuit, j job) [][]change {
 			rewired = append(rewired, change{fmt.Sprintf("wire pin %d %s through %d Ω at the board's end", p.Pin, v.wiring(), limit), replace(circuits, p, v)})
 		}
 		if ch.SeriesOhm == 0 {
-			ch.SeriesOhm = limit
 			series = append(series, change{fmt.Sprintf("put %d Ω into the wire from %s to pin %d's contact, at the board's end", limit, ch.WiredTo, p.Pin),
-				replace(circuits, p, ch)})
+				withSeries(circuits, p, limit)})
 		}
 		if seen[p.Circuit] {
 			continue
@@ -193,8 +196,26 @@ func changesFor(b Board, circuits []Circuit, j job) [][]change {
 	return [][]change{wiring, series, rewired, pole, channel}
 }
 
+// withSeries puts a resistor into the return of one channel, and so of all
+// that share it.
+func withSeries(circuits []Circuit, p Place, ohm int64) []Circuit {
+	ch := circuits[p.Circuit].Channels[p.Channel]
+	changed := slices.Clone(circuits)
+	for i := range changed {
+		changed[i].Channels = slices.Clone(changed[i].Channels)
+		for j := range changed[i].Channels {
+			other := &changed[i].Channels[j]
+			if i == p.Circuit && j == p.Channel || ch.Return != "" && other.Return == ch.Return {
+				other.SeriesOhm = ohm
+			}
+		}
+	}
+	return changed
+}
+
 // rewirings lists the other ways to wire the same contact, pin and pull, those
-// with fewer changes first.
+// with fewer changes first. A channel moved to the other rail gets a return of
+// its own.
 func rewirings(ch Channel) []Channel {
 	const pull, contact, rail = 1, 2, 4
 	var list []Channel
@@ -204,7 +225,7 @@ func rewirings(ch Channel) []Channel {
 			v.Contact = v.Contact.other()
 		}
 		if flips&rail != 0 {
-			v.WiredTo = v.WiredTo.other()
+			v.WiredTo, v.Return = v.WiredTo.other(), ""
 		}
 		if flips&pull != 0 {
 			v.Pull = v.Pull.other()
@@ -256,7 +277,7 @@ func secondChannels(b Board, circuits []Circuit, p Place) []change {
 		}
 	}
 	same := circuits[p.Circuit].Channels[p.Channel]
-	same.Pin = free
+	same.Pin, same.Return = free, ""
 	otherRail, otherContact := same, same
 	otherRail.WiredTo, otherRail.Pull = same.WiredTo.other(), same.Pull.other()
 	otherContact.Contact = same.Contact.other()

@@ -18,6 +18,18 @@ func benchmark(b *testing.B, circuits []Circuit) {
 	}
 }
 
+// sharing returns n circuits, all on one return conductor.
+func sharing(n int) []Circuit {
+	var circuits []Circuit
+	for i := range n {
+		c := mushroom()
+		c.Name = string(rune('a' + i))
+		c.Channels[0].Pin, c.Channels[0].Return = 20+i, "common"
+		circuits = append(circuits, c)
+	}
+	return circuits
+}
+
 func BenchmarkFourCircuits(b *testing.B) {
 	two := Circuit{Name: "stop", Kind: board.EmergencyStop, DiscrepancyMS: 100, Channels: []Channel{
 		{Pin: 25, Contact: NormallyClosed, WiredTo: Ground, Pull: PullUp},
@@ -27,3 +39,5 @@ func BenchmarkFourCircuits(b *testing.B) {
 	bumper.Channels[0].Pin = 40
 	benchmark(b, []Circuit{thumb(), mushroom(), two, bumper})
 }
+
+func BenchmarkSharedReturn(b *testing.B) { benchmark(b, sharing(maxSharing)) }

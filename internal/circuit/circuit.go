@@ -116,9 +116,14 @@ type Channel struct {
 	// PullOhm is an external pull resistor; 0 means the board's internal pull,
 	// somewhere between PullMinOhm and PullMaxOhm.
 	PullOhm int64
-	// SeriesOhm is a resistor at the board's end of the conductor between contact
-	// and rail (the ground return, or the supply feed), which limits the current
-	// of a short; 0 for none.
+	// Return names the conductor between contact and rail (the ground return,
+	// or the supply feed). Channels that give the same name share that
+	// conductor and lose it together; an empty name means a conductor of its
+	// own.
+	Return string
+	// SeriesOhm is a resistor at the board's end of that conductor, which
+	// limits the current of a short; 0 for none. Channels that share a
+	// conductor share its resistor.
 	SeriesOhm int64
 }
 
@@ -191,6 +196,10 @@ func (c Contact) closed(k board.HoldKind, d Demand) bool {
 	return actuated(k, d) == (c == NormallyOpen)
 }
 
+// maxSharing limits how many channels may share one return: a fault of it is
+// evaluated for every combination of demands and of leaking contacts.
+const maxSharing = 6
+
 // validate returns every fault of the input, joined, or nil.
 func validate(b Board, circuits []Circuit) error {
 	var errs []error
@@ -207,6 +216,8 @@ func validate(b Board, circuits []Circuit) error {
 		}
 		pins[o.Pin] = o.Name
 	}
+	returns := map[string]Channel{}
+	users := map[string]int{}
 	for i, c := range circuits {
 		if c.Name == "" {
 			add(i, -1, "Name", "is empty; a circuit needs a name to be reported by")
@@ -222,6 +233,19 @@ func validate(b Board, circuits []Circuit) error {
 			}
 			pins[ch.Pin] = c.Name
 			validateChannel(i, j, ch, add)
+			if ch.Return == "" {
+				continue
+			}
+			if first, seen := returns[ch.Return]; seen && first.WiredTo != ch.WiredTo {
+				add(i, j, "Return", "%q is wired to %s elsewhere and to %s here", ch.Return, first.WiredTo, ch.WiredTo)
+			} else if seen && first.SeriesOhm != ch.SeriesOhm {
+				add(i, j, "SeriesOhm", "is %d Ω here and %d Ω elsewhere on the shared conductor %q", ch.SeriesOhm, first.SeriesOhm, ch.Return)
+			} else {
+				returns[ch.Return] = ch
+			}
+			if users[ch.Return]++; users[ch.Return] == maxSharing+1 {
+				add(i, j, "Return", "%q is shared by more than %d channels", ch.Return, maxSharing)
+			}
 		}
 	}
 	return errors.Join(errs...)

@@ -81,6 +81,25 @@ func TestInputErrors(t *testing.T) {
 		{"negative pull", DefaultBoard(), hold(func(c *Circuit) { c.Channels[0].PullOhm = -1 }), InputError{Channel: 0, Field: "PullOhm"}},
 		{"pull without a direction", DefaultBoard(), hold(func(c *Circuit) { c.Channels[0].Pull, c.Channels[0].PullOhm = PullNone, 4700 }), InputError{Channel: 0, Field: "PullOhm"}},
 		{"negative series resistor", DefaultBoard(), hold(func(c *Circuit) { c.Channels[0].SeriesOhm = -1 }), InputError{Channel: 0, Field: "SeriesOhm"}},
+		{"one conductor to two rails", DefaultBoard(), func() []Circuit {
+			a, b := thumb(), mushroom()
+			a.Channels[0].Return, b.Channels[0].Return, b.Channels[0].WiredTo = "w", "w", Supply
+			return []Circuit{a, b}
+		}(), InputError{Circuit: 1, Channel: 0, Field: "Return"}},
+		{"one conductor, two resistors", DefaultBoard(), func() []Circuit {
+			a, b := thumb(), mushroom()
+			a.Channels[0].Return, b.Channels[0].Return, b.Channels[0].SeriesOhm = "w", "w", 330
+			return []Circuit{a, b}
+		}(), InputError{Circuit: 1, Channel: 0, Field: "SeriesOhm"}},
+		{"one conductor for too many", DefaultBoard(), func() []Circuit {
+			var list []Circuit
+			for i := range maxSharing + 1 {
+				c := thumb()
+				c.Name, c.Channels[0].Pin, c.Channels[0].Return = string(rune('a'+i)), i, "w"
+				list = append(list, c)
+			}
+			return list
+		}(), InputError{Circuit: maxSharing, Channel: 0, Field: "Return"}},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

@@ -334,6 +334,52 @@ func TestTwoChannels(t *testing.T) {
 	}
 }
 
+func TestSharedReturn(t *testing.T) {
+	a, b := thumb(), mushroom()
+	a.Channels[0].Return, b.Channels[0].Return = "handle ground", "handle ground"
+
+	t.Run("breaking it opens both: both read stop", func(t *testing.T) {
+		row := find(t, analyse(t, a, b), ReturnOpen, 22, 24)
+		assert.Equal(t, StopsDrive, row.Outcome)
+		assert.Equal(t, "ground return open, pins 22, 24", row.Fault.String())
+	})
+	t.Run("each has no return of its own to lose", func(t *testing.T) {
+		for _, r := range analyse(t, a, b).Rows {
+			if r.Fault.Kind == ReturnOpen {
+				assert.Len(t, r.Fault.Places, 2)
+			}
+		}
+	})
+	t.Run("a stop that only another circuit's misreading brings about is not counted on", func(t *testing.T) {
+		makes := b
+		makes.Channels = []Channel{{Pin: 24, Contact: NormallyOpen, WiredTo: Ground, Pull: PullUp, Return: "handle ground"}}
+		row := find(t, analyse(t, a, makes), ReturnOpen, 22, 24)
+		assert.Equal(t, LeavesRunning, row.Outcome)
+		assert.Contains(t, row.Sentence, "stopped only because thumb switch is misread")
+	})
+}
+
+// Three circuits on one supply feed, and a fourth on another conductor: losing
+// the feed stops all three, whatever else is pressed.
+func TestFeedOfThreeCircuits(t *testing.T) {
+	fed := func(name string, pin int, k board.HoldKind, contact Contact) Circuit {
+		return Circuit{Name: name, Kind: k, Channels: []Channel{
+			{Pin: pin, Contact: contact, WiredTo: Supply, Pull: PullDown, Return: "feed"}}}
+	}
+	table := analyse(t, fed("thumb switch", 30, board.HoldToRun, NormallyOpen), mushroom(),
+		fed("bumper", 32, board.Interlock, NormallyClosed), fed("guard", 34, board.Interlock, NormallyClosed))
+	row := find(t, table, ReturnOpen, 30, 32, 34)
+	assert.Equal(t, "supply feed open, pins 30, 32, 34", row.Fault.String())
+	assert.Equal(t, []string{"thumb switch", "bumper", "guard"}, row.Circuits)
+	assert.Equal(t, StopsDrive, row.Outcome)
+	require.Len(t, row.States, 8)
+	for _, s := range row.States {
+		for _, r := range s.Readings {
+			assert.Equal(t, Low, r.Level)
+		}
+	}
+}
+
 func TestOutputBridge(t *testing.T) {
 	b := DefaultBoard()
 	b.Outputs = []Output{{"drive enable", 8}}
@@ -365,6 +411,22 @@ func TestBridgeOfTwoTwoChannelCircuits(t *testing.T) {
 	assert.Equal(t, []Conclusion{ConcludesStop, ConcludesStop}, row.States[3].Conclusions)
 }
 
+// A circuit that the row is not about lifts a common return: with 330 Ω in it
+// and both contacts closed, the return carries two pulls.
+func TestAnotherCircuitsCurrentInACommonReturn(t *testing.T) {
+	a, b := thumb(), mushroom()
+	for _, ch := range []*Channel{&a.Channels[0], &b.Channels[0]} {
+		ch.Return, ch.SeriesOhm, ch.PullOhm = "handle ground", 330, 1000
+	}
+	row := find(t, analyse(t, a, b), NoFault)
+	// Button closed: two branches of 1000 + 1 + 1 Ω in parallel, 501 Ω, over
+	// 331 Ω: return at 3300 × 331/832 = 1312.9 mV, pin 2 Ω × 1.983 mA higher,
+	// 1316.8 mV; the inputs' 1 µA adds 0.4 mV: 1317.2 mV. Already too high.
+	// Open: 3300 × 333/1333 = 824.4 mV, less 1 µA × 249.8 Ω = 0.25 mV: 824.1 mV.
+	assert.Equal(t, Reading{22, Undefined, 824, 1318}, row.Run[0])
+	assert.Equal(t, Indistinct, row.Outcome)
+}
+
 // Figures decide, not types: with a damp contact and a weak pull the same
 // wiring no longer tells run from stop.
 func TestFiguresMatter(t *testing.T) {
@@ -374,6 +436,16 @@ func TestFiguresMatter(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, table.Rows, 1)
 	assert.Equal(t, Indistinct, table.Rows[0].Outcome)
+
+	// The same on a shared return, where the way the leak pushes is not known
+	// beforehand.
+	first, second := thumb(), mushroom()
+	first.Channels[0].Return, second.Channels[0].Return = "handle ground", "handle ground"
+	table, err = Analyse(b, []Circuit{first, second})
+	require.NoError(t, err)
+	require.Len(t, table.Rows, 2)
+	assert.Equal(t, Indistinct, table.Rows[0].Outcome)
+	assert.Equal(t, Indistinct, table.Rows[1].Outcome)
 
 	strong := thumb()
 	strong.Channels[0].PullOhm = 4700 // 3300 × 300/304.7 = 3249 mV

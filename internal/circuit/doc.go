@@ -81,11 +81,11 @@
 // but not a contact stuck closed, which holds both poles. (Poles that are
 // mechanically forced apart would deserve better; that is not modelled.)
 //
-// Rows about two circuits (a bridge between them) are evaluated in every
-// combination of their demands. A state in which stop is asked for counts as safe
-// only if a circuit that is asked to stop is read as stop. That the other one, asked
-// to run, happens to be misread as stop is not counted on; the next paragraph says
-// why.
+// Rows about several circuits (a bridge between them, a shared return) are
+// evaluated in every combination of their demands. A state in which stop is
+// asked for counts as safe only if a circuit that is asked to stop is read as
+// stop. That the other one, asked to run, happens to be misread as stop is not
+// counted on; the next paragraph says why.
 //
 // # Why hard faults are enough
 //
@@ -107,11 +107,11 @@
 // # What is not in it
 //
 // Two faults at once; faults of the software, the supply, the drive stage, the
-// mechanics; common causes such as one cable, or one return, that serves both
-// channels; capacitors and interference; contacts wired to another voltage than the
-// board's own supply. How likely a fault is does not enter, except that advice never
-// trades a broken wire for a short. Terms follow ISO 12100, ISO 13849-1 (fault
-// exclusion, latent fault), ISO 13850 and IEC 60204-1 (stop categories), from memory.
-// The table is no assessment of and no claim of conformity with any of them, and says
-// so wherever it is printed.
+// mechanics; common causes such as one cable carrying both channels (give them
+// one Return to see a part of it); capacitors and interference; contacts wired
+// to another voltage than the board's own supply. How likely a fault is does
+// not enter, except that advice never trades a broken wire for a short. Terms
+// follow ISO 12100, ISO 13849-1 (fault exclusion, latent fault), ISO 13850 and
+// IEC 60204-1 (stop categories), from memory. The table is no assessment of and
+// no claim of conformity with any of them, and says so wherever it is printed.
 package circuit

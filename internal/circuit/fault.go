@@ -64,7 +64,7 @@ type Place struct {
 type Fault struct {
 	Kind FaultKind
 	// Places has the channels at fault: none for NoFault, one for most kinds,
-	// two for PinsBridged.
+	// two for PinsBridged, and for a return every channel that uses it.
 	Places []Place
 	// Rail is the rail that the return at fault leads to.
 	Rail Rail
@@ -79,6 +79,9 @@ func (f Fault) String() string {
 		pins[i] = fmt.Sprint(p.Pin)
 	}
 	where := "pin " + strings.Join(pins, ", ")
+	if len(pins) > 1 {
+		where = "pins " + strings.Join(pins, ", ")
+	}
 	switch f.Kind {
 	case NoFault:
 		return "no fault"
@@ -111,17 +114,20 @@ type job struct {
 	about []int
 }
 
-// jobs lists every row in table order: circuit by circuit the healthy state, each
-// channel's own faults and bridges to outputs, and the bridge of its two channels;
-// then the bridges between circuits, in order of the pins as given.
+// jobs lists every row in table order: circuit by circuit the healthy state,
+// each channel's own faults and bridges to outputs, the return that two
+// channels of one circuit share, and their bridge; then the returns that
+// circuits share; then the bridges between circuits, in order of the pins as
+// given.
 func jobs(b Board, circuits []Circuit) []job {
 	var list []job
+	users := returnUsers(circuits)
 	for i, c := range circuits {
 		about := []int{i}
 		list = append(list, job{Fault{Kind: NoFault}, about})
 		for j, ch := range c.Channels {
 			here := []Place{{i, j, ch.Pin}}
-			for _, k := range channelFaults(ch) {
+			for _, k := range channelFaults(ch, len(users[ch.Return]) > 1) {
 				list = append(list, job{Fault{Kind: k, Places: here, Rail: ch.WiredTo}, about})
 			}
 			for _, o := range b.Outputs {
@@ -130,15 +136,23 @@ func jobs(b Board, circuits []Circuit) []job {
 		}
 		if len(c.Channels) == 2 {
 			a, b := c.Channels[0], c.Channels[1]
+			if a.Return == b.Return && len(users[a.Return]) == 2 {
+				list = append(list, returnJobs(users[a.Return], a.WiredTo)...)
+			}
 			list = append(list, bridgeJob(Place{i, 0, a.Pin}, Place{i, 1, b.Pin}))
 		}
 	}
+	list = append(list, sharedReturnJobs(circuits, users)...)
 	return append(list, outerBridgeJobs(circuits)...)
 }
 
 // channelFaults lists the kinds that one channel can have by itself.
-func channelFaults(ch Channel) []FaultKind {
-	kinds := []FaultKind{SignalOpen, SignalToGround, SignalToSupply, ReturnOpen, ReturnShorted, ContactStuckOpen, ContactStuckClosed}
+func channelFaults(ch Channel, sharesReturn bool) []FaultKind {
+	kinds := []FaultKind{SignalOpen, SignalToGround, SignalToSupply}
+	if !sharesReturn {
+		kinds = append(kinds, ReturnOpen, ReturnShorted)
+	}
+	kinds = append(kinds, ContactStuckOpen, ContactStuckClosed)
 	if ch.Pull != PullNone {
 		kinds = append(kinds, PullOpen)
 	}
@@ -146,6 +160,49 @@ func channelFaults(ch Channel) []FaultKind {
 		kinds = append(kinds, PullShorted)
 	}
 	return append(kinds, PinStuckLow, PinStuckHigh)
+}
+
+// returnUsers lists the channels of every named return.
+func returnUsers(circuits []Circuit) map[string][]Place {
+	users := map[string][]Place{}
+	for i, c := range circuits {
+		for j, ch := range c.Channels {
+			if ch.Return != "" {
+				users[ch.Return] = append(users[ch.Return], Place{i, j, ch.Pin})
+			}
+		}
+	}
+	return users
+}
+
+// returnJobs lists the faults of one shared return.
+func returnJobs(places []Place, rail Rail) []job {
+	var about []int
+	for _, p := range places {
+		if len(about) == 0 || about[len(about)-1] != p.Circuit {
+			about = append(about, p.Circuit)
+		}
+	}
+	return []job{
+		{Fault{Kind: ReturnOpen, Places: places, Rail: rail}, about},
+		{Fault{Kind: ReturnShorted, Places: places, Rail: rail}, about},
+	}
+}
+
+// sharedReturnJobs lists the faults of the returns that different circuits
+// share, each where it is first met.
+func sharedReturnJobs(circuits []Circuit, users map[string][]Place) []job {
+	var list []job
+	for i, c := range circuits {
+		for j, ch := range c.Channels {
+			places := users[ch.Return]
+			if len(places) < 2 || places[0] != (Place{i, j, ch.Pin}) || places[len(places)-1].Circuit == i {
+				continue
+			}
+			list = append(list, returnJobs(places, ch.WiredTo)...)
+		}
+	}
+	return list
 }
 
 // bridgeJob is the bridge between two pins.

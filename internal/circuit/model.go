@@ -55,10 +55,12 @@ type corner struct {
 	leaky map[Place]bool
 }
 
-// corners returns the corners to evaluate. An open contact leaks towards its rail.
-// One whose return is shorted to the other rail leaks to somewhere in between, which
-// may push either way, so both are tried.
+// corners returns the corners to evaluate. An open contact with a return of
+// its own leaks towards its rail. One whose return is shared, or shorted to the
+// other rail, leaks to somewhere in between, which may push either way, so both
+// are tried.
 func (m model) corners(about []int, f Fault, d demands) []corner {
+	users := returnUsers(m.circuits)
 	var unclear []Place
 	for _, i := range about {
 		for j, ch := range m.circuits[i].Channels {
@@ -66,7 +68,7 @@ func (m model) corners(about []int, f Fault, d demands) []corner {
 			if ch.Contact.closed(m.circuits[i].Kind, d[i]) && !f.is(ContactStuckOpen, p) {
 				continue
 			}
-			if f.is(ReturnShorted, p) {
+			if len(users[ch.Return]) > 1 || f.is(ReturnShorted, p) {
 				unclear = append(unclear, p)
 			}
 		}
@@ -82,7 +84,8 @@ func (m model) corners(about []int, f Fault, d demands) []corner {
 	return list
 }
 
-// demands holds the demand of each circuit that a row is about.
+// demands holds the demand of each circuit that a row is about. The others
+// are free: their contacts take whatever position is worse.
 type demands map[int]Demand
 
 // nodesPerChannel counts the nodes of pins.
@@ -91,10 +94,10 @@ const nodesPerChannel = 4
 // pins are the nodes of one channel that are looked at afterwards.
 type pins struct{ buffer, pad, contact, ret int }
 
-// build makes the network of the circuits that a row is about under one fault.
-func (m model) build(about []int, f Fault, d demands, c corner) (*network, map[Place]pins) {
+// build makes the network of the circuits in scope under one fault.
+func (m model) build(scope []int, f Fault, d demands, c corner) (*network, map[Place]pins) {
 	free := 1 // an output
-	for _, i := range about {
+	for _, i := range scope {
 		free += nodesPerChannel * len(m.circuits[i].Channels)
 	}
 	nw := newNetwork(free)
@@ -104,12 +107,18 @@ func (m model) build(about []int, f Fault, d demands, c corner) (*network, map[P
 		return next
 	}
 	nodes := map[Place]pins{}
-	for _, i := range about {
+	returns := map[string]int{}
+	for _, i := range scope {
 		for j, ch := range m.circuits[i].Channels {
 			p := Place{i, j, ch.Pin}
-			n := pins{ret: add(), pad: add(), buffer: add(), contact: add()}
+			ret, known := returns[ch.Return]
+			if !known || ch.Return == "" {
+				ret = add()
+				returns[ch.Return] = ret
+				m.addReturn(nw, ret, ch, f, p)
+			}
+			n := pins{pad: add(), buffer: add(), contact: add(), ret: ret}
 			nodes[p] = n
-			m.addReturn(nw, n.ret, ch, f, p)
 			m.addChannel(nw, n, f, p, d, c)
 		}
 	}
@@ -210,8 +219,7 @@ func (m model) addChannel(nw *network, n pins, f Fault, p Place, d demands, c co
 // stuck where it should not be.
 func (m model) addContact(nw *network, n pins, f Fault, p Place, d demands, c corner) {
 	closedOhm := float64(m.board.ContactClosedOhm)
-	circuit := m.circuits[p.Circuit]
-	closed := circuit.Channels[p.Channel].Contact.closed(circuit.Kind, d[p.Circuit])
+	closed := m.contactClosed(p, d, c)
 	switch {
 	case closed && f.is(ContactStuckOpen, p):
 		nw.connect(n.contact, n.ret, closedOhm+m.openOhm)
@@ -221,13 +229,17 @@ func (m model) addContact(nw *network, n pins, f Fault, p Place, d demands, c co
 	case f.is(ContactStuckClosed, p):
 		nw.connect(n.contact, n.ret, closedOhm+m.shortOhm)
 	}
-	if !closed && m.leaks(p, c) {
+	if !closed && m.leaks(p, d, c) {
 		nw.connect(n.contact, n.ret, float64(m.board.ContactOpenOhm))
 	}
 }
 
-// leaks tells whether an open contact leaks in this corner.
-func (m model) leaks(p Place, c corner) bool {
+// leaks tells whether an open contact leaks in this corner. A free one stands
+// open where conducting would do less harm, so it does not.
+func (m model) leaks(p Place, d demands, c corner) bool {
+	if _, given := d[p.Circuit]; !given {
+		return false
+	}
 	if leaks, unclear := c.leaky[p]; unclear {
 		return leaks
 	}
@@ -254,12 +266,65 @@ func (m model) pullOhm(ch Channel, c corner) float64 {
 	}
 }
 
+// contactClosed tells whether a sound contact is closed: as demanded, or, in a
+// circuit that the row is not about, where it does the most harm. Such a free
+// contact only matters through a shared return, which is sound (a row on a
+// broken one is about all that share it); closing it draws the return towards
+// that channel's pull. That is exact but for the free inputs' own leakage
+// through the common conductor, microvolts without a series resistor.
+func (m model) contactClosed(p Place, d demands, c corner) bool {
+	circuit := m.circuits[p.Circuit]
+	ch := circuit.Channels[p.Channel]
+	demand, given := d[p.Circuit]
+	if !given {
+		return ch.Pull == PullNone || c.raise == (ch.Pull == PullUp)
+	}
+	return ch.Contact.closed(circuit.Kind, demand)
+}
+
 // is tells whether the fault is of the kind k and at the place p.
 func (f Fault) is(k FaultKind, p Place) bool { return f.Kind == k && slices.Contains(f.Places, p) }
+
+// scope returns the indices of the given circuits and of all that share a
+// return with them, directly or through others, in table order.
+func (m model) scope(about []int) []int {
+	in := make([]bool, len(m.circuits))
+	returns := map[string]bool{}
+	take := func(i int) {
+		in[i] = true
+		for _, ch := range m.circuits[i].Channels {
+			if ch.Return != "" {
+				returns[ch.Return] = true
+			}
+		}
+	}
+	for _, i := range about {
+		take(i)
+	}
+	for grown := true; grown; {
+		grown = false
+		for i, c := range m.circuits {
+			for _, ch := range c.Channels {
+				if !in[i] && returns[ch.Return] {
+					take(i)
+					grown = true
+				}
+			}
+		}
+	}
+	var scope []int
+	for i, taken := range in {
+		if taken {
+			scope = append(scope, i)
+		}
+	}
+	return scope
+}
 
 // look evaluates one combination of demands under one fault: the reading of
 // every channel of the circuits in about, and the supply current.
 func (m model) look(about []int, f Fault, d demands) (readings []Reading, supplyMA int64, shorted bool) {
+	scope := m.scope(about)
 	supply := float64(m.board.SupplyMV)
 	var places []Place
 	for _, i := range about {
@@ -274,7 +339,7 @@ func (m model) look(about []int, f Fault, d demands) (readings []Reading, supply
 	}
 	draw := 0.0
 	for _, c := range m.corners(about, f, d) {
-		nw, nodes := m.build(about, f, d, c)
+		nw, nodes := m.build(scope, f, d, c)
 		floatMV := 0.0
 		if c.raise {
 			floatMV = supply
@@ -335,7 +400,7 @@ func (m model) contactUA(circuit, channel int) int64 {
 	about := []int{circuit}
 	d := demands{circuit: demand}
 	for _, corner := range m.corners(about, Fault{}, d) {
-		nw, nodes := m.build(about, Fault{}, d, corner)
+		nw, nodes := m.build(m.scope(about), Fault{}, d, corner)
 		clear(nw.injectMA) // the pull's current alone, whichever way the input leaks
 		voltsMV, _ := nw.solve(supply, 0)
 		n := nodes[p]

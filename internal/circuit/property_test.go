@@ -30,11 +30,13 @@ func drawBoard(t *rapid.T) Board {
 	return b
 }
 
-// drawCircuits draws up to most circuits of one or two channels; if
-// sensible, every pull draws away from the contact's rail.
+// drawCircuits draws up to most circuits of one or two channels, some sharing
+// a return; if sensible, every pull draws away from the contact's rail.
 func drawCircuits(t *rapid.T, most int, sensible bool) []Circuit {
 	var circuits []Circuit
 	pin := 20
+	shared := Channel{WiredTo: rapid.SampledFrom([]Rail{Ground, Supply}).Draw(t, "shared rail"),
+		SeriesOhm: rapid.SampledFrom([]int64{0, 330}).Draw(t, "shared series")}
 	for i := range rapid.IntRange(1, most).Draw(t, "circuits") {
 		c := Circuit{Name: fmt.Sprint("circuit ", i), Kind: rapid.SampledFrom(kinds).Draw(t, "kind"), DiscrepancyMS: 100}
 		for range rapid.IntRange(1, 2).Draw(t, "channels") {
@@ -47,6 +49,9 @@ func drawCircuits(t *rapid.T, most int, sensible bool) []Circuit {
 				ch.PullOhm = rapid.SampledFrom([]int64{0, 0, 4700, 47_000}).Draw(t, "external pull")
 			}
 			ch.SeriesOhm = rapid.SampledFrom([]int64{0, 0, 330}).Draw(t, "series")
+			if ch.WiredTo == shared.WiredTo && rapid.Bool().Draw(t, "shares") {
+				ch.Return, ch.SeriesOhm = "common", shared.SeriesOhm
+			}
 			c.Channels = append(c.Channels, ch)
 		}
 		c.BreaksDriveSupply = rapid.Bool().Draw(t, "pole")
@@ -198,6 +203,41 @@ func TestCornersBoundEveryFigureWithin(t *testing.T) {
 		for k := range got {
 			require.LessOrEqual(t, bounds[k].MinMV, got[k].MinMV, "%s: %v in %v", j.fault, got[k], bounds[k])
 			require.GreaterOrEqual(t, bounds[k].MaxMV, got[k].MaxMV, "%s: %v in %v", j.fault, got[k], bounds[k])
+		}
+	})
+}
+
+// A circuit that the row is not about, but that shares a return, takes the
+// worst position by itself: naming its demand narrows the bounds, never widens
+// them.
+func TestFreeContactsTakeTheWorstPosition(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		b, circuits := drawBoard(t), drawCircuits(t, 3, true)
+		for i := range circuits {
+			ch := &circuits[i].Channels[0]
+			ch.WiredTo, ch.Pull, ch.Return, ch.SeriesOhm = Ground, PullUp, "common", 330
+			circuits[i].Channels = circuits[i].Channels[:1]
+			circuits[i].BreaksDriveSupply = false
+		}
+		require.NoError(t, validate(b, circuits))
+		m := newModel(b, circuits)
+		j := rapid.SampledFrom(jobs(b, circuits)).Draw(t, "row")
+		d := demands{}
+		for _, i := range j.about {
+			d[i] = Demand(rapid.IntRange(0, 1).Draw(t, "demand"))
+		}
+		bounds, _, _ := m.look(j.about, j.fault, d)
+		for i := range circuits {
+			if _, given := d[i]; !given {
+				d[i] = Demand(rapid.IntRange(0, 1).Draw(t, "free demand"))
+			}
+		}
+		got, _, _ := m.look(j.about, j.fault, d)
+		// nA × Ω = nV; a millivolt more because each bound is rounded.
+		slackMV := maxSharing*b.LeakageNA*(b.WireOhm+330)/1_000_000 + 1
+		for k := range got {
+			require.LessOrEqual(t, bounds[k].MinMV, got[k].MinMV+slackMV, "%s", j.fault)
+			require.GreaterOrEqual(t, bounds[k].MaxMV, got[k].MaxMV-slackMV, "%s", j.fault)
 		}
 	})
 }

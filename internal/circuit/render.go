@@ -90,6 +90,9 @@ func (ch Channel) describe() string {
 	if ch.SeriesOhm > 0 {
 		s += fmt.Sprintf(", %d Ω in series", ch.SeriesOhm)
 	}
+	if ch.Return != "" {
+		s += fmt.Sprintf(", by %s", ch.Return)
+	}
 	return s
 }
 

@@ -113,8 +113,8 @@ func (o Outcome) Credited() bool { return o < ShortCircuit }
 
 // Row is one line of the failure-modes table.
 type Row struct {
-	// Circuits names the circuits that the fault touches: one, or two for a
-	// bridge between circuits.
+	// Circuits names the circuits that the fault touches: one, or more for a
+	// bridge between circuits or a shared return.
 	Circuits []string
 	Fault    Fault
 	// Run and Stop have one entry for each channel of each of Circuits: what

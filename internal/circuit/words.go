@@ -2,7 +2,7 @@ package circuit
 
 import "merestone/internal/board"
 
-// This file holds the words of the enumerations, in one place.
+// This file holds the words of every enumeration, in one place.
 
 // word returns names[i], or a visible mark for a value out of range.
 func word(names []string, i int) string {
@@ -25,9 +25,17 @@ func (p Pull) String() string {
 	return word([]string{"no pull", "pull-up", "pull-down"}, int(p))
 }
 
+// String returns "run" or "stop".
+func (d Demand) String() string { return word([]string{"run", "stop"}, int(d)) }
+
 // String returns "low", "high", "undefined" or "low or high".
 func (l Level) String() string {
 	return word([]string{"low", "high", "undefined", "low or high"}, int(l))
+}
+
+// String returns the conclusion in a few words.
+func (c Conclusion) String() string {
+	return word([]string{"run", "stop", "discrepancy", "uncertain"}, int(c))
 }
 
 // String returns the outcome in a few words, as printed in the table.
