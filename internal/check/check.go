@@ -9,7 +9,6 @@ package check
 import (
 	"math"
 
-	"merestone/docs"
 	"merestone/internal/diag"
 	"merestone/internal/fence"
 	"merestone/internal/plan"
@@ -57,11 +56,10 @@ func list() []Rule {
 	}
 }
 
-// Rules documents every rule, with its page.
+// Rules documents every rule.
 func Rules() []diag.Rule {
 	var rules []diag.Rule
 	for _, r := range list() {
-		r.Help = docs.Page(string(r.ID))
 		rules = append(rules, r.Rule)
 	}
 	return rules
