@@ -12,7 +12,6 @@ import (
 	"strings"
 	"time"
 
-	"merestone/internal/board"
 	"merestone/internal/diag"
 	"merestone/internal/geodesy"
 	"merestone/internal/quantity"
@@ -255,6 +254,7 @@ func from[T any](low, high T) bounds[T] { return bounds[T]{low, high, false} }
 type exact interface {
 	~int64
 	String() string
+	Dimension() quantity.Dimension
 }
 
 func (b bounds[T]) words(show func(T) string) string {
@@ -264,9 +264,9 @@ func (b bounds[T]) words(show func(T) string) string {
 	return fmt.Sprintf("from %s to %s", show(b.low), show(b.high))
 }
 
-// quantityOf is a number with a unit of the dimension.
-func quantityOf[T exact](field *T, dimension quantity.Dimension, b bounds[T]) value {
-	within := b.words(T.String)
+// amount is a number with a unit.
+func amount[T exact](field *T, b bounds[T]) value {
+	dimension, within := T(0).Dimension(), b.words(T.String)
 	words := dimension.Name() + ", " + within
 	schema := func() map[string]any { return quantitySchema(dimension, int64(b.low) >= 0) }
 	return value{words: words, schema: schema, read: func(d *decoder, n *node, path string) {
@@ -307,45 +307,9 @@ func (d *decoder) badQuantity(n *node, path string, dimension quantity.Dimension
 	d.fail(rule, n.at, remedy, "%s: %v", keyOf(path), err)
 }
 
-func length(field *quantity.Length, b bounds[quantity.Length]) value {
-	return quantityOf(field, quantity.LengthDimension(), b)
-}
-
-// speed is what the board keeps in whole millimetres a second.
-func speed(field *quantity.Speed) value {
-	const mmps = quantity.MetrePerSec / 1000
-	return quantityOf(field, quantity.SpeedDimension(), from(mmps, board.MaxSpeedMMPerS*mmps))
-}
-
-func duration(field *quantity.Duration, b bounds[quantity.Duration]) value {
-	return quantityOf(field, quantity.DurationDimension(), b)
-}
-
-func angle(field *quantity.Angle, b bounds[quantity.Angle]) value {
-	return quantityOf(field, quantity.AngleDimension(), b)
-}
-
-func voltage(field *quantity.Voltage) value {
-	return quantityOf(field, quantity.VoltageDimension(), over(0, 60_000*quantity.Millivolt))
-}
-
-func resistance(field *quantity.Resistance) value {
-	return quantityOf(field, quantity.ResistanceDimension(), from(quantity.Ohm, 1_000_000_000*quantity.Ohm))
-}
-
-// optional quantities, for the tables of keys
-func maybeLength(field **quantity.Length, b bounds[quantity.Length]) value {
-	return optional(field, func(l *quantity.Length) value { return length(l, b) })
-}
-
-func maybeSpeed(field **quantity.Speed) value { return optional(field, speed) }
-
-func maybeDuration(field **quantity.Duration, b bounds[quantity.Duration]) value {
-	return optional(field, func(t *quantity.Duration) value { return duration(t, b) })
-}
-
-func maybeAngle(field **quantity.Angle, b bounds[quantity.Angle]) value {
-	return optional(field, func(a *quantity.Angle) value { return angle(a, b) })
+// maybe is an amount that need not be written.
+func maybe[T exact](field **T, b bounds[T]) value {
+	return optional(field, func(to *T) value { return amount(to, b) })
 }
 
 func latitude(field *geodesy.Coordinate) value {
@@ -391,13 +355,12 @@ func oneWord[T any](field *T, word func(T) string, options ...T) value {
 		if !ok {
 			return
 		}
-		for i, name := range names {
-			if name == text {
-				*field = options[i]
-				return
-			}
+		i := slices.Index(names, text)
+		if i < 0 {
+			d.fail(ruleUnknownWord, n.at, suggest(text, names, "", ""), "%s is %s; it must be one of %s", keyOf(path), quote(text), all)
+			return
 		}
-		d.fail(ruleUnknownWord, n.at, suggest(text, names, "", ""), "%s is %s; it must be one of %s", keyOf(path), quote(text), all)
+		*field = options[i]
 	}}
 }
 
@@ -461,20 +424,16 @@ func oneNumber(field *int, why string, options ...int) value {
 		words[i] = strconv.Itoa(option)
 	}
 	all := strings.Join(words, ", ")
-	number := whole(new(int), from(0, 999_999_999))
 	return value{words: "one of " + all, schema: fixedSchema("enum", options), read: func(d *decoder, n *node, path string) {
-		before := len(d.findings)
-		number.read(d, n, path)
-		if len(d.findings) > before {
-			return
+		got := -1
+		whole(&got, from(0, 999_999_999)).read(d, n, path)
+		switch {
+		case got < 0: // told
+		case slices.Contains(options, got):
+			*field = got
+		default:
+			d.fail(ruleOutOfRange, n.at, "", "%s is %s; it must be one of %s%s", keyOf(path), n.text, all, why)
 		}
-		for i, word := range words {
-			if word == n.text {
-				*field = options[i]
-				return
-			}
-		}
-		d.fail(ruleOutOfRange, n.at, "", "%s is %s; it must be one of %s%s", keyOf(path), n.text, all, why)
 	}}
 }
 
@@ -488,19 +447,16 @@ func day(field *Date) value {
 		if !ok {
 			return
 		}
-		parts := isoDay.FindStringSubmatch(text)
-		if parts == nil {
+		if !isoDay.MatchString(text) {
 			d.fail(ruleBadDate, n.at, "write it as YYYY-MM-DD, such as 2026-05-10", "%s is %s, which is not a calendar day", keyOf(path), quote(text))
 			return
 		}
-		if _, err := time.Parse(time.DateOnly, text); err != nil || parts[1] == "0000" {
+		got, err := time.Parse(time.DateOnly, text)
+		if err != nil || got.Year() == 0 {
 			d.fail(ruleBadDate, n.at, "", "%s is %s, and the calendar has no such day", keyOf(path), text)
 			return
 		}
-		year, _ := strconv.Atoi(parts[1])
-		month, _ := strconv.Atoi(parts[2])
-		dayOfMonth, _ := strconv.Atoi(parts[3])
-		*field = Date{Year: year, Month: month, Day: dayOfMonth}
+		*field = Date{Year: got.Year(), Month: int(got.Month()), Day: got.Day()}
 	}}
 }
 

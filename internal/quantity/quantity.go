@@ -130,38 +130,40 @@ func (d Dimension) Units() []string {
 // The dimensions. Unit symbols are those of the SI brochure (9th edition,
 // tables 2, 4, 7 and 8), except that "deg" and "ohm" stand for ° and Ω so that
 // a mission can be typed on any keyboard.
-func LengthDimension() Dimension {
+
+// Dimension accepts mm, cm, m and km.
+func (Length) Dimension() Dimension {
 	return dimension("length", "m", "mm", 1_000, 1, "cm", 10_000, 1, "m", 1_000_000, 1, "km", 1_000_000_000, 1)
 }
 
-// SpeedDimension accepts m/s, mm/s, cm/s and km/h.
-func SpeedDimension() Dimension {
+// Dimension accepts m/s, mm/s, cm/s and km/h.
+func (Speed) Dimension() Dimension {
 	return dimension("speed", "m/s", "m/s", 1_000_000, 1, "cm/s", 10_000, 1, "mm/s", 1_000, 1, "km/h", 1_000_000_000, 3_600)
 }
 
-// DurationDimension accepts ms, s, min and h.
-func DurationDimension() Dimension {
+// Dimension accepts ms, s, min and h.
+func (Duration) Dimension() Dimension {
 	return dimension("duration", "s", "ms", 1_000_000, 1, "s", 1_000_000_000, 1, "min", 60_000_000_000, 1, "h", 3_600_000_000_000, 1)
 }
 
-// AngleDimension accepts deg.
-func AngleDimension() Dimension { return dimension("angle", "deg", "deg", 1_000_000_000, 1) }
+// Dimension accepts deg.
+func (Angle) Dimension() Dimension { return dimension("angle", "deg", "deg", 1_000_000_000, 1) }
 
-// FrequencyDimension accepts Hz.
-func FrequencyDimension() Dimension { return dimension("frequency", "Hz", "Hz", 1_000_000, 1) }
+// Dimension accepts Hz.
+func (Frequency) Dimension() Dimension { return dimension("frequency", "Hz", "Hz", 1_000_000, 1) }
 
-// VoltageDimension accepts V and mV.
-func VoltageDimension() Dimension {
+// Dimension accepts V and mV.
+func (Voltage) Dimension() Dimension {
 	return dimension("voltage", "V", "V", 1_000_000, 1, "mV", 1_000, 1)
 }
 
-// ResistanceDimension accepts ohm, kohm and Mohm.
-func ResistanceDimension() Dimension {
+// Dimension accepts ohm, kohm and Mohm.
+func (Resistance) Dimension() Dimension {
 	return dimension("resistance", "kohm", "ohm", 1_000, 1, "kohm", 1_000_000, 1, "Mohm", 1_000_000_000, 1)
 }
 
-// RatioDimension accepts %.
-func RatioDimension() Dimension { return dimension("percentage", "%", "%", 10_000, 1) }
+// Dimension accepts %.
+func (Ratio) Dimension() Dimension { return dimension("percentage", "%", "%", 10_000, 1) }
 
 // dimension builds a Dimension from triples of symbol, numerator, denominator.
 func dimension(name, usual string, triples ...any) Dimension {
