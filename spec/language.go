@@ -15,6 +15,7 @@ package spec
 
 import (
 	"merestone/internal/board"
+	"merestone/internal/circuit"
 	"merestone/internal/diag"
 	"merestone/internal/quantity"
 )
@@ -215,9 +216,9 @@ func holdKeys(to *Hold) []key {
 func channelKeys(to *Channel) []key {
 	return []key{
 		need("pin", whole(&to.Pin, from(0, maxPin)), "the input pin that reads it"),
-		need("contact", oneOf(&to.Contact, NormallyOpen, NormallyClosed), "the contact when not actuated"),
-		need("wired_to", oneOf(&to.WiredTo, Ground, Supply), "the rail at the far side of the contact"),
-		need("pull", oneOf(&to.Pull, PullUp, PullDown, NoPull), "the pull at the pin"),
+		need("contact", oneWord(&to.Contact, circuit.Contact.Word, circuit.NormallyOpen, circuit.NormallyClosed), "the contact when not actuated"),
+		need("wired_to", oneWord(&to.WiredTo, circuit.Rail.String, circuit.Ground, circuit.Supply), "the rail at the far side of the contact"),
+		need("pull", oneWord(&to.Pull, circuit.Pull.Word, circuit.PullUp, circuit.PullDown, circuit.PullNone), "the pull at the pin"),
 		may("pull_resistor", maybe(&to.External, resistor()), "the internal pull of the board", "value of an external pull resistor"),
 		may("series_resistor", maybe(&to.Series, resistor()), "none", "a resistor at the board's end of the wire from the contact to its rail, which limits a short"),
 	}
@@ -227,7 +228,7 @@ func boardKeys(to *Board) []key {
 	to.IntegerBits, to.Float = 32, "software"
 	return []key{
 		need("input_pins", listOf(&to.InputPins, 1, maxPin+1, "list of pin numbers", func(p *int) value { return whole(p, from(0, maxPin)) }), "pins that can be inputs"),
-		may("pulls", listOf(&to.Pulls, 0, 2, "list of up, down", func(p *Pull) value { return oneOf(p, PullUp, PullDown) }), "up and down", "internal pulls that the inputs have"),
+		may("pulls", listOf(&to.Pulls, 0, 2, "list of up, down", func(p *circuit.Pull) value { return oneWord(p, circuit.Pull.Word, circuit.PullUp, circuit.PullDown) }), "up and down", "internal pulls that the inputs have"),
 		need("outputs", block([]key{
 			need("drive_enable", optional(&to.DriveEnable, func(p *int) value { return whole(p, from(0, maxPin)) }), "the pin that powers the drive while high"),
 		}), "pins that the guidance sets"),

@@ -21,7 +21,6 @@ import (
 	"merestone/internal/magnetic"
 	"merestone/internal/motion"
 	"merestone/internal/planar"
-	"merestone/internal/quantity"
 )
 
 // Plan is one resolved mission, grouped as its readers think.
@@ -258,9 +257,10 @@ type Timing struct {
 // Metres turns whole millimetres into metres.
 func Metres(mm int64) float64 { return float64(mm) / 1000 }
 
-func mmOf(l *quantity.Length, usual int64) int64 {
-	if l == nil {
+// or is what was written, or what is usual.
+func or[T any](written *T, usual T) T {
+	if written == nil {
 		return usual
 	}
-	return l.MM()
+	return *written
 }

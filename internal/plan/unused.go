@@ -7,6 +7,7 @@ package plan
 import (
 	"fmt"
 
+	"merestone/internal/circuit"
 	"merestone/spec"
 )
 
@@ -61,10 +62,10 @@ func (r *resolver) unused() {
 		if h.Second == nil {
 			written(path+"discrepancy", "hold %s has one channel, which cannot differ from another", h.Name)
 		}
-		if h.Pull == spec.NoPull {
+		if h.Pull == circuit.PullNone {
 			written(path+"pull_resistor", "hold %s has no pull", h.Name)
 		}
-		if h.Second != nil && h.Second.Pull == spec.NoPull {
+		if h.Second != nil && h.Second.Pull == circuit.PullNone {
 			written(path+"second_channel.pull_resistor", "the second channel of hold %s has no pull", h.Name)
 		}
 	}
