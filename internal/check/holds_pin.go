@@ -10,50 +10,47 @@ import (
 	"merestone/internal/board"
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
-	"merestone/internal/plan"
 )
 
 func pinRule() Rule {
-	return newRule("holds.pin", diag.Error, "the holds' pins are free, inputs, and have the pulls asked for", func(v *view) []diag.Finding {
-		var findings []diag.Finding
-		report := func(s plan.Source, remedy, format string, args ...any) {
+	return newRule("holds.pin", diag.Error, "the holds' pins are free, inputs, and have the pulls asked for", func(v *view, report func(diag.Finding)) {
+		refuse := func(s diag.Source, remedy, format string, args ...any) {
 			f := at(s, format, args...)
 			f.Remedy = remedy
-			findings = append(findings, f)
+			report(f)
 		}
 		users := map[int]int{} // holds, by the pins that they read
 		for i, h := range v.Holds.List {
 			hold := v.Subject(diag.Hold, i)
 			for _, c := range h.Circuit.Channels {
 				if other, taken := users[c.Pin]; taken {
-					report(h.Source, "give every channel a pin of its own", "%s reads %s, which %s reads already", hold, pin(c.Pin), v.Subject(diag.Hold, other))
+					refuse(h.Source, "give every channel a pin of its own", "%s reads %s, which %s reads already", hold, pin(c.Pin), v.Subject(diag.Hold, other))
 				}
 				users[c.Pin] = i
 				switch {
 				case c.Pin == v.Board.Inputs.DriveEnable:
-					report(h.Source, "use another input", "%s reads %s, which is the output drive_enable", hold, pin(c.Pin))
+					refuse(h.Source, "use another input", "%s reads %s, which is the output drive_enable", hold, pin(c.Pin))
 				case !slices.Contains(v.Board.Inputs.Pins, c.Pin):
-					report(h.Source, "use one of board.input_pins, or add the pin there if the board has it", "%s reads %s, which is not one of board.input_pins %v", hold, pin(c.Pin), v.Board.Inputs.Pins)
+					refuse(h.Source, "use one of board.input_pins, or add the pin there if the board has it", "%s reads %s, which is not one of board.input_pins %v", hold, pin(c.Pin), v.Board.Inputs.Pins)
 				}
 				if internal := c.PullOhm == 0; internal && (c.Pull == circuit.PullUp && !v.Board.Inputs.PullUp || c.Pull == circuit.PullDown && !v.Board.Inputs.PullDown) {
-					report(h.Source, "fit an external resistor and write pull_resistor, or turn the circuit the other way up", "%s relies on an internal %s, which board.pulls does not list", hold, c.Pull.String())
+					refuse(h.Source, "fit an external resistor and write pull_resistor, or turn the circuit the other way up", "%s relies on an internal %s, which board.pulls does not list", hold, c.Pull.String())
 				}
 			}
 		}
 		out := v.Board.Inputs.DriveEnable
 		if _, told := users[out]; !told && slices.Contains(v.Board.Inputs.Pins, out) {
-			report(v.Board.Inputs.Source, "take it out of board.input_pins, or correct drive_enable", "board.input_pins lists %s, which is the output drive_enable", pin(out))
+			refuse(v.Board.Inputs.Source, "take it out of board.input_pins, or correct drive_enable", "board.input_pins lists %s, which is the output drive_enable", pin(out))
 		}
 		for _, f := range v.notModelled() {
-			report(f.source, "correct what is named", "%s: %s: %s", f.of, f.key, diag.Aside(f.reason))
+			refuse(f.source, "correct what is named", "%s: %s: %s", f.of, f.key, diag.Aside(f.reason))
 		}
-		return findings
 	})
 }
 
 // modelError is a figure that the electrical model of the holds refuses.
 type modelError struct {
-	source      plan.Source
+	source      diag.Source
 	of          diag.Subject
 	key, reason string
 }
