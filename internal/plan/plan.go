@@ -55,7 +55,7 @@ func (p *Plan) Complete() bool { return len(p.Incomplete) == 0 }
 
 // Site is the place and the day.
 type Site struct {
-	Source
+	diag.Source
 	Origin   geodesy.Geodetic // WGS 84, ellipsoidal height
 	Frame    geodesy.Frame
 	Date     time.Time // of the drive, UTC midnight
@@ -78,7 +78,7 @@ type Machine struct {
 
 // Route is the waypoints and the legs between them.
 type Route struct {
-	Source
+	diag.Source
 	Closed    bool
 	Waypoints []Waypoint
 	Legs      []Leg
@@ -86,14 +86,14 @@ type Route struct {
 
 // Fence is the ground that the rover may enter: Boundary, Obstacles, and answers.
 type Fence struct {
-	Source
+	diag.Source
 	fence.Fence
 }
 
 // Holds is the safety holds with their single-fault table; FaultsErr says why
 // there is none.
 type Holds struct {
-	Source
+	diag.Source
 	List      []Hold
 	Faults    circuit.Table
 	FaultsErr error
@@ -110,9 +110,6 @@ type Board struct {
 	Domain   guidance.Domain
 }
 
-// Source is where in the mission file something was written.
-type Source = diag.Source
-
 // Magnetic is the Earth's field by the World Magnetic Model; Err says why there
 // is none, such as a date outside the model's years.
 type Magnetic struct {
@@ -122,7 +119,7 @@ type Magnetic struct {
 
 // Mark is a ground point in the local frame.
 type Mark struct {
-	Source
+	diag.Source
 	Name       string
 	Geodetic   geodesy.Geodetic // height: its own, or the origin's
 	HasHeight  bool
@@ -133,7 +130,7 @@ type Mark struct {
 
 // Tape is a taped distance with what the coordinates say.
 type Tape struct {
-	Source
+	diag.Source
 	From, To   int // indices of Marks
 	MeasuredMM float64
 	StdMM      float64
@@ -144,7 +141,7 @@ type Tape struct {
 
 // Waypoint is a mark of the route with everything filled in.
 type Waypoint struct {
-	Source
+	diag.Source
 	// ID names it within the route: its mark, with #2 behind it at the second
 	// visit of the same mark, and so on.
 	ID          string
@@ -161,7 +158,7 @@ type Waypoint struct {
 // Leg is the straight line between two consecutive waypoints. On a closed route
 // the last leg leads back to waypoint 0.
 type Leg struct {
-	Source
+	diag.Source
 	// ID names it within the route: its Name, with #2 behind it where that leg is
 	// driven a second time, and so on.
 	ID             string
@@ -183,7 +180,7 @@ type Leg struct {
 
 // Receiver and base, in the units of the budgets.
 type Receiver struct {
-	Source
+	diag.Source
 	FixIntervalMS, LatencyMS, StaleAfterMS int64
 	StdMM                                  float64 // at the required quality
 	FixedStdMM, FloatStdMM                 float64 // FloatStdMM 0 when not said
@@ -196,7 +193,7 @@ func (r Receiver) UsualStaleAfterMS() int64 { return r.LatencyMS + 3*r.FixInterv
 
 // Base is the base station.
 type Base struct {
-	Source
+	diag.Source
 	Mark         int // -1 when not said
 	Averaged     bool
 	AveragedForS float64
@@ -206,7 +203,7 @@ type Base struct {
 
 // Rover is the machine, in whole millimetres and milliseconds.
 type Rover struct {
-	Source
+	diag.Source
 	WidthMM, LengthMM                int64
 	CruiseMMPerS, MinimumMMPerS      int64
 	CoastFromMMPerS, CoastMM         int64
@@ -228,14 +225,14 @@ func (r Rover) Coast() motion.Coast {
 // Hold is one safety-hold circuit: as the electrical model takes it, and where
 // it was written.
 type Hold struct {
-	Source
+	diag.Source
 	Circuit    circuit.Circuit
 	DebounceMS int64
 }
 
 // Inputs is the board's side of the wiring.
 type Inputs struct {
-	Source
+	diag.Source
 	Pins        []int
 	PullUp      bool // the inputs have internal pull-ups
 	PullDown    bool

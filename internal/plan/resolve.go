@@ -70,8 +70,8 @@ type resolver struct {
 	findings []diag.Finding
 }
 
-func (r *resolver) source(path string) Source {
-	return Source{At: r.m.Where(path), Path: path}
+func (r *resolver) source(path string) diag.Source {
+	return diag.Source{At: r.m.Where(path), Path: path}
 }
 
 // fail records a finding of error severity about a part of the mission and what

@@ -8,12 +8,13 @@ import (
 	"fmt"
 
 	"merestone/internal/circuit"
+	"merestone/internal/diag"
 	"merestone/spec"
 )
 
 // Unused is a key without an effect, and why it has none.
 type Unused struct {
-	Source
+	diag.Source
 	Why string
 }
 
