@@ -78,7 +78,7 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 			d.unknownKeys([]*node{e.key}, path, "write "+meant)
 			// What follows is read as the key that was probably meant, so that
 			// one slip is not also reported as a missing key.
-			if _, there := entryOf(n, meant); there || written[meant] {
+			if written[meant] || slices.ContainsFunc(n.entries, func(e entry) bool { return e.key.text == meant }) {
 				continue
 			}
 			k, _ = findKey(keys, meant)
@@ -110,15 +110,6 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 			d.missing(path, k.name, k.value.due()+": "+k.meaning)
 		}
 	}
-}
-
-func entryOf(n *node, name string) (entry, bool) {
-	for _, e := range n.entries {
-		if e.key.text == name {
-			return e, true
-		}
-	}
-	return entry{}, false
 }
 
 func findKey(keys []key, name string) (key, bool) {
@@ -485,7 +476,7 @@ func markRef(field *string) value {
 	return value{words: "name of a mark", schema: refSchema, read: func(d *decoder, n *node, path string) {
 		if text, ok := d.scalar(n, path, "the name of a mark", ""); ok {
 			*field = text
-			d.references = append(d.references, reference{text, n.at})
+			d.references = append(d.references, called{text, n.at})
 		}
 	}}
 }

@@ -10,8 +10,10 @@ package quantity
 
 import (
 	"fmt"
+	"maps"
 	"math/big"
-	"sort"
+	"regexp"
+	"slices"
 	"strings"
 )
 
@@ -118,14 +120,7 @@ func (d Dimension) Name() string { return d.name }
 func (d Dimension) Usual() string { return d.usual }
 
 // Units lists the unit symbols accepted, in alphabetical order.
-func (d Dimension) Units() []string {
-	names := make([]string, 0, len(d.units))
-	for name := range d.units {
-		names = append(names, name)
-	}
-	sort.Strings(names)
-	return names
-}
+func (d Dimension) Units() []string { return slices.Sorted(maps.Keys(d.units)) }
 
 // The dimensions. Unit symbols are those of the SI brochure (9th edition,
 // tables 2, 4, 7 and 8), except that "deg" and "ohm" stand for ° and Ω so that
@@ -231,26 +226,14 @@ func Parse(text string, d Dimension) (int64, error) {
 // no NaN or infinity, no digit grouping, at most 40 characters.
 func split(text string) (number, unit string) {
 	text = strings.TrimSpace(text)
-	end, digits, points := 0, 0, 0
-	for end < len(text) {
-		c := text[end]
-		switch {
-		case c >= '0' && c <= '9':
-			digits++
-		case c == '.':
-			points++
-		case (c == '-' || c == '+') && end == 0:
-		default:
-			goto done
-		}
-		end++
-	}
-done:
-	if digits == 0 || points > 1 || end > 40 {
+	number = plainNumber.FindString(text)
+	if len(number) > 40 || strings.Count(number, ".") > 1 || !strings.ContainsAny(number, "0123456789") {
 		return "", ""
 	}
-	return text[:end], strings.TrimSpace(text[end:])
+	return number, strings.TrimSpace(text[len(number):])
 }
+
+var plainNumber = regexp.MustCompile(`^[+-]?[0-9.]*`)
 
 func shorten(s string) string {
 	if len(s) > 40 {
