@@ -78,7 +78,7 @@ func TestAllIsSortedAndDeterministic(t *testing.T) {
 func TestIncompletePlansDoNotPanic(t *testing.T) {
 	for name, change := range map[string]func(*plan.Plan){
 		"nothing at all": func(p *plan.Plan) {
-			*p = plan.Plan{Site: plan.Site{Source: line(1)}, Machine: plan.Machine{Receiver: plan.Receiver{Source: line(2)}}, Holds: plan.Holds{Source: line(4)}, Fence: plan.Fence{Fence: fence.New(fence.Part{Source: line(200)}, nil)}}
+			*p = plan.Plan{Site: plan.Site{Source: line(1)}, Machine: plan.Machine{Receiver: plan.Receiver{Source: line(2)}}, Holds: plan.Holds{Source: line(4)}, Fence: fence.New(fence.Part{Source: line(200)}, nil)}
 		},
 		"no boundary":            func(p *plan.Plan) { p.Fence.Boundary = fence.Part{Source: line(200)} },
 		"no route":               func(p *plan.Plan) { p.Route.Waypoints, p.Route.Legs = nil, nil },

@@ -122,7 +122,7 @@ func (s *site) plan(t *testing.T) *plan.Plan {
 				TurnRadiusMM: s.radiusMM, CrossTrackMM: 80, HalfWidthMM: 200, HalfDiagonalMM: 321,
 			},
 		},
-		Route: plan.Route{Source: line(3), Closed: s.closed},
+		Route: plan.Route{Closed: s.closed},
 		Holds: plan.Holds{Source: line(4)},
 		Board: plan.Board{Timing: plan.Timing{LoopMS: 20, OutputDelayMS: 20, HoldMS: 80, FixMS: 220}},
 	}
@@ -186,7 +186,7 @@ func (s *site) plan(t *testing.T) *plan.Plan {
 }
 
 // refence looks at the parts of the fence anew, after they were changed.
-func refence(p *plan.Plan) { p.Fence.Fence = fence.New(p.Fence.Boundary, p.Fence.Obstacles) }
+func refence(p *plan.Plan) { p.Fence = fence.New(p.Fence.Boundary, p.Fence.Obstacles) }
 
 // ringOf makes a part of a list of vertices, whose marks it names by their number.
 func ringOf(source diag.Source, name string, vertices ...planar.Point) fence.Part {

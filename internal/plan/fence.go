@@ -26,7 +26,7 @@ func (r *resolver) fence() {
 		}
 		obstacles = append(obstacles, out)
 	}
-	r.p.Fence.Fence = fence.New(boundary, obstacles)
+	r.p.Fence = fence.New(boundary, obstacles)
 }
 
 // ring fills in the marks that are listed at a path.

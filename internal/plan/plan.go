@@ -29,13 +29,13 @@ type Plan struct {
 	Identifier string // begins the C identifiers and file names
 	Confidence float64
 
-	Site    Site    // where and when
-	Survey  Survey  // what was measured there
-	Machine Machine // what drives
-	Route   Route   // along what
-	Fence   Fence   // within what
-	Holds   Holds   // who can stop it
-	Board   Board   // what the board will hold
+	Site    Site        // where and when
+	Survey  Survey      // what was measured there
+	Machine Machine     // what drives
+	Route   Route       // along what
+	Fence   fence.Fence // within what: Boundary, Obstacles, and answers
+	Holds   Holds       // who can stop it
+	Board   Board       // what the board will hold
 
 	// Incomplete says which parts could not be resolved, and why. Emitters must
 	// not be run then; checks and diff work on what is there.
@@ -78,16 +78,9 @@ type Machine struct {
 
 // Route is the waypoints and the legs between them.
 type Route struct {
-	diag.Source
 	Closed    bool
 	Waypoints []Waypoint
 	Legs      []Leg
-}
-
-// Fence is the ground that the rover may enter: Boundary, Obstacles, and answers.
-type Fence struct {
-	diag.Source
-	fence.Fence
 }
 
 // Holds is the safety holds with their single-fault table; FaultsErr says why
@@ -159,9 +152,6 @@ type Waypoint struct {
 // the last leg leads back to waypoint 0.
 type Leg struct {
 	diag.Source
-	// ID names it within the route: its Name, with #2 behind it where that leg is
-	// driven a second time, and so on.
-	ID             string
 	From, To       int    // indices of Waypoints
 	Name           string // of the marks at its ends: "A–B"
 	Segment        planar.Segment

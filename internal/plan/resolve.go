@@ -27,8 +27,7 @@ func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 	if m.Confidence != nil {
 		r.p.Confidence = m.Confidence.Fraction()
 	}
-	r.p.Site.Source, r.p.Route.Source = r.source("site"), r.source("route")
-	r.p.Fence.Source, r.p.Holds.Source = r.source("geofence"), r.source("holds")
+	r.p.Site.Source, r.p.Holds.Source = r.source("site"), r.source("holds")
 	if !r.frame() {
 		return nil, r.findings
 	}

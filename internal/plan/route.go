@@ -45,7 +45,7 @@ func (r *resolver) legs() {
 	for i := range r.p.Route.Waypoints {
 		r.p.Route.Waypoints[i].Budget = r.p.waypointBudget(r.p.Route.Waypoints[i].Mark)
 	}
-	n, visits := len(r.p.Route.Waypoints), visits{}
+	n := len(r.p.Route.Waypoints)
 	for i := range r.p.Route.Waypoints {
 		to := i + 1
 		if to == n {
@@ -54,9 +54,7 @@ func (r *resolver) legs() {
 			}
 			to = 0
 		}
-		leg := r.leg(i, to, r.speeds[to], fence)
-		leg.ID = visits.id(leg.Name)
-		r.p.Route.Legs = append(r.p.Route.Legs, leg)
+		r.p.Route.Legs = append(r.p.Route.Legs, r.leg(i, to, r.speeds[to], fence))
 	}
 	for i := range r.p.Route.Waypoints {
 		r.turn(i)
