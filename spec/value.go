@@ -258,10 +258,10 @@ func (b bounds[T]) words(show func(T) string) string {
 // amount is a number with a unit.
 func amount[T exact](field *T, b bounds[T]) value {
 	dimension, within := T(0).Dimension(), b.words(T.String)
-	words := dimension.Name() + ", " + within
+	words := dimension.Name + ", " + within
 	schema := func() map[string]any { return quantitySchema(dimension, int64(b.low) >= 0) }
 	return value{words: words, schema: schema, read: func(d *decoder, n *node, path string) {
-		text, ok := d.scalar(n, path, "a "+dimension.Name(), fmt.Sprintf("write a number and a unit, such as 1.5 %s", dimension.Usual()))
+		text, ok := d.scalar(n, path, "a "+dimension.Name, fmt.Sprintf("write a number and a unit, such as 1.5 %s", dimension.Usual))
 		if !ok {
 			return
 		}

@@ -1,9 +1,7 @@
 // Rule geometry.zero-leg: every leg has a length.
 package check
 
-import (
-	"merestone/internal/diag"
-)
+import "merestone/internal/diag"
 
 func zeroLegRule() Rule {
 	return newRule("geometry.zero-leg", diag.Error, "every leg has a length", func(v *view, report func(diag.Finding)) {

@@ -46,13 +46,10 @@ func (r *resolver) legs() {
 		r.p.Route.Waypoints[i].Budget = r.p.waypointBudget(r.p.Route.Waypoints[i].Mark)
 	}
 	n := len(r.p.Route.Waypoints)
-	for i := range r.p.Route.Waypoints {
-		to := i + 1
-		if to == n {
-			if !r.p.Route.Closed || n < 2 {
-				break
-			}
-			to = 0
+	for i := range n {
+		to := (i + 1) % n
+		if to == 0 && (!r.p.Route.Closed || n < 2) {
+			break
 		}
 		r.p.Route.Legs = append(r.p.Route.Legs, r.leg(i, to, r.speeds[to], fence))
 	}

@@ -6,6 +6,7 @@ package plan
 
 import (
 	"fmt"
+	"slices"
 
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
@@ -35,12 +36,7 @@ func (r *resolver) unused() {
 		driven = driven[1:]
 	}
 	own := func(list []spec.Waypoint, has func(spec.Waypoint) bool) bool {
-		for _, w := range list {
-			if !has(w) {
-				return false
-			}
-		}
-		return len(list) > 0
+		return len(list) > 0 && !slices.ContainsFunc(list, func(w spec.Waypoint) bool { return !has(w) })
 	}
 	if own(driven, func(w spec.Waypoint) bool { return w.Speed != nil }) {
 		written("route.speed", "every leg has a speed of its own")
