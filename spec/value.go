@@ -207,17 +207,19 @@ func (d *decoder) wrongType(n *node, path, due, remedy string) {
 	d.fail(ruleWrongType, n.at, remedy, "%s should be %s, and is %s", keyOf(path), due, n.what())
 }
 
-// scalar is the text of a single value on one line, or a finding.
-func (d *decoder) scalar(n *node, path, due, remedy string) (string, bool) {
-	if n.kind != scalarKind {
-		d.wrongType(n, path, due, remedy)
-		return "", false
-	}
-	if n.lines {
-		d.fail(ruleWrongType, n.at, "write it behind the colon", "%s should be %s on one line, and is a text in block style", keyOf(path), due)
-		return "", false
-	}
-	return n.text, true
+// single is a value in one piece, on one line; read is given its text. Of anything
+// else it says what is due, with the remedy.
+func single(words string, schema func() map[string]any, due, remedy string, read func(d *decoder, n *node, path, text string)) value {
+	return value{words: words, schema: schema, read: func(d *decoder, n *node, path string) {
+		switch {
+		case n.kind != scalarKind:
+			d.wrongType(n, path, due, remedy)
+		case n.lines:
+			d.fail(ruleWrongType, n.at, "write it behind the colon", "%s should be %s on one line, and is a text in block style", keyOf(path), due)
+		default:
+			read(d, n, path, n.text)
+		}
+	}}
 }
 
 // optional reads into a field that is nil as long as nothing was written.
@@ -260,11 +262,7 @@ func amount[T exact](field *T, b bounds[T]) value {
 	dimension, within := T(0).Dimension(), b.words(T.String)
 	words := dimension.Name + ", " + within
 	schema := func() map[string]any { return quantitySchema(dimension, int64(b.low) >= 0) }
-	return value{words: words, schema: schema, read: func(d *decoder, n *node, path string) {
-		text, ok := d.scalar(n, path, "a "+dimension.Name, fmt.Sprintf("write a number and a unit, such as 1.5 %s", dimension.Usual))
-		if !ok {
-			return
-		}
+	return single(words, schema, "a "+dimension.Name, "write a number and a unit, such as 1.5 "+dimension.Usual, func(d *decoder, n *node, path, text string) {
 		number, err := quantity.Parse(text, dimension)
 		if err != nil {
 			d.badQuantity(n, path, dimension, err)
@@ -276,7 +274,7 @@ func amount[T exact](field *T, b bounds[T]) value {
 			return
 		}
 		*field = got
-	}}
+	})
 }
 
 var bareNumber = regexp.MustCompile(`^[+-]?[0-9]*\.?[0-9]*$`)
@@ -315,18 +313,14 @@ func longitude(field *geodesy.Coordinate) value {
 func coordinate(field *geodesy.Coordinate, name string, limit int, hemispheres string, parse func(string) (geodesy.Coordinate, error)) value {
 	words := fmt.Sprintf("%s: decimal degrees from -%d to %d, or degrees, minutes, seconds and %s", name, limit, limit, strings.Join(strings.Split(hemispheres, ""), " or "))
 	schema := func() map[string]any { return coordinateSchema(limit, hemispheres) }
-	return value{words: words, schema: schema, read: func(d *decoder, n *node, path string) {
-		text, ok := d.scalar(n, path, "a "+name, "write decimal degrees, such as 45.3012")
-		if !ok {
-			return
-		}
+	return single(words, schema, "a "+name, "write decimal degrees, such as 45.3012", func(d *decoder, n *node, path, text string) {
 		got, err := parse(text)
 		if err != nil {
 			d.fail(ruleBadCoordinate, n.at, "", "%s: %v", keyOf(path), err)
 			return
 		}
 		*field = got
-	}}
+	})
 }
 
 // oneOf is one of a few words.
@@ -341,25 +335,19 @@ func oneWord[T any](field *T, word func(T) string, options ...T) value {
 		names[i] = word(option)
 	}
 	all := strings.Join(names, ", ")
-	return value{words: "one of " + all, schema: fixedSchema("enum", names), read: func(d *decoder, n *node, path string) {
-		text, ok := d.scalar(n, path, "one of "+all, "")
-		if !ok {
-			return
-		}
+	return single("one of "+all, fixedSchema("enum", names), "one of "+all, "", func(d *decoder, n *node, path, text string) {
 		i := slices.Index(names, text)
 		if i < 0 {
 			d.fail(ruleUnknownWord, n.at, suggest(text, names, "", ""), "%s is %s; it must be one of %s", keyOf(path), quote(text), all)
 			return
 		}
 		*field = options[i]
-	}}
+	})
 }
 
 func boolean(field *bool) value {
-	return value{words: "true or false", schema: fixedSchema("type", "boolean"), read: func(d *decoder, n *node, path string) {
-		text, ok := d.scalar(n, path, "true or false", "")
+	return single("true or false", fixedSchema("type", "boolean"), "true or false", "", func(d *decoder, n *node, path, text string) {
 		switch {
-		case !ok:
 		case !n.quoted && (text == "true" || text == "false"):
 			*field = text == "true"
 		case n.quoted:
@@ -367,7 +355,7 @@ func boolean(field *bool) value {
 		default:
 			d.wrongType(n, path, "true or false", suggestBoolean(text))
 		}
-	}}
+	})
 }
 
 func suggestBoolean(text string) string {
@@ -386,11 +374,7 @@ var wholeNumber = regexp.MustCompile(`^(0|[1-9][0-9]{0,8})$`)
 func whole(field *int, b bounds[int]) value {
 	within := b.words(strconv.Itoa)
 	schema := fixedSchema("type", "integer", "minimum", b.low, "maximum", b.high)
-	return value{words: "whole number " + within, schema: schema, read: func(d *decoder, n *node, path string) {
-		text, ok := d.scalar(n, path, "a whole number", "")
-		if !ok {
-			return
-		}
+	return single("whole number "+within, schema, "a whole number", "", func(d *decoder, n *node, path, text string) {
 		switch {
 		case n.quoted:
 			d.wrongType(n, path, "a whole number", "take the quotation marks off")
@@ -405,7 +389,7 @@ func whole(field *int, b bounds[int]) value {
 			return
 		}
 		*field = got
-	}}
+	})
 }
 
 // oneNumber is one of a few whole numbers; why not others ends the refusal.
@@ -433,13 +417,10 @@ var isoDay = regexp.MustCompile(`^([0-9]{4})-([0-9]{2})-([0-9]{2})$`)
 // day is a calendar day as ISO 8601 writes it (extended format, YYYY-MM-DD).
 func day(field *Date) value {
 	schema := fixedSchema("type", "string", "pattern", isoDay.String())
-	return value{words: "calendar day, YYYY-MM-DD", schema: schema, read: func(d *decoder, n *node, path string) {
-		text, ok := d.scalar(n, path, "a calendar day", "write it as YYYY-MM-DD, such as 2026-05-10")
-		if !ok {
-			return
-		}
+	const remedy = "write it as YYYY-MM-DD, such as 2026-05-10"
+	return single("calendar day, YYYY-MM-DD", schema, "a calendar day", remedy, func(d *decoder, n *node, path, text string) {
 		if !isoDay.MatchString(text) {
-			d.fail(ruleBadDate, n.at, "write it as YYYY-MM-DD, such as 2026-05-10", "%s is %s, which is not a calendar day", keyOf(path), quote(text))
+			d.fail(ruleBadDate, n.at, remedy, "%s is %s, which is not a calendar day", keyOf(path), quote(text))
 			return
 		}
 		got, err := time.Parse(time.DateOnly, text)
@@ -448,18 +429,17 @@ func day(field *Date) value {
 			return
 		}
 		*field = Date{Year: got.Year(), Month: int(got.Month()), Day: got.Day()}
-	}}
+	})
 }
 
 // named is a name that the author chooses.
 func named(field *string, what string, longest int) value {
 	words := fmt.Sprintf("name, at most %d characters", longest)
-	return value{words: words, schema: func() map[string]any { return nameSchema(longest) }, read: func(d *decoder, n *node, path string) {
-		text, ok := d.scalar(n, path, "a name", "")
-		if ok && d.goodName(n, what, text, longest) {
+	return single(words, func() map[string]any { return nameSchema(longest) }, "a name", "", func(d *decoder, n *node, _, text string) {
+		if d.goodName(n, what, text, longest) {
 			*field = text
 		}
-	}}
+	})
 }
 
 func (d *decoder) goodName(n *node, what, text string, longest int) bool {
@@ -473,21 +453,17 @@ func (d *decoder) goodName(n *node, what, text string, longest int) bool {
 
 // markRef is the name of a mark that is written elsewhere.
 func markRef(field *string) value {
-	return value{words: "name of a mark", schema: refSchema, read: func(d *decoder, n *node, path string) {
-		if text, ok := d.scalar(n, path, "the name of a mark", ""); ok {
-			*field = text
-			d.references = append(d.references, called{text, n.at})
-		}
-	}}
+	return single("name of a mark", refSchema, "the name of a mark", "", func(d *decoder, n *node, _, text string) {
+		*field = text
+		d.references = append(d.references, called{text, n.at})
+	})
 }
 
 // fileName is the name of a file in the folder of the mission or below.
 func fileName(field *string) value {
-	return value{words: "file name, relative to the mission file", schema: fixedSchema("type", "string", "minLength", 1), read: func(d *decoder, n *node, path string) {
-		if text, ok := d.scalar(n, path, "a file name", "write the file name of a CSV file"); ok {
-			*field = text
-		}
-	}}
+	return single("file name, relative to the mission file", fixedSchema("type", "string", "minLength", 1), "a file name", "write the file name of a CSV file", func(_ *decoder, _ *node, _, text string) {
+		*field = text
+	})
 }
 
 // listOf is a list of values of one kind.
