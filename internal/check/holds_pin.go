@@ -42,29 +42,21 @@ func pinRule() Rule {
 		if _, told := users[out]; !told && slices.Contains(v.Board.Inputs.Pins, out) {
 			refuse(v.Board.Inputs.Source, "take it out of board.input_pins, or correct drive_enable", "board.input_pins lists %s, which is the output drive_enable", pin(out))
 		}
-		for _, f := range v.notModelled() {
-			refuse(f.source, "correct what is named", "%s: %s: %s", f.of, f.key, diag.Aside(f.reason))
-		}
+		v.notModelled(func(s diag.Source, of diag.Subject, e *circuit.InputError) {
+			refuse(s, "correct what is named", "%s: %s: %s", of, missionKey(e.Field), diag.Aside(e.Reason))
+		})
 	})
-}
-
-// modelError is a figure that the electrical model of the holds refuses.
-type modelError struct {
-	source      diag.Source
-	of          diag.Subject
-	key, reason string
 }
 
 func pin(number int) diag.Subject { return diag.The(diag.Pin, strconv.Itoa(number)) }
 
-// notModelled lists what keeps the holds from being modelled, in the words of
-// the mission file, but for what other findings say: pins, and stop categories.
-func (v *view) notModelled() []modelError {
+// notModelled visits the figures that the electrical model of the holds refuses, but
+// for what other findings say: pins, and stop categories.
+func (v *view) notModelled(visit func(diag.Source, diag.Subject, *circuit.InputError)) {
 	all := []error{v.Holds.FaultsErr}
 	if joined, ok := v.Holds.FaultsErr.(interface{ Unwrap() []error }); ok {
 		all = joined.Unwrap()
 	}
-	var list []modelError
 	for _, err := range all {
 		var input *circuit.InputError
 		switch {
@@ -72,16 +64,15 @@ func (v *view) notModelled() []modelError {
 		case !errors.As(err, &input): // Analyse makes no other errors
 		case input.Field == "Pin" || input.Field == "Outputs":
 		case input.Circuit < 0 || input.Circuit >= len(v.Holds.List):
-			list = append(list, modelError{v.Board.Inputs.Source, diag.The(diag.Board, ""), missionKey(input.Field), input.Reason})
+			visit(v.Board.Inputs.Source, diag.The(diag.Board, ""), input)
 		default:
 			h := v.Holds.List[input.Circuit]
 			if c := h.Circuit; c.StopCategory == 2 && c.Kind == board.EmergencyStop && (input.Field == "StopCategory" || input.Field == "BreaksDriveSupply") {
 				continue
 			}
-			list = append(list, modelError{h.Source, v.Subject(diag.Hold, input.Circuit), missionKey(input.Field), input.Reason})
+			visit(h.Source, v.Subject(diag.Hold, input.Circuit), input)
 		}
 	}
-	return list
 }
 
 // missionKey is what a field of the electrical model is called in a mission.
