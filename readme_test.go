@@ -74,24 +74,3 @@ func TestREADMEShowsWhatIsPrinted(t *testing.T) {
 	}
 	assert.Equal(t, want, string(written), "run: go test . -run README -update")
 }
-
-// The rules of the language have their pages in the code that applies them;
-// docs/spec-rules.md is the same text for a browser.
-func TestPagesOfTheLanguagesRules(t *testing.T) {
-	const file = "docs/spec-rules.md"
-	var b strings.Builder
-	b.WriteString("# The rules of the mission language\n\nWhat `merestone explain` prints of each. The rules that judge a mission are in\n[rules](rules).\n")
-	for _, rule := range spec.Rules() {
-		text := strings.TrimSpace(rule.Help)
-		first, rest, _ := strings.Cut(text, "\n")
-		require.True(t, strings.HasPrefix(first, "# "+string(rule.ID)), first)
-		b.WriteString("\n## " + string(rule.ID) + ": " + rule.Title + "\n" + strings.ReplaceAll(rest, "\n## ", "\n### ") + "\n")
-	}
-	if *update {
-		require.NoError(t, os.WriteFile(file, []byte(b.String()), 0o644))
-		return
-	}
-	written, err := os.ReadFile(file)
-	require.NoError(t, err)
-	assert.Equal(t, b.String(), string(written), "run: go test . -update")
-}

@@ -2,12 +2,9 @@
 // them and a browser can read them: rules/ID.md, one a rule.
 package docs
 
-import (
-	"embed"
-	"strings"
-)
+import "embed"
 
-// Rules holds rules/ID.md for every rule of internal/plan and internal/check.
+// Rules holds rules/ID.md for every rule of every stage.
 //
 //go:embed rules/*.md
 var Rules embed.FS
@@ -19,5 +16,5 @@ func Page(id string) string {
 	if err != nil {
 		return ""
 	}
-	return strings.TrimSpace(string(text)) + "\n"
+	return string(text)
 }

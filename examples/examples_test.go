@@ -8,9 +8,9 @@
 //
 //	go test ./examples -update
 //
-// rewrites those files and the tables of README.md, as well as the marks and the
-// missions that follow from the drawings (drawing_test.go), and the difference is
-// for review.
+// rewrites those files, the tables of README.md and the findings that the pages of
+// the rules show, as well as the marks and the missions that follow from the
+// drawings (drawing_test.go), and the difference is for review.
 package examples
 
 import (
@@ -20,6 +20,7 @@ import (
 	"os"
 	"path"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -27,6 +28,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"merestone/docs"
 	"merestone/internal/check"
 	"merestone/internal/diag"
 	"merestone/internal/pipeline"
@@ -35,7 +37,7 @@ import (
 	"merestone/spec"
 )
 
-var update = flag.Bool("update", false, "rewrite marks and missions from the drawings, want.txt of every mission, and the tables of README.md")
+var update = flag.Bool("update", false, "rewrite marks and missions from the drawings, want.txt of every mission, the tables of README.md and what docs/rules shows as printed")
 
 const base = "refused/base.yaml"
 
@@ -208,6 +210,89 @@ func TestEveryRuleIsBrokenBySomeMission(t *testing.T) {
 	}
 	for rule := range broken {
 		assert.True(t, known[rule], "%s is documented nowhere", rule)
+	}
+}
+
+// firsts are, for every rule, the finding that its page shows: of the first case of
+// the rule, else of the first other mission that breaks it.
+func firsts(t *testing.T) map[diag.ID]diag.Finding {
+	t.Helper()
+	first := map[diag.ID]diag.Finding{}
+	add := func(mission string, of func(diag.ID) bool) {
+		findings, _ := judge(t, mission)
+		for _, f := range findings {
+			if _, there := first[f.Rule]; !there && of(f.Rule) {
+				first[f.Rule] = f
+			}
+		}
+	}
+	for _, c := range Cases() {
+		add(c.Path()+"/mission.yaml", func(rule diag.ID) bool { return string(rule) == c.Rule })
+	}
+	every := func(diag.ID) bool { return true }
+	add(base, every)
+	for _, mission := range slices.Concat(folders(t, "."), folders(t, "../spec/testdata/cases")) {
+		add(mission, every)
+	}
+	return first
+}
+
+// excerpt is what the page of a rule of the language shows of a mission, or of a
+// marks_file, above the finding.
+var excerpt = regexp.MustCompile("(?s)^```(yaml|csv)\n(.*?)\n```\n\n")
+
+// ofExcerpt is the finding of a rule in an excerpt, which is cut to what matters: the
+// last, since keys that were left out are told of before.
+func ofExcerpt(t *testing.T, rule diag.ID, language, text string) diag.Finding {
+	t.Helper()
+	mission, marks := text, ""
+	if language == "csv" {
+		mission, marks = "marks_file: marks.csv", text
+	}
+	findings := spec.Parse("mission.yaml", []byte(mission), func(string) ([]byte, error) { return []byte(marks), nil }).Findings
+	findings = slices.DeleteFunc(findings, func(f diag.Finding) bool { return f.Rule != rule })
+	require.NotEmpty(t, findings, "the example does not break %s", rule)
+	return findings[len(findings)-1]
+}
+
+// Every rule has a page that begins with its id and title, holds the four parts and
+// shows a finding just as it is printed.
+func TestPagesOfTheRules(t *testing.T) {
+	const above, below = "\n## As printed\n\n", "\n## What to do\n"
+	first := firsts(t)
+	pages := map[string]bool{}
+	for _, rule := range pipeline.Rules() {
+		file := string(rule.ID) + ".md"
+		require.False(t, pages[file], "%s is used twice", rule.ID)
+		pages[file] = true
+		assert.True(t, strings.HasPrefix(rule.Help, "# "+string(rule.ID)+": "+rule.Title+"\n\n## What is compared\n"), rule.ID)
+		assert.Contains(t, rule.Help, "\n## Why it matters\n", rule.ID)
+		assert.Contains(t, rule.Help, below, rule.ID)
+		if elsewhere()[rule.ID] != "" {
+			continue
+		}
+		before, rest, ok := strings.Cut(rule.Help, above)
+		require.True(t, ok, rule.ID)
+		shown, after, ok := strings.Cut(rest, below)
+		require.True(t, ok, rule.ID)
+		f, head := first[rule.ID], ""
+		if e := excerpt.FindStringSubmatch(shown); e != nil {
+			f, head = ofExcerpt(t, rule.ID, e[1], e[2]), e[0]
+		}
+		want := fmt.Sprintf("%s    %v\n", head, f)
+		if f.Remedy != "" {
+			want += "    do: " + f.Remedy + "\n"
+		}
+		if *update {
+			require.NoError(t, os.WriteFile("../docs/rules/"+file, []byte(before+above+want+below+after), 0o644))
+			continue
+		}
+		assert.Equal(t, want, shown, "%s: the page shows what is printed (go test ./examples -update)", rule.ID)
+	}
+	files, err := docs.Rules.ReadDir("rules")
+	require.NoError(t, err)
+	for _, f := range files {
+		assert.True(t, pages[f.Name()], "docs/rules/%s belongs to no rule", f.Name())
 	}
 }
 

@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"merestone/internal/board"
+	"merestone/internal/circuit"
 	"merestone/internal/diag"
 	"merestone/internal/geodesy"
 	"merestone/internal/quantity"
@@ -84,18 +85,18 @@ func TestEveryKeyArrives(t *testing.T) {
 		Holds: []Hold{
 			{
 				Name: "thumb switch", Kind: board.HoldToRun,
-				Channel:  Channel{Pin: 22, Contact: NormallyOpen, WiredTo: Ground, Pull: PullUp, External: ptr(4_700 * quantity.Ohm), Series: ptr(220 * quantity.Ohm)},
+				Channel:  Channel{Pin: 22, Contact: circuit.NormallyOpen, WiredTo: circuit.Ground, Pull: circuit.PullUp, External: ptr(4_700 * quantity.Ohm), Series: ptr(220 * quantity.Ohm)},
 				Debounce: ms(20), StopCategory: 0,
 			},
 			{
 				Name: "red button", Kind: board.EmergencyStop,
-				Channel:  Channel{Pin: 24, Contact: NormallyClosed, WiredTo: Supply, Pull: PullDown},
-				Second:   &Channel{Pin: 26, Contact: NormallyOpen, WiredTo: Ground, Pull: NoPull, External: ptr(10_000 * quantity.Ohm), Series: ptr(330 * quantity.Ohm)},
+				Channel:  Channel{Pin: 24, Contact: circuit.NormallyClosed, WiredTo: circuit.Supply, Pull: circuit.PullNone},
+				Second:   &Channel{Pin: 26, Contact: circuit.NormallyClosed, WiredTo: circuit.Supply, Pull: circuit.PullDown, External: ptr(10_000 * quantity.Ohm), Series: ptr(330 * quantity.Ohm)},
 				Debounce: ms(10), Discrepancy: ptr(ms(50)), StopCategory: 1, BreaksDriveSupply: true,
 			},
 		},
 		Board: Board{
-			InputPins: []int{22, 24, 26}, Pulls: []Pull{PullUp}, DriveEnable: ptr(8), IntegerBits: 64, Float: "hardware",
+			InputPins: []int{22, 24, 26}, Pulls: []circuit.Pull{circuit.PullUp}, DriveEnable: ptr(8), IntegerBits: 64, Float: "hardware",
 			Loop: ptr(ms(50)), OutputDelay: ptr(ms(15)),
 			Logic: &Logic{
 				Supply: 3_300 * quantity.Millivolt, LowBelow: 800 * quantity.Millivolt, HighAbove: 2_000 * quantity.Millivolt,

@@ -15,6 +15,7 @@ package spec
 
 import (
 	"merestone/internal/board"
+	"merestone/internal/circuit"
 	"merestone/internal/diag"
 	"merestone/internal/quantity"
 )
@@ -33,6 +34,15 @@ const (
 func machineLength() bounds[quantity.Length] { return over(0, 100*m) }
 func deviation() bounds[quantity.Length]     { return over(0, 1_000*m) }
 
+// What the board keeps in whole millimetres a second.
+func drivable() bounds[quantity.Speed] {
+	const mmps = quantity.MetrePerSec / 1000
+	return from(mmps, board.MaxSpeedMMPerS*mmps)
+}
+
+func logicLevel() bounds[quantity.Voltage]  { return over(0, 60_000*quantity.Millivolt) }
+func resistor() bounds[quantity.Resistance] { return from(quantity.Ohm, 1_000_000_000*quantity.Ohm) }
+
 // What the board keeps in 16 bits of whole millimetres.
 const longestMM = board.MaxMM * quantity.Millimetre
 
@@ -44,9 +54,7 @@ func ellipsoidalHeight() bounds[quantity.Length] { return from(-600*m, 9_000*m) 
 func missionKeys(to *Mission) []key {
 	return []key{
 		need("mission", named(&to.Name, "mission", maxMissionName), "names the mission and begins its C identifiers"),
-		may("confidence", optional(&to.Confidence, func(r *quantity.Ratio) value {
-			return quantityOf(r, quantity.RatioDimension(), from(50*percent, 9_999*percent/100))
-		}), "95 %", "the probability with which every bound on a position is to hold"),
+		may("confidence", maybe(&to.Confidence, from(50*percent, 9_999*percent/100)), "95 %", "the probability with which every bound on a position is to hold"),
 		need("site", block(siteKeys(&to.Site)), "where and when the rover drives"),
 		may("base", optional(&to.Base, func(b *Base) value { return block(baseKeys(b)) }), "no base block", "the base station that sends corrections"),
 		need("receiver", block(receiverKeys(&to.Receiver)), "the satellite receiver on the rover"),
@@ -66,7 +74,7 @@ func siteKeys(to *Site) []key {
 		need("origin", block([]key{
 			need("latitude", latitude(&to.Origin.Latitude), "WGS 84, north positive"),
 			need("longitude", longitude(&to.Origin.Longitude), "WGS 84, east positive"),
-			need("height", length(&to.Origin.Height, ellipsoidalHeight()), "above the WGS 84 ellipsoid, not above sea level"),
+			need("height", amount(&to.Origin.Height, ellipsoidalHeight()), "above the WGS 84 ellipsoid, not above sea level"),
 		}), "zero of the local frame"),
 		need("date", day(&to.Date), "day of the drive, for the magnetic declination"),
 	}
@@ -77,20 +85,20 @@ func baseKeys(to *Base) []key {
 	return []key{
 		may("mark", markRef(&to.Mark), "not on a mark", "the mark on which the base stands"),
 		may("position", oneOf(&to.Position, Averaged, Entered), "averaged", "averaged: from its own fixes anew at each set-up; entered: the same coordinates each time"),
-		may("averaged_for", maybeDuration(&to.AveragedFor, over(0, 10_000*hour)), "not said", "how long the base averages its own fixes"),
-		need("uncertainty", length(&to.Uncertainty, deviation()), "one standard deviation of its position per horizontal axis"),
+		may("averaged_for", maybe(&to.AveragedFor, over(0, 10_000*hour)), "not said", "how long the base averages its own fixes"),
+		need("uncertainty", amount(&to.Uncertainty, deviation()), "one standard deviation of its position per horizontal axis"),
 		may("control_marks", listOf(&to.ControlMarks, 0, maxList, "list of names of marks", markRef), "none", "marks occupied before each drive to find the site shift"),
 	}
 }
 
 func receiverKeys(to *Receiver) []key {
 	return []key{
-		need("fix_rate", quantityOf(&to.FixRate, quantity.FrequencyDimension(), from(hertz/10, 100*hertz)), "fixes a second"),
-		need("latency", duration(&to.Latency, from(0, 60*second)), "from the instant of a fix to the board having it"),
-		may("stale_after", maybeDuration(&to.StaleAfter, over(0, 60*second)), "latency and three fix intervals", "age of the last fix at which the rover must stop"),
+		need("fix_rate", amount(&to.FixRate, from(hertz/10, 100*hertz)), "fixes a second"),
+		need("latency", amount(&to.Latency, from(0, 60*second)), "from the instant of a fix to the board having it"),
+		may("stale_after", maybe(&to.StaleAfter, over(0, 60*second)), "latency and three fix intervals", "age of the last fix at which the rover must stop"),
 		need("uncertainty", block([]key{
-			need("fixed", length(&to.Uncertainty.Fixed, deviation()), "with integer ambiguities resolved"),
-			may("float", maybeLength(&to.Uncertainty.Float, deviation()), "not said; needed if required is float", "with ambiguities not resolved"),
+			need("fixed", amount(&to.Uncertainty.Fixed, deviation()), "with integer ambiguities resolved"),
+			may("float", maybe(&to.Uncertainty.Float, deviation()), "not said; needed if required is float", "with ambiguities not resolved"),
 		}), "one standard deviation per horizontal axis, relative to the base"),
 		need("required", oneWord(&to.Required, board.Quality.String, board.QualityFixed, board.QualityFloat), "the poorest solution with which the rover may drive"),
 	}
@@ -98,30 +106,30 @@ func receiverKeys(to *Receiver) []key {
 
 func roverKeys(to *Rover) []key {
 	return []key{
-		need("width", length(&to.Width, machineLength()), "greatest width, with all that sticks out"),
-		need("length", length(&to.Length, machineLength()), "greatest length"),
+		need("width", amount(&to.Width, machineLength()), "greatest width, with all that sticks out"),
+		need("length", amount(&to.Length, machineLength()), "greatest length"),
 		need("speed", block([]key{
-			need("cruise", speed(&to.Speed.Cruise), "usual speed on a leg"),
-			need("minimum", speed(&to.Speed.Minimum), "slowest speed at which the rover drives steadily"),
+			need("cruise", amount(&to.Speed.Cruise, drivable()), "usual speed on a leg"),
+			need("minimum", amount(&to.Speed.Minimum, drivable()), "slowest speed at which the rover drives steadily"),
 		}), "the speeds it can drive"),
 		need("coast", block([]key{
-			need("from", speed(&to.Coast.From), "speed at which the drive was cut"),
-			need("distance", length(&to.Coast.Distance, over(0, longestMM)), "distance from there to rest, taped"),
+			need("from", amount(&to.Coast.From, drivable()), "speed at which the drive was cut"),
+			need("distance", amount(&to.Coast.Distance, over(0, longestMM)), "distance from there to rest, taped"),
 		}), "the measured roll-out after drive power is cut"),
-		may("turn_radius", length(&to.TurnRadius, from(0, 100*m)), "0 m: turns on the spot", "least radius of a turn"),
-		need("cross_track", length(&to.CrossTrack, from(0, longestMM)), "allowance for steering error, to each side of the leg"),
-		may("motor_lag", maybeDuration(&to.MotorLag, from(0, 60*second)), "none", "first-order time constant of the drive"),
-		may("heading_uncertainty", maybeAngle(&to.Heading, over(0, 180*degree)), "0 deg", "one standard deviation of the heading, for the antenna's lever arm"),
-		may("tilt", maybeAngle(&to.Tilt, from(0, 60*degree)), "0 deg", "greatest tilt while driving, for the height of the antenna"),
+		may("turn_radius", amount(&to.TurnRadius, from(0, 100*m)), "0 m: turns on the spot", "least radius of a turn"),
+		need("cross_track", amount(&to.CrossTrack, from(0, longestMM)), "allowance for steering error, to each side of the leg"),
+		may("motor_lag", maybe(&to.MotorLag, from(0, 60*second)), "none", "first-order time constant of the drive"),
+		may("heading_uncertainty", maybe(&to.Heading, over(0, 180*degree)), "0 deg", "one standard deviation of the heading, for the antenna's lever arm"),
+		may("tilt", maybe(&to.Tilt, from(0, 60*degree)), "0 deg", "greatest tilt while driving, for the height of the antenna"),
 		may("antenna", optional(&to.Antenna, func(a *Antenna) value {
 			return block([]key{
-				need("forward", length(&a.Forward, from(-100*m, 100*m)), "forward of the middle of the rover"),
-				need("right", length(&a.Right, from(-100*m, 100*m)), "right of the middle"),
-				need("height", length(&a.Height, from(0, 100*m)), "above the ground"),
+				need("forward", amount(&a.Forward, from(-100*m, 100*m)), "forward of the middle of the rover"),
+				need("right", amount(&a.Right, from(-100*m, 100*m)), "right of the middle"),
+				need("height", amount(&a.Height, from(0, 100*m)), "above the ground"),
 			})
 		}), "above the middle", "where the antenna is on the rover"),
 		may("compass", optional(&to.Compass, func(c *Compass) value {
-			return block([]key{need("from_antenna", length(&c.FromAntenna, from(0, 100*m)), "horizontal distance from the antenna")})
+			return block([]key{need("from_antenna", amount(&c.FromAntenna, from(0, 100*m)), "horizontal distance from the antenna")})
 		}), "no compass", "the magnetic compass"),
 	}
 }
@@ -130,18 +138,18 @@ func tapeKeys(to *Tape) []key {
 	return []key{
 		need("from", markRef(&to.From), "where the tape begins"),
 		need("to", markRef(&to.To), "where it ends"),
-		need("measured", length(&to.Measured, over(0, 50_000*m)), "distance along the ground, tape held level"),
-		need("uncertainty", length(&to.Uncertainty, deviation()), "one standard deviation"),
+		need("measured", amount(&to.Measured, over(0, 50_000*m)), "distance along the ground, tape held level"),
+		need("uncertainty", amount(&to.Uncertainty, deviation()), "one standard deviation"),
 	}
 }
 
-func arrivalTolerance(field **quantity.Length) value { return maybeLength(field, over(0, longestMM)) }
+func arrivalTolerance(field **quantity.Length) value { return maybe(field, over(0, longestMM)) }
 
 func routeKeys(to *Route) []key {
 	return []key{
 		may("closed", boolean(&to.Closed), "false", "whether a leg leads from the last waypoint to the first"),
 		may("arrival_tolerance", arrivalTolerance(&to.ArrivalTolerance), "each waypoint has its own", "radius within which a waypoint counts as reached"),
-		may("speed", maybeSpeed(&to.Speed), "cruise", "speed on legs without their own"),
+		may("speed", maybe(&to.Speed, drivable()), "cruise", "speed on legs without their own"),
 		need("waypoints", listOf(&to.Waypoints, 2, maxWaypoints, "list of names of marks or blocks of keys", waypoint), "the marks visited, in order"),
 	}
 }
@@ -151,8 +159,8 @@ func waypoint(to *Waypoint) value {
 	keys := []key{
 		need("mark", markRef(&to.Mark), "the mark visited"),
 		may("arrival_tolerance", arrivalTolerance(&to.ArrivalTolerance), "that of the route", "radius within which it counts as reached"),
-		may("speed", maybeSpeed(&to.Speed), "that of the route", "speed on the leg that ends here"),
-		may("dwell", maybeDuration(&to.Dwell, from(0, 24*hour)), "0 s", "how long the rover stays"),
+		may("speed", maybe(&to.Speed, drivable()), "that of the route", "speed on the leg that ends here"),
+		may("dwell", maybe(&to.Dwell, from(0, 24*hour)), "0 s", "how long the rover stays"),
 	}
 	return value{words: "name of a mark or block of keys", keys: keys, schema: func() map[string]any { return anyOf(refSchema(), blockSchema(keys)) }, read: func(d *decoder, n *node, path string) {
 		if n.kind == scalarKind {
@@ -168,7 +176,7 @@ func waypoint(to *Waypoint) value {
 func geofenceKeys(to *Geofence) []key {
 	return []key{
 		need("boundary", ring(&to.Boundary), "the outer ring, in order around; it closes by itself"),
-		may("boundary_height", maybeLength(&to.BoundaryHeight, over(0, 1_000*m)), "no obstruction", "height of what stands on the boundary, for the sky view"),
+		may("boundary_height", maybe(&to.BoundaryHeight, over(0, 1_000*m)), "no obstruction", "height of what stands on the boundary, for the sky view"),
 		may("boundary_reflects", boolean(&to.BoundaryReflects), "false", "whether it is of metal and reflects satellite signals"),
 		may("obstacles", listOf(&to.Obstacles, 0, maxList, "list of blocks of keys", obstacle), "none", "where the rover must not be"),
 	}
@@ -182,9 +190,9 @@ func obstacle(to *Obstacle) value {
 	v := block([]key{
 		need("name", named(&to.Name, "obstacle", maxName), "of the obstacle, for messages and drawings"),
 		may("centre", markRef(&to.Centre), "it has a ring", "middle of a round obstacle"),
-		may("radius", length(&to.Radius, over(0, board.MaxCoordinateMM*quantity.Millimetre)), "it has a ring", "of a round obstacle"),
+		may("radius", amount(&to.Radius, over(0, board.MaxCoordinateMM*quantity.Millimetre)), "it has a ring", "of a round obstacle"),
 		may("ring", ring(&to.Ring), "it has a centre and a radius", "marks around the obstacle, in order; it closes by itself"),
-		may("height", maybeLength(&to.Height, over(0, 1_000*m)), "no obstruction", "of its top above the ground, for the sky view"),
+		may("height", maybe(&to.Height, over(0, 1_000*m)), "no obstruction", "of its top above the ground, for the sky view"),
 		may("reflects", boolean(&to.Reflects), "false", "whether it is of metal and reflects satellite signals"),
 	})
 	return placedByName(v)
@@ -198,8 +206,8 @@ func holdKeys(to *Hold) []key {
 	keys = append(keys, channelKeys(&to.Channel)...)
 	return append(keys,
 		may("second_channel", optional(&to.Second, func(c *Channel) value { return block(channelKeys(c)) }), "one channel", "a second contact, actuated by the same device"),
-		need("debounce", duration(&to.Debounce, from(0, 10*second)), "how long the input must be steady before it counts"),
-		may("discrepancy", maybeDuration(&to.Discrepancy, over(0, 10*second)), "100 ms", "how long the two channels may differ"),
+		need("debounce", amount(&to.Debounce, from(0, 10*second)), "how long the input must be steady before it counts"),
+		may("discrepancy", maybe(&to.Discrepancy, over(0, 10*second)), "100 ms", "how long the two channels may differ"),
 		need("stop_category", oneNumber(&to.StopCategory, "", 0, 1, 2), "as in IEC 60204-1: 0 power cut at once, 1 after a controlled stop, 2 power kept"),
 		may("breaks_drive_supply", boolean(&to.BreaksDriveSupply), "false", "whether the contact itself interrupts the supply of the drive"),
 	)
@@ -208,11 +216,11 @@ func holdKeys(to *Hold) []key {
 func channelKeys(to *Channel) []key {
 	return []key{
 		need("pin", whole(&to.Pin, from(0, maxPin)), "the input pin that reads it"),
-		need("contact", oneOf(&to.Contact, NormallyOpen, NormallyClosed), "the contact when not actuated"),
-		need("wired_to", oneOf(&to.WiredTo, Ground, Supply), "the rail at the far side of the contact"),
-		need("pull", oneOf(&to.Pull, PullUp, PullDown, NoPull), "the pull at the pin"),
-		may("pull_resistor", optional(&to.External, resistance), "the internal pull of the board", "value of an external pull resistor"),
-		may("series_resistor", optional(&to.Series, resistance), "none", "a resistor at the board's end of the wire from the contact to its rail, which limits a short"),
+		need("contact", oneWord(&to.Contact, circuit.Contact.Word, circuit.NormallyOpen, circuit.NormallyClosed), "the contact when not actuated"),
+		need("wired_to", oneWord(&to.WiredTo, circuit.Rail.String, circuit.Ground, circuit.Supply), "the rail at the far side of the contact"),
+		need("pull", oneWord(&to.Pull, circuit.Pull.Word, circuit.PullUp, circuit.PullDown, circuit.PullNone), "the pull at the pin"),
+		may("pull_resistor", maybe(&to.External, resistor()), "the internal pull of the board", "value of an external pull resistor"),
+		may("series_resistor", maybe(&to.Series, resistor()), "none", "a resistor at the board's end of the wire from the contact to its rail, which limits a short"),
 	}
 }
 
@@ -220,26 +228,26 @@ func boardKeys(to *Board) []key {
 	to.IntegerBits, to.Float = 32, "software"
 	return []key{
 		need("input_pins", listOf(&to.InputPins, 1, maxPin+1, "list of pin numbers", func(p *int) value { return whole(p, from(0, maxPin)) }), "pins that can be inputs"),
-		may("pulls", listOf(&to.Pulls, 0, 2, "list of up, down", func(p *Pull) value { return oneOf(p, PullUp, PullDown) }), "up and down", "internal pulls that the inputs have"),
+		may("pulls", listOf(&to.Pulls, 0, 2, "list of up, down", func(p *circuit.Pull) value { return oneWord(p, circuit.Pull.Word, circuit.PullUp, circuit.PullDown) }), "up and down", "internal pulls that the inputs have"),
 		need("outputs", block([]key{
 			need("drive_enable", optional(&to.DriveEnable, func(p *int) value { return whole(p, from(0, maxPin)) }), "the pin that powers the drive while high"),
 		}), "pins that the guidance sets"),
 		// On 64 bits int has 32, too.
 		may("integer_bits", oneNumber(&to.IntegerBits, ": the guidance header computes with an int of 32 bits, which compilers for smaller machines do not have", 32, 64), "32", "width of the machine's registers"),
 		may("float", oneOf(&to.Float, "software", "hardware"), "software", "whether floating point is done by the hardware"),
-		may("loop", maybeDuration(&to.Loop, over(0, 60*second)), "20 ms", "longest time between two calls of the guidance step"),
-		may("output_delay", maybeDuration(&to.OutputDelay, from(0, 60*second)), "20 ms", "from the output going low to the drive without power"),
+		may("loop", maybe(&to.Loop, over(0, 60*second)), "20 ms", "longest time between two calls of the guidance step"),
+		may("output_delay", maybe(&to.OutputDelay, from(0, 60*second)), "20 ms", "from the output going low to the drive without power"),
 		may("logic", optional(&to.Logic, func(l *Logic) value { return block(logicKeys(l)) }), "worst cases of a 3.3 V board", "the electrical side of the inputs"),
 	}
 }
 
 func logicKeys(to *Logic) []key {
 	return []key{
-		need("supply", voltage(&to.Supply), "supply of the board's inputs"),
-		need("low_below", voltage(&to.LowBelow), "read as low below this"),
-		need("high_above", voltage(&to.HighAbove), "read as high above this"),
-		need("pull_least", resistance(&to.PullLeast), "least value of an internal pull"),
-		need("pull_most", resistance(&to.PullMost), "greatest value of an internal pull"),
+		need("supply", amount(&to.Supply, logicLevel()), "supply of the board's inputs"),
+		need("low_below", amount(&to.LowBelow, logicLevel()), "read as low below this"),
+		need("high_above", amount(&to.HighAbove, logicLevel()), "read as high above this"),
+		need("pull_least", amount(&to.PullLeast, resistor()), "least value of an internal pull"),
+		need("pull_most", amount(&to.PullMost, resistor()), "greatest value of an internal pull"),
 	}
 }
 
@@ -247,8 +255,8 @@ func markKeys(to *Mark) []key {
 	return []key{
 		need("latitude", latitude(&to.Latitude), "WGS 84, north positive"),
 		need("longitude", longitude(&to.Longitude), "WGS 84, east positive"),
-		may("height", maybeLength(&to.Height, ellipsoidalHeight()), "that of the origin", "above the WGS 84 ellipsoid"),
-		may("uncertainty", maybeLength(&to.Uncertainty, deviation()), "that of a fixed solution", "one standard deviation per horizontal axis"),
+		may("height", maybe(&to.Height, ellipsoidalHeight()), "that of the origin", "above the WGS 84 ellipsoid"),
+		may("uncertainty", maybe(&to.Uncertainty, deviation()), "that of a fixed solution", "one standard deviation per horizontal axis"),
 	}
 }
 

@@ -68,19 +68,15 @@ func (d *decoder) marksOfFile(to *Mission) bool {
 func (d *decoder) insideFolder(name string, at diag.Position) bool {
 	fault := ""
 	switch {
+	case slices.Contains(strings.Split(name, "/"), ".."):
+		fault = "leads out of the folder of the mission"
 	case strings.ContainsAny(name, "\\:\x00\n"):
 		fault = "has a character in it that is not the same on every system"
 	case path.IsAbs(name):
 		fault = "is an absolute path"
 	case strings.HasSuffix(name, "/") || path.Clean(name) == ".":
 		fault = "is a folder"
-	}
-	for _, step := range strings.Split(name, "/") {
-		if step == ".." {
-			fault = "leads out of the folder of the mission"
-		}
-	}
-	if fault == "" {
+	default:
 		return true
 	}
 	d.fail(ruleBadFile, at, "put the file into the folder of the mission, and write its name with forward slashes", "marks_file %s %s", quote(name), fault)
@@ -199,12 +195,8 @@ func (t *marksTable) readHeader(line string, fields []*node, number int) bool {
 	}
 	seen := map[string]bool{}
 	for _, f := range fields {
-		known := false
-		for _, column := range csvColumns() {
-			known = known || column == f.text
-		}
 		switch {
-		case !known:
+		case !slices.Contains(csvColumns(), f.text):
 			t.d.fail(ruleUnknownKey, f.at, suggest(f.text, csvColumns(), "", "the columns are "+strings.Join(csvColumns(), ", ")), "a marks_file has no column %s", quote(f.text))
 			t.columns = append(t.columns, "")
 			continue

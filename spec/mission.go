@@ -9,6 +9,7 @@ package spec
 
 import (
 	"merestone/internal/board"
+	"merestone/internal/circuit"
 	"merestone/internal/geodesy"
 	"merestone/internal/quantity"
 )
@@ -180,46 +181,18 @@ type Hold struct {
 // Channel is one contact and the pin that reads it.
 type Channel struct {
 	Pin      int
-	Contact  Contact
-	WiredTo  Rail
-	Pull     Pull
+	Contact  circuit.Contact
+	WiredTo  circuit.Rail
+	Pull     circuit.Pull
 	External *quantity.Resistance // pull_resistor: an external one
 	Series   *quantity.Resistance // series_resistor: limits the current of a short
 }
 
-// Contact is what a switch does when it is not actuated.
-type Contact string
-
-// The contacts.
-const (
-	NormallyOpen   Contact = "normally-open"
-	NormallyClosed Contact = "normally-closed"
-)
-
-// Rail is what the far side of a contact is wired to.
-type Rail string
-
-// The rails.
-const (
-	Ground Rail = "ground"
-	Supply Rail = "supply"
-)
-
-// Pull is the pull at a pin.
-type Pull string
-
-// The pulls.
-const (
-	PullUp   Pull = "up"
-	PullDown Pull = "down"
-	NoPull   Pull = "none"
-)
-
 // Board is the microcontroller board.
 type Board struct {
 	InputPins   []int
-	Pulls       []Pull // the internal pulls its inputs have; usual up and down
-	DriveEnable *int   // outputs.drive_enable: pin that powers the drive
+	Pulls       []circuit.Pull // the internal pulls its inputs have; usual up and down
+	DriveEnable *int           // outputs.drive_enable: pin that powers the drive
 	IntegerBits int
 	Float       string             // software or hardware
 	Loop        *quantity.Duration // longest time between two calls of the guidance step

@@ -6,7 +6,6 @@ package spec
 
 import (
 	"slices"
-	"sort"
 	"strings"
 
 	"merestone/internal/diag"
@@ -90,12 +89,7 @@ func reservedInteger(id string) bool {
 	if !strings.HasPrefix(id, "int") && !strings.HasPrefix(id, "uint") {
 		return false
 	}
-	for _, end := range []string{"_t", "_max", "_min", "_c"} {
-		if strings.HasSuffix(id, end) {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc([]string{"_t", "_max", "_min", "_c"}, func(end string) bool { return strings.HasSuffix(id, end) })
 }
 
 // keywords of C11 (ISO/IEC 9899:2011, 6.4.1) without those that begin with an
@@ -117,13 +111,4 @@ func suggest(word string, candidates []string, before, otherwise string) string 
 		return "write " + before + best
 	}
 	return otherwise
-}
-
-func sortedKeys[V any](m map[string]V) []string {
-	keys := make([]string, 0, len(m))
-	for key := range m {
-		keys = append(keys, key)
-	}
-	sort.Strings(keys)
-	return keys
 }

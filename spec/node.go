@@ -6,6 +6,8 @@ package spec
 import (
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -179,8 +181,7 @@ func (b *builder) build(from ast.Node, depth int) *node {
 	case *ast.AliasNode:
 		return b.alias(from)
 	case *ast.LiteralNode:
-		n := &node{kind: scalarKind, text: from.Value.Value, lines: true, at: b.d.tokenPosition(from.Start), size: 1}
-		return n
+		return &node{kind: scalarKind, text: from.Value.Value, lines: true, at: b.d.tokenPosition(from.Start), size: 1}
 	case *ast.TagNode:
 		b.d.fail(ruleTag, b.d.tokenPosition(from.Start), "take the tag "+quote(from.Start.Value)+" out", "a mission file has no use for YAML tags")
 		return b.build(from.Value, depth+1)
@@ -326,7 +327,7 @@ func (b *builder) alias(from *ast.AliasNode) *node {
 	value, known := b.anchors[name]
 	switch {
 	case !known:
-		names := sortedKeys(b.anchors)
+		names := slices.Sorted(maps.Keys(b.anchors))
 		b.d.fail(ruleUnknownAnchor, at, suggest(name, names, "*", "write the anchor &NAME before the value it should stand for"), "the alias %s refers to no anchor before it", quote("*"+name))
 		return &node{kind: brokenKind, at: at, size: 1}
 	case value == nil:
@@ -431,10 +432,5 @@ func openBracket(tokens token.Tokens, until *token.Token) *token.Token {
 
 // found reports whether a rule has been broken already.
 func (d *decoder) found(rule diag.ID) bool {
-	for _, f := range d.findings {
-		if f.Rule == rule {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(d.findings, func(f diag.Finding) bool { return f.Rule == rule })
 }

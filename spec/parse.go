@@ -14,6 +14,7 @@
 package spec
 
 import (
+	"maps"
 	"path"
 	"slices"
 	"strings"
@@ -80,7 +81,7 @@ type decoder struct {
 	marks      map[string]diag.Position // every mark, by name
 	markNames  []string                 // the same in order written
 	marksLost  bool                     // whether there may be marks that could not be read
-	references []reference              // every use of a mark's name
+	references []called                 // every use of a mark's name
 	suggested  int                      // how many misspelt marks were looked up
 }
 
@@ -151,11 +152,8 @@ func (d *decoder) report() []diag.Finding {
 		shown[f.At.File]++
 		kept = append(kept, f)
 	}
-	for _, file := range sortedKeys(cut) {
-		more := diag.New(diag.Position{File: file}, "%d more errors in this file are not shown", cut[file])
-		more.Rule, more.Severity, more.Remedy = ruleMore, diag.Error, "put right the ones shown and run again"
-		more.About = []diag.Subject{diag.The(diag.File, file)}
-		kept = append(kept, more)
+	for _, file := range slices.Sorted(maps.Keys(cut)) {
+		kept = append(kept, *d.fail(ruleMore, diag.Position{File: file}, "put right the ones shown and run again", "%d more errors in this file are not shown", cut[file]))
 	}
 	return kept
 }

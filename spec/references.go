@@ -5,14 +5,15 @@ package spec
 
 import (
 	"fmt"
+	"slices"
 
 	"merestone/internal/board"
 	"merestone/internal/diag"
 	"merestone/internal/words"
 )
 
-// reference is one use of a mark's name.
-type reference struct {
+// called is a name where it was given, or used.
+type called struct {
 	name string
 	at   diag.Position
 }
@@ -103,9 +104,19 @@ func (d *decoder) checkMission(to *Mission) {
 	d.checkGeofence(to)
 	d.checkBoard(to)
 	d.checkTape(to)
-	d.checkClashes("mark", markNames(d))
-	d.checkClashes("obstacle", obstacleNames(d, to))
-	d.checkClashes("hold", holdNames(d, to))
+	var marks, obstacles, holds []called
+	for _, name := range d.markNames {
+		marks = append(marks, called{name, d.marks[name]})
+	}
+	for i, o := range to.Geofence.Obstacles {
+		obstacles = append(obstacles, called{o.Name, d.where(fmt.Sprintf("geofence.obstacles[%d].name", i))})
+	}
+	for i, h := range to.Holds {
+		holds = append(holds, called{h.Name, d.where(fmt.Sprintf("holds[%d].name", i))})
+	}
+	d.checkClashes("mark", marks)
+	d.checkClashes("obstacle", obstacles)
+	d.checkClashes("hold", holds)
 }
 
 func (d *decoder) checkRover(to *Mission) {
@@ -193,12 +204,7 @@ func (d *decoder) checkBoard(to *Mission) {
 // spoilt reports whether something was found at a path already.
 func (d *decoder) spoilt(path string) bool {
 	at := d.where(path)
-	for _, f := range d.findings {
-		if f.At == at {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(d.findings, func(f diag.Finding) bool { return f.At == at })
 }
 
 func (d *decoder) checkTape(to *Mission) {
@@ -207,36 +213,6 @@ func (d *decoder) checkTape(to *Mission) {
 			d.failKey(ruleSameMark, fmt.Sprintf("tape[%d].to", i), "write the mark at its other end", "the tape runs from %s to itself", quote(t.From))
 		}
 	}
-}
-
-// called is a name and where it was given.
-type called struct {
-	name string
-	at   diag.Position
-}
-
-func markNames(d *decoder) []called {
-	names := make([]called, len(d.markNames))
-	for i, name := range d.markNames {
-		names[i] = called{name, d.marks[name]}
-	}
-	return names
-}
-
-func obstacleNames(d *decoder, to *Mission) []called {
-	var names []called
-	for i, o := range to.Geofence.Obstacles {
-		names = append(names, called{o.Name, d.where(fmt.Sprintf("geofence.obstacles[%d].name", i))})
-	}
-	return names
-}
-
-func holdNames(d *decoder, to *Mission) []called {
-	var names []called
-	for i, h := range to.Holds {
-		names = append(names, called{h.Name, d.where(fmt.Sprintf("holds[%d].name", i))})
-	}
-	return names
 }
 
 // checkClashes reports names of one kind that are the same once they are C

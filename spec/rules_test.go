@@ -1,6 +1,7 @@
 package spec
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -11,12 +12,13 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"merestone/docs"
 	"merestone/internal/diag"
 )
 
 // Every rule that the code reports is a constant of this package and documented,
 // and every constant is one that the code reports.
-func TestPagesAreOfTheRulesInTheCode(t *testing.T) {
+func TestRulesAreThoseInTheCode(t *testing.T) {
 	files, err := filepath.Glob("*.go")
 	require.NoError(t, err)
 	chosen := []string{"rule", "ruleMore"} // at run time: the first is ruleNoUnit or ruleBadQuantity
@@ -39,43 +41,63 @@ func TestPagesAreOfTheRulesInTheCode(t *testing.T) {
 			ids = append(ids, diag.ID(c[2]))
 		}
 	}
-	for _, p := range pages() {
-		documented = append(documented, p.id)
+	for _, rule := range Rules() {
+		documented = append(documented, rule.ID)
 	}
 	assert.Equal(t, declared, used)
 	assert.Equal(t, ids, documented)
 }
 
-// The examples of each page: the wrong one breaks the rule, the right one does
-// not. They are cut to what matters, so other keys may be missing.
+// The examples of each page: what is printed of the first breaks the rule, the one
+// of what to do does not. They are cut to what matters, so other keys may be
+// missing.
 func TestExamplesOfThePages(t *testing.T) {
-	for _, p := range pages() {
-		t.Run(string(p.id), func(t *testing.T) {
-			assert.NotEmpty(t, p.title)
-			assert.NotEmpty(t, p.what)
-			assert.NotEmpty(t, p.why)
-			if p.wrong != "" {
-				assert.True(t, breaks(p, p.wrong), "the wrong example does not break the rule")
+	examples := regexp.MustCompile("(?s)```(yaml|csv)\n(.*?)\n```\n")
+	shown := 0
+	for _, rule := range Rules() {
+		before, after, found := strings.Cut(docs.Page(string(rule.ID)), "\n## What to do\n")
+		require.True(t, found, rule.ID)
+		for _, wrong := range examples.FindAllStringSubmatch(before, -1) {
+			assert.True(t, breaks(rule.ID, wrong[1], wrong[2]), "%s: the wrong example does not break the rule", rule.ID)
+			shown++
+		}
+		for _, right := range examples.FindAllStringSubmatch(after, -1) {
+			if rule.ID != ruleMissingKey { // fragments always have missing keys
+				assert.False(t, breaks(rule.ID, right[1], right[2]), "%s: the right example breaks the rule", rule.ID)
 			}
-			if p.right != "" && p.id != ruleMissingKey { // fragments always have missing keys
-				assert.False(t, breaks(p, p.right), "the right example breaks the rule")
-			}
-		})
+			shown++
+		}
 	}
+	assert.Equal(t, 2*28, shown)
 }
 
-func breaks(p page, example string) bool {
+func breaks(rule diag.ID, language, example string) bool {
 	mission, marks := example, ""
-	if p.csv {
+	if language == "csv" {
 		mission, marks = "marks_file: marks.csv", example
 	}
 	result := Parse("mission.yaml", []byte(mission), func(string) ([]byte, error) { return []byte(marks), nil })
-	for _, id := range rulesOf(result.Findings) {
-		if id == p.id {
-			return true
+	return slices.Contains(rulesOf(result.Findings), rule)
+}
+
+// The limits that the pages name are those of the code.
+func TestLimitsOnThePages(t *testing.T) {
+	for rule, limits := range map[diag.ID][]string{
+		ruleTooLarge: {
+			fmt.Sprintf("A mission file has at most %d MiB, a marks_file at most %d MiB", MaxFileBytes>>20, MaxMarksFileBytes>>20),
+			fmt.Sprintf("one block at most %d keys, and at most %d keys and list entries", maxBlockKeys, maxEmptyValues),
+		},
+		ruleTooDeep:        {fmt.Sprintf("More than %d levels", maxNesting)},
+		ruleTooManyAliases: {fmt.Sprintf("More than %d aliases", maxAliases), fmt.Sprintf("more than %d keys", maxAliasedNodes)},
+		ruleBadName:        {fmt.Sprintf("at most %d characters", maxName), fmt.Sprintf("letter and has at most %d.", maxMissionName)},
+		ruleTooManyMarks:   {fmt.Sprintf("at most %d marks", maxMarks)},
+		ruleMore:           {fmt.Sprintf("The first %d errors of a mission file and the first %d of a marks_file", maxFindings, maxMarksFindings)},
+	} {
+		page := strings.Join(strings.Fields(docs.Page(string(rule))), " ")
+		for _, limit := range limits {
+			assert.Contains(t, page, limit, rule)
 		}
 	}
-	return false
 }
 
 // Every rule is broken by a case or a test of limits.
@@ -86,15 +108,7 @@ func TestEveryRuleHasACase(t *testing.T) {
 			shown[id] = true
 		}
 	}
-	for _, p := range pages() {
-		assert.Truef(t, shown[p.id], "no case for %s", p.id)
-	}
-}
-
-func TestPagesAreMarkdown(t *testing.T) {
 	for _, rule := range Rules() {
-		assert.True(t, strings.HasPrefix(rule.Help, "# "+string(rule.ID)+"\n\n"), rule.ID)
-		assert.NotContains(t, rule.Title, "\n")
-		assert.Zero(t, strings.Count(rule.Help, "```")%2, rule.ID)
+		assert.Truef(t, shown[rule.ID], "no case for %s", rule.ID)
 	}
 }

@@ -8,9 +8,7 @@
 // take 0.9 s, 40,000 take 8.5 s.
 package spec
 
-import (
-	"github.com/goccy/go-yaml/token"
-)
+import "github.com/goccy/go-yaml/token"
 
 const (
 	maxTokens      = 1_200_000 // 65,000 waypoints with all their keys have 1,170,000; the tree of more would take over 1 GiB

@@ -12,7 +12,6 @@ import (
 	"strings"
 	"time"
 
-	"merestone/internal/board"
 	"merestone/internal/diag"
 	"merestone/internal/geodesy"
 	"merestone/internal/quantity"
@@ -79,7 +78,7 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 			d.unknownKeys([]*node{e.key}, path, "write "+meant)
 			// What follows is read as the key that was probably meant, so that
 			// one slip is not also reported as a missing key.
-			if _, there := entryOf(n, meant); there || written[meant] {
+			if written[meant] || slices.ContainsFunc(n.entries, func(e entry) bool { return e.key.text == meant }) {
 				continue
 			}
 			k, _ = findKey(keys, meant)
@@ -111,15 +110,6 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 			d.missing(path, k.name, k.value.due()+": "+k.meaning)
 		}
 	}
-}
-
-func entryOf(n *node, name string) (entry, bool) {
-	for _, e := range n.entries {
-		if e.key.text == name {
-			return e, true
-		}
-	}
-	return entry{}, false
 }
 
 func findKey(keys []key, name string) (key, bool) {
@@ -217,17 +207,19 @@ func (d *decoder) wrongType(n *node, path, due, remedy string) {
 	d.fail(ruleWrongType, n.at, remedy, "%s should be %s, and is %s", keyOf(path), due, n.what())
 }
 
-// scalar is the text of a single value on one line, or a finding.
-func (d *decoder) scalar(n *node, path, due, remedy string) (string, bool) {
-	if n.kind != scalarKind {
-		d.wrongType(n, path, due, remedy)
-		return "", false
-	}
-	if n.lines {
-		d.fail(ruleWrongType, n.at, "write it behind the colon", "%s should be %s on one line, and is a text in block style", keyOf(path), due)
-		return "", false
-	}
-	return n.text, true
+// single is a value in one piece, on one line; read is given its text. Of anything
+// else it says what is due, with the remedy.
+func single(words string, schema func() map[string]any, due, remedy string, read func(d *decoder, n *node, path, text string)) value {
+	return value{words: words, schema: schema, read: func(d *decoder, n *node, path string) {
+		switch {
+		case n.kind != scalarKind:
+			d.wrongType(n, path, due, remedy)
+		case n.lines:
+			d.fail(ruleWrongType, n.at, "write it behind the colon", "%s should be %s on one line, and is a text in block style", keyOf(path), due)
+		default:
+			read(d, n, path, n.text)
+		}
+	}}
 }
 
 // optional reads into a field that is nil as long as nothing was written.
@@ -255,6 +247,7 @@ func from[T any](low, high T) bounds[T] { return bounds[T]{low, high, false} }
 type exact interface {
 	~int64
 	String() string
+	Dimension() quantity.Dimension
 }
 
 func (b bounds[T]) words(show func(T) string) string {
@@ -264,16 +257,12 @@ func (b bounds[T]) words(show func(T) string) string {
 	return fmt.Sprintf("from %s to %s", show(b.low), show(b.high))
 }
 
-// quantityOf is a number with a unit of the dimension.
-func quantityOf[T exact](field *T, dimension quantity.Dimension, b bounds[T]) value {
-	within := b.words(T.String)
-	words := dimension.Name() + ", " + within
+// amount is a number with a unit.
+func amount[T exact](field *T, b bounds[T]) value {
+	dimension, within := T(0).Dimension(), b.words(T.String)
+	words := dimension.Name + ", " + within
 	schema := func() map[string]any { return quantitySchema(dimension, int64(b.low) >= 0) }
-	return value{words: words, schema: schema, read: func(d *decoder, n *node, path string) {
-		text, ok := d.scalar(n, path, "a "+dimension.Name(), fmt.Sprintf("write a number and a unit, such as 1.5 %s", dimension.Usual()))
-		if !ok {
-			return
-		}
+	return single(words, schema, "a "+dimension.Name, "write a number and a unit, such as 1.5 "+dimension.Usual, func(d *decoder, n *node, path, text string) {
 		number, err := quantity.Parse(text, dimension)
 		if err != nil {
 			d.badQuantity(n, path, dimension, err)
@@ -285,7 +274,7 @@ func quantityOf[T exact](field *T, dimension quantity.Dimension, b bounds[T]) va
 			return
 		}
 		*field = got
-	}}
+	})
 }
 
 var bareNumber = regexp.MustCompile(`^[+-]?[0-9]*\.?[0-9]*$`)
@@ -307,45 +296,9 @@ func (d *decoder) badQuantity(n *node, path string, dimension quantity.Dimension
 	d.fail(rule, n.at, remedy, "%s: %v", keyOf(path), err)
 }
 
-func length(field *quantity.Length, b bounds[quantity.Length]) value {
-	return quantityOf(field, quantity.LengthDimension(), b)
-}
-
-// speed is what the board keeps in whole millimetres a second.
-func speed(field *quantity.Speed) value {
-	const mmps = quantity.MetrePerSec / 1000
-	return quantityOf(field, quantity.SpeedDimension(), from(mmps, board.MaxSpeedMMPerS*mmps))
-}
-
-func duration(field *quantity.Duration, b bounds[quantity.Duration]) value {
-	return quantityOf(field, quantity.DurationDimension(), b)
-}
-
-func angle(field *quantity.Angle, b bounds[quantity.Angle]) value {
-	return quantityOf(field, quantity.AngleDimension(), b)
-}
-
-func voltage(field *quantity.Voltage) value {
-	return quantityOf(field, quantity.VoltageDimension(), over(0, 60_000*quantity.Millivolt))
-}
-
-func resistance(field *quantity.Resistance) value {
-	return quantityOf(field, quantity.ResistanceDimension(), from(quantity.Ohm, 1_000_000_000*quantity.Ohm))
-}
-
-// optional quantities, for the tables of keys
-func maybeLength(field **quantity.Length, b bounds[quantity.Length]) value {
-	return optional(field, func(l *quantity.Length) value { return length(l, b) })
-}
-
-func maybeSpeed(field **quantity.Speed) value { return optional(field, speed) }
-
-func maybeDuration(field **quantity.Duration, b bounds[quantity.Duration]) value {
-	return optional(field, func(t *quantity.Duration) value { return duration(t, b) })
-}
-
-func maybeAngle(field **quantity.Angle, b bounds[quantity.Angle]) value {
-	return optional(field, func(a *quantity.Angle) value { return angle(a, b) })
+// maybe is an amount that need not be written.
+func maybe[T exact](field **T, b bounds[T]) value {
+	return optional(field, func(to *T) value { return amount(to, b) })
 }
 
 func latitude(field *geodesy.Coordinate) value {
@@ -360,18 +313,14 @@ func longitude(field *geodesy.Coordinate) value {
 func coordinate(field *geodesy.Coordinate, name string, limit int, hemispheres string, parse func(string) (geodesy.Coordinate, error)) value {
 	words := fmt.Sprintf("%s: decimal degrees from -%d to %d, or degrees, minutes, seconds and %s", name, limit, limit, strings.Join(strings.Split(hemispheres, ""), " or "))
 	schema := func() map[string]any { return coordinateSchema(limit, hemispheres) }
-	return value{words: words, schema: schema, read: func(d *decoder, n *node, path string) {
-		text, ok := d.scalar(n, path, "a "+name, "write decimal degrees, such as 45.3012")
-		if !ok {
-			return
-		}
+	return single(words, schema, "a "+name, "write decimal degrees, such as 45.3012", func(d *decoder, n *node, path, text string) {
 		got, err := parse(text)
 		if err != nil {
 			d.fail(ruleBadCoordinate, n.at, "", "%s: %v", keyOf(path), err)
 			return
 		}
 		*field = got
-	}}
+	})
 }
 
 // oneOf is one of a few words.
@@ -386,26 +335,19 @@ func oneWord[T any](field *T, word func(T) string, options ...T) value {
 		names[i] = word(option)
 	}
 	all := strings.Join(names, ", ")
-	return value{words: "one of " + all, schema: fixedSchema("enum", names), read: func(d *decoder, n *node, path string) {
-		text, ok := d.scalar(n, path, "one of "+all, "")
-		if !ok {
+	return single("one of "+all, fixedSchema("enum", names), "one of "+all, "", func(d *decoder, n *node, path, text string) {
+		i := slices.Index(names, text)
+		if i < 0 {
+			d.fail(ruleUnknownWord, n.at, suggest(text, names, "", ""), "%s is %s; it must be one of %s", keyOf(path), quote(text), all)
 			return
 		}
-		for i, name := range names {
-			if name == text {
-				*field = options[i]
-				return
-			}
-		}
-		d.fail(ruleUnknownWord, n.at, suggest(text, names, "", ""), "%s is %s; it must be one of %s", keyOf(path), quote(text), all)
-	}}
+		*field = options[i]
+	})
 }
 
 func boolean(field *bool) value {
-	return value{words: "true or false", schema: fixedSchema("type", "boolean"), read: func(d *decoder, n *node, path string) {
-		text, ok := d.scalar(n, path, "true or false", "")
+	return single("true or false", fixedSchema("type", "boolean"), "true or false", "", func(d *decoder, n *node, path, text string) {
 		switch {
-		case !ok:
 		case !n.quoted && (text == "true" || text == "false"):
 			*field = text == "true"
 		case n.quoted:
@@ -413,7 +355,7 @@ func boolean(field *bool) value {
 		default:
 			d.wrongType(n, path, "true or false", suggestBoolean(text))
 		}
-	}}
+	})
 }
 
 func suggestBoolean(text string) string {
@@ -432,11 +374,7 @@ var wholeNumber = regexp.MustCompile(`^(0|[1-9][0-9]{0,8})$`)
 func whole(field *int, b bounds[int]) value {
 	within := b.words(strconv.Itoa)
 	schema := fixedSchema("type", "integer", "minimum", b.low, "maximum", b.high)
-	return value{words: "whole number " + within, schema: schema, read: func(d *decoder, n *node, path string) {
-		text, ok := d.scalar(n, path, "a whole number", "")
-		if !ok {
-			return
-		}
+	return single("whole number "+within, schema, "a whole number", "", func(d *decoder, n *node, path, text string) {
 		switch {
 		case n.quoted:
 			d.wrongType(n, path, "a whole number", "take the quotation marks off")
@@ -451,7 +389,7 @@ func whole(field *int, b bounds[int]) value {
 			return
 		}
 		*field = got
-	}}
+	})
 }
 
 // oneNumber is one of a few whole numbers; why not others ends the refusal.
@@ -461,20 +399,16 @@ func oneNumber(field *int, why string, options ...int) value {
 		words[i] = strconv.Itoa(option)
 	}
 	all := strings.Join(words, ", ")
-	number := whole(new(int), from(0, 999_999_999))
 	return value{words: "one of " + all, schema: fixedSchema("enum", options), read: func(d *decoder, n *node, path string) {
-		before := len(d.findings)
-		number.read(d, n, path)
-		if len(d.findings) > before {
-			return
+		got := -1
+		whole(&got, from(0, 999_999_999)).read(d, n, path)
+		switch {
+		case got < 0: // told
+		case slices.Contains(options, got):
+			*field = got
+		default:
+			d.fail(ruleOutOfRange, n.at, "", "%s is %s; it must be one of %s%s", keyOf(path), n.text, all, why)
 		}
-		for i, word := range words {
-			if word == n.text {
-				*field = options[i]
-				return
-			}
-		}
-		d.fail(ruleOutOfRange, n.at, "", "%s is %s; it must be one of %s%s", keyOf(path), n.text, all, why)
 	}}
 }
 
@@ -483,36 +417,29 @@ var isoDay = regexp.MustCompile(`^([0-9]{4})-([0-9]{2})-([0-9]{2})$`)
 // day is a calendar day as ISO 8601 writes it (extended format, YYYY-MM-DD).
 func day(field *Date) value {
 	schema := fixedSchema("type", "string", "pattern", isoDay.String())
-	return value{words: "calendar day, YYYY-MM-DD", schema: schema, read: func(d *decoder, n *node, path string) {
-		text, ok := d.scalar(n, path, "a calendar day", "write it as YYYY-MM-DD, such as 2026-05-10")
-		if !ok {
+	const remedy = "write it as YYYY-MM-DD, such as 2026-05-10"
+	return single("calendar day, YYYY-MM-DD", schema, "a calendar day", remedy, func(d *decoder, n *node, path, text string) {
+		if !isoDay.MatchString(text) {
+			d.fail(ruleBadDate, n.at, remedy, "%s is %s, which is not a calendar day", keyOf(path), quote(text))
 			return
 		}
-		parts := isoDay.FindStringSubmatch(text)
-		if parts == nil {
-			d.fail(ruleBadDate, n.at, "write it as YYYY-MM-DD, such as 2026-05-10", "%s is %s, which is not a calendar day", keyOf(path), quote(text))
-			return
-		}
-		if _, err := time.Parse(time.DateOnly, text); err != nil || parts[1] == "0000" {
+		got, err := time.Parse(time.DateOnly, text)
+		if err != nil || got.Year() == 0 {
 			d.fail(ruleBadDate, n.at, "", "%s is %s, and the calendar has no such day", keyOf(path), text)
 			return
 		}
-		year, _ := strconv.Atoi(parts[1])
-		month, _ := strconv.Atoi(parts[2])
-		dayOfMonth, _ := strconv.Atoi(parts[3])
-		*field = Date{Year: year, Month: month, Day: dayOfMonth}
-	}}
+		*field = Date{Year: got.Year(), Month: int(got.Month()), Day: got.Day()}
+	})
 }
 
 // named is a name that the author chooses.
 func named(field *string, what string, longest int) value {
 	words := fmt.Sprintf("name, at most %d characters", longest)
-	return value{words: words, schema: func() map[string]any { return nameSchema(longest) }, read: func(d *decoder, n *node, path string) {
-		text, ok := d.scalar(n, path, "a name", "")
-		if ok && d.goodName(n, what, text, longest) {
+	return single(words, func() map[string]any { return nameSchema(longest) }, "a name", "", func(d *decoder, n *node, _, text string) {
+		if d.goodName(n, what, text, longest) {
 			*field = text
 		}
-	}}
+	})
 }
 
 func (d *decoder) goodName(n *node, what, text string, longest int) bool {
@@ -526,21 +453,17 @@ func (d *decoder) goodName(n *node, what, text string, longest int) bool {
 
 // markRef is the name of a mark that is written elsewhere.
 func markRef(field *string) value {
-	return value{words: "name of a mark", schema: refSchema, read: func(d *decoder, n *node, path string) {
-		if text, ok := d.scalar(n, path, "the name of a mark", ""); ok {
-			*field = text
-			d.references = append(d.references, reference{text, n.at})
-		}
-	}}
+	return single("name of a mark", refSchema, "the name of a mark", "", func(d *decoder, n *node, _, text string) {
+		*field = text
+		d.references = append(d.references, called{text, n.at})
+	})
 }
 
 // fileName is the name of a file in the folder of the mission or below.
 func fileName(field *string) value {
-	return value{words: "file name, relative to the mission file", schema: fixedSchema("type", "string", "minLength", 1), read: func(d *decoder, n *node, path string) {
-		if text, ok := d.scalar(n, path, "a file name", "write the file name of a CSV file"); ok {
-			*field = text
-		}
-	}}
+	return single("file name, relative to the mission file", fixedSchema("type", "string", "minLength", 1), "a file name", "write the file name of a CSV file", func(_ *decoder, _ *node, _, text string) {
+		*field = text
+	})
 }
 
 // listOf is a list of values of one kind.

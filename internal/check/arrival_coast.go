@@ -11,7 +11,7 @@ import (
 // lower speed longer than that, at most d·v/v0: see motion.Coast.BoundMM. The
 // standoffs hold that; an arrival tolerance may not.
 func coastRule() Rule {
-	return newRule("arrival.coast", diag.Note, "the coast was measured at the speeds of the legs", func(v *view) []diag.Finding {
+	return newRule("arrival.coast", diag.Note, "the coast was measured at the speeds of the legs", func(v *view, report func(diag.Finding)) {
 		coast := v.Machine.Rover.Coast()
 		var worst diag.Finding
 		most, legs := int64(0), 0
@@ -40,12 +40,12 @@ func coastRule() Rule {
 			}
 		}
 		if legs == 0 {
-			return nil
+			return
 		}
 		if legs > 1 {
 			worst.Add("; and so at %d more waypoints", legs-1)
 		}
 		worst.Remedy = "measure the coast from the slower speed as well, and write the pair that rolls furthest for its speed"
-		return []diag.Finding{worst}
+		report(worst)
 	})
 }

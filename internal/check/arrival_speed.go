@@ -12,7 +12,7 @@ import (
 // speedRule makes one finding of all legs with the same fault and speed: most
 // often they have it from one key of the mission.
 func speedRule() Rule {
-	return newRule("arrival.speed", diag.Error, "leg speeds are speeds the rover can hold", func(v *view) []diag.Finding {
+	return newRule("arrival.speed", diag.Error, "leg speeds are speeds the rover can hold", func(v *view, report func(diag.Finding)) {
 		type group struct {
 			fault       int
 			speedMMPerS int64
@@ -20,7 +20,7 @@ func speedRule() Rule {
 		const tooSlow, tooFast, notMeasured = 1, 2, 3
 		var order []group
 		legs := map[group][]diag.Subject{}
-		first := map[group]plan.Source{}
+		first := map[group]diag.Source{}
 		for i, l := range v.Route.Legs {
 			fault := 0
 			switch {
@@ -40,7 +40,6 @@ func speedRule() Rule {
 			}
 			legs[g] = append(legs[g], v.Subject(diag.Leg, i))
 		}
-		var findings []diag.Finding
 		for _, g := range order {
 			f := at(first[g], "%s is to be driven at %s, ", legs[g][0], words.MMPerS(g.speedMMPerS))
 			if len(legs[g]) > 1 {
@@ -64,8 +63,7 @@ func speedRule() Rule {
 				f.Remedy = "measure the coast from the highest speed; until then it is reckoned to grow with the square of the speed"
 			}
 			f.Numbers = append(f.Numbers, diag.Number{Name: "limit", Value: plan.Metres(int64(limit)), Unit: "m/s"})
-			findings = append(findings, f)
+			report(f)
 		}
-		return findings
 	})
 }

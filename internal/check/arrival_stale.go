@@ -15,14 +15,15 @@ import (
 //
 // of which the standoff holds speed·reaction. The rest must be to spare.
 func staleRule() Rule {
-	return newRule("arrival.stale", diag.Error, "the watchdog on fixes neither trips by itself nor too late", func(v *view) []diag.Finding {
+	return newRule("arrival.stale", diag.Error, "the watchdog on fixes neither trips by itself nor too late", func(v *view, report func(diag.Finding)) {
 		r := v.Machine.Receiver
 		if least := r.FixIntervalMS + r.LatencyMS + v.Board.Timing.LoopMS; r.StaleAfterMS < least {
 			f := at(v.Machine.Receiver.Source, "receiver.stale_after of %d ms is shorter than one fix interval, the latency and one loop together, %d ms: the drive would stop all the time", r.StaleAfterMS, least)
 			f.About = []diag.Subject{diag.The(diag.Receiver, "")}
 			f.Remedy = fmt.Sprintf("write %d ms or more", least)
 			f.Numbers = []diag.Number{{Name: "stale after", Value: float64(r.StaleAfterMS) / 1000, Unit: "s"}, {Name: "least", Value: float64(least) / 1000, Unit: "s"}}
-			return []diag.Finding{f}
+			report(f)
+			return
 		}
 		blindMS := r.StaleAfterMS + v.Board.Timing.LoopMS + v.Board.Timing.OutputDelayMS
 		blind := func(speedMMPerS int64) int64 { return (speedMMPerS*blindMS + 999) / 1000 }
@@ -31,7 +32,7 @@ func staleRule() Rule {
 		}
 		missing := v.lacking(false, more)
 		if missing.mm == 0 {
-			return nil
+			return
 		}
 		fastest := int64(0)
 		for _, l := range v.Route.Legs {
@@ -43,6 +44,6 @@ func staleRule() Rule {
 		f.Severity = diag.Warning
 		f.Remedy = "write a shorter receiver.stale_after, drive slower, or move the leg away"
 		f.Numbers = []diag.Number{metre("driven blind", float64(blind(fastest))), metre("lacking", float64(missing.mm))}
-		return []diag.Finding{f}
+		report(f)
 	})
 }

@@ -10,7 +10,7 @@ import (
 )
 
 func toleranceRule() Rule {
-	return newRule("arrival.tolerance", diag.Error, "every waypoint can be reached within its tolerance", func(v *view) []diag.Finding {
+	return newRule("arrival.tolerance", diag.Error, "every waypoint can be reached within its tolerance", func(v *view, report func(diag.Finding)) {
 		type figures struct {
 			toleranceMM, speedMMPerS int64
 			arrival                  plan.Arrival
@@ -43,6 +43,6 @@ func toleranceRule() Rule {
 			}
 			same.add(f)
 		}
-		return same.all("; so it is at %s")
+		same.report(report, "; so it is at %s")
 	})
 }

@@ -23,11 +23,10 @@ import (
 // gone on for as long as a fix takes to act: a = tolerance - v·t at the latest.
 // Turning as early as the tolerance lets cuts the corner by no more than that.
 func turnRule() Rule {
-	return newRule("arrival.turn", diag.Error, "turns keep within the next leg's standoff", func(v *view) []diag.Finding {
+	return newRule("arrival.turn", diag.Error, "turns keep within the next leg's standoff", func(v *view, report func(diag.Finding)) {
 		if v.Machine.Rover.TurnRadiusMM == 0 {
-			return nil
+			return
 		}
-		var findings []diag.Finding
 		radius := float64(v.Machine.Rover.TurnRadiusMM)
 		for i, w := range v.Route.Waypoints {
 			in, out := v.Arriving(i), v.Leaving(i)
@@ -40,7 +39,7 @@ func turnRule() Rule {
 			if !w.Stops && turn > turnedBackDeg {
 				f.Add("a turn of %.0f deg with a radius of %s cannot be driven through", turn, words.MM(v.Machine.Rover.TurnRadiusMM))
 				f.Remedy = "lead the route around in a loop of several waypoints"
-				findings = append(findings, f)
+				report(f)
 				continue
 			}
 			early, how, slower := 0.0, diag.Say("setting off from rest"), ""
@@ -57,9 +56,8 @@ func turnRule() Rule {
 				how, turn, words.MM(v.Machine.Rover.TurnRadiusMM), words.MM(ceilMM(swing-hairMM)), v.Subject(diag.Leg, out.From), words.MM(room))
 			f.Remedy = slower + "split the turn over several waypoints, or widen the tolerance"
 			f.Numbers = append(f.Numbers, metre("swings", swing))
-			findings = append(findings, f)
+			report(f)
 		}
-		return findings
 	})
 }
 

@@ -8,10 +8,10 @@ import (
 )
 
 func baseShiftRule() Rule {
-	return newRule("base.shift", diag.Error, "a base set up anew cannot carry the rover over its fence", func(v *view) []diag.Finding {
+	return newRule("base.shift", diag.Error, "a base set up anew cannot carry the rover over its fence", func(v *view, report func(diag.Finding)) {
 		shift := ceilMM(v.BaseShiftMM())
 		if shift == 0 || len(v.Survey.Base.ControlMarks) > 0 {
-			return nil
+			return
 		}
 		missing := v.lacking(true, func(int64) int64 { return shift })
 		f := at(v.Survey.Base.Source, "the base averages its position anew, so the whole mission may come up %s away (%s, two averages of %s each)",
@@ -28,6 +28,6 @@ func baseShiftRule() Rule {
 		default: // other findings stop the mission; whether the clearance suffices is open
 			f.Severity = diag.Warning
 		}
-		return []diag.Finding{f}
+		report(f)
 	})
 }

@@ -9,7 +9,6 @@ package check
 import (
 	"math"
 
-	"merestone/docs"
 	"merestone/internal/diag"
 	"merestone/internal/fence"
 	"merestone/internal/plan"
@@ -18,7 +17,7 @@ import (
 // Rule is one rule: its documentation and its code.
 type Rule struct {
 	diag.Rule
-	run func(*view) []diag.Finding
+	run func(v *view, report func(diag.Finding))
 }
 
 // view is what rules look at: the plan, and what several rules need of it, worked
@@ -57,11 +56,10 @@ func list() []Rule {
 	}
 }
 
-// Rules documents every rule, with its page.
+// Rules documents every rule.
 func Rules() []diag.Rule {
 	var rules []diag.Rule
 	for _, r := range list() {
-		r.Help = docs.Page(string(r.ID))
 		rules = append(rules, r.Rule)
 	}
 	return rules
@@ -72,25 +70,25 @@ func All(p *plan.Plan) []diag.Finding {
 	v := newView(p)
 	var findings []diag.Finding
 	for _, r := range list() {
-		for _, f := range r.run(v) {
+		r.run(v, func(f diag.Finding) {
 			f.Rule = r.ID
 			if f.Severity == 0 {
 				f.Severity = r.Severity
 			}
 			findings = append(findings, f)
-		}
+		})
 	}
 	diag.Sort(findings)
 	return findings
 }
 
-// newRule makes a rule.
-func newRule(id diag.ID, severity diag.Severity, title string, run func(*view) []diag.Finding) Rule {
+// newRule makes a rule of what it says of a plan.
+func newRule(id diag.ID, severity diag.Severity, title string, run func(v *view, report func(diag.Finding))) Rule {
 	return Rule{Rule: diag.Rule{ID: id, Severity: severity, Title: title}, run: run}
 }
 
 // at begins a finding at a place, with what it says.
-func at(s plan.Source, format string, args ...any) diag.Finding {
+func at(s diag.Source, format string, args ...any) diag.Finding {
 	return diag.New(s.At, format, args...)
 }
 
@@ -121,14 +119,14 @@ func (a *alike) add(f diag.Finding) {
 	a.findings, a.others = append(a.findings, f), append(a.others, nil)
 }
 
-// all are the findings, the other things named by the format.
-func (a *alike) all(format string) []diag.Finding {
-	for k, others := range a.others {
-		if len(others) > 0 {
-			a.findings[k].Add(format, diag.Names(others, ", "))
+// report reports the findings, the other things named by the format.
+func (a *alike) report(report func(diag.Finding), format string) {
+	for k, f := range a.findings {
+		if others := a.others[k]; len(others) > 0 {
+			f.Add(format, diag.Names(others, ", "))
 		}
+		report(f)
 	}
-	return a.findings
 }
 
 // ceilMM rounds millimetres up, and bounds what is absurd or infinite.

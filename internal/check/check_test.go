@@ -1,32 +1,23 @@
-// The rules as a whole: documented, in order, and proof against plans of which
+// The rules as a whole: in order, and proof against plans of which
 // parts are missing.
 package check
 
 import (
-	"flag"
 	"fmt"
 	"math"
-	"os"
-	"path/filepath"
 	"slices"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
-	"merestone/docs"
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
 	"merestone/internal/fence"
-	"merestone/internal/missiontest"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
-	"merestone/spec"
 )
-
-var update = flag.Bool("update", false, "rewrite the printed findings in docs/rules")
 
 func TestASoundYardHasNotesOnly(t *testing.T) {
 	var got []string
@@ -37,155 +28,6 @@ func TestASoundYardHasNotesOnly(t *testing.T) {
 		"note magnetic.declination", "note precision.conversion", "note holds.stopping",
 		"note holds.single-fault", "note holds.single-fault",
 	}, got)
-}
-
-// printed gives, for every rule, a plan or a mission that breaks it: the finding
-// that its page shows.
-func printed(t *testing.T) map[diag.ID]diag.Finding {
-	late := yard(t, func(s *site) { s.move("S1", 9000, 6100) })
-	late.Machine.Receiver.StaleAfterMS = 1000
-	tolerance := yard(t)
-	tolerance.Route.Waypoints[2].ToleranceMM, tolerance.Route.Waypoints[2].Arrival.HighestMMPerS = 100, 473
-	fast := yard(t)
-	fast.Route.Legs[1].SpeedMMPerS = 800
-	coarse := yard(t)
-	coarse.Survey.Marks[4].Resolution = 1000
-	high := yard(t, func(s *site) { s.move("C", 900_000, 500_000) })
-	high.Survey.Marks[2].HasHeight, high.Survey.Marks[2].Geodetic.HeightM = true, 268
-	taped := yard(t)
-	taped.Survey.Tapes = []plan.Tape{{Source: line(500), From: 0, To: 1, MeasuredMM: 20087, StdMM: 20, GroundMM: 20000, SlopeMM: 20000}}
-	nobody := yard(t)
-	nobody.Holds.List = nil
-	shifted := yard(t)
-	shifted.Survey.Base = &plan.Base{Source: line(5), Averaged: true, StdMM: 1500}
-	compass := yard(t)
-	compass.Machine.Rover.HasCompass, compass.Machine.Rover.CompassFromAntennaMM = true, 300
-	tall := yard(t, func(s *site) { s.obstacles[0].heightMM, s.obstacles[1].heightMM = 4000, 3000 })
-
-	idle := yard(t)
-	idle.Unused = []plan.Unused{{Source: plan.Source{At: line(300).At, Path: "route.waypoints[0].dwell"}, Why: "an open route begins at its first waypoint when it is started"}}
-
-	slow := yard(t)
-	slow.Route.Legs[1].SpeedMMPerS, slow.Route.Waypoints[2].ToleranceMM = 300, 150
-
-	list := map[diag.ID]diag.Finding{}
-	for rule, p := range map[diag.ID]*plan.Plan{
-		"geometry.ring":             yard(t, func(s *site) { s.boundary = []string{"F1", "F3", "F2", "F4"} }),
-		"geometry.obstacle-outside": yard(t, func(s *site) { s.move("W", 29800, 10000) }),
-		"geometry.leg-outside": yard(t, func(s *site) {
-			s.boundary = []string{"F1", "F5", "F6", "F7", "F2", "F3", "F4"}
-			s.move("F5", 13000, 0)
-			s.move("F6", 15000, 7000)
-			s.move("F7", 17000, 0)
-		}),
-		"geometry.leg-obstacle":  yard(t, func(s *site) { s.move("W", 19000, 5500) }),
-		"geometry.clearance":     yard(t, func(s *site) { s.move("S1", 9000, 5900) }),
-		"geometry.zero-leg":      yard(t, func(s *site) { s.route = []string{"A", "B", "B"} }),
-		"geometry.duplicate-leg": yard(t, func(s *site) { s.route = []string{"A", "B", "A"} }),
-		"geometry.short-leg":     yard(t, func(s *site) { s.move("B", 5300, 5000) }),
-		"precision.conversion":   yard(t),
-		"precision.decimals":     coarse,
-		"precision.height":       high,
-		"arrival.tolerance":      tolerance,
-		"arrival.coast":          slow,
-		"arrival.turn":           yard(t, func(s *site) { s.radiusMM = 1500; s.route = []string{"A", "B", "C"} }),
-		"arrival.speed":          fast,
-		"arrival.stale":          late,
-		"tape.distance":          taped,
-		"holds.none":             nobody,
-		"holds.pin":              withHolds(t, func(p *plan.Plan) { p.Holds.List[1].Circuit.Channels[0].Pin = 22 }),
-		"holds.category":         withHolds(t, func(p *plan.Plan) { p.Holds.List[1].Circuit.StopCategory = 2 }),
-		"holds.wire-break":       withHolds(t, single(circuit.NormallyClosed, circuit.Ground, circuit.PullUp, false)),
-		"holds.single-fault":     withHolds(t, single(circuit.NormallyOpen, circuit.Ground, circuit.PullUp, false)),
-		"holds.stopping":         yard(t),
-		"base.shift":             shifted,
-		"magnetic.declination":   yard(t),
-		"magnetic.compass":       compass,
-		"site.sky":               tall,
-		"keys.unused":            idle,
-		"site.reflection":        yard(t, func(s *site) { s.obstacles[1].reflects = true; s.move("S1", 9000, 7000) }),
-	} {
-		findings := of(p, rule)
-		require.NotEmpty(t, findings, rule)
-		list[rule] = findings[0]
-	}
-	for rule, change := range map[diag.ID][2]string{
-		"geometry.pole":   {"latitude: 51.620400000, longitude: 25.913700000, height", "latitude: 89.998000000, longitude: 25.913700000, height"},
-		"geometry.extent": {"A:    {latitude: 51.6204", "A:    {latitude: 50.6204"},
-	} {
-		m := mission(t, change)
-		_, findings := plan.Resolve(m)
-		i := slices.IndexFunc(findings, func(f diag.Finding) bool { return f.Rule == rule })
-		require.GreaterOrEqual(t, i, 0, "%s: %v", rule, findings)
-		list[rule] = findings[i]
-	}
-	text, err := os.ReadFile("../../examples/refused/antimeridian/mission.yaml")
-	require.NoError(t, err)
-	_, across := plan.Resolve(spec.Parse("yard.yaml", text, nil).Mission)
-	require.Len(t, across, 1)
-	list[across[0].Rule] = across[0]
-	// Four kilometres from a pole 100 m are more of longitude than the board holds.
-	polar := mission(t)
-	for i := range polar.Marks {
-		polar.Marks[i].Latitude.Value += 38_342_000_000
-	}
-	polar.Site.Origin.Latitude.Value += 38_342_000_000
-	_, narrow := plan.Resolve(polar)
-	require.NotEmpty(t, narrow)
-	list[narrow[0].Rule] = narrow[0]
-	return list
-}
-
-// mission reads the yard's mission file with pieces of its text replaced.
-func mission(t *testing.T, edits ...missiontest.Edit) *spec.Mission {
-	return missiontest.Parse(t, "yard.yaml", missiontest.Text(t, "../../examples/refused/base.yaml", edits...))
-}
-
-const shownAbove, shownBelow = "## As printed\n\n", "\n## What to do\n"
-
-// Every rule has a page that begins with its id and title, holds the four parts
-// and shows a finding just as the rule prints it.
-func TestPages(t *testing.T) {
-	shown := printed(t)
-	rules := slices.Concat(plan.Rules(), Rules())
-	ids := map[diag.ID]bool{}
-	for _, r := range rules {
-		require.False(t, ids[r.ID], "%s is used twice", r.ID)
-		ids[r.ID] = true
-		require.Contains(t, shown, r.ID)
-		file := filepath.Join("..", "..", "docs", "rules", string(r.ID)+".md")
-		raw, err := os.ReadFile(file)
-		require.NoError(t, err, "every rule has a page")
-		text := string(raw)
-		first, _, _ := strings.Cut(text, "\n")
-		assert.Equal(t, "# "+string(r.ID)+": "+r.Title, first)
-		assert.Contains(t, text, "\n## What is compared\n")
-		assert.Contains(t, text, "\n## Why it matters\n")
-
-		before, rest, ok := strings.Cut(text, shownAbove)
-		require.True(t, ok, r.ID)
-		block, after, ok := strings.Cut(rest, shownBelow)
-		require.True(t, ok, r.ID)
-		f := shown[r.ID]
-		want := fmt.Sprintf("    %s: %s [%s]\n", f.Severity, f.Message(), f.Rule)
-		if f.Remedy != "" {
-			want += "    do: " + f.Remedy + "\n"
-		}
-		if *update {
-			require.NoError(t, os.WriteFile(file, []byte(before+shownAbove+want+shownBelow+after), 0o644))
-			block = want
-		}
-		assert.Equal(t, want, block, "%s: the page shows what the rule prints (go test ./internal/check -update)", r.ID)
-		if !*update {
-			assert.Equal(t, text, r.Help)
-		}
-	}
-	files, err := docs.Rules.ReadDir("rules")
-	require.NoError(t, err)
-	for _, f := range files {
-		id := diag.ID(strings.TrimSuffix(f.Name(), ".md"))
-		assert.True(t, ids[id], "docs/rules/%s.md belongs to no rule", id)
-	}
 }
 
 // A finding is no graver than its rule's usual severity promises, unless the page
@@ -236,7 +78,7 @@ func TestAllIsSortedAndDeterministic(t *testing.T) {
 func TestIncompletePlansDoNotPanic(t *testing.T) {
 	for name, change := range map[string]func(*plan.Plan){
 		"nothing at all": func(p *plan.Plan) {
-			*p = plan.Plan{Site: plan.Site{Source: line(1)}, Machine: plan.Machine{Receiver: plan.Receiver{Source: line(2)}}, Holds: plan.Holds{Source: line(4)}, Fence: plan.Fence{Fence: fence.New(fence.Part{Source: line(200)}, nil)}}
+			*p = plan.Plan{Site: plan.Site{Source: line(1)}, Machine: plan.Machine{Receiver: plan.Receiver{Source: line(2)}}, Holds: plan.Holds{Source: line(4)}, Fence: fence.New(fence.Part{Source: line(200)}, nil)}
 		},
 		"no boundary":            func(p *plan.Plan) { p.Fence.Boundary = fence.Part{Source: line(200)} },
 		"no route":               func(p *plan.Plan) { p.Route.Waypoints, p.Route.Legs = nil, nil },

@@ -15,30 +15,28 @@ import (
 )
 
 func clearanceRule() Rule {
-	return newRule("geometry.clearance", diag.Error, "legs and waypoints keep their standoff from the fence", func(v *view) []diag.Finding {
+	return newRule("geometry.clearance", diag.Error, "legs and waypoints keep their standoff from the fence", func(v *view, report func(diag.Finding)) {
 		if !v.Fence.Boundary.Sound() {
-			return nil
+			return
 		}
-		var findings []diag.Finding
 		said := make([][]fence.Edge, len(v.Route.Waypoints)) // by a leg that begins or ends there
 		for i, l := range v.Route.Legs {
 			f, n, ok := v.tooNear(diag.Say("%s passes", v.Subject(diag.Leg, i)), l.Source, l.Segment, v.legs[i], l.Standoff, "half-width", v.offLine(l.Standoff))
 			if ok {
 				said[l.From], said[l.To] = append(said[l.From], n), append(said[l.To], n)
-				findings = append(findings, f)
+				report(f)
 			}
 		}
 		for i, w := range v.Route.Waypoints {
 			f, n, ok := v.tooNear(diag.Say("%s is", v.Subject(diag.Waypoint, i)), w.Source, place(v.Survey.Marks[w.Mark]), v.places[i], w.Standoff, "half-diagonal", v.offLine(w.Standoff))
 			if ok && !slices.Contains(said[i], n) {
-				findings = append(findings, f)
+				report(f)
 			}
 		}
-		return findings
 	})
 }
 
-func (v *view) tooNear(what diag.Phrase, source plan.Source, s planar.Segment, p fence.Passage, need plan.Standoff, body, offLine string) (diag.Finding, fence.Edge, bool) {
+func (v *view) tooNear(what diag.Phrase, source diag.Source, s planar.Segment, p fence.Passage, need plan.Standoff, body, offLine string) (diag.Finding, fence.Edge, bool) {
 	if !p.Clear() {
 		return diag.Finding{}, fence.Edge{}, false // reported by their own rules
 	}

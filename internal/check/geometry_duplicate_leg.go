@@ -8,7 +8,7 @@ import (
 
 // duplicateLegRule makes one finding of all, since out and back is often meant.
 func duplicateLegRule() Rule {
-	return newRule("geometry.duplicate-leg", diag.Warning, "no leg is driven twice", func(v *view) []diag.Finding {
+	return newRule("geometry.duplicate-leg", diag.Warning, "no leg is driven twice", func(v *view, report func(diag.Finding)) {
 		var driven []diag.Subject
 		var f diag.Finding
 		first := map[planar.Segment]int{}
@@ -36,11 +36,11 @@ func duplicateLegRule() Rule {
 		}
 		switch {
 		case len(driven) == 0:
-			return nil
+			return
 		case len(driven) > 1:
 			f.Add("; driven before are also %s", diag.Names(driven[1:], ", "))
 		}
 		f.Numbers = []diag.Number{{Name: "legs driven before", Value: float64(len(driven)), Unit: "1"}}
-		return []diag.Finding{f}
+		report(f)
 	})
 }

@@ -8,17 +8,15 @@ import (
 )
 
 func legObstacleRule() Rule {
-	return newRule("geometry.leg-obstacle", diag.Error, "legs do not pass through obstacles", func(v *view) []diag.Finding {
-		var findings []diag.Finding
+	return newRule("geometry.leg-obstacle", diag.Error, "legs do not pass through obstacles", func(v *view, report func(diag.Finding)) {
 		for i, l := range v.Route.Legs {
 			for _, o := range v.legs[i].Struck {
 				f := at(l.Source, "%s passes through %s", v.Subject(diag.Leg, i), v.RingSubject(o))
 				f.Remedy = "add a waypoint that leads around it"
 				f.Related = []diag.Related{{At: v.Fence.Obstacles[o].At, Message: "the obstacle"}}
-				findings = append(findings, f)
+				report(f)
 			}
 		}
-		return findings
 	})
 }
 

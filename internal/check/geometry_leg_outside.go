@@ -7,8 +7,8 @@ import (
 )
 
 func legOutsideRule() Rule {
-	return newRule("geometry.leg-outside", diag.Error, "legs and waypoints lie within the boundary", func(v *view) []diag.Finding {
-		var findings []diag.Finding
+	return newRule("geometry.leg-outside", diag.Error, "legs and waypoints lie within the boundary", func(v *view, report func(diag.Finding)) {
+		var outside []diag.Finding
 		for i, w := range v.Route.Waypoints {
 			if !v.places[i].Outside {
 				continue
@@ -16,9 +16,9 @@ func legOutsideRule() Rule {
 			f := at(w.Source, "%s is outside the %s", v.Subject(diag.Waypoint, i), v.RingSubject(fence.Boundary))
 			f.Remedy = "move the mark or the boundary; check the mark's coordinates for exchanged digits"
 			f.Related = []diag.Related{{At: v.Survey.Marks[w.Mark].At, Message: "the mark"}, {At: v.Fence.Boundary.At, Message: "the boundary"}}
-			findings = append(findings, f)
+			outside = append(outside, f)
 		}
-		findings = v.manyOutside(findings, "%d of %d waypoints are outside the %s: %s", len(v.Route.Waypoints))
+		v.manyOutside(report, outside, "%d of %d waypoints are outside the %s: %s", len(v.Route.Waypoints))
 		for i, l := range v.Route.Legs {
 			if !v.legs[i].Outside || v.places[l.From].Outside || v.places[l.To].Outside {
 				continue // outside waypoints are reported above
@@ -30,9 +30,8 @@ func legOutsideRule() Rule {
 				f.Related = []diag.Related{{At: v.Fence.Where(edge), Message: v.part(edge).String()}}
 			}
 			f.Remedy = "add a waypoint that leads around the corner"
-			findings = append(findings, f)
+			report(f)
 		}
-		return findings
 	})
 }
 
@@ -40,10 +39,13 @@ func legOutsideRule() Rule {
 // is the cause.
 const fewOutside = 3
 
-// manyOutside puts many findings of things outside the boundary into one.
-func (v *view) manyOutside(each []diag.Finding, format string, of int) []diag.Finding {
+// manyOutside reports things outside the boundary, many of them as one.
+func (v *view) manyOutside(report func(diag.Finding), each []diag.Finding, format string, of int) {
 	if len(each) <= fewOutside {
-		return each
+		for _, f := range each {
+			report(f)
+		}
+		return
 	}
 	var things []diag.Subject
 	var related []diag.Related
@@ -56,5 +58,5 @@ func (v *view) manyOutside(each []diag.Finding, format string, of int) []diag.Fi
 	f := at(v.Fence.Boundary.Source, format, len(each), of, v.RingSubject(fence.Boundary), diag.Names(things, ", "))
 	f.Remedy = "check the marks of the boundary for exchanged digits, and their order"
 	f.Related = related
-	return []diag.Finding{f}
+	report(f)
 }

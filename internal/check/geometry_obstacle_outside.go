@@ -10,20 +10,20 @@ import (
 )
 
 func obstacleOutsideRule() Rule {
-	return newRule("geometry.obstacle-outside", diag.Error, "obstacles lie within the boundary", func(v *view) []diag.Finding {
+	return newRule("geometry.obstacle-outside", diag.Error, "obstacles lie within the boundary", func(v *view, report func(diag.Finding)) {
 		if !v.Fence.Boundary.Sound() {
-			return nil
+			return
 		}
-		var findings []diag.Finding
+		var outside []diag.Finding
 		for i, o := range v.Fence.Obstacles {
 			if o.Sound() && !v.Fence.Boundary.Covers(&o) {
 				f := at(o.Source, "%s reaches outside the %s", v.RingSubject(i), v.RingSubject(fence.Boundary))
 				f.Remedy = "draw the boundary around the obstacle, or cut it out of the boundary instead"
 				f.Related = v.outside(&o)
-				findings = append(findings, f)
+				outside = append(outside, f)
 			}
 		}
-		return v.manyOutside(findings, "%d of %d obstacles reach outside the %s: %s", len(v.Fence.Obstacles))
+		v.manyOutside(report, outside, "%d of %d obstacles reach outside the %s: %s", len(v.Fence.Obstacles))
 	})
 }
 

@@ -10,8 +10,7 @@ import (
 // ringRule makes one finding of all faults of a ring: marks in the wrong order are
 // one slip, and make several edges cross.
 func ringRule() Rule {
-	return newRule("geometry.ring", diag.Error, "rings do not cross, touch or double back on themselves", func(v *view) []diag.Finding {
-		var findings []diag.Finding
+	return newRule("geometry.ring", diag.Error, "rings do not cross, touch or double back on themselves", func(v *view, report func(diag.Finding)) {
 		for n, ring := range v.Fence.Parts() {
 			faults := diag.List{By: "; "}
 			var places []diag.Related // of what the first of them names
@@ -33,9 +32,8 @@ func ringRule() Rule {
 			if len(places) > 0 { // at the first, see the second
 				f.At, f.Related = places[0].At, places[1:]
 			}
-			findings = append(findings, f)
+			report(f)
 		}
-		return findings
 	})
 }
 

@@ -13,8 +13,7 @@ import (
 // leaves one leg and joins the next R·tan(θ/2) from the corner (circular curve
 // of road and rail surveying).
 func shortLegRule() Rule {
-	return newRule("geometry.short-leg", diag.Error, "legs are long enough for coast and turns", func(v *view) []diag.Finding {
-		var findings []diag.Finding
+	return newRule("geometry.short-leg", diag.Error, "legs are long enough for coast and turns", func(v *view, report func(diag.Finding)) {
 		tangent := func(i int) float64 {
 			w := v.Route.Waypoints[i]
 			turn := math.Abs(w.TurnDeg)
@@ -37,9 +36,8 @@ func shortLegRule() Rule {
 					v.Subject(diag.Leg, i), words.MM(int64(l.LengthMM)), words.MM(ceilMM(need-hairMM)), cut/1000, turns/1000)
 				f.Remedy = "drive this leg slower, lengthen it, or leave a waypoint out"
 				f.Numbers = []diag.Number{metre("length", l.LengthMM), metre("cut distance", cut), metre("turns", turns)}
-				findings = append(findings, f)
+				report(f)
 			}
 		}
-		return findings
 	})
 }

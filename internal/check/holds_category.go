@@ -9,8 +9,7 @@ import (
 // categoryRule: an emergency stop is of category 0 or 1 (ISO 13850, 4.1.4, and
 // IEC 60204-1, 9.2.3.4.2, from memory).
 func categoryRule() Rule {
-	return newRule("holds.category", diag.Error, "stop categories suit the holds", func(v *view) []diag.Finding {
-		var findings []diag.Finding
+	return newRule("holds.category", diag.Error, "stop categories suit the holds", func(v *view, report func(diag.Finding)) {
 		for i, h := range v.Holds.List {
 			if h.Circuit.StopCategory != 2 {
 				continue
@@ -20,8 +19,7 @@ func categoryRule() Rule {
 			if h.Circuit.Kind != board.EmergencyStop {
 				f.Severity = diag.Warning
 			}
-			findings = append(findings, f)
+			report(f)
 		}
-		return findings
 	})
 }

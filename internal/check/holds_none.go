@@ -10,8 +10,12 @@ import (
 )
 
 func noHoldRule() Rule {
-	return newRule("holds.none", diag.Error, "a hold-to-run or an emergency stop is there", func(v *view) []diag.Finding {
-		about := []diag.Subject{diag.The(diag.Holds, "")}
+	return newRule("holds.none", diag.Error, "a hold-to-run or an emergency stop is there", func(v *view, report func(diag.Finding)) {
+		tell := func(severity diag.Severity, remedy, format string, args ...any) {
+			f := at(v.Holds.Source, format, args...)
+			f.About, f.Severity, f.Remedy = []diag.Subject{diag.The(diag.Holds, "")}, severity, remedy
+			report(f)
+		}
 		run, stop := false, false
 		for _, h := range v.Holds.List {
 			run = run || h.Circuit.Kind == board.HoldToRun
@@ -19,21 +23,14 @@ func noHoldRule() Rule {
 		}
 		switch {
 		case !run && !stop:
-			f := at(v.Holds.Source, "nobody can stop the rover: the mission has neither a hold-to-run nor an emergency stop")
-			f.About = about
-			f.Remedy = "add a hold, such as {name: thumb switch, kind: hold-to-run, pin: 22, contact: normally-open, wired_to: ground, pull: up, debounce: 20 ms, stop_category: 0}"
-			return []diag.Finding{f}
+			tell(diag.Error, "add a hold, such as {name: thumb switch, kind: hold-to-run, pin: 22, contact: normally-open, wired_to: ground, pull: up, debounce: 20 ms, stop_category: 0}",
+				"nobody can stop the rover: the mission has neither a hold-to-run nor an emergency stop")
 		case !run:
-			f := at(v.Holds.Source, "the rover drives with nobody holding a switch: there is an emergency stop but no hold-to-run")
-			f.About, f.Severity = about, diag.Warning
-			f.Remedy = "keep everybody out of the reach of the rover, or add a hold-to-run"
-			return []diag.Finding{f}
+			tell(diag.Warning, "keep everybody out of the reach of the rover, or add a hold-to-run",
+				"the rover drives with nobody holding a switch: there is an emergency stop but no hold-to-run")
 		case !stop:
-			f := at(v.Holds.Source, "there is a hold-to-run but no emergency stop on the rover itself")
-			f.About, f.Severity = about, diag.Note
-			f.Remedy = "add one that breaks the drive supply, within reach of a bystander"
-			return []diag.Finding{f}
+			tell(diag.Note, "add one that breaks the drive supply, within reach of a bystander",
+				"there is a hold-to-run but no emergency stop on the rover itself")
 		}
-		return nil
 	})
 }

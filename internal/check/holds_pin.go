@@ -10,64 +10,53 @@ import (
 	"merestone/internal/board"
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
-	"merestone/internal/plan"
 )
 
 func pinRule() Rule {
-	return newRule("holds.pin", diag.Error, "the holds' pins are free, inputs, and have the pulls asked for", func(v *view) []diag.Finding {
-		var findings []diag.Finding
-		report := func(s plan.Source, remedy, format string, args ...any) {
+	return newRule("holds.pin", diag.Error, "the holds' pins are free, inputs, and have the pulls asked for", func(v *view, report func(diag.Finding)) {
+		refuse := func(s diag.Source, remedy, format string, args ...any) {
 			f := at(s, format, args...)
 			f.Remedy = remedy
-			findings = append(findings, f)
+			report(f)
 		}
 		users := map[int]int{} // holds, by the pins that they read
 		for i, h := range v.Holds.List {
 			hold := v.Subject(diag.Hold, i)
 			for _, c := range h.Circuit.Channels {
 				if other, taken := users[c.Pin]; taken {
-					report(h.Source, "give every channel a pin of its own", "%s reads %s, which %s reads already", hold, pin(c.Pin), v.Subject(diag.Hold, other))
+					refuse(h.Source, "give every channel a pin of its own", "%s reads %s, which %s reads already", hold, pin(c.Pin), v.Subject(diag.Hold, other))
 				}
 				users[c.Pin] = i
 				switch {
 				case c.Pin == v.Board.Inputs.DriveEnable:
-					report(h.Source, "use another input", "%s reads %s, which is the output drive_enable", hold, pin(c.Pin))
+					refuse(h.Source, "use another input", "%s reads %s, which is the output drive_enable", hold, pin(c.Pin))
 				case !slices.Contains(v.Board.Inputs.Pins, c.Pin):
-					report(h.Source, "use one of board.input_pins, or add the pin there if the board has it", "%s reads %s, which is not one of board.input_pins %v", hold, pin(c.Pin), v.Board.Inputs.Pins)
+					refuse(h.Source, "use one of board.input_pins, or add the pin there if the board has it", "%s reads %s, which is not one of board.input_pins %v", hold, pin(c.Pin), v.Board.Inputs.Pins)
 				}
 				if internal := c.PullOhm == 0; internal && (c.Pull == circuit.PullUp && !v.Board.Inputs.PullUp || c.Pull == circuit.PullDown && !v.Board.Inputs.PullDown) {
-					report(h.Source, "fit an external resistor and write pull_resistor, or turn the circuit the other way up", "%s relies on an internal %s, which board.pulls does not list", hold, c.Pull.String())
+					refuse(h.Source, "fit an external resistor and write pull_resistor, or turn the circuit the other way up", "%s relies on an internal %s, which board.pulls does not list", hold, c.Pull.String())
 				}
 			}
 		}
 		out := v.Board.Inputs.DriveEnable
 		if _, told := users[out]; !told && slices.Contains(v.Board.Inputs.Pins, out) {
-			report(v.Board.Inputs.Source, "take it out of board.input_pins, or correct drive_enable", "board.input_pins lists %s, which is the output drive_enable", pin(out))
+			refuse(v.Board.Inputs.Source, "take it out of board.input_pins, or correct drive_enable", "board.input_pins lists %s, which is the output drive_enable", pin(out))
 		}
-		for _, f := range v.notModelled() {
-			report(f.source, "correct what is named", "%s: %s: %s", f.of, f.key, diag.Aside(f.reason))
-		}
-		return findings
+		v.notModelled(func(s diag.Source, of diag.Subject, e *circuit.InputError) {
+			refuse(s, "correct what is named", "%s: %s: %s", of, missionKey(e.Field), diag.Aside(e.Reason))
+		})
 	})
-}
-
-// modelError is a figure that the electrical model of the holds refuses.
-type modelError struct {
-	source      plan.Source
-	of          diag.Subject
-	key, reason string
 }
 
 func pin(number int) diag.Subject { return diag.The(diag.Pin, strconv.Itoa(number)) }
 
-// notModelled lists what keeps the holds from being modelled, in the words of
-// the mission file, but for what other findings say: pins, and stop categories.
-func (v *view) notModelled() []modelError {
+// notModelled visits the figures that the electrical model of the holds refuses, but
+// for what other findings say: pins, and stop categories.
+func (v *view) notModelled(visit func(diag.Source, diag.Subject, *circuit.InputError)) {
 	all := []error{v.Holds.FaultsErr}
 	if joined, ok := v.Holds.FaultsErr.(interface{ Unwrap() []error }); ok {
 		all = joined.Unwrap()
 	}
-	var list []modelError
 	for _, err := range all {
 		var input *circuit.InputError
 		switch {
@@ -75,16 +64,15 @@ func (v *view) notModelled() []modelError {
 		case !errors.As(err, &input): // Analyse makes no other errors
 		case input.Field == "Pin" || input.Field == "Outputs":
 		case input.Circuit < 0 || input.Circuit >= len(v.Holds.List):
-			list = append(list, modelError{v.Board.Inputs.Source, diag.The(diag.Board, ""), missionKey(input.Field), input.Reason})
+			visit(v.Board.Inputs.Source, diag.The(diag.Board, ""), input)
 		default:
 			h := v.Holds.List[input.Circuit]
 			if c := h.Circuit; c.StopCategory == 2 && c.Kind == board.EmergencyStop && (input.Field == "StopCategory" || input.Field == "BreaksDriveSupply") {
 				continue
 			}
-			list = append(list, modelError{h.Source, v.Subject(diag.Hold, input.Circuit), missionKey(input.Field), input.Reason})
+			visit(h.Source, v.Subject(diag.Hold, input.Circuit), input)
 		}
 	}
-	return list
 }
 
 // missionKey is what a field of the electrical model is called in a mission.

@@ -9,8 +9,7 @@ import (
 )
 
 func singleFaultRule() Rule {
-	return newRule("holds.single-fault", diag.Warning, "which other single faults would leave the drive running", func(v *view) []diag.Finding {
-		var findings []diag.Finding
+	return newRule("holds.single-fault", diag.Warning, "which other single faults would leave the drive running", func(v *view, report func(diag.Finding)) {
 		for i, h := range v.Holds.List {
 			running, shorted := diag.List{By: "; "}, diag.List{By: "; "}
 			advice := map[bool]string{} // the first, by whether the drive is left running
@@ -52,9 +51,8 @@ func singleFaultRule() Rule {
 				{Name: "short the supply", Value: float64(n), Unit: "1"},
 				{Name: "faults tried", Value: float64(tried), Unit: "1"},
 			}
-			findings = append(findings, f)
+			report(f)
 		}
-		return findings
 	})
 }
 

@@ -12,8 +12,7 @@ import (
 // wireBreakRule makes one finding of all wires of a hold whose breaks look the same
 // to the board: they have it from one way of wiring.
 func wireBreakRule() Rule {
-	return newRule("holds.wire-break", diag.Error, "a broken wire stops the drive", func(v *view) []diag.Finding {
-		var findings []diag.Finding
+	return newRule("holds.wire-break", diag.Error, "a broken wire stops the drive", func(v *view, report func(diag.Finding)) {
 		for i, h := range v.Holds.List {
 			hold, same := v.Subject(diag.Hold, i), map[string]diag.List{}
 			var rows []circuit.Row // of each sentence the first
@@ -35,10 +34,9 @@ func wireBreakRule() Rule {
 				}
 				f.Remedy = within(row.Advice)
 				f.Numbers = []diag.Number{{Name: "faults", Value: float64(len(faults.Items)), Unit: "1"}}
-				findings = append(findings, f)
+				report(f)
 			}
 		}
-		return findings
 	})
 }
 

@@ -9,16 +9,16 @@ import (
 // compassRule: about a metre between antenna and compass cured strong
 // deceptions by the antenna's magnet; common practice, no source.
 func compassRule() Rule {
-	return newRule("magnetic.compass", diag.Warning, "the compass is away from the antenna's magnet", func(v *view) []diag.Finding {
+	return newRule("magnetic.compass", diag.Warning, "the compass is away from the antenna's magnet", func(v *view, report func(diag.Finding)) {
 		const enoughMM = 1000
 		d := v.Machine.Rover.CompassFromAntennaMM
 		if !v.Machine.Rover.HasCompass || d >= enoughMM {
-			return nil
+			return
 		}
 		f := at(v.Machine.Rover.Source, "the compass is %s from the antenna, whose magnet can deceive it; about %s is enough by rule of thumb", words.MM(d), words.MM(enoughMM))
 		f.About = []diag.Subject{diag.The(diag.Rover, "")}
 		f.Remedy = "mount them apart, and compare the compass with the bearing of a long leg, driven both ways"
 		f.Numbers = []diag.Number{metre("distance", float64(d)), metre("enough", enoughMM)}
-		return []diag.Finding{f}
+		report(f)
 	})
 }

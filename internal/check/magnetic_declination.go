@@ -9,7 +9,7 @@ import (
 )
 
 func declinationRule() Rule {
-	return newRule("magnetic.declination", diag.Note, "the magnetic declination is known and steady enough", func(v *view) []diag.Finding {
+	return newRule("magnetic.declination", diag.Note, "the magnetic declination is known and steady enough", func(v *view, report func(diag.Finding)) {
 		about := []diag.Subject{diag.The(diag.Site, "")}
 		m := v.Site.Magnetic
 		if m.Err != nil {
@@ -17,7 +17,8 @@ func declinationRule() Rule {
 			f := at(v.Site.Source, "no magnetic declination: %v", m.Err)
 			f.About, f.Severity = about, diag.Error
 			f.Remedy = "correct site.date; for later years use a version of merestone with the model of those years"
-			return []diag.Finding{f}
+			report(f)
+			return
 		}
 		d := m.Field.DeclinationDeg
 		f := at(v.Site.Source, "magnetic declination %.2f deg %s on %04d-%02d-%02d, standard deviation %.2f deg, changing by %+.2f deg a year (World Magnetic Model 2025)",
@@ -29,7 +30,7 @@ func declinationRule() Rule {
 			f.Add("; the horizontal field is only %.0f nT, near a magnetic pole", m.Field.HorizontalNT)
 			f.Remedy = "do not steer by a magnetic compass here"
 		}
-		return []diag.Finding{f}
+		report(f)
 	})
 }
 

@@ -4,12 +4,16 @@
 package check
 
 import (
+	"os"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"merestone/internal/diag"
 	"merestone/internal/plan"
+	"merestone/spec"
 )
 
 func TestOneFaultIsToldOnce(t *testing.T) {
@@ -61,4 +65,18 @@ func TestOneFaultIsToldOnce(t *testing.T) {
 			assert.ElementsMatch(t, c.want, got, "%q", said)
 		})
 	}
+}
+
+// mission reads the yard's mission file with pieces of its text replaced.
+func mission(t *testing.T, changes ...[2]string) *spec.Mission {
+	t.Helper()
+	text, err := os.ReadFile("../../examples/refused/base.yaml")
+	require.NoError(t, err)
+	for _, c := range changes {
+		require.Contains(t, string(text), c[0])
+		text = []byte(strings.Replace(string(text), c[0], c[1], 1))
+	}
+	parsed := spec.Parse("yard.yaml", text, nil)
+	require.Empty(t, parsed.Findings)
+	return parsed.Mission
 }

@@ -12,9 +12,9 @@ import (
 // conversionRule states the proved bound of the board's conversion beside what
 // degrees in single precision would have cost at this place.
 func conversionRule() Rule {
-	return newRule("precision.conversion", diag.Note, "the board's conversion of fixes is bounded", func(v *view) []diag.Finding {
+	return newRule("precision.conversion", diag.Note, "the board's conversion of fixes is bounded", func(v *view, report func(diag.Finding)) {
 		if v.Board.Tables.Conversion.BoundUM == 0 {
-			return nil // not fitted; precision.bound says why
+			return // not fitted; precision.bound says why
 		}
 		bound := float64(v.Board.Tables.Conversion.BoundUM) / 1000
 		north, east := geodesy.Float32DegreesErrorM(v.Site.Origin.Latitude, v.Site.Origin.Longitude)
@@ -31,6 +31,6 @@ func conversionRule() Rule {
 			f.Add("; that is more than a tenth of the least arrival tolerance, %s", words.MM(least))
 			f.Remedy = "move the origin to the middle of the site"
 		}
-		return []diag.Finding{f}
+		report(f)
 	})
 }

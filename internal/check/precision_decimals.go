@@ -15,7 +15,7 @@ import (
 // decimalsRule: half of the last written digit, on the ground, is how far a
 // mark can be from where it was recorded, along each axis.
 func decimalsRule() Rule {
-	return newRule("precision.decimals", diag.Warning, "marks are written finely enough for their use", func(v *view) []diag.Finding {
+	return newRule("precision.decimals", diag.Warning, "marks are written finely enough for their use", func(v *view, report func(diag.Finding)) {
 		least := map[int]int64{} // least tolerance by mark
 		for _, w := range v.Route.Waypoints {
 			if t, ok := least[w.Mark]; !ok || w.ToleranceMM < t {
@@ -47,9 +47,9 @@ func decimalsRule() Rule {
 				coarse = append(coarse, i)
 			}
 		}
-		findings := same.all("; so are %s")
+		same.report(report, "; so are %s")
 		if len(coarse) == 0 {
-			return findings
+			return
 		}
 		marks := v.Survey.Marks
 		slices.SortStableFunc(coarse, func(a, b int) int { return cmp.Compare(marks[b].Resolution, marks[a].Resolution) })
@@ -63,7 +63,7 @@ func decimalsRule() Rule {
 			}
 			f.Add("; so are %s", diag.Names(others, ", "))
 		}
-		return append(findings, f)
+		report(f)
 	})
 }
 

@@ -12,7 +12,7 @@ import (
 // comes out d·Δh/R too near, with R the Earth's radius. The rover's fixes come
 // out just so, but distances taped on the ground do not.
 func heightRule() Rule {
-	return newRule("precision.height", diag.Warning, "marks are near the origin's height", func(v *view) []diag.Finding {
+	return newRule("precision.height", diag.Warning, "marks are near the origin's height", func(v *view, report func(diag.Finding)) {
 		const tooMuchMM = 10 // common practice, no source
 		var worst diag.Finding
 		worstMM := 0.0
@@ -34,10 +34,10 @@ func heightRule() Rule {
 			worst = at(m.Source, "%s is %.1f m %s the origin and %.0f m from it, a distance that is %.0f mm %s on the ground than in the plan", v.Subject(diag.Mark, i), math.Abs(rise), where, distance/1000, mm, how)
 		}
 		if worstMM <= tooMuchMM {
-			return nil
+			return
 		}
 		worst.Remedy = "give the origin the mean height of the site"
 		worst.Numbers = []diag.Number{metre("effect", worstMM)}
-		return []diag.Finding{worst}
+		report(worst)
 	})
 }

@@ -17,7 +17,7 @@ const maskDeg = 15
 
 // skyRule makes one finding of all waypoints: among trees it is every one.
 func skyRule() Rule {
-	return newRule("site.sky", diag.Warning, "waypoints have a clear view of the sky above 15 degrees", func(v *view) []diag.Finding {
+	return newRule("site.sky", diag.Warning, "waypoints have a clear view of the sky above 15 degrees", func(v *view, report func(diag.Finding)) {
 		tall := v.tallThings()
 		var worst hiddenSky
 		var hidden []diag.Subject // the waypoints with hidden sky, each mark once
@@ -38,7 +38,7 @@ func skyRule() Rule {
 			}
 		}
 		if len(hidden) == 0 {
-			return nil
+			return
 		}
 		things := diag.List{By: ", "}
 		for _, b := range worst.by {
@@ -55,7 +55,7 @@ func skyRule() Rule {
 		}
 		f.Remedy = "drive there by hand first, at the hour of the mission, and watch the fix; move marks into the open where it is lost"
 		f.Numbers = []diag.Number{{Name: "horizon", Value: worst.horizonDeg, Unit: "deg"}, {Name: "highest", Value: worst.by[0].deg, Unit: "deg"}, {Name: "marks", Value: float64(len(told)), Unit: "1"}, {Name: "marks with hidden sky", Value: float64(len(hidden)), Unit: "1"}}
-		return []diag.Finding{f}
+		report(f)
 	})
 }
 

@@ -20,10 +20,9 @@ import (
 )
 
 func tapeRule() Rule {
-	return newRule("tape.distance", diag.Error, "taped distances agree with the coordinates", func(v *view) []diag.Finding {
+	return newRule("tape.distance", diag.Error, "taped distances agree with the coordinates", func(v *view, report func(diag.Finding)) {
 		factor := math.Sqrt2 * math.Erfinv(v.Confidence)
 		perDegree := millimetresPerDegree(v.Site.Origin.Latitude)
-		var findings []diag.Finding
 		for i, t := range v.Survey.Tapes {
 			a, b := v.Survey.Marks[t.From], v.Survey.Marks[t.To]
 			stepA := float64(a.Resolution) / float64(geodesy.Degree) * perDegree
@@ -51,8 +50,7 @@ func tapeRule() Rule {
 				f.Severity = diag.Warning
 			}
 			f.Related = []diag.Related{{At: a.At, Message: v.Subject(diag.Mark, t.From).String()}, {At: b.At, Message: v.Subject(diag.Mark, t.To).String()}}
-			findings = append(findings, f)
+			report(f)
 		}
-		return findings
 	})
 }

@@ -122,7 +122,7 @@ func (s *site) plan(t *testing.T) *plan.Plan {
 				TurnRadiusMM: s.radiusMM, CrossTrackMM: 80, HalfWidthMM: 200, HalfDiagonalMM: 321,
 			},
 		},
-		Route: plan.Route{Source: line(3), Closed: s.closed},
+		Route: plan.Route{Closed: s.closed},
 		Holds: plan.Holds{Source: line(4)},
 		Board: plan.Board{Timing: plan.Timing{LoopMS: 20, OutputDelayMS: 20, HoldMS: 80, FixMS: 220}},
 	}
@@ -186,10 +186,10 @@ func (s *site) plan(t *testing.T) *plan.Plan {
 }
 
 // refence looks at the parts of the fence anew, after they were changed.
-func refence(p *plan.Plan) { p.Fence.Fence = fence.New(p.Fence.Boundary, p.Fence.Obstacles) }
+func refence(p *plan.Plan) { p.Fence = fence.New(p.Fence.Boundary, p.Fence.Obstacles) }
 
 // ringOf makes a part of a list of vertices, whose marks it names by their number.
-func ringOf(source plan.Source, name string, vertices ...planar.Point) fence.Part {
+func ringOf(source diag.Source, name string, vertices ...planar.Point) fence.Part {
 	out := fence.Part{Source: source, Name: name, Vertices: vertices}
 	for i := range vertices {
 		out.Marks = append(out.Marks, fence.Mark{Name: fmt.Sprint(i + 1), At: entry(source.At.Line, i)})
@@ -205,8 +205,8 @@ func entry(at, i int) diag.Position {
 // line is a source, by a line number that says what it is of: 1 to 4 site,
 // receiver, route and holds; 5 base, 6 rover, 7 board; 100 marks, 200 boundary
 // and obstacles, 300 waypoints, 400 holds, 500 tapes.
-func line(n int) plan.Source {
-	return plan.Source{At: diag.Position{File: "yard.yaml", Line: n, Column: 1, Width: 1}}
+func line(n int) diag.Source {
+	return diag.Source{At: diag.Position{File: "yard.yaml", Line: n, Column: 1, Width: 1}}
 }
 
 // soundHolds are a thumb switch and a mushroom button of two channels each.

@@ -1,6 +1,10 @@
 package circuit
 
-import "merestone/internal/board"
+import (
+	"strings"
+
+	"merestone/internal/board"
+)
 
 // This file holds the words of every enumeration, in one place.
 
@@ -17,13 +21,19 @@ func (c Contact) String() string {
 	return word([]string{"normally open", "normally closed"}, int(c))
 }
 
-// String returns "ground" or "supply".
+// Word is the contact in the mission language.
+func (c Contact) Word() string { return strings.ReplaceAll(c.String(), " ", "-") }
+
+// String returns "ground" or "supply", in the mission language too.
 func (r Rail) String() string { return word([]string{"ground", "supply"}, int(r)) }
 
 // String returns "no pull", "pull-up" or "pull-down".
 func (p Pull) String() string {
 	return word([]string{"no pull", "pull-up", "pull-down"}, int(p))
 }
+
+// Word is the pull in the mission language.
+func (p Pull) Word() string { return word([]string{"none", "up", "down"}, int(p)) }
 
 // String returns "run" or "stop".
 func (d Demand) String() string { return word([]string{"run", "stop"}, int(d)) }

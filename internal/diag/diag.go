@@ -9,8 +9,9 @@
 package diag
 
 import (
+	"cmp"
 	"fmt"
-	"sort"
+	"slices"
 	"testing"
 )
 
@@ -164,19 +165,10 @@ func Sort(findings []Finding) {
 			}
 		}
 	}
-	sort.SliceStable(findings, func(i, j int) bool {
-		a, b := findings[i], findings[j]
-		switch {
-		case a.At.File != b.At.File:
-			return a.At.File < b.At.File
-		case a.At.Line != b.At.Line:
-			return a.At.Line < b.At.Line
-		case a.At.Column != b.At.Column:
-			return a.At.Column < b.At.Column
-		case a.Rule != b.Rule:
-			return a.Rule < b.Rule
-		default:
-			return a.Message() < b.Message()
+	slices.SortStableFunc(findings, func(a, b Finding) int {
+		if n := cmp.Or(cmp.Compare(a.At.File, b.At.File), cmp.Compare(a.At.Line, b.At.Line), cmp.Compare(a.At.Column, b.At.Column), cmp.Compare(a.Rule, b.Rule)); n != 0 {
+			return n
 		}
+		return cmp.Compare(a.Message(), b.Message())
 	})
 }

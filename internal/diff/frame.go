@@ -61,7 +61,7 @@ func (b *builder) inFrame(p *plan.Plan, frame geodesy.Frame) *plan.Plan {
 			obstacles[i].Vertices = cornersOf(&q, o.Marks)
 		}
 	}
-	q.Fence.Fence = fence.New(boundary, obstacles)
+	q.Fence = fence.New(boundary, obstacles)
 	q.Route.Legs = make([]plan.Leg, len(p.Route.Legs))
 	for i, l := range p.Route.Legs {
 		l.Segment = planar.Segment{A: q.Survey.Marks[q.Route.Waypoints[l.From].Mark].Point, B: q.Survey.Marks[q.Route.Waypoints[l.To].Mark].Point}

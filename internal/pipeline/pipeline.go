@@ -21,6 +21,7 @@ import (
 	"cmp"
 	"slices"
 
+	"merestone/docs"
 	"merestone/internal/check"
 	"merestone/internal/diag"
 	"merestone/internal/plan"
@@ -63,9 +64,12 @@ func (m Mission) Whole() bool { return m.Plan != nil && m.Plan.Complete() }
 // Refused says that nothing may be made of the mission.
 func (m Mission) Refused() bool { return !m.Whole() || diag.Worst(m.Findings) == diag.Error }
 
-// Rules are the rules of all stages, in the order of their ids.
+// Rules are the rules of all stages, in the order of their ids, each with its page.
 func Rules() []diag.Rule {
 	rules := slices.Concat(spec.Rules(), plan.Rules(), check.Rules())
+	for i := range rules {
+		rules[i].Help = docs.Page(string(rules[i].ID))
+	}
 	slices.SortFunc(rules, func(a, b diag.Rule) int { return cmp.Compare(a.ID, b.ID) })
 	return rules
 }

@@ -68,7 +68,6 @@ func (r *resolver) boardRover() {
 	if s := p.BaseShiftMM(); s > 0 {
 		shift = max(shift, int64(math.Ceil(2*s)))
 	}
-	told := len(r.findings)
 	table, err := guidance.NewRover(guidance.Rover{
 		CoastMM: r.small("rover.coast.distance", rover.CoastMM), CoastFromMMPerS: r.small("rover.coast.from", rover.CoastFromMMPerS),
 		// The board counts from the instant a fix holds for to the step that sees
@@ -86,7 +85,7 @@ func (r *resolver) boardRover() {
 		MaxShiftMM:       uint16(min(shift, board.MaxShiftMM)),
 		RequiredQuality:  receiver.Required,
 	})
-	if err != nil && len(r.findings) == told { // a figure that does not fit was told above
+	if err != nil {
 		r.gap("rover", "%v", err) // check reports it: fixes that are stale before the next comes
 	}
 	p.Board.Tables.Rover = table

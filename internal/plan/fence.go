@@ -11,14 +11,14 @@ import (
 
 func (r *resolver) fence() {
 	g := r.m.Geofence
-	boundary := fence.Part{Source: r.source("geofence.boundary"), HeightMM: mmOf(g.BoundaryHeight, 0), Reflects: g.BoundaryReflects}
+	boundary := fence.Part{Source: r.source("geofence.boundary"), HeightMM: or(g.BoundaryHeight, 0).MM(), Reflects: g.BoundaryReflects}
 	r.ring(&boundary, boundary.Path, g.Boundary)
 	var obstacles []fence.Part
 	for i, o := range g.Obstacles {
-		out := fence.Part{Source: r.source(fmt.Sprintf("geofence.obstacles[%d]", i)), Name: o.Name, IsCircle: len(o.Ring) == 0, HeightMM: mmOf(o.Height, 0), Reflects: o.Reflects}
+		out := fence.Part{Source: r.source(fmt.Sprintf("geofence.obstacles[%d]", i)), Name: o.Name, IsCircle: len(o.Ring) == 0, HeightMM: or(o.Height, 0).MM(), Reflects: o.Reflects}
 		if !out.IsCircle {
 			r.ring(&out, out.Path+".ring", o.Ring)
-		} else if centre, ok := r.mark(o.Centre); ok {
+		} else if centre, ok := r.byName[o.Centre]; ok {
 			out.Marks = []fence.Mark{{Number: centre, Name: o.Centre, At: r.m.Where(out.Path + ".centre")}}
 			out.Circle = planar.Circle{Centre: r.p.Survey.Marks[centre].Point, RadiusMM: o.Radius.CeilMM()}
 		} else {
@@ -26,13 +26,13 @@ func (r *resolver) fence() {
 		}
 		obstacles = append(obstacles, out)
 	}
-	r.p.Fence.Fence = fence.New(boundary, obstacles)
+	r.p.Fence = fence.New(boundary, obstacles)
 }
 
 // ring fills in the marks that are listed at a path.
 func (r *resolver) ring(to *fence.Part, path string, names []string) {
 	for i, name := range names {
-		if m, ok := r.mark(name); ok {
+		if m, ok := r.byName[name]; ok {
 			to.Marks = append(to.Marks, fence.Mark{Number: m, Name: name, At: r.m.Where(fmt.Sprintf("%s[%d]", path, i))})
 			to.Vertices = append(to.Vertices, r.p.Survey.Marks[m].Point)
 		}
@@ -53,7 +53,7 @@ func (r *resolver) domain() {
 		marks = append(marks, m.Number)
 	}
 	for _, w := range r.m.Route.Waypoints {
-		if m, ok := r.mark(w.Mark); ok {
+		if m, ok := r.byName[w.Mark]; ok {
 			marks = append(marks, m)
 		}
 	}

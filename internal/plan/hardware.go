@@ -22,16 +22,11 @@ const (
 func (r *resolver) hardware() {
 	b := r.m.Board
 	in := Inputs{
-		Source: r.source("board"), Pins: slices.Sorted(slices.Values(b.InputPins)), DriveEnable: -1,
-		PullUp: b.Pulls == nil, PullDown: b.Pulls == nil,
+		Source: r.source("board"), Pins: slices.Sorted(slices.Values(b.InputPins)), DriveEnable: or(b.DriveEnable, -1),
+		PullUp: b.Pulls == nil || slices.Contains(b.Pulls, circuit.PullUp), PullDown: b.Pulls == nil || slices.Contains(b.Pulls, circuit.PullDown),
 		Electrical: circuit.DefaultBoard(), IntegerBits: b.IntegerBits, Float: b.Float,
 	}
-	for _, pull := range b.Pulls {
-		in.PullUp = in.PullUp || pull == spec.PullUp
-		in.PullDown = in.PullDown || pull == spec.PullDown
-	}
 	if b.DriveEnable != nil {
-		in.DriveEnable = *b.DriveEnable
 		in.Electrical.Outputs = []circuit.Output{{Name: "drive_enable", Pin: *b.DriveEnable}}
 	}
 	if l := b.Logic; l != nil {
@@ -43,7 +38,7 @@ func (r *resolver) hardware() {
 	}
 	r.p.Board.Inputs = in
 
-	t := Timing{LoopMS: msOf(b.Loop, UsualLoopMS), OutputDelayMS: msOf(b.OutputDelay, UsualOutputDelayMS)}
+	t := Timing{LoopMS: or(b.Loop, UsualLoopMS*quantity.Millisecond).CeilMS(), OutputDelayMS: or(b.OutputDelay, UsualOutputDelayMS*quantity.Millisecond).CeilMS()}
 	for i, h := range r.m.Holds {
 		hold := Hold{Source: r.source(fmt.Sprintf("holds[%d]", i)), DebounceMS: h.Debounce.CeilMS(), Circuit: circuitOf(h)}
 		r.p.Holds.List = append(r.p.Holds.List, hold)
@@ -73,39 +68,14 @@ func circuitOf(h spec.Hold) circuit.Circuit {
 	}
 	if h.Second != nil {
 		c.Channels = append(c.Channels, channelOf(*h.Second))
-		c.DiscrepancyMS = msOf(h.Discrepancy, UsualDiscrepancyMS)
+		c.DiscrepancyMS = or(h.Discrepancy, UsualDiscrepancyMS*quantity.Millisecond).CeilMS()
 	}
 	return c
 }
 
 func channelOf(c spec.Channel) circuit.Channel {
-	out := circuit.Channel{Pin: c.Pin, Contact: circuit.NormallyOpen, WiredTo: circuit.Ground}
-	if c.Contact == spec.NormallyClosed {
-		out.Contact = circuit.NormallyClosed
+	return circuit.Channel{
+		Pin: c.Pin, Contact: c.Contact, WiredTo: c.WiredTo, Pull: c.Pull,
+		SeriesOhm: int64(or(c.Series, 0).Ohms()), PullOhm: int64(or(c.External, 0).Ohms()),
 	}
-	if c.WiredTo == spec.Supply {
-		out.WiredTo = circuit.Supply
-	}
-	switch c.Pull {
-	case spec.PullUp:
-		out.Pull = circuit.PullUp
-	case spec.PullDown:
-		out.Pull = circuit.PullDown
-	default:
-		out.Pull = circuit.PullNone
-	}
-	if c.Series != nil {
-		out.SeriesOhm = int64(c.Series.Ohms())
-	}
-	if c.External != nil {
-		out.PullOhm = int64(c.External.Ohms())
-	}
-	return out
-}
-
-func msOf(d *quantity.Duration, usual int64) int64 {
-	if d == nil {
-		return usual
-	}
-	return d.CeilMS()
 }

@@ -50,8 +50,8 @@ var ranged = regexp.MustCompile(`, (?:from (\S+) (\S+) to|more than (\S+) (\S+),
 
 func dimension(unit string) quantity.Dimension {
 	for _, d := range []quantity.Dimension{
-		quantity.LengthDimension(), quantity.SpeedDimension(), quantity.DurationDimension(), quantity.AngleDimension(),
-		quantity.FrequencyDimension(), quantity.VoltageDimension(), quantity.ResistanceDimension(), quantity.RatioDimension(),
+		quantity.Length(0).Dimension(), quantity.Speed(0).Dimension(), quantity.Duration(0).Dimension(), quantity.Angle(0).Dimension(),
+		quantity.Frequency(0).Dimension(), quantity.Voltage(0).Dimension(), quantity.Resistance(0).Dimension(), quantity.Ratio(0).Dimension(),
 	} {
 		if slices.Contains(d.Units(), unit) {
 			return d

@@ -21,7 +21,6 @@ import (
 	"merestone/internal/magnetic"
 	"merestone/internal/motion"
 	"merestone/internal/planar"
-	"merestone/internal/quantity"
 )
 
 // Plan is one resolved mission, grouped as its readers think.
@@ -30,13 +29,13 @@ type Plan struct {
 	Identifier string // begins the C identifiers and file names
 	Confidence float64
 
-	Site    Site    // where and when
-	Survey  Survey  // what was measured there
-	Machine Machine // what drives
-	Route   Route   // along what
-	Fence   Fence   // within what
-	Holds   Holds   // who can stop it
-	Board   Board   // what the board will hold
+	Site    Site        // where and when
+	Survey  Survey      // what was measured there
+	Machine Machine     // what drives
+	Route   Route       // along what
+	Fence   fence.Fence // within what: Boundary, Obstacles, and answers
+	Holds   Holds       // who can stop it
+	Board   Board       // what the board will hold
 
 	// Incomplete says which parts could not be resolved, and why. Emitters must
 	// not be run then; checks and diff work on what is there.
@@ -56,7 +55,7 @@ func (p *Plan) Complete() bool { return len(p.Incomplete) == 0 }
 
 // Site is the place and the day.
 type Site struct {
-	Source
+	diag.Source
 	Origin   geodesy.Geodetic // WGS 84, ellipsoidal height
 	Frame    geodesy.Frame
 	Date     time.Time // of the drive, UTC midnight
@@ -79,22 +78,15 @@ type Machine struct {
 
 // Route is the waypoints and the legs between them.
 type Route struct {
-	Source
 	Closed    bool
 	Waypoints []Waypoint
 	Legs      []Leg
 }
 
-// Fence is the ground that the rover may enter: Boundary, Obstacles, and answers.
-type Fence struct {
-	Source
-	fence.Fence
-}
-
 // Holds is the safety holds with their single-fault table; FaultsErr says why
 // there is none.
 type Holds struct {
-	Source
+	diag.Source
 	List      []Hold
 	Faults    circuit.Table
 	FaultsErr error
@@ -111,9 +103,6 @@ type Board struct {
 	Domain   guidance.Domain
 }
 
-// Source is where in the mission file something was written.
-type Source = diag.Source
-
 // Magnetic is the Earth's field by the World Magnetic Model; Err says why there
 // is none, such as a date outside the model's years.
 type Magnetic struct {
@@ -123,7 +112,7 @@ type Magnetic struct {
 
 // Mark is a ground point in the local frame.
 type Mark struct {
-	Source
+	diag.Source
 	Name       string
 	Geodetic   geodesy.Geodetic // height: its own, or the origin's
 	HasHeight  bool
@@ -134,7 +123,7 @@ type Mark struct {
 
 // Tape is a taped distance with what the coordinates say.
 type Tape struct {
-	Source
+	diag.Source
 	From, To   int // indices of Marks
 	MeasuredMM float64
 	StdMM      float64
@@ -145,7 +134,7 @@ type Tape struct {
 
 // Waypoint is a mark of the route with everything filled in.
 type Waypoint struct {
-	Source
+	diag.Source
 	// ID names it within the route: its mark, with #2 behind it at the second
 	// visit of the same mark, and so on.
 	ID          string
@@ -162,10 +151,7 @@ type Waypoint struct {
 // Leg is the straight line between two consecutive waypoints. On a closed route
 // the last leg leads back to waypoint 0.
 type Leg struct {
-	Source
-	// ID names it within the route: its Name, with #2 behind it where that leg is
-	// driven a second time, and so on.
-	ID             string
+	diag.Source
 	From, To       int    // indices of Waypoints
 	Name           string // of the marks at its ends: "A–B"
 	Segment        planar.Segment
@@ -184,7 +170,7 @@ type Leg struct {
 
 // Receiver and base, in the units of the budgets.
 type Receiver struct {
-	Source
+	diag.Source
 	FixIntervalMS, LatencyMS, StaleAfterMS int64
 	StdMM                                  float64 // at the required quality
 	FixedStdMM, FloatStdMM                 float64 // FloatStdMM 0 when not said
@@ -197,7 +183,7 @@ func (r Receiver) UsualStaleAfterMS() int64 { return r.LatencyMS + 3*r.FixInterv
 
 // Base is the base station.
 type Base struct {
-	Source
+	diag.Source
 	Mark         int // -1 when not said
 	Averaged     bool
 	AveragedForS float64
@@ -207,7 +193,7 @@ type Base struct {
 
 // Rover is the machine, in whole millimetres and milliseconds.
 type Rover struct {
-	Source
+	diag.Source
 	WidthMM, LengthMM                int64
 	CruiseMMPerS, MinimumMMPerS      int64
 	CoastFromMMPerS, CoastMM         int64
@@ -229,14 +215,14 @@ func (r Rover) Coast() motion.Coast {
 // Hold is one safety-hold circuit: as the electrical model takes it, and where
 // it was written.
 type Hold struct {
-	Source
+	diag.Source
 	Circuit    circuit.Circuit
 	DebounceMS int64
 }
 
 // Inputs is the board's side of the wiring.
 type Inputs struct {
-	Source
+	diag.Source
 	Pins        []int
 	PullUp      bool // the inputs have internal pull-ups
 	PullDown    bool
@@ -258,9 +244,10 @@ type Timing struct {
 // Metres turns whole millimetres into metres.
 func Metres(mm int64) float64 { return float64(mm) / 1000 }
 
-func mmOf(l *quantity.Length, usual int64) int64 {
-	if l == nil {
+// or is what was written, or what is usual.
+func or[T any](written *T, usual T) T {
+	if written == nil {
 		return usual
 	}
-	return l.MM()
+	return *written
 }

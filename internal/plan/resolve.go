@@ -27,8 +27,7 @@ func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 	if m.Confidence != nil {
 		r.p.Confidence = m.Confidence.Fraction()
 	}
-	r.p.Site.Source, r.p.Route.Source = r.source("site"), r.source("route")
-	r.p.Fence.Source, r.p.Holds.Source = r.source("geofence"), r.source("holds")
+	r.p.Site.Source, r.p.Holds.Source = r.source("site"), r.source("holds")
 	if !r.frame() {
 		return nil, r.findings
 	}
@@ -60,16 +59,18 @@ func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 
 // resolver carries the state of one Resolve.
 type resolver struct {
-	m        *spec.Mission
-	p        *Plan
+	m *spec.Mission
+	p *Plan
+	// byName finds marks. spec has already refused unknown names; that each is
+	// looked for keeps a plan of an unsound mission from going on with a wrong mark.
 	byName   map[string]int
 	speeds   []int64 // of the leg that ends at each waypoint
 	topSpeed int64   // the highest of cruise and any leg
 	findings []diag.Finding
 }
 
-func (r *resolver) source(path string) Source {
-	return Source{At: r.m.Where(path), Path: path}
+func (r *resolver) source(path string) diag.Source {
+	return diag.Source{At: r.m.Where(path), Path: path}
 }
 
 // fail records a finding of error severity about a part of the mission and what
@@ -131,10 +132,7 @@ func (r *resolver) marks() bool {
 				Latitude: m.Latitude.Value, Longitude: m.Longitude.Value, HeightM: r.p.Site.Origin.HeightM,
 			},
 			Resolution: max(m.Latitude.Resolution, m.Longitude.Resolution),
-			StdMM:      r.m.Receiver.Uncertainty.Fixed.Millimetres(),
-		}
-		if m.Uncertainty != nil {
-			mark.StdMM = m.Uncertainty.Millimetres()
+			StdMM:      or(m.Uncertainty, r.m.Receiver.Uncertainty.Fixed).Millimetres(),
 		}
 		local := r.p.Site.Frame.ToLocal(mark.Geodetic)
 		if m.Height != nil {
@@ -174,13 +172,6 @@ func millimetres(m float64) int64 {
 	return int64(math.Round(max(min(m, 1e9), -1e9) * 1000))
 }
 
-// mark finds a mark by name. spec has already refused unknown names; a second
-// look keeps a plan of an unsound mission from going on with a wrong mark.
-func (r *resolver) mark(name string) (int, bool) {
-	i, ok := r.byName[name]
-	return i, ok
-}
-
 func (r *resolver) base() {
 	b := r.m.Base
 	if b == nil {
@@ -188,17 +179,15 @@ func (r *resolver) base() {
 	}
 	base := Base{
 		Source: r.source("base"), Mark: -1,
-		Averaged: b.Position != spec.Entered,
-		StdMM:    b.Uncertainty.Millimetres(),
+		Averaged:     b.Position != spec.Entered,
+		AveragedForS: or(b.AveragedFor, 0).Seconds(),
+		StdMM:        b.Uncertainty.Millimetres(),
 	}
-	if i, ok := r.mark(b.Mark); ok {
+	if i, ok := r.byName[b.Mark]; ok {
 		base.Mark = i
 	}
-	if b.AveragedFor != nil {
-		base.AveragedForS = b.AveragedFor.Seconds()
-	}
 	for _, name := range b.ControlMarks {
-		if i, ok := r.mark(name); ok {
+		if i, ok := r.byName[name]; ok {
 			base.ControlMarks = append(base.ControlMarks, i)
 		}
 	}
@@ -212,10 +201,8 @@ func (r *resolver) receiver() {
 		FixIntervalMS: int64(math.Ceil(1000/in.FixRate.Hz() - 1e-9)),
 		LatencyMS:     in.Latency.CeilMS(),
 		FixedStdMM:    in.Uncertainty.Fixed.Millimetres(),
+		FloatStdMM:    or(in.Uncertainty.Float, 0).Millimetres(),
 		Required:      in.Required,
-	}
-	if in.Uncertainty.Float != nil {
-		out.FloatStdMM = in.Uncertainty.Float.Millimetres()
 	}
 	out.StdMM = out.FixedStdMM
 	if in.Required == board.QualityFloat {
@@ -233,6 +220,7 @@ func (r *resolver) receiver() {
 
 func (r *resolver) rover() {
 	in := r.m.Rover
+	antenna := or(in.Antenna, spec.Antenna{}) // above the middle
 	// The speed that the coast was measured from is rounded down: the coast from
 	// a given speed comes out longer so.
 	out := Rover{
@@ -241,22 +229,9 @@ func (r *resolver) rover() {
 		CruiseMMPerS: in.Speed.Cruise.MMPerSecond(), MinimumMMPerS: in.Speed.Minimum.MMPerSecond(),
 		CoastFromMMPerS: int64(in.Coast.From) / 1000, CoastMM: in.Coast.Distance.CeilMM(),
 		TurnRadiusMM: in.TurnRadius.CeilMM(), CrossTrackMM: in.CrossTrack.CeilMM(),
-	}
-	if in.MotorLag != nil {
-		out.MotorLagMS = in.MotorLag.CeilMS()
-	}
-	if in.Heading != nil {
-		out.HeadingStdDeg = in.Heading.Degrees()
-	}
-	if in.Tilt != nil {
-		out.TiltDeg = in.Tilt.Degrees()
-	}
-	if in.Antenna != nil {
-		out.AntennaForwardMM, out.AntennaRightMM = in.Antenna.Forward.MM(), in.Antenna.Right.MM()
-		out.AntennaHeightMM = in.Antenna.Height.CeilMM()
-	}
-	if in.Compass != nil {
-		out.HasCompass, out.CompassFromAntennaMM = true, in.Compass.FromAntenna.MM()
+		MotorLagMS: or(in.MotorLag, 0).CeilMS(), HeadingStdDeg: or(in.Heading, 0).Degrees(), TiltDeg: or(in.Tilt, 0).Degrees(),
+		AntennaForwardMM: antenna.Forward.MM(), AntennaRightMM: antenna.Right.MM(), AntennaHeightMM: antenna.Height.CeilMM(),
+		HasCompass: in.Compass != nil, CompassFromAntennaMM: or(in.Compass, spec.Compass{}).FromAntenna.MM(),
 	}
 	// The board steers the antenna, so the body is measured from there.
 	side := float64(out.WidthMM)/2 + math.Abs(float64(out.AntennaRightMM))
@@ -268,8 +243,8 @@ func (r *resolver) rover() {
 
 func (r *resolver) tapes() {
 	for i, t := range r.m.Tape {
-		from, ok1 := r.mark(t.From)
-		to, ok2 := r.mark(t.To)
+		from, ok1 := r.byName[t.From]
+		to, ok2 := r.byName[t.To]
 		if !ok1 || !ok2 {
 			continue
 		}

@@ -18,27 +18,17 @@ func (r *resolver) waypoints() {
 	r.topSpeed = r.p.Machine.Rover.CruiseMMPerS
 	for i, w := range route.Waypoints {
 		path := fmt.Sprintf("route.waypoints[%d]", i)
-		mark, ok := r.mark(w.Mark)
+		mark, ok := r.byName[w.Mark]
 		if !ok {
 			continue
 		}
-		tolerance := w.ArrivalTolerance
-		if tolerance == nil {
-			tolerance = route.ArrivalTolerance
+		speed := or(w.Speed, or(route.Speed, r.m.Rover.Speed.Cruise)).MMPerSecond()
+		waypoint := Waypoint{
+			Source: r.source(path), ID: visits.id(w.Mark), Mark: mark,
+			ToleranceMM: or(w.ArrivalTolerance, or(route.ArrivalTolerance, 0)).FloorMM(),
 		}
-		speed := r.p.Machine.Rover.CruiseMMPerS
-		if route.Speed != nil {
-			speed = route.Speed.MMPerSecond()
-		}
-		if w.Speed != nil {
-			speed = w.Speed.MMPerSecond()
-		}
-		waypoint := Waypoint{Source: r.source(path), ID: visits.id(w.Mark), Mark: mark}
-		if tolerance != nil {
-			waypoint.ToleranceMM = tolerance.FloorMM()
-		}
-		if w.Dwell != nil && (i > 0 || route.Closed) { // else nothing uses it
-			waypoint.DwellMS = w.Dwell.MS()
+		if i > 0 || route.Closed { // else nothing uses it
+			waypoint.DwellMS = or(w.Dwell, 0).MS()
 		}
 		r.p.Route.Waypoints = append(r.p.Route.Waypoints, waypoint)
 		r.speeds = append(r.speeds, speed)
@@ -55,18 +45,13 @@ func (r *resolver) legs() {
 	for i := range r.p.Route.Waypoints {
 		r.p.Route.Waypoints[i].Budget = r.p.waypointBudget(r.p.Route.Waypoints[i].Mark)
 	}
-	n, visits := len(r.p.Route.Waypoints), visits{}
-	for i := range r.p.Route.Waypoints {
-		to := i + 1
-		if to == n {
-			if !r.p.Route.Closed || n < 2 {
-				break
-			}
-			to = 0
+	n := len(r.p.Route.Waypoints)
+	for i := range n {
+		to := (i + 1) % n
+		if to == 0 && (!r.p.Route.Closed || n < 2) {
+			break
 		}
-		leg := r.leg(i, to, r.speeds[to], fence)
-		leg.ID = visits.id(leg.Name)
-		r.p.Route.Legs = append(r.p.Route.Legs, leg)
+		r.p.Route.Legs = append(r.p.Route.Legs, r.leg(i, to, r.speeds[to], fence))
 	}
 	for i := range r.p.Route.Waypoints {
 		r.turn(i)

@@ -2,10 +2,7 @@
 // be proved of the rest.
 package plan
 
-import (
-	"merestone/docs"
-	"merestone/internal/diag"
-)
+import "merestone/internal/diag"
 
 const (
 	rulePole         diag.ID = "geometry.pole"
@@ -16,14 +13,10 @@ const (
 
 // Rules documents the findings of Resolve.
 func Rules() []diag.Rule {
-	rules := []diag.Rule{
+	return []diag.Rule{
 		{ID: rulePole, Severity: diag.Error, Title: "the site is not at a pole"},
 		{ID: ruleAntimeridian, Severity: diag.Error, Title: "the site does not lie across the meridian of 180 degrees"},
 		{ID: ruleExtent, Severity: diag.Error, Title: "the site reaches at most 20 km from its origin"},
 		{ID: ruleBound, Severity: diag.Error, Title: "the board's conversion and tables can hold the site"},
 	}
-	for i := range rules {
-		rules[i].Help = docs.Page(string(rules[i].ID))
-	}
-	return rules
 }

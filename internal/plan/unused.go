@@ -6,13 +6,16 @@ package plan
 
 import (
 	"fmt"
+	"slices"
 
+	"merestone/internal/circuit"
+	"merestone/internal/diag"
 	"merestone/spec"
 )
 
 // Unused is a key without an effect, and why it has none.
 type Unused struct {
-	Source
+	diag.Source
 	Why string
 }
 
@@ -33,12 +36,7 @@ func (r *resolver) unused() {
 		driven = driven[1:]
 	}
 	own := func(list []spec.Waypoint, has func(spec.Waypoint) bool) bool {
-		for _, w := range list {
-			if !has(w) {
-				return false
-			}
-		}
-		return len(list) > 0
+		return len(list) > 0 && !slices.ContainsFunc(list, func(w spec.Waypoint) bool { return !has(w) })
 	}
 	if own(driven, func(w spec.Waypoint) bool { return w.Speed != nil }) {
 		written("route.speed", "every leg has a speed of its own")
@@ -61,10 +59,10 @@ func (r *resolver) unused() {
 		if h.Second == nil {
 			written(path+"discrepancy", "hold %s has one channel, which cannot differ from another", h.Name)
 		}
-		if h.Pull == spec.NoPull {
+		if h.Pull == circuit.PullNone {
 			written(path+"pull_resistor", "hold %s has no pull", h.Name)
 		}
-		if h.Second != nil && h.Second.Pull == spec.NoPull {
+		if h.Second != nil && h.Second.Pull == circuit.PullNone {
 			written(path+"second_channel.pull_resistor", "the second channel of hold %s has no pull", h.Name)
 		}
 	}

@@ -10,8 +10,10 @@ package quantity
 
 import (
 	"fmt"
+	"maps"
 	"math/big"
-	"sort"
+	"regexp"
+	"slices"
 	"strings"
 )
 
@@ -38,6 +40,7 @@ type (
 const (
 	Millimetre  Length     = 1_000
 	Metre       Length     = 1_000_000
+	Millisecond Duration   = 1_000_000
 	Second      Duration   = 1_000_000_000
 	MetrePerSec Speed      = 1_000_000
 	Degree      Angle      = 1_000_000_000
@@ -105,72 +108,59 @@ func (r Ratio) String() string      { return trimmed(int64(r), 4) + " %" }
 
 // Dimension says which units a value may carry.
 type Dimension struct {
-	name  string // as it is spoken of in messages: "length"
-	usual string // the unit offered when there is none: "m"
-	units map[string]*big.Rat
+	Name  string // as it is spoken of in messages: "length"
+	Usual string // the unit to suggest for a bare number: "m"
+	units units
 }
 
-// Name is the word for the dimension in messages.
-func (d Dimension) Name() string { return d.name }
-
-// Usual is the unit to suggest for a bare number.
-func (d Dimension) Usual() string { return d.usual }
+// units are what each symbol stands for, in the small unit of its dimension: a
+// numerator and a denominator.
+type units map[string][2]int64
 
 // Units lists the unit symbols accepted, in alphabetical order.
-func (d Dimension) Units() []string {
-	names := make([]string, 0, len(d.units))
-	for name := range d.units {
-		names = append(names, name)
-	}
-	sort.Strings(names)
-	return names
-}
+func (d Dimension) Units() []string { return slices.Sorted(maps.Keys(d.units)) }
 
 // The dimensions. Unit symbols are those of the SI brochure (9th edition,
 // tables 2, 4, 7 and 8), except that "deg" and "ohm" stand for ° and Ω so that
 // a mission can be typed on any keyboard.
-func LengthDimension() Dimension {
-	return dimension("length", "m", "mm", 1_000, 1, "cm", 10_000, 1, "m", 1_000_000, 1, "km", 1_000_000_000, 1)
+
+// Dimension accepts mm, cm, m and km.
+func (Length) Dimension() Dimension {
+	return Dimension{"length", "m", units{"mm": {1_000, 1}, "cm": {10_000, 1}, "m": {1_000_000, 1}, "km": {1_000_000_000, 1}}}
 }
 
-// SpeedDimension accepts m/s, mm/s, cm/s and km/h.
-func SpeedDimension() Dimension {
-	return dimension("speed", "m/s", "m/s", 1_000_000, 1, "cm/s", 10_000, 1, "mm/s", 1_000, 1, "km/h", 1_000_000_000, 3_600)
+// Dimension accepts m/s, mm/s, cm/s and km/h.
+func (Speed) Dimension() Dimension {
+	return Dimension{"speed", "m/s", units{"m/s": {1_000_000, 1}, "cm/s": {10_000, 1}, "mm/s": {1_000, 1}, "km/h": {1_000_000_000, 3_600}}}
 }
 
-// DurationDimension accepts ms, s, min and h.
-func DurationDimension() Dimension {
-	return dimension("duration", "s", "ms", 1_000_000, 1, "s", 1_000_000_000, 1, "min", 60_000_000_000, 1, "h", 3_600_000_000_000, 1)
+// Dimension accepts ms, s, min and h.
+func (Duration) Dimension() Dimension {
+	return Dimension{"duration", "s", units{"ms": {1_000_000, 1}, "s": {1_000_000_000, 1}, "min": {60_000_000_000, 1}, "h": {3_600_000_000_000, 1}}}
 }
 
-// AngleDimension accepts deg.
-func AngleDimension() Dimension { return dimension("angle", "deg", "deg", 1_000_000_000, 1) }
-
-// FrequencyDimension accepts Hz.
-func FrequencyDimension() Dimension { return dimension("frequency", "Hz", "Hz", 1_000_000, 1) }
-
-// VoltageDimension accepts V and mV.
-func VoltageDimension() Dimension {
-	return dimension("voltage", "V", "V", 1_000_000, 1, "mV", 1_000, 1)
+// Dimension accepts deg.
+func (Angle) Dimension() Dimension {
+	return Dimension{"angle", "deg", units{"deg": {1_000_000_000, 1}}}
 }
 
-// ResistanceDimension accepts ohm, kohm and Mohm.
-func ResistanceDimension() Dimension {
-	return dimension("resistance", "kohm", "ohm", 1_000, 1, "kohm", 1_000_000, 1, "Mohm", 1_000_000_000, 1)
+// Dimension accepts Hz.
+func (Frequency) Dimension() Dimension {
+	return Dimension{"frequency", "Hz", units{"Hz": {1_000_000, 1}}}
 }
 
-// RatioDimension accepts %.
-func RatioDimension() Dimension { return dimension("percentage", "%", "%", 10_000, 1) }
-
-// dimension builds a Dimension from triples of symbol, numerator, denominator.
-func dimension(name, usual string, triples ...any) Dimension {
-	d := Dimension{name: name, usual: usual, units: map[string]*big.Rat{}}
-	for i := 0; i < len(triples); i += 3 {
-		num, den := int64(triples[i+1].(int)), int64(triples[i+2].(int))
-		d.units[triples[i].(string)] = big.NewRat(num, den)
-	}
-	return d
+// Dimension accepts V and mV.
+func (Voltage) Dimension() Dimension {
+	return Dimension{"voltage", "V", units{"V": {1_000_000, 1}, "mV": {1_000, 1}}}
 }
+
+// Dimension accepts ohm, kohm and Mohm.
+func (Resistance) Dimension() Dimension {
+	return Dimension{"resistance", "kohm", units{"ohm": {1_000, 1}, "kohm": {1_000_000, 1}, "Mohm": {1_000_000_000, 1}}}
+}
+
+// Dimension accepts %.
+func (Ratio) Dimension() Dimension { return Dimension{"percentage", "%", units{"%": {10_000, 1}}} }
 
 // Fault is what was wrong with a written quantity, and what to write instead.
 type Fault struct {
@@ -191,20 +181,20 @@ func Parse(text string, d Dimension) (int64, error) {
 	number, unit := split(text)
 	if number == "" {
 		return 0, &Fault{
-			Message: fmt.Sprintf("%q is not a %s", shorten(text), d.name),
-			Remedy:  fmt.Sprintf("write a decimal number and a unit, such as 1.5 %s", d.usual),
+			Message: fmt.Sprintf("%q is not a %s", shorten(text), d.Name),
+			Remedy:  fmt.Sprintf("write a decimal number and a unit, such as 1.5 %s", d.Usual),
 		}
 	}
 	if unit == "" {
 		return 0, &Fault{
-			Message: fmt.Sprintf("%s has no unit, and a %s needs one", number, d.name),
-			Remedy:  fmt.Sprintf("write %s %s (units: %s)", number, d.usual, strings.Join(d.Units(), ", ")),
+			Message: fmt.Sprintf("%s has no unit, and a %s needs one", number, d.Name),
+			Remedy:  fmt.Sprintf("write %s %s (units: %s)", number, d.Usual, strings.Join(d.Units(), ", ")),
 		}
 	}
 	factor, ok := d.units[unit]
 	if !ok {
 		return 0, &Fault{
-			Message: fmt.Sprintf("%q is not a unit of %s", shorten(unit), d.name),
+			Message: fmt.Sprintf("%q is not a unit of %s", shorten(unit), d.Name),
 			Remedy:  fmt.Sprintf("use one of %s", strings.Join(d.Units(), ", ")),
 		}
 	}
@@ -212,9 +202,9 @@ func Parse(text string, d Dimension) (int64, error) {
 	if !ok {
 		return 0, &Fault{Message: fmt.Sprintf("%q is not a decimal number", shorten(number))}
 	}
-	value.Mul(value, factor)
+	value.Mul(value, big.NewRat(factor[0], factor[1]))
 	if value.Cmp(big.NewRat(limit, 1)) > 0 || value.Cmp(big.NewRat(-limit, 1)) < 0 {
-		return 0, &Fault{Message: fmt.Sprintf("%s is too large for a %s", shorten(text), d.name)}
+		return 0, &Fault{Message: fmt.Sprintf("%s is too large for a %s", shorten(text), d.Name)}
 	}
 	rounded := roundRat(value)
 	if rounded == 0 && value.Sign() != 0 {
@@ -228,26 +218,14 @@ func Parse(text string, d Dimension) (int64, error) {
 // no NaN or infinity, no digit grouping, at most 40 characters.
 func split(text string) (number, unit string) {
 	text = strings.TrimSpace(text)
-	end, digits, points := 0, 0, 0
-	for end < len(text) {
-		c := text[end]
-		switch {
-		case c >= '0' && c <= '9':
-			digits++
-		case c == '.':
-			points++
-		case (c == '-' || c == '+') && end == 0:
-		default:
-			goto done
-		}
-		end++
-	}
-done:
-	if digits == 0 || points > 1 || end > 40 {
+	number = plainNumber.FindString(text)
+	if len(number) > 40 || strings.Count(number, ".") > 1 || !strings.ContainsAny(number, "0123456789") {
 		return "", ""
 	}
-	return text[:end], strings.TrimSpace(text[end:])
+	return number, strings.TrimSpace(text[len(number):])
 }
+
+var plainNumber = regexp.MustCompile(`^[+-]?[0-9.]*`)
 
 func shorten(s string) string {
 	if len(s) > 40 {

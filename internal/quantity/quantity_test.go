@@ -14,24 +14,24 @@ func TestParse(t *testing.T) {
 		dim  Dimension
 		want int64
 	}{
-		{"0.42 m", LengthDimension(), 420_000},
-		{"42cm", LengthDimension(), 420_000},
-		{"  420   mm ", LengthDimension(), 420_000},
-		{"1.5 km", LengthDimension(), 1_500_000_000},
-		{"-3 m", LengthDimension(), -3_000_000},
-		{"+.5 m", LengthDimension(), 500_000},
-		{"5. m", LengthDimension(), 5_000_000},
-		{"0.6 m/s", SpeedDimension(), 600_000},
-		{"3.6 km/h", SpeedDimension(), 1_000_000},
-		{"1 km/h", SpeedDimension(), 277_778}, // 277777.7 rounds up
-		{"-1 km/h", SpeedDimension(), -277_778},
-		{"250 ms", DurationDimension(), 250_000_000},
-		{"4 h", DurationDimension(), 14_400_000_000_000},
-		{"2.5 deg", AngleDimension(), 2_500_000_000},
-		{"5 Hz", FrequencyDimension(), 5_000_000},
-		{"3.3 V", VoltageDimension(), 3_300_000},
-		{"40 kohm", ResistanceDimension(), 40_000_000},
-		{"95 %", RatioDimension(), 950_000},
+		{"0.42 m", Length(0).Dimension(), 420_000},
+		{"42cm", Length(0).Dimension(), 420_000},
+		{"  420   mm ", Length(0).Dimension(), 420_000},
+		{"1.5 km", Length(0).Dimension(), 1_500_000_000},
+		{"-3 m", Length(0).Dimension(), -3_000_000},
+		{"+.5 m", Length(0).Dimension(), 500_000},
+		{"5. m", Length(0).Dimension(), 5_000_000},
+		{"0.6 m/s", Speed(0).Dimension(), 600_000},
+		{"3.6 km/h", Speed(0).Dimension(), 1_000_000},
+		{"1 km/h", Speed(0).Dimension(), 277_778}, // 277777.7 rounds up
+		{"-1 km/h", Speed(0).Dimension(), -277_778},
+		{"250 ms", Duration(0).Dimension(), 250_000_000},
+		{"4 h", Duration(0).Dimension(), 14_400_000_000_000},
+		{"2.5 deg", Angle(0).Dimension(), 2_500_000_000},
+		{"5 Hz", Frequency(0).Dimension(), 5_000_000},
+		{"3.3 V", Voltage(0).Dimension(), 3_300_000},
+		{"40 kohm", Resistance(0).Dimension(), 40_000_000},
+		{"95 %", Ratio(0).Dimension(), 950_000},
 	} {
 		got, err := Parse(c.text, c.dim)
 		require.NoError(t, err, c.text)
@@ -52,7 +52,7 @@ func TestParseRefuses(t *testing.T) {
 		{"9999999999999 km", "9999999999999 km is too large for a length", ""},
 		{"0.0000001 m", "0.0000001 m is too small to be told from zero", ""},
 	} {
-		_, err := Parse(c.text, LengthDimension())
+		_, err := Parse(c.text, Length(0).Dimension())
 		var fault *Fault
 		require.ErrorAs(t, err, &fault, c.text)
 		assert.Equal(t, c.message, fault.Message)
@@ -89,7 +89,7 @@ func FuzzLengthString(f *testing.F) {
 		if v > limit || v < -limit {
 			return
 		}
-		got, err := Parse(Length(v).String(), LengthDimension())
+		got, err := Parse(Length(v).String(), Length(0).Dimension())
 		require.NoError(t, err)
 		require.Equal(t, v, got)
 	})
@@ -101,7 +101,7 @@ func TestMillimetresAreExact(t *testing.T) {
 	for text, mm := range map[string]float64{
 		"2.3 cm": 23, "1.001 m": 1001, "41.27 m": 41270, "0.15 mm": 0.15, "-0.009 mm": -0.009, "0.0000123 km": 12.3, "1 km": 1e6, "0 m": 0,
 	} {
-		um, err := Parse(text, LengthDimension())
+		um, err := Parse(text, Length(0).Dimension())
 		require.NoError(t, err, text)
 		assert.Equal(t, mm, Length(um).Millimetres(), text)
 	}

@@ -50,7 +50,7 @@ func converter(p *plan.Plan) Converter {
 			return local.EastM * 1000, local.NorthM * 1000, nil
 		},
 		Uncertainty: func(text string) (float64, error) {
-			v, err := quantity.Parse(text, quantity.LengthDimension())
+			v, err := quantity.Parse(text, quantity.Length(0).Dimension())
 			return quantity.Length(v).Metres() * 1000, err
 		},
 	}
