@@ -40,7 +40,7 @@ func (r *resolver) hardware() {
 	}
 	r.p.Board.Inputs = in
 
-	t := Timing{LoopMS: or(b.Loop, UsualLoopMS*millisecond).CeilMS(), OutputDelayMS: or(b.OutputDelay, UsualOutputDelayMS*quantity.Millisecond).CeilMS()}
+	t := Timing{LoopMS: or(b.Loop, UsualLoopMS*millisecond).CeilMS(), OutputDelayMS: or(b.OutputDelay, UsualOutputDelayMS*millisecond).CeilMS()}
 	for i, h := range r.m.Holds {
 		hold := Hold{Source: r.source(fmt.Sprintf("holds[%d]", i)), DebounceMS: h.Debounce.CeilMS(), Circuit: circuitOf(h)}
 		r.p.Holds.List = append(r.p.Holds.List, hold)
