@@ -17,6 +17,8 @@ const (
 	UsualLoopMS        = 20
 	UsualOutputDelayMS = 20  // a relay drops out in 10 to 20 ms
 	UsualDiscrepancyMS = 100 // two contacts of one button
+
+	millisecond = quantity.Second / 1000
 )
 
 func (r *resolver) hardware() {
@@ -38,7 +40,7 @@ func (r *resolver) hardware() {
 	}
 	r.p.Board.Inputs = in
 
-	t := Timing{LoopMS: or(b.Loop, UsualLoopMS*quantity.Millisecond).CeilMS(), OutputDelayMS: or(b.OutputDelay, UsualOutputDelayMS*quantity.Millisecond).CeilMS()}
+	t := Timing{LoopMS: or(b.Loop, UsualLoopMS*millisecond).CeilMS(), OutputDelayMS: or(b.OutputDelay, UsualOutputDelayMS*millisecond).CeilMS()}
 	for i, h := range r.m.Holds {
 		hold := Hold{Source: r.source(fmt.Sprintf("holds[%d]", i)), DebounceMS: h.Debounce.CeilMS(), Circuit: circuitOf(h)}
 		r.p.Holds.List = append(r.p.Holds.List, hold)
@@ -68,7 +70,7 @@ func circuitOf(h spec.Hold) circuit.Circuit {
 	}
 	if h.Second != nil {
 		c.Channels = append(c.Channels, channelOf(*h.Second))
-		c.DiscrepancyMS = or(h.Discrepancy, UsualDiscrepancyMS*quantity.Millisecond).CeilMS()
+		c.DiscrepancyMS = or(h.Discrepancy, UsualDiscrepancyMS*millisecond).CeilMS()
 	}
 	return c
 }
