@@ -14,8 +14,9 @@ import (
 	"merestone/internal/guidance"
 )
 
-// ReadHeader reads the tables of a data header. Of another format than this
-// version's, only the record can be read; that is an error which names it.
+// ReadHeader reads the tables of a data header. With an error, only the record is
+// given, where it could be read: tables of another format than this version's
+// cannot, nor those that do not hold together.
 func ReadHeader(text []byte) (guidance.Mission, error) {
 	all, err := definitions(text)
 	if err != nil {
@@ -41,7 +42,7 @@ func ReadHeader(text []byte) (guidance.Mission, error) {
 	}
 	m := f.mission(top.value)
 	if f.err != nil {
-		return guidance.Mission{}, fmt.Errorf("the tables of %s cannot be read: %w", top.name, f.err)
+		return guidance.Mission{Record: m.Record}, fmt.Errorf("the tables of %s cannot be read: %w", top.name, f.err)
 	}
 	return m, nil
 }
@@ -70,10 +71,11 @@ func (f *filler) members(what string, v value, n int) []value {
 func (f *filler) mission(v value) guidance.Mission {
 	var m guidance.Mission
 	top := f.members("mere_mission_t", v, 9)
-	m.Record = f.record(top[0])
+	record := f.record(top[0])
 	if f.err != nil {
 		return m
 	}
+	m.Record = record
 	if m.Record.Format != guidance.RecordFormat {
 		f.fail("they have the format %d, and this version reads format %d", m.Record.Format, guidance.RecordFormat)
 		return m
