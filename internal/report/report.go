@@ -18,29 +18,22 @@ import (
 )
 
 // Short prints site, legs, waypoints and a count of the holds' faults.
-func Short(w io.Writer, p *plan.Plan) error {
-	return short(w, &printer{p: p})
-}
+func Short(w io.Writer, p *plan.Plan) error { return write(w, printer{p: p}) }
 
-func short(w io.Writer, r *printer) error {
+// Full prints Short without a limit of rows, and then every part of every error
+// budget and the whole single-fault table.
+func Full(w io.Writer, p *plan.Plan) error { return write(w, printer{p: p, full: true}) }
+
+func write(w io.Writer, r printer) error {
 	r.site()
 	r.legs()
 	r.waypoints()
 	r.holds()
-	_, err := w.Write(r.out.Bytes())
-	return err
-}
-
-// Full prints Short, and then every part of every error budget and the whole
-// single-fault table.
-func Full(w io.Writer, p *plan.Plan) error {
-	if err := short(w, &printer{p: p, full: true}); err != nil {
-		return err
-	}
-	r := &printer{p: p, full: true}
-	r.budgets()
-	if err := r.faults(); err != nil {
-		return err
+	if r.full {
+		r.budgets()
+		if err := r.faults(); err != nil {
+			return err
+		}
 	}
 	_, err := w.Write(r.out.Bytes())
 	return err

@@ -7,6 +7,7 @@ import (
 	"bytes"
 	"debug/elf"
 	"fmt"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -81,16 +82,11 @@ func search(found []Found, data []byte, section string, address uint64) []Found 
 		if !ok {
 			continue // the text by itself, as in a tool that looks for records
 		}
-		known := false
-		for k := range found {
-			if found[k].Record == record {
-				found[k].Addresses = append(found[k].Addresses, address+uint64(at))
-				known = true
-			}
+		k := slices.IndexFunc(found, func(f Found) bool { return f.Record == record })
+		if k < 0 {
+			k, found = len(found), append(found, Found{Record: record, Section: section})
 		}
-		if !known {
-			found = append(found, Found{Record: record, Section: section, Addresses: []uint64{address + uint64(at)}})
-		}
+		found[k].Addresses = append(found[k].Addresses, address+uint64(at))
 	}
 }
 
