@@ -98,6 +98,17 @@ func TestArchitectureDrawing(t *testing.T) {
 	}
 }
 
+// What is written, compared or drawn is read from the plan alone: neither from
+// the mission file nor by checking again.
+func TestEmittersReadOnlyThePlan(t *testing.T) {
+	packages := imports(t)
+	for _, emitter := range []string{"gen", "diff", "verify", "report", "figures"} {
+		require.NotEmpty(t, packages[emitter], emitter)
+		assert.NotContains(t, packages[emitter], "spec", emitter)
+		assert.NotContains(t, packages[emitter], "check", emitter)
+	}
+}
+
 func TestArchitectureImports(t *testing.T) {
 	page, err := os.ReadFile(architecturePage)
 	require.NoError(t, err)

@@ -44,8 +44,8 @@ func newHeader(p *plan.Plan, board guidance.Mission) header {
 		Frame:     frameLines(p, board),
 		MarkTable: markTable(p), LegTable: legTable(p), SizeTable: sizeTable(board),
 		Legs: legRows(p, board), Edges: edgeRows(p, board), Circles: circleRows(p, board),
-		Nodes: numbers(board.Fence.Nodes), Lists: numbers(board.Fence.Lists),
-		Digest:     digestLines(board.Record.Digest),
+		Nodes: cells(board.Fence.Nodes, "%5du", 12), Lists: cells(board.Fence.Lists, "%5du", 12),
+		Digest:     cells(board.Record.Digest[:], "0x%02Xu", 8),
 		Conversion: memberLines(board.Conversion), Rover: memberLines(board.Rover),
 		SizeLeg: guidance.Size(guidance.Leg{}), SizeEdge: guidance.Size(guidance.Edge{}), SizeCircle: guidance.Size(guidance.FenceCircle{}), SizeHold: guidance.Size(guidance.Hold{}),
 	}
@@ -54,22 +54,6 @@ func newHeader(p *plan.Plan, board guidance.Mission) header {
 		h.Closed = 1
 	}
 	return h
-}
-
-func digestLines(d [32]byte) []string {
-	var lines []string
-	for i := 0; i < len(d); i += 8 {
-		var cells []string
-		for _, b := range d[i : i+8] {
-			cells = append(cells, fmt.Sprintf("0x%02Xu", b))
-		}
-		line := strings.Join(cells, ", ")
-		if i+8 < len(d) {
-			line += ","
-		}
-		lines = append(lines, line)
-	}
-	return lines
 }
 
 // nineDecimals writes degrees with every digit that they hold, so that points

@@ -10,7 +10,6 @@ import (
 	"merestone/internal/guidance"
 	"merestone/internal/plan"
 	"merestone/internal/words"
-	"merestone/spec"
 )
 
 // stateBytes is the size of mere_state_t at most, checked in the guidance header.
@@ -114,7 +113,7 @@ func holdRows(p *plan.Plan, b guidance.Mission) (rows, indices []string) {
 		if o.channel == 1 {
 			which = "second_hold"
 		}
-		indices = append(indices, fmt.Sprintf("%s_%s_%s = %d", p.Identifier, which, spec.Identifier(o.circuit.Name), i))
+		indices = append(indices, fmt.Sprintf("%s_%s_%s = %d", p.Identifier, which, words.Identifier(o.circuit.Name), i))
 	}
 	return initialisers(table, comments), indices
 }

@@ -3,6 +3,7 @@ package gen
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"merestone/internal/words"
@@ -36,22 +37,18 @@ func initialisers(rows [][]string, comments []string) []string {
 	return lines
 }
 
-// numbers writes numbers twelve a line, for the search structure of the fence.
-func numbers(values []uint16) []string {
-	const perLine = 12
+// cells writes numbers so many a line, with a comma behind each but the last.
+func cells[T uint8 | uint16](values []T, format string, perLine int) []string {
 	var lines []string
-	for len(values) > 0 {
-		n := min(perLine, len(values))
-		var b strings.Builder
-		b.WriteString("   ")
-		for i, v := range values[:n] {
-			fmt.Fprintf(&b, " %5du", v)
-			if i < n-1 || n < len(values) {
-				b.WriteByte(',')
-			}
+	for row := range slices.Chunk(values, perLine) {
+		var line []string
+		for _, v := range row {
+			line = append(line, fmt.Sprintf(format, v))
 		}
-		lines = append(lines, b.String())
-		values = values[n:]
+		lines = append(lines, strings.Join(line, ", ")+",")
+	}
+	if last := len(lines) - 1; last >= 0 {
+		lines[last] = strings.TrimSuffix(lines[last], ",")
 	}
 	return lines
 }

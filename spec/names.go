@@ -17,16 +17,6 @@ const (
 	maxMissionName = 48
 )
 
-// Identifier is what a name becomes within C identifiers: lower case, with an
-// underscore for every run of spaces, hyphens and underscores, and none at the
-// end ("Walnut grove-rows" becomes "walnut_grove_rows"). Of a name that Parse
-// accepts it gives letters, digits and single underscores. It may start with a
-// digit unless the name is that of a mission.
-func Identifier(name string) string {
-	fields := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return r == ' ' || r == '-' || r == '_' })
-	return strings.Join(fields, "_")
-}
-
 // nameFault says what is wrong with a name, and what to do; both are empty if it
 // is good. What names the kind of thing: "mark".
 func nameFault(what, name string, longest int) (message diag.Phrase, remedy string) {
@@ -64,7 +54,7 @@ func isNameCharacter(r rune) bool {
 // identifierFault refuses names whose C identifier belongs to the languages or
 // to the guidance header.
 func identifierFault(what, name string) (message diag.Phrase, remedy string) {
-	id := Identifier(name)
+	id := words.Identifier(name)
 	if slices.Contains(keywords, id) {
 		return diag.Say("the name %s becomes %s in C, a keyword of C or C++", quote(name), id), "add a word to it: " + name + " " + what
 	}

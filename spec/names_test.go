@@ -8,19 +8,6 @@ import (
 	"merestone/internal/words"
 )
 
-func TestIdentifier(t *testing.T) {
-	for name, want := range map[string]string{
-		"walnut-grove-rows": "walnut_grove_rows",
-		"Old Well":          "old_well",
-		"A":                 "a",
-		"a - b__c":          "a_b_c",
-		"row 7 ":            "row_7",
-		"F1":                "f1",
-	} {
-		assert.Equal(t, want, Identifier(name), name)
-	}
-}
-
 func TestNames(t *testing.T) {
 	for _, c := range []struct{ what, name, fault string }{
 		{"mark", "A", ""},

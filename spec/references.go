@@ -223,7 +223,7 @@ func (d *decoder) checkClashes(what string, names []called) {
 		if n.name == "" {
 			continue // refused already
 		}
-		id := Identifier(n.name)
+		id := words.Identifier(n.name)
 		before, clash := first[id]
 		if !clash {
 			first[id] = n

@@ -109,6 +109,19 @@ func (a app) load(path string) (pipeline.Mission, error) {
 	return pipeline.Load(s), nil
 }
 
+// sound is load for a command that makes nothing of a mission with errors. Its
+// findings are then printed, and so is what comes of that.
+func (a app) sound(path, so string) (pipeline.Mission, error) {
+	mission, err := a.load(path)
+	if err != nil || !mission.Refused() {
+		return mission, err
+	}
+	if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errColours); err != nil {
+		return mission, err
+	}
+	return mission, a.refused(mission, so)
+}
+
 // refused ends a command with what is not made of a mission.
 func (a app) refused(m pipeline.Mission, so string) error {
 	fmt.Fprintf(a.err, "%s: refused (%s); %s\n", m.Name, counted(m.Findings), so)

@@ -4,7 +4,6 @@ package cli
 import (
 	"github.com/spf13/cobra"
 
-	"merestone/internal/diag"
 	"merestone/internal/figures"
 )
 
@@ -24,15 +23,9 @@ every mission header carries. A mission with errors has none.`,
 		Args:              oneMission(),
 		ValidArgsFunction: completeFiles(missionEndings()),
 		RunE: func(_ *cobra.Command, args []string) error {
-			mission, err := a.load(args[0])
+			mission, err := a.sound(args[0], "it has no digest")
 			if err != nil {
 				return err
-			}
-			if mission.Refused() {
-				if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errColours); err != nil {
-					return err
-				}
-				return a.refused(mission, "it has no digest")
 			}
 			_, err = a.out.Write(figures.Text(mission.Plan))
 			return err

@@ -13,7 +13,6 @@ import (
 	"github.com/spf13/cobra"
 
 	"merestone/gen"
-	"merestone/internal/diag"
 	"merestone/internal/plan"
 	"merestone/internal/shift"
 )
@@ -63,15 +62,9 @@ three numbers are written as a small C header as well.`,
 }
 
 func (a app) shift(path, occupations, out string, options shift.Options) error {
-	mission, err := a.load(path)
+	mission, err := a.sound(path, "no shift is computed")
 	if err != nil {
 		return err
-	}
-	if mission.Refused() {
-		if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errColours); err != nil {
-			return err
-		}
-		return a.refused(mission, "no shift is computed")
 	}
 	p := mission.Plan
 	file, err := open(occupations)

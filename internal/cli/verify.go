@@ -30,8 +30,8 @@ in (ELF, or raw binary), and compares it with what MISSION compiles to.
 
 A header is compared byte for byte with what this version writes, and so is
 the merestone_guidance.h beside it. If they differ, the header's own tables
-are read: by another version of the tool from the same plan, or edited, or
-of another plan, with every number that differs.
+are read: by another version of the tool with the same tables or others, or
+edited, or of another plan, with every number that differs.
 
 An image is searched for the record that every header places: the digest of
 the plan, the name of the mission, the version of the tool. Without MISSION
@@ -39,7 +39,8 @@ what is found is printed, to ask what mission a board carries. Intel HEX and
 such must be turned into raw binary first.
 
 With --same-plan it is enough that the plan and its tables are the same, by
-whatever version of the tool.`,
+whatever version of the tool. A record in an image tells the plan and the
+version, not the tables; by another version, look at the header too.`,
 		Annotations: map[string]string{exitNote: `0   FILE is that of MISSION; without MISSION, a record was found
 1   it is not, or the image has no record
 2   bad usage, a file that cannot be read, or a MISSION with errors`},

@@ -62,18 +62,18 @@ func (c clearance) from(p *plan.Plan) string {
 func (b *builder) prepareClearances() {
 	b.sameFence = sameFence(b.old, b.new)
 	for side := range b.clearances {
-		legs := len(b.plan(side).Route.Legs)
-		b.clearances[side], b.worked[side] = make([]clearance, legs), make([]bool, legs)
+		b.clearances[side] = make([]*clearance, len(b.plan(side).Route.Legs))
 	}
 }
 
 // clear is the clearance of a leg of one side, worked out once.
 func (b *builder) clear(side, leg int) clearance {
-	if !b.worked[side][leg] {
+	if b.clearances[side][leg] == nil {
 		p := b.plan(side)
-		b.clearances[side][leg], b.worked[side][leg] = clearanceOf(p, p.Route.Legs[leg].Segment), true
+		c := clearanceOf(p, p.Route.Legs[leg].Segment)
+		b.clearances[side][leg] = &c
 	}
-	return b.clearances[side][leg]
+	return *b.clearances[side][leg]
 }
 
 // sameFence reports whether two fences are the same numbers; a segment then has

@@ -78,7 +78,7 @@ func TestEveryNameJudgedIsInTheTable(t *testing.T) {
 				used[d.name] = true
 			}
 		}
-		for _, call := range []string{`b.judge("`, `b.appears("`} {
+		for _, call := range []string{`b.judge("`, `b.appears("`, `b.onOneSide("`} {
 			for _, rest := range strings.Split(string(text), call)[1:] {
 				name, _, _ := strings.Cut(rest, `"`)
 				_, ok := b.more[name]

@@ -16,19 +16,24 @@ import (
 
 func (b *builder) boundary() {
 	before, after := &b.old.Fence.Boundary, &b.new.Fence.Boundary
-	was, is := corners(before, b.markIDs.oldID), corners(after, b.markIDs.newID)
 	o := order{section: fenceSection, index: -1}
-	var causes []*node
+	b.ring(key{"boundary", 0}, o, "boundary", "boundary.ground", "geofence.boundary", before, after)
+	b.ringDetails(o, "boundary", "geofence", "geofence", 0, 0)
+}
+
+// ring compares two rings: their corners, and the ground within, of which more is
+// judged as the quantity of that name.
+func (b *builder) ring(k key, o order, subject, ground, path string, before, after *fence.Part) {
+	was, is := corners(before, b.markIDs.oldID), corners(after, b.markIDs.newID)
+	causes := b.cornerCauses(was, is)
 	if !slices.Equal(was, is) {
-		c := Change{Subject: "boundary", What: "corners", Path: "geofence.boundary",
-			Before: list(cornerNames(before)), After: list(cornerNames(after))}
+		c := Change{Subject: subject, What: "corners", Before: list(cornerNames(before)), After: list(cornerNames(after)), Path: path}
 		if slices.Equal(fromLeast(was), fromLeast(is)) {
 			c.What = "corners, listed from another one or the other way"
 		}
-		causes = []*node{b.cause(key{"boundary", 0}, o, c)}
+		causes = merge(causes, []*node{b.cause(k, o, c)})
 	}
-	b.ground(o, "boundary", "boundary.ground", before, after, merge(causes, b.cornerCauses(before, after)))
-	b.ringDetails(o, "boundary", "geofence", "geofence", 0, 0)
+	b.ground(o, subject, ground, before, after, causes)
 }
 
 // corners is a ring as ids of marks.
@@ -48,13 +53,13 @@ func cornerNames(p *fence.Part) []string {
 	return out
 }
 
-// cornerCauses are the changes of the marks of a ring.
-func (b *builder) cornerCauses(before, after *fence.Part) []*node {
-	var keys []key
-	for _, id := range append(corners(before, b.markIDs.oldID), corners(after, b.markIDs.newID)...) {
+// cornerCauses are the changes of the marks of two rings, by their ids.
+func (b *builder) cornerCauses(was, is []int) []*node {
+	keys := []key{{"site.origin", 0}}
+	for _, id := range slices.Concat(was, is) {
 		keys = append(keys, key{"mark", id})
 	}
-	return b.present(append(keys, key{"site.origin", 0})...)
+	return b.present(keys...)
 }
 
 // fromLeast turns a ring to begin at its least corner and to go on to the lesser
@@ -172,18 +177,14 @@ func (b *builder) obstacles() {
 	b.obstacleIDs = match(oldNames, newNames, oldPlaces, newPlaces)
 	for id, q := range b.obstacleIDs.pairs {
 		o := order{section: fenceSection, index: q.index()}
-		switch {
-		case q.new < 0:
-			x := b.old.Fence.Obstacles[q.old]
-			o.name = x.Name
-			b.cause(key{"obstacle", id}, o, Change{Kind: b.appears("obstacle", true, false), Subject: "obstacle " + x.Name, What: "removed", Before: shape(&x), Path: x.Path})
-		case q.old < 0:
-			x := b.new.Fence.Obstacles[q.new]
-			o.name = x.Name
-			b.cause(key{"obstacle", id}, o, Change{Kind: b.appears("obstacle", false, true), Subject: "obstacle " + x.Name, What: "added", After: shape(&x), Path: x.Path})
-		default:
+		if q.both() {
 			b.obstacle(id, o, q)
+			continue
 		}
+		p, i := b.only(q)
+		x := p.Fence.Obstacles[i]
+		o.name = x.Name
+		b.onOneSide("obstacle", key{"obstacle", id}, o, q, "obstacle "+x.Name, shape(&x), x.Path)
 	}
 	if b.obstacleIDs.reordered() {
 		b.cause(key{"obstacle.order", 0}, order{section: fenceSection, index: math.MaxInt}, Change{Subject: "obstacles", What: "order in the list", Before: list(oldNames), After: list(newNames), Path: "geofence.obstacles"})
@@ -204,48 +205,34 @@ func (b *builder) obstacle(id int, o order, q pair) {
 	if before.Name != after.Name {
 		b.cause(key{"obstacle.name", id}, o, Change{Subject: "obstacle " + before.Name, What: "renamed", Before: before.Name, After: after.Name, Path: after.Path})
 	}
-	var causes []*node
 	o.rank = 1
 	switch {
 	case before.IsCircle != after.IsCircle:
-		causes = append(causes, b.cause(key{"obstacle", id}, o, Change{Subject: subject, What: "shape", Before: shape(before), After: shape(after), Path: after.Path}))
+		n := b.cause(key{"obstacle", id}, o, Change{Subject: subject, What: "shape", Before: shape(before), After: shape(after), Path: after.Path})
+		b.givesAndTakes(o, subject, "obstacle.ground", before.Covers(after), after.Covers(before), []*node{n})
 	case before.IsCircle:
+		var causes []*node
 		was, is := b.markIDs.oldID[before.Marks[0].Number], b.markIDs.newID[after.Marks[0].Number]
 		if was != is {
 			causes = append(causes, b.cause(key{"obstacle", id}, o, Change{Subject: subject, What: "centre", Before: before.Marks[0].Name, After: after.Marks[0].Name, Path: after.Path}))
 		}
 		if r, s := before.Circle.RadiusMM, after.Circle.RadiusMM; r != s {
 			o.rank = 2
-			n := b.cause(key{"obstacle", id}, o, Change{Subject: subject, What: "radius", Before: words.Millimetre.Words(float64(r)), After: words.Millimetre.Words(float64(s)), Number: number(words.Millimetre, float64(r), float64(s)), Path: after.Path})
-			causes = append(causes, n)
+			c := measured(subject, "radius", words.Millimetre, r, s)
+			c.Path = after.Path
 			if before.Circle.Centre == after.Circle.Centre {
-				n.change.Kind = b.judge("obstacle.ground", float64(r), float64(s))
-			}
-		}
-		b.circleGround(o, subject, before, after, merge(causes, b.present(key{"mark", was}, key{"mark", is}, key{"site.origin", 0})))
-	default:
-		was, is := corners(before, b.markIDs.oldID), corners(after, b.markIDs.newID)
-		if !slices.Equal(was, is) {
-			c := Change{Subject: subject, What: "corners", Before: list(cornerNames(before)), After: list(cornerNames(after)), Path: after.Path}
-			if slices.Equal(fromLeast(was), fromLeast(is)) {
-				c.What = "corners, listed from another one or the other way"
+				c.Kind = b.judge("obstacle.ground", float64(r), float64(s))
 			}
 			causes = append(causes, b.cause(key{"obstacle", id}, o, c))
 		}
-		b.ground(o, subject, "obstacle.ground", before, after, merge(causes, b.cornerCauses(before, after)))
-	}
-	if before.IsCircle != after.IsCircle {
-		b.givesAndTakes(o, subject, "obstacle.ground", before.Covers(after), after.Covers(before), causes)
+		if before.Circle.Centre != after.Circle.Centre { // else the radius has been judged
+			causes = merge(causes, b.cornerCauses([]int{was}, []int{is}))
+			b.givesAndTakes(o, subject, "obstacle.ground", !b.apart && before.Covers(after), !b.apart && after.Covers(before), causes)
+		}
+	default:
+		b.ring(key{"obstacle", id}, o, subject, "obstacle.ground", after.Path, before, after)
 	}
 	b.ringDetails(o, subject, "geofence.obstacles[]", after.Path, q.old, q.new)
-}
-
-// circleGround judges a circle whose centre is elsewhere.
-func (b *builder) circleGround(o order, subject string, before, after *fence.Part, causes []*node) {
-	if before.Circle.Centre == after.Circle.Centre {
-		return // the radius has been judged
-	}
-	b.givesAndTakes(o, subject, "obstacle.ground", !b.apart && before.Covers(after), !b.apart && after.Covers(before), causes)
 }
 
 // givesAndTakes reports ground taken in and given up without measuring it.

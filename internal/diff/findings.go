@@ -65,13 +65,13 @@ func (b *builder) things() (was, is things) {
 	was.obstacles, is.obstacles = idsOf(len(b.old.Fence.Obstacles), len(b.new.Fence.Obstacles), b.obstacleIDs.pairs)
 	was.holds, is.holds = idsOf(len(b.old.Holds.List), len(b.new.Holds.List), b.holdIDs.pairs)
 	was.legs, is.legs = idsOf(len(b.old.Route.Legs), len(b.new.Route.Legs), b.routes.legs)
-	was.waypoints, is.waypoints = idsOf(len(b.old.Route.Waypoints), len(b.new.Route.Waypoints), b.routes.kept, b.routes.moved)
+	was.waypoints, is.waypoints = idsOf(len(b.old.Route.Waypoints), len(b.new.Route.Waypoints), b.routes.both())
 	return was, is
 }
 
-func idsOf(before, after int, pairs ...[]pair) (was, is []int) {
+func idsOf(before, after int, pairs []pair) (was, is []int) {
 	was, is = slices.Repeat([]int{-1}, before), slices.Repeat([]int{-1}, after)
-	for _, q := range slices.Concat(pairs...) {
+	for _, q := range pairs {
 		if q.both() {
 			was[q.old], is[q.new] = q.new, q.new
 		}

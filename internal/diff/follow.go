@@ -6,8 +6,10 @@
 package diff
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 
 	"merestone/internal/fence"
 	"merestone/internal/plan"
@@ -56,18 +58,14 @@ func (b *builder) follow(r *routes) {
 				merge(b.present(key{"speed", q.old}), g.cut))
 		}
 	}
-	for _, pairs := range [][]pair{r.kept, r.moved} {
-		for _, q := range pairs {
-			b.waypointFollows(r, q, g)
-		}
+	for _, q := range r.both() {
+		b.waypointFollows(r, q, g)
 	}
 }
 
 // measure puts a neutral number under its causes.
 func (b *builder) measure(o order, subject, what string, u words.Unit, before, after float64, causes []*node) {
-	b.effect(o, Change{
-		Subject: subject, What: what, Before: u.Words(before), After: u.Words(after), Number: number(u, before, after),
-	}, causes)
+	b.effect(o, measured(subject, what, u, before, after), causes)
 }
 
 // markCauses are the changes of the marks of two waypoints of the new route.
@@ -158,28 +156,24 @@ func (b *builder) fenceCauses(p *plan.Plan, e fence.Edge, markIDs, obstacleIDs [
 // that differ.
 func (b *builder) standoff(q pair, g globals) {
 	before, after := b.old.Route.Legs[q.old], b.new.Route.Legs[q.new]
-	if before.Standoff.TotalMM == after.Standoff.TotalMM {
+	was, is := before.Standoff, after.Standoff
+	if was.TotalMM == is.TotalMM {
 		return
 	}
-	b.measure(b.legOrder(q, 13), "leg "+after.Name, "standoff needed", words.Millimetre, float64(before.Standoff.TotalMM), float64(after.Standoff.TotalMM),
-		b.standoffCauses(before.Standoff, after.Standoff, g, b.present(key{"route.waypoints[].arrival_tolerance", before.From + 1}), b.present(key{"speed", q.old})))
-}
-
-func (b *builder) standoffCauses(before, after plan.Standoff, g globals, tolerance, speed []*node) []*node {
 	var causes []*node
-	if before.BodyMM != after.BodyMM {
+	if was.BodyMM != is.BodyMM {
 		causes = merge(causes, g.body)
 	}
-	if before.PositionMM != after.PositionMM {
+	if was.PositionMM != is.PositionMM {
 		causes = merge(causes, g.position)
 	}
-	if before.OffLineMM != after.OffLineMM {
-		causes = merge(causes, g.crossTrack, tolerance)
+	if was.OffLineMM != is.OffLineMM {
+		causes = merge(causes, g.crossTrack, b.present(key{"route.waypoints[].arrival_tolerance", before.From + 1}))
 	}
-	if before.StoppingMM != after.StoppingMM {
-		causes = merge(causes, g.stopping, speed)
+	if was.StoppingMM != is.StoppingMM {
+		causes = merge(causes, g.stopping, b.present(key{"speed", q.old}))
 	}
-	return causes
+	b.measure(b.legOrder(q, 13), "leg "+after.Name, "standoff needed", words.Millimetre, float64(was.TotalMM), float64(is.TotalMM), causes)
 }
 
 // waypointFollows compares what follows at a waypoint that is on both routes.
@@ -265,19 +259,18 @@ func (b *builder) consequences() {
 // coast that is added as a margin.
 func (b *builder) domainCauses() []*node {
 	keys := []key{{"site.origin", 0}, {"site.origin.height", 0}, {"rover.coast.distance", 0}, {"boundary", 0}}
-	for side, p := range []*plan.Plan{b.old, b.new} {
-		ids := [][]int{b.markIDs.oldID, b.markIDs.newID}[side]
-		limit := b.outermost(p)
-		for _, m := range limit {
-			keys = append(keys, key{"mark", ids[m]})
-		}
+	for _, m := range outermost(b.old) {
+		keys = append(keys, key{"mark", b.markIDs.oldID[m]})
+	}
+	for _, m := range outermost(b.new) {
+		keys = append(keys, key{"mark", b.markIDs.newID[m]})
 	}
 	return b.present(keys...)
 }
 
 // outermost are the marks of the fence and the route that reach farthest west,
 // south, east and north.
-func (b *builder) outermost(p *plan.Plan) []int {
+func outermost(p *plan.Plan) []int {
 	var used []int
 	for _, m := range p.Fence.Marks() {
 		used = append(used, m.Number)
@@ -288,21 +281,7 @@ func (b *builder) outermost(p *plan.Plan) []int {
 	if len(used) == 0 {
 		return nil
 	}
-	limit := []int{used[0], used[0], used[0], used[0]}
-	for _, m := range used {
-		at := p.Survey.Marks[m].Point
-		if at.E < p.Survey.Marks[limit[0]].Point.E {
-			limit[0] = m
-		}
-		if at.N < p.Survey.Marks[limit[1]].Point.N {
-			limit[1] = m
-		}
-		if at.E > p.Survey.Marks[limit[2]].Point.E {
-			limit[2] = m
-		}
-		if at.N > p.Survey.Marks[limit[3]].Point.N {
-			limit[3] = m
-		}
-	}
-	return limit
+	byEast := func(m, n int) int { return cmp.Compare(p.Survey.Marks[m].Point.E, p.Survey.Marks[n].Point.E) }
+	byNorth := func(m, n int) int { return cmp.Compare(p.Survey.Marks[m].Point.N, p.Survey.Marks[n].Point.N) }
+	return []int{slices.MinFunc(used, byEast), slices.MinFunc(used, byNorth), slices.MaxFunc(used, byEast), slices.MaxFunc(used, byNorth)}
 }

@@ -26,20 +26,14 @@ func (b *builder) holds() {
 	b.holdIDs = match(oldNames, newNames, oldPlaces, newPlaces)
 	for id, q := range b.holdIDs.pairs {
 		o := order{section: holdSection, index: q.index()}
-		switch {
-		case q.new < 0:
-			h := b.old.Holds.List[q.old]
-			o.name = h.Circuit.Name
-			n := b.cause(key{"hold", id + 1}, o, Change{Kind: b.appears("hold", true, false), Subject: "hold " + o.name, What: "removed", Before: holdWords(h), Path: h.Path})
-			b.alias(key{"hold", 0}, n)
-		case q.old < 0:
-			h := b.new.Holds.List[q.new]
-			o.name = h.Circuit.Name
-			n := b.cause(key{"hold", id + 1}, o, Change{Kind: b.appears("hold", false, true), Subject: "hold " + o.name, What: "added", After: holdWords(h), Path: h.Path})
-			b.alias(key{"hold", 0}, n)
-		default:
+		if q.both() {
 			b.hold(id, o, q)
+			continue
 		}
+		p, i := b.only(q)
+		h := p.Holds.List[i]
+		o.name = h.Circuit.Name
+		b.alias(key{"hold", 0}, b.onOneSide("hold", key{"hold", id + 1}, o, q, "hold "+o.name, holdWords(h), h.Path))
 	}
 	if b.holdIDs.reordered() {
 		b.cause(key{"hold.order", 0}, order{section: holdSection, index: math.MaxInt}, Change{Subject: "holds", What: "order in the list", Before: list(oldNames), After: list(newNames), Path: "holds"})
@@ -85,20 +79,21 @@ func (b *builder) hold(id int, o order, q pair) {
 		o.name = lesser(x.Name, y.Name)
 	}
 	o.rank = 2
-	sameChannels := true
-	if n, m := len(x.Channels), len(y.Channels); n != m {
-		sameChannels = false
-		b.cause(k, o, Change{Kind: b.judge("hold.channel", float64(n), float64(m)), Subject: subject, What: "channels", Before: fmt.Sprint(n), After: fmt.Sprint(m), Number: number(words.Plain, float64(n), float64(m)), Path: path})
+	n, m := len(x.Channels), len(y.Channels)
+	if n != m {
+		c := measured(subject, "channels", words.Plain, n, m)
+		c.Kind, c.Path = b.judge("hold.channel", float64(n), float64(m)), path
+		b.cause(k, o, c)
 	}
 	for rank, f := range b.blocks["holds[]"].Figures {
 		o.rank = 3 + rank
 		second := strings.Contains(f.Key, "second_channel") || f.Key == "holds[].discrepancy"
-		if f.Apart || second && !sameChannels {
+		if f.Apart || second && n != m {
 			continue // the number of channels has been judged
 		}
-		n := b.figure(o, subject, path, f, q.old, q.new)
+		change := b.figure(o, subject, path, f, q.old, q.new)
 		if f.Unit != words.Milli && f.Key != "holds[].stop_category" { // the wiring
-			b.alias(k, n)
+			b.alias(k, change)
 		}
 	}
 }

@@ -88,62 +88,42 @@ func (b *builder) declination() {
 
 // base compares whether there is one, and its control marks.
 func (b *builder) base() {
-	before, after := b.old.Survey.Base, b.new.Survey.Base
-	if before == nil && after == nil {
-		return
+	o, there := order{section: baseSection}, pair{0, 0}
+	if b.old.Survey.Base == nil {
+		there.old = -1
 	}
-	o := order{section: baseSection}
-	n := b.causes[key{"base", 0}]
-	switch {
-	case before == nil:
-		n = b.cause(key{"base", 0}, o, Change{Kind: b.appears("base", false, true), Subject: "base", What: "added", After: "spoken of", Path: "base"})
-	case after == nil:
-		n = b.cause(key{"base", 0}, o, Change{Kind: b.appears("base", true, false), Subject: "base", What: "removed", Before: "spoken of", Path: "base"})
+	if b.new.Survey.Base == nil {
+		there.new = -1
 	}
-	b.controlMarks(o, before, after)
-	b.alias(key{"base.control_marks", 0}, n)
+	if there.old != there.new {
+		b.onOneSide("base", key{"base", 0}, o, there, "base", "spoken of", "base")
+	}
+	base := b.causes[key{"base", 0}]
+	b.controlMarks(o)
+	b.alias(key{"base.control_marks", 0}, base)
 }
 
-func (b *builder) controlMarks(o order, before, after *plan.Base) {
+// controlMarks have the ids of their marks as places, so that a renamed mark is
+// the same control mark.
+func (b *builder) controlMarks(o order) {
 	const name = "base.control_marks"
-	names := func(p *plan.Plan, base *plan.Base) []string {
-		var out []string
-		if base != nil {
-			for _, m := range base.ControlMarks {
-				out = append(out, p.Survey.Marks[m].Name)
+	marks := func(p *plan.Plan, ids []int) (names, places []string) {
+		if p.Survey.Base != nil {
+			for _, m := range p.Survey.Base.ControlMarks {
+				names = append(names, p.Survey.Marks[m].Name)
+				places = append(places, fmt.Sprint(ids[m]))
 			}
 		}
-		return out
+		return names, places
 	}
-	was, is := names(b.old, before), names(b.new, after)
-	b.ensureMarks()
-	for _, q := range match(was, is, b.markPlaces(b.old, before), b.markPlaces(b.new, after)).pairs {
-		if q.both() {
-			continue
-		}
-		c := Change{Kind: b.appears(name, q.old >= 0, q.new >= 0), Path: name}
-		o.rank = 10
-		if q.old >= 0 {
-			c.Subject, c.What, c.Before, o.name = "control mark "+was[q.old], "removed", "occupied before a drive", was[q.old]
-		} else {
-			c.Subject, c.What, c.After, o.name = "control mark "+is[q.new], "added", "occupied before a drive", is[q.new]
-		}
-		b.cause(key{name, 0}, o, c)
-	}
-}
-
-// markPlaces gives control marks the ids of their marks as places, so that a
-// renamed mark is the same control mark.
-func (b *builder) markPlaces(p *plan.Plan, base *plan.Base) []string {
-	var out []string
-	if base != nil {
-		for _, m := range base.ControlMarks {
-			if p == b.old {
-				out = append(out, fmt.Sprint(b.markIDs.oldID[m]))
-			} else {
-				out = append(out, fmt.Sprint(b.markIDs.newID[m]))
-			}
+	was, oldPlaces := marks(b.old, b.markIDs.oldID)
+	is, newPlaces := marks(b.new, b.markIDs.newID)
+	o.rank = 10
+	for _, q := range match(was, is, oldPlaces, newPlaces).pairs {
+		if !q.both() {
+			p, i := b.only(q)
+			o.name = p.Survey.Marks[p.Survey.Base.ControlMarks[i]].Name
+			b.onOneSide(name, key{name, 0}, o, q, "control mark "+o.name, "occupied before a drive", name)
 		}
 	}
-	return out
 }

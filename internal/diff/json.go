@@ -16,7 +16,6 @@
 package diff
 
 import (
-	"bytes"
 	"encoding/json"
 	"io"
 
@@ -25,11 +24,10 @@ import (
 
 // WriteJSON writes a result for a program.
 func WriteJSON(w io.Writer, r Result) error {
-	var out bytes.Buffer
-	e := json.NewEncoder(&out)
+	e := json.NewEncoder(w)
 	e.SetEscapeHTML(false)
 	e.SetIndent("", "  ")
-	err := e.Encode(struct {
+	return e.Encode(struct {
 		Tool    string         `json:"tool"`
 		Version string         `json:"version"`
 		Old     Side           `json:"old"`
@@ -41,9 +39,4 @@ func WriteJSON(w io.Writer, r Result) error {
 		map[string]int{"loosens": r.Count(Loosens), "neutral": r.Count(Neutral), "tightens": r.Count(Tightens)},
 		r.Changes,
 	})
-	if err != nil {
-		return err
-	}
-	_, err = w.Write(out.Bytes())
-	return err
 }

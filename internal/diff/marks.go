@@ -10,12 +10,9 @@ import (
 	"merestone/internal/words"
 )
 
-// ensureMarks matches the marks of both plans, once. A mark is at the same place
-// when its coordinates are the same to the nanodegree (0.1 mm).
-func (b *builder) ensureMarks() {
-	if b.markIDs.pairs != nil {
-		return
-	}
+// marks matches the marks of both plans. A mark is at the same place when its
+// coordinates are the same to the nanodegree (0.1 mm).
+func (b *builder) marks() {
 	names := func(p *plan.Plan) (names, places []string) {
 		for _, m := range p.Survey.Marks {
 			names = append(names, m.Name)
@@ -26,24 +23,16 @@ func (b *builder) ensureMarks() {
 	oldNames, oldPlaces := names(b.old)
 	newNames, newPlaces := names(b.new)
 	b.markIDs = match(oldNames, newNames, oldPlaces, newPlaces)
-}
-
-func (b *builder) marks() {
-	b.ensureMarks()
 	for id, q := range b.markIDs.pairs {
 		o := order{section: markSection, index: q.index()}
-		switch {
-		case q.new < 0:
-			m := b.old.Survey.Marks[q.old]
-			o.name = m.Name
-			b.cause(key{"mark", id}, o, Change{Kind: b.appears("mark", true, false), Subject: "mark " + m.Name, What: "removed", Before: coordinates(m.Geodetic), Path: m.Path})
-		case q.old < 0:
-			m := b.new.Survey.Marks[q.new]
-			o.name = m.Name
-			b.cause(key{"mark", id}, o, Change{Kind: b.appears("mark", false, true), Subject: "mark " + m.Name, What: "added", After: coordinates(m.Geodetic), Path: m.Path})
-		default:
+		if q.both() {
 			b.mark(id, o, q)
+			continue
 		}
+		p, i := b.only(q)
+		m := p.Survey.Marks[i]
+		o.name = m.Name
+		b.onOneSide("mark", key{"mark", id}, o, q, "mark "+m.Name, coordinates(m.Geodetic), m.Path)
 	}
 }
 
@@ -95,23 +84,18 @@ func (b *builder) tapes() {
 		return out
 	}
 	was, is := names(b.old, b.markIDs.oldID), names(b.new, b.markIDs.newID)
-	for _, q := range match(was, is, make([]string, len(was)), make([]string, len(is))).pairs {
+	for id, q := range match(was, is, make([]string, len(was)), make([]string, len(is))).pairs {
 		o := order{section: tapeSection, index: q.index()}
-		switch {
-		case q.new < 0:
-			t := b.old.Survey.Tapes[q.old]
-			o.name = tapeName(b.old, t)
-			b.cause(key{"tape", q.old}, o, Change{Kind: b.appears("tape", true, false), Subject: o.name, What: "removed", Before: words.Millimetre.Words(t.MeasuredMM), Path: t.Path})
-		case q.old < 0:
-			t := b.new.Survey.Tapes[q.new]
-			o.name = tapeName(b.new, t)
-			b.cause(key{"tape", -1 - q.new}, o, Change{Kind: b.appears("tape", false, true), Subject: o.name, What: "added", After: words.Millimetre.Words(t.MeasuredMM), Path: t.Path})
-		default:
-			after := b.new.Survey.Tapes[q.new]
-			for rank, f := range b.blocks["tape[]"].Figures {
-				o.rank = rank
-				b.figure(o, tapeName(b.new, after), after.Path, f, q.old, q.new)
-			}
+		p, i := b.only(q)
+		t := p.Survey.Tapes[i]
+		if !q.both() {
+			o.name = tapeName(p, t)
+			b.onOneSide("tape", key{"tape", id}, o, q, o.name, words.Millimetre.Words(t.MeasuredMM), t.Path)
+			continue
+		}
+		for rank, f := range b.blocks["tape[]"].Figures {
+			o.rank = rank
+			b.figure(o, tapeName(p, t), t.Path, f, q.old, q.new)
 		}
 	}
 }

@@ -78,8 +78,16 @@ func TestClearance(t *testing.T) {
 			return planar.Point{E: rapid.Int64Range(0, 57_000).Draw(t, name+" east"), N: rapid.Int64Range(-10_000, 64_000).Draw(t, name+" north")}
 		}
 		s := planar.Segment{A: point("from"), B: point("to")}
-		if rapid.Bool().Draw(t, "short") {
-			s.B = planar.Point{E: s.A.E + rapid.Int64Range(-3000, 3000).Draw(t, "e"), N: s.A.N + rapid.Int64Range(-3000, 3000).Draw(t, "n")}
+		beside := func(p planar.Point, name string) planar.Point {
+			return planar.Point{E: p.E + rapid.Int64Range(-3000, 3000).Draw(t, name+" east"), N: p.N + rapid.Int64Range(-3000, 3000).Draw(t, name+" north")}
+		}
+		switch rapid.IntRange(0, 2).Draw(t, "kind") {
+		case 1:
+			s.B = beside(s.A, "short")
+		case 2:
+			tree := rapid.SampledFrom(m.plan.Fence.Obstacles[1:]).Draw(t, "tree") // the first is no circle
+			s.A = beside(tree.Circle.Centre, "by it")
+			s.B = beside(s.A, "short")
 		}
 		c := clearanceOf(m.plan, s)
 		require.True(t, c.known)

@@ -5,6 +5,7 @@ package diff
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"merestone/internal/plan"
 	"merestone/internal/words"
@@ -21,6 +22,9 @@ type routes struct {
 	legs           []pair // legs on both
 	oldLeg, newLeg []bool // legs that are on both
 }
+
+// both are the pairs of waypoints that are on both routes.
+func (r *routes) both() []pair { return slices.Concat(r.kept, r.moved) }
 
 func (b *builder) route() {
 	b.prepareClearances()
@@ -61,12 +65,12 @@ func (b *builder) order(r *routes) {
 	if r.reversed {
 		b.cause(key{"route.reversed", 0}, order{section: routeSection, index: -1, rank: 1}, Change{
 			Subject: "route", What: "driven the other way",
-			Before: list(waypointNames(b.old, 0, len(b.old.Route.Waypoints))), After: list(waypointNames(b.new, 0, len(b.new.Route.Waypoints))), Path: "route.waypoints",
+			Before: list(waypointNames(b.old, b.old.Route.Waypoints)), After: list(waypointNames(b.new, b.new.Route.Waypoints)), Path: "route.waypoints",
 		})
 		return
 	}
 	moved := b.movedWaypoints(r)
-	widest := [2]int64{b.widest(b.old, nil), b.widest(b.new, nil)}
+	widest := [2]int64{widest(b.old.Route.Waypoints), widest(b.new.Route.Waypoints)}
 	r.gaps = make([][]*node, 0, len(r.kept)+1)
 	last := pair{-1, -1}
 	for _, p := range append(r.kept[:len(r.kept):len(r.kept)], pair{len(b.old.Route.Waypoints), len(b.new.Route.Waypoints)}) {
@@ -85,9 +89,8 @@ func (b *builder) movedWaypoints(r *routes) [2]map[int]*node {
 			n++
 		}
 		first := r.moved[i]
-		name := b.new.Survey.Marks[b.new.Route.Waypoints[first.new].Mark].Name
-		node := b.cause(key{"route.order", i}, order{section: routeSection, index: first.index(), name: lesser(b.old.Survey.Marks[b.old.Route.Waypoints[first.old].Mark].Name, name)}, Change{
-			Subject: plural("waypoint", waypointNames(b.new, first.new, first.new+n)), What: "order",
+		node := b.cause(key{"route.order", i}, order{section: routeSection, index: first.index(), name: lesser(waypointName(b.old, first.old), waypointName(b.new, first.new))}, Change{
+			Subject: plural("waypoint", waypointNames(b.new, b.new.Route.Waypoints[first.new:first.new+n])), What: "order",
 			Before: between(b.old, first.old-1, first.old+n), After: between(b.new, first.new-1, first.new+n), Path: b.new.Route.Waypoints[first.new].Path,
 		})
 		for k := range n {
@@ -125,14 +128,7 @@ func (b *builder) gap(r *routes, moved [2]map[int]*node, widest [2]int64, from, 
 	if len(gone)+len(come) == 0 {
 		return merge(here)
 	}
-	names := func(p *plan.Plan, at []int) []string {
-		out := make([]string, len(at))
-		for k, i := range at {
-			out[k] = p.Survey.Marks[p.Route.Waypoints[i].Mark].Name
-		}
-		return out
-	}
-	was, is := names(b.old, gone), names(b.new, come)
+	was, is := waypointNames(b.old, pick(b.old.Route.Waypoints, gone)), waypointNames(b.new, pick(b.new.Route.Waypoints, come))
 	o := order{section: routeSection, index: min(from.old, from.new) + 1}
 	c := Change{Kind: b.appears("waypoint", len(gone) > 0, len(come) > 0)}
 	switch {
@@ -148,19 +144,14 @@ func (b *builder) gap(r *routes, moved [2]map[int]*node, widest [2]int64, from, 
 		o.name = lesser(was[0], is[0])
 	}
 	n := b.cause(key{"route.gap", from.old + 1}, o, c)
-	b.tolerances(n, widest, gone, come)
+	b.tolerances(n, widest, pick(b.old.Route.Waypoints, gone), pick(b.new.Route.Waypoints, come))
 	return merge(append(here, n))
 }
 
-// widest is the widest arrival tolerance of the waypoints named, of all for nil.
-func (b *builder) widest(p *plan.Plan, at []int) (mm int64) {
-	if at == nil {
-		for _, w := range p.Route.Waypoints {
-			mm = max(mm, w.ToleranceMM)
-		}
-	}
-	for _, i := range at {
-		mm = max(mm, p.Route.Waypoints[i].ToleranceMM)
+// widest is the widest arrival tolerance.
+func widest(waypoints []plan.Waypoint) (mm int64) {
+	for _, w := range waypoints {
+		mm = max(mm, w.ToleranceMM)
 	}
 	return mm
 }
@@ -169,39 +160,30 @@ func (b *builder) widest(p *plan.Plan, at []int) (mm int64) {
 // went against the widest that came. Where none went, those that came are
 // compared with the whole of the old route, and are wider or are nothing to
 // speak of.
-func (b *builder) tolerances(n *node, widest [2]int64, gone, come []int) {
-	var before, after int64
+func (b *builder) tolerances(n *node, ofAll [2]int64, gone, come []plan.Waypoint) {
+	before, after := widest(gone), widest(come)
 	switch {
 	case len(gone) == 0:
-		after = b.widest(b.new, come)
-		before = min(after, widest[0])
+		before = min(after, ofAll[0])
 	case len(come) == 0:
-		before = b.widest(b.old, gone)
-		after = min(before, widest[1])
-	default:
-		before, after = b.widest(b.old, gone), b.widest(b.new, come)
+		after = min(before, ofAll[1])
 	}
-	if before == after {
-		return
+	if before != after {
+		c := measured(n.change.Subject, "widest arrival tolerance", words.Millimetre, before, after)
+		c.Kind = b.judge("route.waypoints[].arrival_tolerance", float64(before), float64(after))
+		b.effect(order{section: routeSection, index: -1, rank: 8}, c, []*node{n})
 	}
-	b.effect(order{section: routeSection, index: -1, rank: 8}, Change{
-		Kind: b.judge("route.waypoints[].arrival_tolerance", float64(before), float64(after)), Subject: n.change.Subject, What: "widest arrival tolerance",
-		Before: words.Millimetre.Words(float64(before)), After: words.Millimetre.Words(float64(after)), Number: number(words.Millimetre, float64(before), float64(after)),
-	}, []*node{n})
 }
 
 // waypoints compares those that are on both routes.
 func (b *builder) waypoints(r *routes) {
-	for _, pairs := range [][]pair{r.kept, r.moved} {
-		for _, q := range pairs {
-			before, after := b.old.Route.Waypoints[q.old], b.new.Route.Waypoints[q.new]
-			mark := b.new.Survey.Marks[after.Mark].Name
-			o := order{section: routeSection, index: q.index(), name: lesser(b.old.Survey.Marks[before.Mark].Name, mark)}
-			for rank, f := range b.blocks["route.waypoints[]"].Figures {
-				o.rank = 1 + rank
-				if !f.Apart {
-					b.alias(key{f.Key, q.old + 1}, b.figure(o, "waypoint "+mark, after.Path, f, q.old, q.new)) // 0 is any waypoint's
-				}
+	for _, q := range r.both() {
+		mark := waypointName(b.new, q.new)
+		o := order{section: routeSection, index: q.index(), name: lesser(waypointName(b.old, q.old), mark)}
+		for rank, f := range b.blocks["route.waypoints[]"].Figures {
+			o.rank = 1 + rank
+			if !f.Apart {
+				b.alias(key{f.Key, q.old + 1}, b.figure(o, "waypoint "+mark, b.new.Route.Waypoints[q.new].Path, f, q.old, q.new)) // 0 is any waypoint's
 			}
 		}
 	}
@@ -210,14 +192,9 @@ func (b *builder) waypoints(r *routes) {
 // matchLegs finds the legs that are on both routes: those between the same two
 // visits.
 func (b *builder) matchLegs(r *routes) {
-	toNew := make([]int, len(b.old.Route.Waypoints))
-	for i := range toNew {
-		toNew[i] = -1
-	}
-	for _, pairs := range [][]pair{r.kept, r.moved} {
-		for _, q := range pairs {
-			toNew[q.old] = q.new
-		}
+	toNew := slices.Repeat([]int{-1}, len(b.old.Route.Waypoints))
+	for _, q := range r.both() {
+		toNew[q.old] = q.new
 	}
 	ends := make(map[[2]int]int, len(b.new.Route.Legs))
 	for j, l := range b.new.Route.Legs {
@@ -246,17 +223,13 @@ func (b *builder) speeds(r *routes) {
 		if before.SpeedMMPerS == after.SpeedMMPerS {
 			continue
 		}
-		c := Change{
-			Kind: b.judge("route.waypoints[].speed", float64(before.SpeedMMPerS), float64(after.SpeedMMPerS)), Subject: "leg " + after.Name, What: "speed",
-			Before: words.PerSecond.Words(float64(before.SpeedMMPerS)), After: words.PerSecond.Words(float64(after.SpeedMMPerS)),
-			Number: number(words.PerSecond, float64(before.SpeedMMPerS), float64(after.SpeedMMPerS)), Path: after.Path,
-		}
-		o := b.legOrder(q, 3)
+		c := measured("leg "+after.Name, "speed", words.PerSecond, before.SpeedMMPerS, after.SpeedMMPerS)
+		c.Kind, c.Path = b.judge("route.waypoints[].speed", float64(before.SpeedMMPerS), float64(after.SpeedMMPerS)), after.Path
 		var causes []*node
 		if before.SpeedMMPerS == b.old.Machine.Rover.CruiseMMPerS && after.SpeedMMPerS == b.new.Machine.Rover.CruiseMMPerS {
 			causes = b.present(key{"rover.speed.cruise", 0})
 		}
-		n := b.effect(o, c, causes)
+		n := b.effect(b.legOrder(q, 3), c, causes)
 		if len(causes) > 0 {
 			n = causes[0]
 		}
@@ -265,14 +238,10 @@ func (b *builder) speeds(r *routes) {
 }
 
 func (b *builder) legOrder(q pair, rank int) order {
-	o := order{section: routeSection, index: q.index(), rank: rank}
-	switch {
-	case q.old < 0:
-		o.name = b.new.Route.Legs[q.new].Name
-	case q.new < 0:
-		o.name = b.old.Route.Legs[q.old].Name
-	default:
-		o.name = lesser(b.old.Route.Legs[q.old].Name, b.new.Route.Legs[q.new].Name)
+	p, i := b.only(q)
+	o := order{section: routeSection, index: q.index(), name: p.Route.Legs[i].Name, rank: rank}
+	if q.both() {
+		o.name = lesser(b.old.Route.Legs[q.old].Name, o.name)
 	}
 	return o
 }
@@ -300,16 +269,14 @@ func (b *builder) otherLegs(r *routes) {
 		if !r.oldLeg[i] {
 			causes := b.legCauses(r.oldGap, r.gaps, l)
 			b.effect(b.legOrder(pair{i, -1}, 4), Change{Subject: "leg " + l.Name, What: "removed", Before: legWords(l, b.clear(0, i))}, causes)
-			g := under(causes)
-			g.gone = append(g.gone, i)
+			under(causes).gone = append(under(causes).gone, i)
 		}
 	}
 	for j, l := range b.new.Route.Legs {
 		if !r.newLeg[j] {
 			causes := b.legCauses(r.newGap, r.gaps, l)
 			b.effect(b.legOrder(pair{-1, j}, 4), Change{Subject: "leg " + l.Name, What: "added", After: legWords(l, b.clear(1, j)), Path: l.Path}, causes)
-			g := under(causes)
-			g.come = append(g.come, j)
+			under(causes).come = append(under(causes).come, j)
 		}
 	}
 	for _, n := range inOrder {
@@ -350,15 +317,11 @@ func (b *builder) judgeLegs(n *node, g *replaced) {
 		causes = []*node{n}
 	}
 	before, after := b.least(0, g.gone), b.least(1, g.come)
-	if len(g.gone) == 0 {
-		if before = b.least(0, nil); lessClear(before, after) {
-			before = after
-		}
+	if len(g.gone) == 0 && lessClear(before, after) {
+		before = after
 	}
-	if len(g.come) == 0 {
-		if after = b.least(1, nil); lessClear(after, before) {
-			after = before
-		}
+	if len(g.come) == 0 && lessClear(after, before) {
+		after = before
 	}
 	if before.known && after.known && before.mm != after.mm {
 		b.effect(o, Change{
@@ -366,19 +329,18 @@ func (b *builder) judgeLegs(n *node, g *replaced) {
 			Before: before.words(), After: after.words(), Number: clearanceNumber(before, after),
 		}, causes)
 	}
-	was, is := b.fastest(b.old, g.gone), b.fastest(b.new, g.come)
+	was, is := fastest(b.old, g.gone), fastest(b.new, g.come)
 	if len(g.gone) == 0 {
-		was = min(is, b.fastest(b.old, nil))
+		was = min(is, was)
 	}
 	if len(g.come) == 0 {
-		is = min(was, b.fastest(b.new, nil))
+		is = min(was, is)
 	}
 	if was != is {
 		o.rank = 6
-		b.effect(o, Change{
-			Kind: b.judge("route.waypoints[].speed", float64(was), float64(is)), Subject: subject, What: "highest speed",
-			Before: words.PerSecond.Words(float64(was)), After: words.PerSecond.Words(float64(is)), Number: number(words.PerSecond, float64(was), float64(is)),
-		}, causes)
+		c := measured(subject, "highest speed", words.PerSecond, was, is)
+		c.Kind = b.judge("route.waypoints[].speed", float64(was), float64(is))
+		b.effect(o, c, causes)
 	}
 }
 
@@ -395,34 +357,31 @@ func clearanceNumber(before, after clearance) *Number {
 // least is the least clearance of the legs named, of all for nil.
 func (b *builder) least(side int, legs []int) clearance {
 	least := clearance{known: true, mm: math.MaxInt64}
-	take := func(i int) {
+	for _, i := range orAll(b.plan(side), legs) {
 		if c := b.clear(side, i); !c.known || least.known && c.mm < least.mm {
 			least = c
 		}
-	}
-	if legs == nil {
-		for i := range b.plan(side).Route.Legs {
-			take(i)
-		}
-	}
-	for _, i := range legs {
-		take(i)
 	}
 	least.known = least.known && least.mm != math.MaxInt64
 	return least
 }
 
 // fastest is the highest speed of the legs named, of all for nil.
-func (b *builder) fastest(p *plan.Plan, legs []int) (v int64) {
-	if legs == nil {
-		for _, l := range p.Route.Legs {
-			v = max(v, l.SpeedMMPerS)
-		}
-	}
-	for _, i := range legs {
+func fastest(p *plan.Plan, legs []int) (v int64) {
+	for _, i := range orAll(p, legs) {
 		v = max(v, p.Route.Legs[i].SpeedMMPerS)
 	}
 	return v
+}
+
+// orAll are the legs named, all of the route for nil.
+func orAll(p *plan.Plan, legs []int) []int {
+	if legs == nil {
+		for i := range p.Route.Legs {
+			legs = append(legs, i)
+		}
+	}
+	return legs
 }
 
 // total is the length of the whole route, where legs came or went.
@@ -433,29 +392,31 @@ func (b *builder) total(causes []*node) {
 		}
 		return math.Round(mm)
 	}
-	before, after := length(b.old), length(b.new)
-	if before == after {
-		return
+	if before, after := length(b.old), length(b.new); before != after {
+		known := merge(slices.DeleteFunc(causes, func(n *node) bool { return n == nil }))
+		b.measure(order{section: routeSection, index: math.MaxInt, rank: 9}, "route", "length", words.Millimetre, before, after, known)
 	}
-	var known []*node
-	for _, n := range causes {
-		if n != nil {
-			known = merge(known, []*node{n})
-		}
-	}
-	b.effect(order{section: routeSection, index: math.MaxInt, rank: 9}, Change{
-		Subject: "route", What: "length", Before: words.Millimetre.Words(before), After: words.Millimetre.Words(after), Number: number(words.Millimetre, before, after),
-	}, known)
 }
 
 func legWords(l plan.Leg, c clearance) string {
 	return fmt.Sprintf("%s on %s at %s, clearance %s", words.Millimetre.Words(math.Round(l.LengthMM)), bearing(l.BearingDeg), words.PerSecond.Words(float64(l.SpeedMMPerS)), c.words())
 }
 
-func waypointNames(p *plan.Plan, from, to int) []string {
-	var out []string
-	for i := from; i < to; i++ {
-		out = append(out, p.Survey.Marks[p.Route.Waypoints[i].Mark].Name)
+func waypointNames(p *plan.Plan, waypoints []plan.Waypoint) []string {
+	out := make([]string, len(waypoints))
+	for i, w := range waypoints {
+		out[i] = p.Survey.Marks[w.Mark].Name
+	}
+	return out
+}
+
+func waypointName(p *plan.Plan, i int) string { return p.Survey.Marks[p.Route.Waypoints[i].Mark].Name }
+
+// pick takes the things of a list that are numbered.
+func pick[T any](list []T, at []int) []T {
+	out := make([]T, len(at))
+	for k, i := range at {
+		out[k] = list[i]
 	}
 	return out
 }
@@ -463,17 +424,16 @@ func waypointNames(p *plan.Plan, from, to int) []string {
 // between says where on a route something is, by the waypoints before and after
 // it.
 func between(p *plan.Plan, before, after int) string {
-	name := func(i int) string { return p.Survey.Marks[p.Route.Waypoints[i].Mark].Name }
 	n := len(p.Route.Waypoints)
 	switch {
 	case before < 0 && after >= n:
 		return "as the whole route"
 	case before < 0:
-		return "at the start, before " + name(after)
+		return "at the start, before " + waypointName(p, after)
 	case after >= n:
-		return "at the end, after " + name(before)
+		return "at the end, after " + waypointName(p, before)
 	default:
-		return "between " + name(before) + " and " + name(after)
+		return "between " + waypointName(p, before) + " and " + waypointName(p, after)
 	}
 }
 

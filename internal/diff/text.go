@@ -5,6 +5,7 @@ package diff
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"io"
 	"math"
@@ -72,21 +73,14 @@ func kindWord(k Kind) string {
 
 // heading says what was compared and what came out.
 func heading(r Result) string {
-	name := r.New.Mission
-	if name == "" {
-		name = r.Old.Mission
-	}
-	if name == "" {
-		name = "mission"
-	}
+	name := cmp.Or(r.New.Mission, r.Old.Mission, "mission")
 	if r.Old.Name != "" || r.New.Name != "" {
 		name += ", " + r.Old.Name + " → " + r.New.Name
 	}
 	if r.Same() {
 		return name + ": no difference"
 	}
-	loosens, tightens, neutral := r.Count(Loosens), r.Count(Tightens), r.Count(Neutral)
-	return fmt.Sprintf("%s: %d loosen, %d tighten, %d neutral", name, loosens, tightens, neutral)
+	return fmt.Sprintf("%s: %d loosen, %d tighten, %d neutral", name, r.Count(Loosens), r.Count(Tightens), r.Count(Neutral))
 }
 
 // remarks are what a reader must know of the comparison itself.
@@ -112,7 +106,6 @@ type group struct {
 	subjects []string
 	least    float64 // of the numbers after, where they differ
 	most     float64
-	numbers  int
 	uneven   bool // not all have the same before and after
 }
 
@@ -169,7 +162,6 @@ func grouped(changes []Change) []*group {
 		g.subjects = append(g.subjects, c.Subject)
 		g.uneven = g.uneven || c.Before != g.change.Before || c.After != g.change.After
 		if c.Number != nil {
-			g.numbers++
 			if math.Abs(c.Number.Delta) > math.Abs(g.most) {
 				// The one that changes most stands for all.
 				g.most, g.change = c.Number.Delta, c
@@ -202,7 +194,7 @@ func (g *group) sentence() string {
 		for i, s := range g.subjects {
 			names[i] = strings.TrimPrefix(s, noun+" ")
 		}
-		c.Subject = noun + "s " + list(names)
+		c.Subject = plural(noun, names)
 		return sentence(c)
 	}
 }

@@ -75,8 +75,7 @@ type builder struct {
 	obstacleIDs pairing
 	holdIDs     pairing
 	routes      *routes
-	clearances  [2][]clearance // of the legs of old and new, where worked out
-	worked      [2][]bool
+	clearances  [2][]*clearance // of the legs of old and new, where worked out
 	sameFence   bool
 	apart       bool // the two sites are too far from each other for one frame
 }
@@ -101,9 +100,7 @@ func (b *builder) plan(side int) *plan.Plan { return [2]*plan.Plan{b.old, b.new}
 func (b *builder) cause(k key, o order, c Change) *node {
 	n := &node{change: c, order: o}
 	b.nodes = append(b.nodes, n)
-	if first := b.causes[k]; first == nil || o.compare(first.order) < 0 {
-		b.causes[k] = n
-	}
+	b.alias(k, n)
 	return n
 }
 
@@ -121,12 +118,29 @@ func (b *builder) alias(k key, n *node) {
 func (b *builder) present(keys ...key) []*node {
 	var found []*node
 	for _, k := range keys {
-		if n := b.causes[k]; n != nil && !slices.Contains(found, n) {
+		if n := b.causes[k]; n != nil {
 			found = append(found, n)
 		}
 	}
-	slices.SortStableFunc(found, func(a, b *node) int { return a.order.compare(b.order) })
-	return found
+	return merge(found)
+}
+
+// onOneSide records a thing that only one of the missions has: one more of the
+// named quantity, or one less.
+func (b *builder) onOneSide(name string, k key, o order, q pair, subject, said, path string) *node {
+	c := Change{Kind: b.appears(name, q.old >= 0, q.new >= 0), Subject: subject, What: "added", After: said, Path: path}
+	if q.new < 0 {
+		c.What, c.Before, c.After = "removed", said, ""
+	}
+	return b.cause(k, o, c)
+}
+
+// only is the plan that has a thing of one side, and its index there.
+func (b *builder) only(q pair) (*plan.Plan, int) {
+	if q.new < 0 {
+		return b.old, q.old
+	}
+	return b.new, q.new
 }
 
 // maxAlso is how many further causes an effect names.
@@ -154,11 +168,9 @@ func (b *builder) effect(o order, c Change, causes []*node) *node {
 // merge joins sorted lists of causes.
 func merge(lists ...[]*node) []*node {
 	var all []*node
-	for _, list := range lists {
-		for _, n := range list {
-			if !slices.Contains(all, n) {
-				all = append(all, n)
-			}
+	for _, n := range slices.Concat(lists...) {
+		if !slices.Contains(all, n) {
+			all = append(all, n)
 		}
 	}
 	slices.SortStableFunc(all, func(a, b *node) int { return a.order.compare(b.order) })

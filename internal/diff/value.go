@@ -14,6 +14,12 @@ func number(u words.Unit, before, after float64) *Number {
 	return &Number{Before: u.Shown(before), After: u.Shown(after), Delta: words.Round(u.Shown(after-before), 9), Unit: u.Name}
 }
 
+// measured is a change of a number that is kept in a unit, in words as well.
+func measured[T int | int64 | float64](subject, what string, u words.Unit, before, after T) Change {
+	x, y := float64(before), float64(after)
+	return Change{Subject: subject, What: what, Before: u.Words(x), After: u.Words(y), Number: number(u, x, y)}
+}
+
 // bearing writes a bearing as surveyors do, in three figures.
 func bearing(deg float64) string {
 	return fmt.Sprintf("%03d deg", int(math.Round(deg))%360)

@@ -74,6 +74,14 @@ func list(key, noun string, figures []Figure, items func(p *plan.Plan) []Item) B
 	return Block{key, noun, figures, items}
 }
 
+func itemsOf[T any](list []T, name func(T) string) []Item {
+	items := make([]Item, len(list))
+	for i, thing := range list {
+		items[i] = Item{name(thing), i}
+	}
+	return items
+}
+
 // The makers of figures. What is usual is a kept value where it is a constant.
 
 type getter[T any] func(p *plan.Plan, i int) T
@@ -266,14 +274,7 @@ func markFigures() []Figure {
 }
 
 func markItems(p *plan.Plan) []Item {
-	items := make([]Item, len(p.Survey.Marks))
-	for i, m := range p.Survey.Marks {
-		items[i] = Item{m.Name, i}
-	}
-	return sorted(items)
-}
-
-func sorted(items []Item) []Item {
+	items := itemsOf(p.Survey.Marks, func(m plan.Mark) string { return m.Name })
 	slices.SortStableFunc(items, func(a, b Item) int { return strings.Compare(a.Name, b.Name) })
 	return items
 }
@@ -291,11 +292,10 @@ func tapeFigures() []Figure {
 // tapeItems are named by the marks at both ends, the lesser first, since a tape
 // has no direction; tapes between the same marks by what they read.
 func tapeItems(p *plan.Plan) []Item {
-	items := make([]Item, len(p.Survey.Tapes))
-	for i, t := range p.Survey.Tapes {
+	items := itemsOf(p.Survey.Tapes, func(t plan.Tape) string {
 		from, to := p.Survey.Marks[t.From].Name, p.Survey.Marks[t.To].Name
-		items[i] = Item{min(from, to) + "–" + max(from, to), i}
-	}
+		return min(from, to) + "–" + max(from, to)
+	})
 	slices.SortStableFunc(items, func(a, b Item) int {
 		s, t := p.Survey.Tapes[a.Index], p.Survey.Tapes[b.Index]
 		return cmp.Or(strings.Compare(a.Name, b.Name), cmp.Compare(s.MeasuredMM, t.MeasuredMM), cmp.Compare(s.StdMM, t.StdMM))
@@ -317,11 +317,7 @@ func waypointFigures() []Figure {
 }
 
 func waypointItems(p *plan.Plan) []Item {
-	items := make([]Item, len(p.Route.Waypoints))
-	for i, w := range p.Route.Waypoints {
-		items[i] = Item{w.ID, i}
-	}
-	return items
+	return itemsOf(p.Route.Waypoints, func(w plan.Waypoint) string { return w.ID })
 }
 
 // ringFigures are those of the boundary (index -1) and of an obstacle's ring.
@@ -354,11 +350,7 @@ func obstacleFigures() []Figure {
 }
 
 func obstacleItems(p *plan.Plan) []Item {
-	items := make([]Item, len(p.Fence.Obstacles))
-	for i, o := range p.Fence.Obstacles {
-		items[i] = Item{o.Name, i}
-	}
-	return items
+	return itemsOf(p.Fence.Obstacles, func(o fence.Part) string { return o.Name })
 }
 
 func holdFigures() []Figure {
@@ -385,20 +377,8 @@ func channelFigures(key, what string, channel int) []Figure {
 	say := func(get func(c circuit.Channel) fmt.Stringer) getter[string] {
 		return func(p *plan.Plan, i int) string { return written(get(p.Holds.List[i].Circuit.Channels[channel])) }
 	}
-	// A resistor of 0 ohm stands for none.
 	resistor := func(name, said string, get func(c circuit.Channel) int64) Figure {
-		f := number(key+"."+name, what+said, words.Ohm, Neutral, byFaults, of(get))
-		value := f.get
-		f.get = func(p *plan.Plan, i int) Value {
-			if !there(p, i) {
-				return Value{}
-			}
-			if v := value(p, i); v.Number > 0 {
-				return v
-			}
-			return Value{}
-		}
-		return f
+		return number(key+"."+name, what+said, words.Ohm, Neutral, byFaults, of(get)).unless(0).onlyIf(there) // 0 ohm stands for none
 	}
 	return []Figure{
 		number(key+".pin", what+"pin", words.Plain, Neutral, byFaults, of(func(c circuit.Channel) int64 { return int64(c.Pin) })).onlyIf(there),
@@ -419,11 +399,7 @@ func written(w fmt.Stringer) string {
 }
 
 func holdItems(p *plan.Plan) []Item {
-	items := make([]Item, len(p.Holds.List))
-	for i, h := range p.Holds.List {
-		items[i] = Item{h.Circuit.Name, i}
-	}
-	return items
+	return itemsOf(p.Holds.List, func(h plan.Hold) string { return h.Circuit.Name })
 }
 
 func boardFigures() []Figure {

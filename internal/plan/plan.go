@@ -78,6 +78,7 @@ type Machine struct {
 
 // Route is the waypoints and the legs between them.
 type Route struct {
+	diag.Source
 	Closed    bool
 	Waypoints []Waypoint
 	Legs      []Leg
@@ -152,6 +153,9 @@ type Waypoint struct {
 // the last leg leads back to waypoint 0.
 type Leg struct {
 	diag.Source
+	// ID names it within the route: its Name, with #2 behind it where that leg is
+	// driven a second time, and so on.
+	ID             string
 	From, To       int    // indices of Waypoints
 	Name           string // of the marks at its ends: "A–B"
 	Segment        planar.Segment

@@ -12,6 +12,7 @@ import (
 	"merestone/internal/geodesy"
 	"merestone/internal/magnetic"
 	"merestone/internal/planar"
+	"merestone/internal/words"
 	"merestone/spec"
 )
 
@@ -23,11 +24,11 @@ const UsualConfidence = 0.95
 // frame to resolve it in; it is not Complete when the findings hold errors.
 // Defaults are those of the reference table in the README.
 func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
-	r := resolver{m: m, p: &Plan{Mission: m.Name, Identifier: spec.Identifier(m.Name), Confidence: UsualConfidence}}
+	r := resolver{m: m, p: &Plan{Mission: m.Name, Identifier: words.Identifier(m.Name), Confidence: UsualConfidence}}
 	if m.Confidence != nil {
 		r.p.Confidence = m.Confidence.Fraction()
 	}
-	r.p.Site.Source, r.p.Holds.Source = r.source("site"), r.source("holds")
+	r.p.Site.Source, r.p.Route.Source, r.p.Holds.Source = r.source("site"), r.source("route"), r.source("holds")
 	if !r.frame() {
 		return nil, r.findings
 	}

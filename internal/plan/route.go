@@ -45,13 +45,15 @@ func (r *resolver) legs() {
 	for i := range r.p.Route.Waypoints {
 		r.p.Route.Waypoints[i].Budget = r.p.waypointBudget(r.p.Route.Waypoints[i].Mark)
 	}
-	n := len(r.p.Route.Waypoints)
+	n, visits := len(r.p.Route.Waypoints), visits{}
 	for i := range n {
 		to := (i + 1) % n
 		if to == 0 && (!r.p.Route.Closed || n < 2) {
 			break
 		}
-		r.p.Route.Legs = append(r.p.Route.Legs, r.leg(i, to, r.speeds[to], fence))
+		leg := r.leg(i, to, r.speeds[to], fence)
+		leg.ID = visits.id(leg.Name)
+		r.p.Route.Legs = append(r.p.Route.Legs, leg)
 	}
 	for i := range r.p.Route.Waypoints {
 		r.turn(i)

@@ -40,7 +40,6 @@ type (
 const (
 	Millimetre  Length     = 1_000
 	Metre       Length     = 1_000_000
-	Millisecond Duration   = 1_000_000
 	Second      Duration   = 1_000_000_000
 	MetrePerSec Speed      = 1_000_000
 	Degree      Angle      = 1_000_000_000

@@ -18,29 +18,22 @@ import (
 )
 
 // Short prints site, legs, waypoints and a count of the holds' faults.
-func Short(w io.Writer, p *plan.Plan) error {
-	return short(w, &printer{p: p})
-}
+func Short(w io.Writer, p *plan.Plan) error { return write(w, printer{p: p}) }
 
-func short(w io.Writer, r *printer) error {
+// Full prints Short without a limit of rows, and then every part of every error
+// budget and the whole single-fault table.
+func Full(w io.Writer, p *plan.Plan) error { return write(w, printer{p: p, full: true}) }
+
+func write(w io.Writer, r printer) error {
 	r.site()
 	r.legs()
 	r.waypoints()
 	r.holds()
-	_, err := w.Write(r.out.Bytes())
-	return err
-}
-
-// Full prints Short, and then every part of every error budget and the whole
-// single-fault table.
-func Full(w io.Writer, p *plan.Plan) error {
-	if err := short(w, &printer{p: p, full: true}); err != nil {
-		return err
-	}
-	r := &printer{p: p, full: true}
-	r.budgets()
-	if err := r.faults(); err != nil {
-		return err
+	if r.full {
+		r.budgets()
+		if err := r.faults(); err != nil {
+			return err
+		}
 	}
 	_, err := w.Write(r.out.Bytes())
 	return err
@@ -106,7 +99,7 @@ func (r *printer) legs() {
 		if p.Site.Magnetic.Err == nil {
 			compass = fmt.Sprintf("%.1f", p.Site.Magnetic.Field.MagneticBearingDeg(l.TrueAzimuthDeg))
 		}
-		rows = append(rows, []string{l.Name, fmt.Sprintf("%.3f", l.GroundM), fmt.Sprintf("%.2f", l.TrueAzimuthDeg), compass,
+		rows = append(rows, []string{l.ID, fmt.Sprintf("%.3f", l.GroundM), fmt.Sprintf("%.2f", l.TrueAzimuthDeg), compass,
 			metres2(l.SpeedMMPerS), metres2(l.Stopping.TotalMM), metres2(l.Standoff.TotalMM)})
 	}
 	r.rows(rows, "legs")
@@ -119,7 +112,7 @@ func (r *printer) waypoints() {
 	rows := [][]string{{"waypoint", "tolerance m", "position m", "timing m", "coast m", "steering m", "closest m", "cut m", "speed m/s", "highest m/s"}}
 	for i, w := range p.Route.Waypoints {
 		in := p.Arriving(i)
-		row := []string{p.Survey.Marks[w.Mark].Name, metres2(w.ToleranceMM), metres3(w.Budget.TotalMM)}
+		row := []string{w.ID, metres2(w.ToleranceMM), metres3(w.Budget.TotalMM)}
 		if in == nil {
 			row = append(row, "-", "-", "-", "-", "-", "-", "-")
 		} else {

@@ -4,6 +4,7 @@ package source
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -108,14 +109,8 @@ func revisionOpener(rev, mission string) spec.Opener {
 // revisionRange reads REV1..REV2, where an empty one is HEAD, or REV1...REV2, which
 // begins where the two parted.
 func revisionRange(text string) (from, to string, err error) {
-	head := func(s string) string {
-		if s == "" {
-			return "HEAD"
-		}
-		return s
-	}
 	if a, b, ok := strings.Cut(text, "..."); ok {
-		a, b = head(a), head(b)
+		a, b = cmp.Or(a, "HEAD"), cmp.Or(b, "HEAD")
 		if strings.HasPrefix(a, "-") || strings.HasPrefix(b, "-") {
 			return "", "", fmt.Errorf("%q is not a range of revisions", text)
 		}
@@ -126,7 +121,7 @@ func revisionRange(text string) (from, to string, err error) {
 	if !ok {
 		return "", "", fmt.Errorf("%q is not a range of revisions; write REV1..REV2", text)
 	}
-	return head(a), head(b), nil
+	return cmp.Or(a, "HEAD"), cmp.Or(b, "HEAD"), nil
 }
 
 // holding finds a revision in which the file has the contents with this hash,

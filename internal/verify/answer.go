@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"merestone/gen"
+	"merestone/internal/guidance"
 	"merestone/internal/plan"
 )
 
@@ -103,6 +104,9 @@ func (a *Answer) records(found []Found, q Question) error {
 		if err != nil {
 			return err
 		}
+		if f.Record.Tool != q.Tool && r.Verdict != OtherPlan {
+			a.Remarks = append(a.Remarks, fmt.Sprintf("the image is by version %s, this is %s: whether its tables are the same, its record does not say", f.Record.Tool, q.Tool))
+		}
 		if r.Verdict >= worst {
 			worst = r.Verdict
 			a.Differences = append(a.Differences, r.Differences...)
@@ -120,12 +124,13 @@ func (a *Answer) header(q Question) error {
 	}
 	if r.Unreadable != nil {
 		a.Remarks = append(a.Remarks, r.Unreadable.Error())
-	} else {
+	}
+	if r.Header != (guidance.Record{}) {
 		a.tell(Found{Record: r.Header})
 	}
 	a.Differences = append(a.Differences, r.Differences...)
 	a.judge(r.Verdict, q)
-	if r.Verdict == OtherTool {
+	if r.Verdict == OtherTool || r.Verdict == OtherTables {
 		a.Remarks = append(a.Remarks, fmt.Sprintf("the header is by version %s, this is %s", r.Header.Tool, r.Mission.Tool))
 	}
 	// Tables and functions are one work: another guidance header is another drive.

@@ -9,6 +9,7 @@ package verify
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -45,12 +46,7 @@ func definitions(text []byte) ([]definition, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &reader{}
-	for _, t := range all {
-		if t[0] != '#' {
-			r.tokens = append(r.tokens, t)
-		}
-	}
+	r := &reader{tokens: slices.DeleteFunc(all, isDirective)}
 	var found []definition
 	for r.more() {
 		if !r.take("static") {
@@ -80,19 +76,12 @@ func definitions(text []byte) ([]definition, error) {
 	return found, nil
 }
 
-// code is a text without its comments and its layout, for comparison.
-func code(text []byte) ([]string, error) { return tokenise(string(text)) }
-
 // directives are the preprocessor's lines of a text.
 func directives(tokens []string) []string {
-	var lines []string
-	for _, t := range tokens {
-		if t[0] == '#' {
-			lines = append(lines, t)
-		}
-	}
-	return lines
+	return slices.DeleteFunc(slices.Clone(tokens), func(t string) bool { return !isDirective(t) })
 }
+
+func isDirective(token string) bool { return token[0] == '#' }
 
 // enumerators reads the constants of all enums of the form NAME = NUMBER.
 func enumerators(tokens []string) map[string]int64 {
@@ -232,11 +221,7 @@ func (r *reader) value(depth int) (value, error) {
 		return r.listOf(depth)
 	case t[0] == '"':
 		return value{kind: textValue, text: t[1:]}, nil
-	case t == "(" || t == "-" || t[0] >= '0' && t[0] <= '9':
-		r.at--
-		n, err := r.sum(depth)
-		return value{kind: numberValue, number: n}, err
-	case t == "INT64_C":
+	case t == "(" || t == "-" || t == "INT64_C" || t[0] >= '0' && t[0] <= '9':
 		r.at--
 		n, err := r.sum(depth)
 		return value{kind: numberValue, number: n}, err

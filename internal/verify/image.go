@@ -7,6 +7,7 @@ import (
 	"bytes"
 	"debug/elf"
 	"fmt"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -48,22 +49,21 @@ func Records(data []byte) ([]Found, error) {
 	}
 	defer file.Close()
 	var found []Found
-	if len(file.Sections) > 0 {
-		for _, s := range file.Sections {
-			if s.Type != elf.SHT_PROGBITS || s.Flags&elf.SHF_ALLOC == 0 || s.Offset >= uint64(len(data)) {
-				continue
-			}
-			end := min(s.Offset+s.FileSize, uint64(len(data)))
-			found = search(found, data[s.Offset:max(end, s.Offset)], s.Name, s.Addr)
+	look := func(name string, offset, size, address uint64) {
+		if offset < uint64(len(data)) {
+			end := min(offset+size, uint64(len(data)))
+			found = search(found, data[offset:max(end, offset)], name, address)
 		}
-		return found, nil
 	}
-	for _, p := range file.Progs { // stripped of its section table
-		if p.Type != elf.PT_LOAD || p.Off >= uint64(len(data)) {
-			continue
+	for _, s := range file.Sections {
+		if s.Type == elf.SHT_PROGBITS && s.Flags&elf.SHF_ALLOC != 0 {
+			look(s.Name, s.Offset, s.FileSize, s.Addr)
 		}
-		end := min(p.Off+p.Filesz, uint64(len(data)))
-		found = search(found, data[p.Off:max(end, p.Off)], "", p.Vaddr)
+	}
+	for _, p := range file.Progs {
+		if len(file.Sections) == 0 && p.Type == elf.PT_LOAD { // stripped of its section table
+			look("", p.Off, p.Filesz, p.Vaddr)
+		}
 	}
 	return found, nil
 }
@@ -81,16 +81,11 @@ func search(found []Found, data []byte, section string, address uint64) []Found 
 		if !ok {
 			continue // the text by itself, as in a tool that looks for records
 		}
-		known := false
-		for k := range found {
-			if found[k].Record == record {
-				found[k].Addresses = append(found[k].Addresses, address+uint64(at))
-				known = true
-			}
+		k := slices.IndexFunc(found, func(f Found) bool { return f.Record == record })
+		if k < 0 {
+			k, found = len(found), append(found, Found{Record: record, Section: section})
 		}
-		if !known {
-			found = append(found, Found{Record: record, Section: section, Addresses: []uint64{address + uint64(at)}})
-		}
+		found[k].Addresses = append(found[k].Addresses, address+uint64(at))
 	}
 }
 

@@ -9,13 +9,15 @@ import (
 	"fmt"
 	"math"
 	"reflect"
+	"slices"
 
 	"merestone/internal/board"
 	"merestone/internal/guidance"
 )
 
-// ReadHeader reads the tables of a data header. Of another format than this
-// version's, only the record can be read; that is an error which names it.
+// ReadHeader reads the tables of a data header. With an error, only the record is
+// given, where it could be read: tables of another format than this version's
+// cannot, nor those that do not hold together.
 func ReadHeader(text []byte) (guidance.Mission, error) {
 	all, err := definitions(text)
 	if err != nil {
@@ -41,7 +43,7 @@ func ReadHeader(text []byte) (guidance.Mission, error) {
 	}
 	m := f.mission(top.value)
 	if f.err != nil {
-		return guidance.Mission{}, fmt.Errorf("the tables of %s cannot be read: %w", top.name, f.err)
+		return guidance.Mission{Record: m.Record}, fmt.Errorf("the tables of %s cannot be read: %w", top.name, f.err)
 	}
 	return m, nil
 }
@@ -70,10 +72,11 @@ func (f *filler) members(what string, v value, n int) []value {
 func (f *filler) mission(v value) guidance.Mission {
 	var m guidance.Mission
 	top := f.members("mere_mission_t", v, 9)
-	m.Record = f.record(top[0])
+	record := f.record(top[0])
 	if f.err != nil {
 		return m
 	}
+	m.Record = record
 	if m.Record.Format != guidance.RecordFormat {
 		f.fail("they have the format %d, and this version reads format %d", m.Record.Format, guidance.RecordFormat)
 		return m
@@ -118,17 +121,14 @@ func (f *filler) fence(t *guidance.FenceTable, v value) {
 		return out
 	}
 	t.Nodes, t.Lists = word("node", f.table(cells[2])), word("list", f.table(cells[3]))
-	t.WestMM = int32(f.number("west_mm", cells[4], math.MinInt32, math.MaxInt32))
-	t.SouthMM = int32(f.number("south_mm", cells[5], math.MinInt32, math.MaxInt32))
 	f.count("edge_count", cells[6], len(t.Edges))
 	f.count("circle_count", cells[7], len(t.Circles))
 	f.count("node_count", cells[8], len(t.Nodes))
 	f.count("list_count", cells[9], len(t.Lists))
-	t.RootLog2 = uint8(f.number("root_log2", cells[10], 0, math.MaxUint8))
-	t.ListLog2 = uint8(f.number("list_log2", cells[11], 0, math.MaxUint8))
-	t.MarginUnitMM = uint16(f.number("margin_unit_mm", cells[12], 0, math.MaxUint16))
-	t.ExactWithinMM = uint16(f.number("exact_within_mm", cells[13], 0, math.MaxUint16))
-	t.SlackMM = uint16(f.number("slack_mm", cells[14], 0, math.MaxUint16))
+	fields := reflect.ValueOf(t).Elem()
+	for i, cell := range slices.Concat(cells[4:6], cells[10:]) { // the counts stand between them
+		f.field(guidance.MemberName(fields.Type().Field(4+i).Name), fields.Field(4+i), cell)
+	}
 }
 
 // rows reads a table of structs.

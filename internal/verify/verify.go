@@ -2,9 +2,10 @@
 // that of a mission.
 //
 // A header that is the same byte for byte is what this version compiles the
-// mission to. If it is not, its own tables are read back and compared: the
-// header may be by another version of the tool from the same plan, may have been
-// edited, or may be of another plan, and then every number that differs is
+// mission to. If it is not, its own tables are read back and compared. The digest
+// is of what the mission says, whatever version of the tool computed the tables:
+// a header of the same mission can have other tables because it was edited, or
+// because another version computed them otherwise. Every number that differs is
 // named. An image is searched for the record that every data header places.
 //
 //	answer.go   what is asked of a file, and the answer
@@ -38,7 +39,11 @@ const (
 	// OtherText: the same plan, tables and tool, but other comments, which can
 	// have figures that the tables do not have, or another layout.
 	OtherText
-	// Edited: it names the plan's digest, but its tables are not the plan's, or
+	// OtherTables: of the same mission by another version of the tool, with other
+	// tables or other code around them. That version computed them otherwise, or
+	// somebody edited them: the header cannot tell.
+	OtherTables
+	// Edited: it names this version and the plan's digest, but its tables are not the plan's, or
 	// there is other code around them.
 	Edited
 	// OtherPlan: of another plan.
@@ -54,6 +59,8 @@ func (v Verdict) String() string {
 		return "the same plan, by another version of the tool"
 	case OtherText:
 		return "the same plan and tables, other comments or layout"
+	case OtherTables:
+		return "the same mission, other tables or code: by another version of the tool, or edited; compile again"
 	case Edited:
 		return "edited: the digest is the plan's, the contents are not"
 	default:
@@ -75,7 +82,7 @@ type Difference struct {
 type Report struct {
 	Verdict     Verdict
 	Guidance    []byte          // what the guidance header beside a header must be
-	Header      guidance.Record // of the header, zero when Unreadable
+	Header      guidance.Record // of the header; zero when it has none that can be read
 	Mission     guidance.Record // of the mission compiled now
 	Differences []Difference
 	// Unreadable says why the header's tables could not be read.
@@ -99,43 +106,47 @@ func Header(text []byte, p *plan.Plan, tool string) (Report, error) {
 		return r, nil
 	}
 	tables, err := ReadHeader(text)
-	if err != nil {
-		r.Verdict, r.Unreadable = OtherPlan, err
-		return r, nil
+	r.Header, r.Unreadable = tables.Record, err
+	if err == nil {
+		r.Differences = append(compareTables(tables, board, p), compareCode(text, files[0].Data, r.Header == r.Mission)...)
 	}
-	r.Header = tables.Record
-	r.Differences = append(compareTables(tables, board, p), compareCode(text, files[0].Data, tables.Record == board.Record)...)
-	switch {
-	case tables.Record.Digest != board.Record.Digest:
-		r.Verdict = OtherPlan
-		if len(r.Differences) == 0 {
-			r.Differences = []Difference{{"what the digest covers beside the tables (names, marks, tapes, base, wiring)", fmt.Sprintf("digest %x", tables.Record.Digest), fmt.Sprintf("digest %x", board.Record.Digest)}}
-		}
-	case len(r.Differences) > 0:
-		r.Verdict = Edited
-	case tables.Record.Tool != tool:
-		r.Verdict = OtherTool
-	default:
-		r.Verdict = OtherText
+	r.judge(err != nil || len(r.Differences) > 0)
+	if r.Verdict == OtherPlan && err == nil && len(r.Differences) == 0 {
+		r.Differences = []Difference{{"what the digest covers beside the tables (names, marks, tapes, base, wiring)", fmt.Sprintf("digest %x", r.Header.Digest), fmt.Sprintf("digest %x", r.Mission.Digest)}}
 	}
 	return r, nil
 }
 
-// Record compares a record found in an image with a plan.
+// judge gives the verdict on what is not the same byte for byte.
+func (r *Report) judge(otherTables bool) {
+	sameTool := r.Header.Tool == r.Mission.Tool
+	switch {
+	case r.Header.Digest != r.Mission.Digest:
+		r.Verdict = OtherPlan
+	case otherTables && sameTool:
+		r.Verdict = Edited
+	case otherTables:
+		r.Verdict = OtherTables
+	case !sameTool:
+		r.Verdict = OtherTool
+	default:
+		r.Verdict = OtherText
+	}
+}
+
+// Record compares a record found in an image with a plan. The tables of an image
+// are not read: by the same version of the tool, any other record is edited.
 func Record(found guidance.Record, p *plan.Plan, tool string) (Report, error) {
 	board, err := gen.Board(p, tool)
 	if err != nil {
 		return Report{}, err
 	}
 	r := Report{Header: found, Mission: board.Record}
-	switch {
-	case found.Digest != board.Record.Digest:
-		r.Verdict = OtherPlan
-		if found.Mission != board.Record.Mission {
-			r.Differences = append(r.Differences, Difference{"mission", found.Mission, board.Record.Mission})
-		}
-	case found != board.Record:
-		r.Verdict = OtherTool
+	if found.Mission != board.Record.Mission {
+		r.Differences = append(r.Differences, Difference{"mission", found.Mission, board.Record.Mission})
+	}
+	if found != board.Record {
+		r.judge(found.Tool == tool || len(r.Differences) > 0)
 	}
 	return r, nil
 }

@@ -49,17 +49,19 @@ func TestVerdicts(t *testing.T) {
 	text := string(header(t, p, tool))
 	faster := resolve(t, "walnut-grove", missiontest.Edit{"cruise: 0.60 m/s", "cruise: 0.55 m/s"})
 	renamed := resolve(t, "walnut-grove", missiontest.Edit{"name: water tank", "name: tank"})
-	replace := func(from, to string) string {
+	in := func(text, from, to string) string {
 		require.Contains(t, text, from)
 		return strings.Replace(text, from, to, 1)
 	}
+	replace := func(from, to string) string { return in(text, from, to) }
+	older := string(header(t, p, "1.2.2"))
 	cases := []struct {
 		name, text string
 		want       Verdict
 		where      string // of a difference
 	}{
 		{"as written", text, Same, ""},
-		{"by an older tool", string(header(t, p, "1.2.2")), OtherTool, ""},
+		{"by an older tool", older, OtherTool, ""},
 		{"with Windows line ends", strings.ReplaceAll(text, "\n", "\r\n"), OtherText, ""},
 		{"with a comment edited", replace("by merestone", "by Merestone"), OtherText, ""},
 		{"with a figure in a comment edited", replace("0.42 m wide", "0.40 m wide"), OtherText, ""},
@@ -70,9 +72,14 @@ func TestVerdicts(t *testing.T) {
 		{"with a count in an enum edited", replace("_hold_thumb_switch = 2", "_hold_thumb_switch = 0"), Edited, "constant walnut_grove_rows_hold_thumb_switch"},
 		{"with a macro added", replace("#include \"merestone_guidance.h\"", "#include \"merestone_guidance.h\"\n#define MERE_EMERGENCY_STOP MERE_INTERLOCK"), Edited, "lines of the preprocessor"},
 		{"with code added", text + "static int more;\n", Edited, "code"},
-		{"by an older tool, with a macro", strings.Replace(string(header(t, p, "1.2.2")), "#include", "#define mere_high(a, b) 0\n#include", 1), Edited, "lines of the preprocessor"},
-		{"by an older tool, with a count edited", strings.Replace(string(header(t, p, "1.2.2")), "3u, /* hold_count */", "2u, /* hold_count */", 1), OtherPlan, ""},
+		{"with the name in its record edited", replace("\"walnut-grove-rows\",\n", "\"walnut-grove-cols\",\n"), Edited, "mission"},
+		{"with a count beside a table edited", replace("3u, /* hold_count */", "2u, /* hold_count */"), Edited, ""},
+		{"with the text of its record edited", replace("\"merestone-image\"", "\"merestone-imago\""), OtherPlan, ""},
+		{"by an older tool that had another figure", in(older, "450u, /* coast_mm */", "460u, /* coast_mm */"), OtherTables, "rover, coast_mm"},
+		{"by an older tool, with a macro", in(older, "#include", "#define mere_high(a, b) 0\n#include"), OtherTables, "lines of the preprocessor"},
+		{"by an older tool, with a count edited", in(older, "3u, /* hold_count */", "2u, /* hold_count */"), OtherTables, ""},
 		{"of a slower plan", string(header(t, faster, tool)), OtherPlan, "leg START–L1S, speed_mm_s"},
+		{"of a slower plan, by an older tool", string(header(t, faster, "1.2.2")), OtherPlan, "leg START–L1S, speed_mm_s"},
 		{"of a plan with another name in it", string(header(t, renamed, tool)), OtherPlan, "what the digest covers beside the tables (names, marks, tapes, base, wiring)"},
 		{"of another mission", string(header(t, resolve(t, "salt-pan"), tool)), OtherPlan, "mission"},
 		{"cut short", text[:len(text)/2], OtherPlan, ""},
@@ -208,6 +215,14 @@ func TestRecordsInFirmware(t *testing.T) {
 	r, err = Record(found[0].Record, p, "9.9.9")
 	require.NoError(t, err)
 	assert.Equal(t, OtherTool, r.Verdict)
+	edited := found[0].Record
+	edited.Mission += "2"
+	for version, want := range map[string]Verdict{tool: Edited, "9.9.9": OtherTables} {
+		r, err = Record(edited, p, version)
+		require.NoError(t, err)
+		assert.Equal(t, want, r.Verdict)
+		assert.Len(t, r.Differences, 1)
+	}
 	r, err = Record(found[0].Record, resolve(t, "salt-pan"), tool)
 	require.NoError(t, err)
 	assert.Equal(t, OtherPlan, r.Verdict)

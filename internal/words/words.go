@@ -1,6 +1,6 @@
 // Package words puts numbers and lists into the words that a person reads:
-// plurals, lists, lengths, decimals, aligned tables, the word that was probably
-// meant. Messages, reports, headers and drawings take them from here, so that
+// plurals, lists, lengths, decimals, aligned tables, C identifiers, the word that
+// was probably meant. Messages, reports, headers and drawings take them from here, so that
 // one thing reads the same everywhere.
 //
 // This file: numbers and lists.
@@ -51,6 +51,16 @@ func YesNo(yes bool) string {
 		return "yes"
 	}
 	return "no"
+}
+
+// Identifier is what a name becomes within C identifiers: lower case, with an
+// underscore for every run of spaces, hyphens and underscores, and none at the
+// end ("Walnut grove-rows" becomes "walnut_grove_rows"). Of a name that spec
+// accepts it gives letters, digits and single underscores. It may start with a
+// digit unless the name is that of a mission.
+func Identifier(name string) string {
+	fields := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return r == ' ' || r == '-' || r == '_' })
+	return strings.Join(fields, "_")
 }
 
 // MM is whole millimetres that read as metres, exactly: to the centimetre where

@@ -36,3 +36,16 @@ func TestNumbersAndLists(t *testing.T) {
 func TestColumns(t *testing.T) {
 	assert.Equal(t, []string{"leg   length m", "A–B        1.2", "long"}, words.Columns([][]string{{"leg", "length m"}, {"A–B", "1.2"}, {"long"}}))
 }
+
+func TestIdentifier(t *testing.T) {
+	for name, want := range map[string]string{
+		"walnut-grove-rows": "walnut_grove_rows",
+		"Old Well":          "old_well",
+		"A":                 "a",
+		"a - b__c":          "a_b_c",
+		"row 7 ":            "row_7",
+		"F1":                "f1",
+	} {
+		assert.Equal(t, want, words.Identifier(name), name)
+	}
+}
