@@ -160,16 +160,9 @@ func align(before, after []int) alignment {
 // isReversed asks for three waypoints: two that change places are a turn round,
 // which reads as well.
 func isReversed(before, after []int) bool {
-	n := len(before)
-	if n != len(after) || n < 3 {
-		return false
-	}
-	for i := range before {
-		if before[i] != after[n-1-i] {
-			return false
-		}
-	}
-	return true
+	turned := slices.Clone(after)
+	slices.Reverse(turned)
+	return len(before) >= 3 && slices.Equal(before, turned)
 }
 
 // occurrences pairs the k-th visit of each mark in the middle of one route with
