@@ -1,6 +1,6 @@
 // Package spec is the mission file as it was written: parsed, every value with
 // its unit read into an exact number, every key with its place in the source.
-// It knows what a mission may say and nothing of geometry; internal/plan gives
+// It knows what a mission may say and nothing of distances; internal/plan gives
 // it meaning.
 //
 // This file: the types, one for each block of the mission file. A pointer is

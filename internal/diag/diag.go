@@ -2,7 +2,7 @@
 // rule that was broken, the place in the source, the things that it is about, the
 // numbers that were compared and what to do about it. Parsing, resolving and
 // checking all return findings; the printers (text.go, and the JSON and SARIF
-// writers built on the same type) are the only code that turns them into text.
+// writers built on the same type) are the only code that prints them.
 //
 // This file: findings and rules. subject.go has what findings are about,
 // phrase.go what they say.

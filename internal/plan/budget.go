@@ -15,6 +15,7 @@ package plan
 
 import (
 	"math"
+	"slices"
 
 	"merestone/internal/geodesy"
 )
@@ -56,13 +57,9 @@ func RadialFactor(confidence float64) float64 {
 }
 
 func newBudget(confidence float64, parts ...Part) Budget {
-	b := Budget{Factor: RadialFactor(confidence)}
+	b := Budget{Parts: nonzero(parts), Factor: RadialFactor(confidence)}
 	squares, bounds := 0.0, 0.0
-	for _, p := range parts {
-		if p.StdMM == 0 && p.BoundMM == 0 {
-			continue
-		}
-		b.Parts = append(b.Parts, p)
+	for _, p := range b.Parts {
 		squares += p.StdMM * p.StdMM
 		bounds += p.BoundMM
 	}
@@ -76,19 +73,23 @@ func newBudget(confidence float64, parts ...Part) Budget {
 // half a millimetre along each axis.
 const quantisationMM = 0.7072
 
-// positionParts are the parts that every position of the rover has, apart from
-// the marks it is compared with.
-func (p *Plan) positionParts() []Part {
-	r := p.Machine.Rover
-	arm := math.Hypot(float64(r.AntennaForwardMM), float64(r.AntennaRightMM))
-	parts := []Part{
+// errors works out the error model: what every position of the rover may be off
+// by, apart from the marks it is compared with.
+func (r *resolver) errors() {
+	p, rover := r.p, r.p.Machine.Rover
+	arm := math.Hypot(float64(rover.AntennaForwardMM), float64(rover.AntennaRightMM))
+	p.Errors = nonzero([]Part{
 		{Name: "receiver", Nature: Noise, StdMM: p.Machine.Receiver.StdMM},
-		{Name: "antenna lever arm", Nature: Bias, StdMM: arm * r.HeadingStdDeg * math.Pi / 180},
-		{Name: "antenna tilt", Nature: Limit, BoundMM: float64(r.AntennaHeightMM) * math.Sin(r.TiltDeg*math.Pi/180)},
+		{Name: "antenna lever arm", Nature: Bias, StdMM: arm * rover.HeadingStdDeg * math.Pi / 180},
+		{Name: "antenna tilt", Nature: Limit, BoundMM: float64(rover.AntennaHeightMM) * math.Sin(rover.TiltDeg*math.Pi/180)},
 		{Name: "conversion on the board", Nature: Limit, BoundMM: float64(p.Board.Tables.Conversion.BoundUM) / 1000},
 		{Name: "whole millimetres", Nature: Limit, BoundMM: quantisationMM},
-	}
-	return append(parts, p.shiftPart())
+		p.shiftPart(),
+	})
+}
+
+func nonzero(parts []Part) []Part {
+	return slices.DeleteFunc(parts, func(p Part) bool { return p.StdMM == 0 && p.BoundMM == 0 })
 }
 
 // shiftPart is what is left of a base's shift once control marks were occupied:
@@ -120,7 +121,7 @@ func (p *Plan) BaseShiftMM() float64 {
 // waypointBudget bounds the distance of the antenna from where the mark is on
 // the ground, when the board believes to be on it.
 func (p *Plan) waypointBudget(mark int) Budget {
-	parts := append(p.positionParts(), Part{Name: "mark", Nature: Bias, StdMM: p.Survey.Marks[mark].StdMM}, p.digitPart(p.Survey.Marks[mark].Resolution))
+	parts := append(slices.Clone(p.Errors), Part{Name: "mark", Nature: Bias, StdMM: p.Survey.Marks[mark].StdMM}, p.digitPart(p.Survey.Marks[mark].Resolution))
 	return newBudget(p.Confidence, parts...)
 }
 
@@ -149,7 +150,7 @@ func (p *Plan) fenceParts() []Part {
 		mark := p.Survey.Marks[m.Number]
 		worst = max(worst, math.Hypot(mark.StdMM, p.digitPart(mark.Resolution).StdMM))
 	}
-	return append(p.positionParts(), Part{Name: "fence marks", Nature: Bias, StdMM: worst})
+	return append(slices.Clone(p.Errors), Part{Name: "fence marks", Nature: Bias, StdMM: worst})
 }
 
 // Standoff is the clearance that a leg or a waypoint needs, part by part.

@@ -37,6 +37,10 @@ type Plan struct {
 	Holds   Holds       // who can stop it
 	Board   Board       // what the board will hold
 
+	// Errors is the error model: what puts the rover elsewhere than it believes to
+	// be, whatever it is compared with. Budgets begin with it.
+	Errors []Part
+
 	// Incomplete says which parts could not be resolved, and why. Emitters must
 	// not be run then; checks and diff work on what is there.
 	Incomplete []Gap

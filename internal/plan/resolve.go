@@ -44,6 +44,7 @@ func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 	r.tapes()
 	r.waypoints()
 	r.conversion()
+	r.errors()
 	r.boardRover()
 	r.boardFence()
 	r.legs()
