@@ -199,3 +199,20 @@ func TestHoldsThatCannotBeResolvedLeaveThePlanIncomplete(t *testing.T) {
 		assert.Less(t, len(p.Board.Tables.Holds), 4, name)
 	}
 }
+
+// What a simulation or a judgement of the drive draws its errors from: noise anew
+// from fix to fix, bias once a drive, limits in full. Every budget begins with it.
+func TestTheErrorModelIsData(t *testing.T) {
+	for name, p := range examples(t) {
+		natures := map[string]plan.Nature{}
+		for _, part := range p.Errors {
+			natures[part.Name] = part.Nature
+			assert.Equal(t, part.Nature == plan.Limit, part.StdMM == 0 && part.BoundMM > 0, "%s: %s", name, part.Name)
+		}
+		assert.Equal(t, plan.Noise, natures["receiver"], name)
+		assert.Equal(t, plan.Limit, natures["conversion on the board"], name)
+		for _, w := range p.Route.Waypoints {
+			assert.Equal(t, p.Errors, w.Budget.Parts[:len(p.Errors)], name)
+		}
+	}
+}
