@@ -239,7 +239,7 @@ func firsts(t *testing.T) map[diag.ID]diag.Finding {
 
 // excerpt is what the page of a rule of the language shows of a mission, or of a
 // marks_file, above the finding.
-var excerpt = regexp.MustCompile("(?s)^```(yaml|csv)\n(.*?)\n```\n\n")
+var excerpt = regexp.MustCompile("(?s)^\n```(yaml|csv)\n(.*?)\n```\n\n")
 
 // ofExcerpt is the finding of a rule in an excerpt, which is cut to what matters: the
 // last, since keys that were left out are told of before.
@@ -258,7 +258,7 @@ func ofExcerpt(t *testing.T, rule diag.ID, language, text string) diag.Finding {
 // Every rule has a page that begins with its id and title, holds the four parts and
 // shows a finding just as it is printed.
 func TestPagesOfTheRules(t *testing.T) {
-	const above, below = "\n## As printed\n\n", "\n## What to do\n"
+	const above, below = "\n## As printed\n", "\n## What to do\n"
 	first := firsts(t)
 	pages := map[string]bool{}
 	for _, rule := range pipeline.Rules() {
@@ -275,7 +275,7 @@ func TestPagesOfTheRules(t *testing.T) {
 		require.True(t, ok, rule.ID)
 		shown, after, ok := strings.Cut(rest, below)
 		require.True(t, ok, rule.ID)
-		f, head := first[rule.ID], ""
+		f, head := first[rule.ID], "\n"
 		if e := excerpt.FindStringSubmatch(shown); e != nil {
 			f, head = ofExcerpt(t, rule.ID, e[1], e[2]), e[0]
 		}
