@@ -27,13 +27,13 @@ func (b *builder) figure(o order, subject, path string, f figures.Figure, i, j i
 }
 
 // block compares the figures of one block of keys.
-func (b *builder) block(s section, block figures.Block) {
+func (b *builder) block(o order, block figures.Block) {
 	if len(block.Items(b.old)) == 0 || len(block.Items(b.new)) == 0 {
 		return
 	}
 	for rank, f := range block.Figures {
-		if !f.Apart {
-			b.figure(order{section: s, rank: rank}, block.Noun, f.Key, f, 0, 0)
+		if o.rank = rank; !f.Apart {
+			b.figure(o, block.Noun, f.Key, f, 0, 0)
 		}
 	}
 }
@@ -42,7 +42,7 @@ func (b *builder) block(s section, block figures.Block) {
 func (b *builder) inputs() {
 	sections := map[string]section{"": missionSection, "site": siteSection, "base": baseSection, "receiver": receiverSection, "rover": roverSection, "board": boardSection}
 	for name, s := range sections {
-		b.block(s, b.blocks[name])
+		b.block(order{section: s}, b.blocks[name])
 	}
 	b.site()
 	b.base()

@@ -36,7 +36,7 @@ func (b *builder) route() {
 		oldLeg: make([]bool, len(b.old.Route.Legs)), newLeg: make([]bool, len(b.new.Route.Legs)),
 	}
 	b.routes = r
-	b.closed()
+	b.block(order{section: routeSection, index: -1}, b.blocks["route"])
 	b.order(r)
 	b.waypoints(r)
 	b.matchLegs(r)
@@ -52,11 +52,6 @@ func (b *builder) visits(p *plan.Plan, ids []int) []int {
 		out[i] = ids[w.Mark]
 	}
 	return out
-}
-
-func (b *builder) closed() {
-	f := b.blocks["route"].Figures[0]
-	b.figure(order{section: routeSection, index: -1}, "route", f.Key, f, 0, 0)
 }
 
 // order reports waypoints that came, went, or changed places. Runs between two

@@ -130,8 +130,12 @@ func roomy(t require.TestingT, values map[string]string, moreHolds ...string) st
 	for path, value := range values {
 		n := file.Content[0]
 		for _, name := range strings.FieldsFunc(path, func(r rune) bool { return r == '.' || r == '[' || r == ']' }) {
-			n = child(n, name)
-			require.NotNilf(t, n, "testdata/roomy.yaml has no %s: give it one, to be tried at its limits", path)
+			of := n
+			if n = child(of, name); n == nil {
+				require.Truef(t, of.Kind == yaml.MappingNode && strings.HasSuffix(path, name), "testdata/roomy.yaml has nothing for %s: give it one, to be tried at its limits", path)
+				n = &yaml.Node{Kind: yaml.ScalarNode}
+				of.Content = append(of.Content, &yaml.Node{Kind: yaml.ScalarNode, Value: name}, n)
+			}
 		}
 		n.Value, n.Tag = value, ""
 	}
