@@ -197,7 +197,7 @@ func TestOrderHolds(t *testing.T) {
 
 func TestMissionsRefused(t *testing.T) {
 	for want, spoil := range map[string]func(m *Mission){
-		"record: format 2":                    func(m *Mission) { m.Record.Format = 2 },
+		"record: format 0":                    func(m *Mission) { m.Record.Format = 0 },
 		"less than 64 bytes":                  func(m *Mission) { m.Record.Mission = string(make([]byte, 64)) },
 		"less than 32 bytes":                  func(m *Mission) { m.Record.Tool = "a\x00b" },
 		"0 legs":                              func(m *Mission) { m.Legs = nil },
