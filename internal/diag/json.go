@@ -37,9 +37,10 @@
 package diag
 
 import (
-	"encoding/json"
 	"io"
 	"math"
+
+	"merestone/internal/words"
 )
 
 // Report is what the JSON and SARIF printers print: every finding about one
@@ -107,7 +108,7 @@ func WriteJSON(w io.Writer, report Report) error {
 			At: f.At, About: jsonSubjects(f.About), Numbers: jsonNumbers(f.Numbers), Related: append([]Related{}, f.Related...),
 		})
 	}
-	return encode(w, out)
+	return words.WriteJSON(w, out)
 }
 
 func jsonSubjects(about []Subject) []jsonSubject {
@@ -134,13 +135,4 @@ func jsonNumbers(numbers []Number) []jsonNumber {
 		}
 	}
 	return out
-}
-
-// encode writes JSON for people too: indented, and without the escapes that
-// only matter inside HTML.
-func encode(w io.Writer, v any) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(v)
 }

@@ -12,6 +12,8 @@ import (
 	"net/url"
 	"path/filepath"
 	"strings"
+
+	"merestone/internal/words"
 )
 
 const (
@@ -136,7 +138,7 @@ func WriteSARIF(w io.Writer, report Report, rules []Rule) error {
 		}
 		results = append(results, result)
 	}
-	return encode(w, sarifLog{
+	return words.WriteJSON(w, sarifLog{
 		Schema: sarifSchema, Version: sarifVersion,
 		Runs: []sarifRun{{Tool: sarifTool{Driver: driver}, ColumnKind: "unicodeCodePoints", Results: results}},
 	})

@@ -16,18 +16,15 @@
 package diff
 
 import (
-	"encoding/json"
 	"io"
 
 	"merestone/internal/version"
+	"merestone/internal/words"
 )
 
 // WriteJSON writes a result for a program.
 func WriteJSON(w io.Writer, r Result) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(struct {
+	return words.WriteJSON(w, struct {
 		Tool    string         `json:"tool"`
 		Version string         `json:"version"`
 		Old     Side           `json:"old"`

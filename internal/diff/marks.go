@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"merestone/internal/diag"
 	"merestone/internal/geodesy"
 	"merestone/internal/plan"
 	"merestone/internal/words"
@@ -87,19 +88,15 @@ func (b *builder) tapes() {
 	for id, q := range match(was, is, make([]string, len(was)), make([]string, len(is))).pairs {
 		o := order{section: tapeSection, index: q.index()}
 		p, i := b.only(q)
-		t := p.Survey.Tapes[i]
+		t, subject := p.Survey.Tapes[i], p.Subject(diag.Tape, i).String()
 		if !q.both() {
-			o.name = tapeName(p, t)
+			o.name = subject
 			b.onOneSide("tape", key{"tape", id}, o, q, o.name, words.Millimetre.Words(t.MeasuredMM), t.Path)
 			continue
 		}
 		for rank, f := range b.blocks["tape[]"].Figures {
 			o.rank = rank
-			b.figure(o, tapeName(p, t), t.Path, f, q.old, q.new)
+			b.figure(o, subject, t.Path, f, q.old, q.new)
 		}
 	}
-}
-
-func tapeName(p *plan.Plan, t plan.Tape) string {
-	return "tape " + p.Survey.Marks[t.From].Name + "–" + p.Survey.Marks[t.To].Name
 }

@@ -5,7 +5,6 @@ package verify
 
 import (
 	"bytes"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -15,6 +14,7 @@ import (
 	"merestone/gen"
 	"merestone/internal/guidance"
 	"merestone/internal/plan"
+	"merestone/internal/words"
 )
 
 // Question is what is asked.
@@ -148,12 +148,7 @@ func (a *Answer) header(q Question) error {
 }
 
 // WriteJSON writes an answer as one object.
-func WriteJSON(w io.Writer, a Answer) error {
-	e := json.NewEncoder(w)
-	e.SetEscapeHTML(false)
-	e.SetIndent("", "  ")
-	return e.Encode(a)
-}
+func WriteJSON(w io.Writer, a Answer) error { return words.WriteJSON(w, a) }
 
 // WriteText writes an answer for people.
 func WriteText(w io.Writer, a Answer) error {
