@@ -197,7 +197,7 @@ func (t *marksTable) readHeader(line string, fields []*node, number int) bool {
 	for _, f := range fields {
 		switch {
 		case !slices.Contains(csvColumns(), f.text):
-			t.d.fail(ruleUnknownKey, f.at, suggest(f.text, csvColumns(), "", "the columns are "+strings.Join(csvColumns(), ", ")), "a marks_file has no column %s", quote(f.text))
+			t.d.fail(ruleUnknownKey, f.at, t.d.suggest(f.text, csvColumns(), "", "the columns are "+strings.Join(csvColumns(), ", ")), "a marks_file has no column %s", quote(f.text))
 			t.columns = append(t.columns, "")
 			continue
 		case seen[f.text]:

@@ -94,10 +94,22 @@ var keywords = strings.Fields(`
 	static_cast struct switch template this thread_local throw true try typedef typeid typename typeof typeof_unqual
 	union unsigned using virtual void volatile wchar_t while xor xor_eq null`)
 
+// maxSearched bounds the search for words that were probably meant: those of a file
+// that is wrong everywhere are not all looked up, and not all printed either.
+const maxSearched = 2 * (maxFindings + maxMarksFindings)
+
+// nearest is the word that was probably meant.
+func (d *decoder) nearest(word string, candidates []string) (string, bool) {
+	if d.searched++; d.searched > maxSearched || len(word) > maxMissionName {
+		return "", false
+	}
+	return words.Nearest(word, candidates)
+}
+
 // suggest is the remedy for a misspelt word: the nearest candidate, or the
 // other remedy.
-func suggest(word string, candidates []string, before, otherwise string) string {
-	if best, ok := words.Nearest(word, candidates); ok {
+func (d *decoder) suggest(word string, candidates []string, before, otherwise string) string {
+	if best, ok := d.nearest(word, candidates); ok {
 		return "write " + before + best
 	}
 	return otherwise

@@ -4,8 +4,7 @@
 // The stages, each in a file of its own:
 //
 //	source.go     the bytes: size, encoding, tabs
-//	structure.go  the tokens: limits that keep the YAML library within bounds
-//	node.go       the YAML tree, anchors and aliases resolved, with positions
+//	node.go       the tree of internal/yaml, anchors and aliases resolved
 //	language.go   the keys of a mission, what each may hold and where it goes
 //	value.go      how one value is read: a length, a name, a list
 //	marksfile.go  the marks of a CSV file
@@ -33,7 +32,6 @@ type Opener func(name string) ([]byte, error)
 const (
 	MaxFileBytes      = 4 << 20  // of the mission file
 	MaxMarksFileBytes = 16 << 20 // of the marks_file
-	maxNesting        = 32       // blocks and lists within each other
 	maxAliases        = 1_000    // aliases followed, those within aliased blocks counted each time
 	maxAliasedNodes   = 200_000  // keys, values and list entries that aliases stand for
 	maxMarks          = 100_000
@@ -73,7 +71,6 @@ type decoder struct {
 	file     string
 	open     Opener
 	sources  diag.Sources
-	lines    []int // characters in each line of the mission file
 	places   Places
 	unread   map[string]bool // paths of what should be a block and is none
 	findings []diag.Finding
@@ -83,6 +80,8 @@ type decoder struct {
 	marksLost  bool                     // whether there may be marks that could not be read
 	references []called                 // every use of a mark's name
 	suggested  int                      // how many misspelt marks were looked up
+	searched   int                      // how many other misspelt words were
+	homes      map[string][]string      // where each key of the language belongs, made when first asked
 }
 
 // mission runs the stages in order; each goes on only if the file still makes

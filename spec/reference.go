@@ -36,15 +36,3 @@ func walk(keys []key, path string, visit func(path string, k key)) {
 		walk(k.value.keys, at, visit)
 	}
 }
-
-// homesOf are the blocks that have a key of this name.
-func homesOf(name string) []string {
-	var homes []string
-	walk(missionKeys(&Mission{}), "", func(path string, k key) {
-		home := parent(path)
-		if k.name == name && home != "" {
-			homes = append(homes, strings.TrimSuffix(home, "[]"))
-		}
-	})
-	return homes
-}

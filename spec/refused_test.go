@@ -49,7 +49,7 @@ func refusals() []refusal {
 		{folder: "name", rule: "bad-name", why: "the name would end a comment in the C header.", find: "mission: yard", write: "mission: yard */ 2"},
 		{folder: "name-clash", rule: "name-clash", why: "two obstacles have names that become the same in C.", find: "{name: well,", write: "{name: Shed,"},
 		{folder: "closed-ring", rule: "closed-ring", why: "the fence repeats its first mark at its end, as some notations do; here rings close by themselves.", find: boundary, write: "boundary: [F1, F2, F3, F4, F1]"},
-		{folder: "tab", rule: "tab-indent", why: "a line is indented with a tab.", find: "  width: 0.40 m", write: "\twidth: 0.40 m"},
+		{folder: "tab", rule: "tab", why: "a line is indented with a tab.", find: "  width: 0.40 m", write: "\twidth: 0.40 m"},
 		{folder: "bracket", rule: "yaml-syntax", why: "a bracket is not closed.", find: waypoints, write: "waypoints: [A, B, C, D"},
 		{folder: "documents", rule: "several-documents", why: "a second mission follows in the same file.", find: "  loop: 20 ms\n", write: "  loop: 20 ms\n---\nmission: yard-2\n"},
 		{folder: "aliases", rule: "too-many-aliases", why: "a few lines of aliases to aliases stand for ten thousand marks (a \"billion laughs\" file).", find: "  " + waypoints,

@@ -8,7 +8,7 @@ const (
 	ruleTooLarge         diag.ID = "spec.too-large"
 	ruleNotText          diag.ID = "spec.not-text"
 	ruleEmptyFile        diag.ID = "spec.empty-file"
-	ruleTabIndent        diag.ID = "spec.tab-indent"
+	ruleTab              diag.ID = "spec.tab"
 	ruleYAMLSyntax       diag.ID = "spec.yaml-syntax"
 	ruleSeveralDocuments diag.ID = "spec.several-documents"
 	ruleTooDeep          diag.ID = "spec.too-deep"
@@ -47,7 +47,7 @@ func Rules() []diag.Rule {
 		{ID: ruleTooLarge, Severity: diag.Error, Title: "The input is larger than any mission needs"},
 		{ID: ruleNotText, Severity: diag.Error, Title: "The file is not plain text in UTF-8"},
 		{ID: ruleEmptyFile, Severity: diag.Error, Title: "The file holds no keys"},
-		{ID: ruleTabIndent, Severity: diag.Error, Title: "A line is indented with a tab"},
+		{ID: ruleTab, Severity: diag.Error, Title: "A tab stands outside comments and line ends"},
 		{ID: ruleYAMLSyntax, Severity: diag.Error, Title: "The file is not valid YAML"},
 		{ID: ruleSeveralDocuments, Severity: diag.Error, Title: "The file holds more than one YAML document"},
 		{ID: ruleTooDeep, Severity: diag.Error, Title: "Blocks and lists lie too deep within each other"},

@@ -5,7 +5,6 @@ package spec
 
 import (
 	"bytes"
-	"strings"
 	"unicode/utf8"
 
 	"merestone/internal/diag"
@@ -19,9 +18,6 @@ func (d *decoder) source(text []byte) ([]byte, bool) {
 	}
 	text = d.sources[d.file]
 	text = bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n"))
-	for line := range strings.Lines(string(text)) {
-		d.lines = append(d.lines, utf8.RuneCountInString(strings.TrimSuffix(line, "\n")))
-	}
 	if d.blank(text) {
 		d.fail(ruleEmptyFile, diag.Position{File: d.file}, "start with the line mission: NAME", "the file is empty: it holds no keys")
 		return nil, false
@@ -102,19 +98,6 @@ func (d *decoder) indentation(text []byte) bool {
 	if count > 1 {
 		message = diag.Say("this line and %d more are indented with tabs", count-1)
 	}
-	d.fail(ruleTabIndent, first, "put two spaces in place of each tab", "%s, and YAML indents with spaces alone", message)
+	d.fail(ruleTab, first, "put two spaces in place of each tab", "%s, and YAML indents with spaces alone", message)
 	return false
-}
-
-// within moves a position that the YAML library gave into the text, should it
-// ever lie outside.
-func (d *decoder) within(at diag.Position) diag.Position {
-	if len(d.lines) == 0 {
-		return diag.Position{File: d.file}
-	}
-	at.Line = min(max(at.Line, 1), len(d.lines))
-	length := d.lines[at.Line-1]
-	at.Column = min(max(at.Column, 1), length+1)
-	at.Width = min(max(at.Width, 1), max(length-at.Column+1, 1))
-	return at
 }

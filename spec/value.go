@@ -70,7 +70,7 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 	for _, e := range n.entries {
 		k, known := findKey(keys, e.key.text)
 		if !known {
-			meant, ok := words.Nearest(e.key.text, keyNames(keys))
+			meant, ok := d.nearest(e.key.text, keyNames(keys))
 			if !ok {
 				strange = append(strange, e.key)
 				continue
@@ -165,9 +165,9 @@ func (d *decoder) strangeKeys(strange []*node, path string, keys []key) {
 		return
 	}
 	here := "the keys here are " + strings.Join(keyNames(keys), ", ")
-	shared, anywhere := homesOf(strange[0].text), false
-	for _, key := range strange {
-		homes := homesOf(key.text)
+	shared, anywhere := d.homesOf(strange[0].text), false
+	for _, key := range strange[:min(len(strange), maxSearched)] {
+		homes := d.homesOf(key.text)
 		anywhere = anywhere || len(homes) > 0
 		shared = slices.DeleteFunc(shared, func(home string) bool { return !slices.Contains(homes, home) })
 	}
@@ -185,6 +185,19 @@ func (d *decoder) strangeKeys(strange []*node, path string, keys []key) {
 			d.strangeKeys([]*node{key}, path, keys)
 		}
 	}
+}
+
+// homesOf are the blocks that have a key of this name.
+func (d *decoder) homesOf(name string) []string {
+	if d.homes == nil {
+		d.homes = map[string][]string{}
+		walk(missionKeys(&Mission{}), "", func(path string, k key) {
+			if home := parent(path); home != "" {
+				d.homes[k.name] = append(d.homes[k.name], strings.TrimSuffix(home, "[]"))
+			}
+		})
+	}
+	return slices.Clone(d.homes[name])
 }
 
 // unknownKeys reports keys that the block does not have.
@@ -207,18 +220,15 @@ func (d *decoder) wrongType(n *node, path, due, remedy string) {
 	d.fail(ruleWrongType, n.at, remedy, "%s should be %s, and is %s", keyOf(path), due, n.what())
 }
 
-// single is a value in one piece, on one line; read is given its text. Of anything
+// single is a value in one piece; read is given its text. Of anything
 // else it says what is due, with the remedy.
 func single(words string, schema func() map[string]any, due, remedy string, read func(d *decoder, n *node, path, text string)) value {
 	return value{words: words, schema: schema, read: func(d *decoder, n *node, path string) {
-		switch {
-		case n.kind != scalarKind:
+		if n.kind != scalarKind {
 			d.wrongType(n, path, due, remedy)
-		case n.lines:
-			d.fail(ruleWrongType, n.at, "write it behind the colon", "%s should be %s on one line, and is a text in block style", keyOf(path), due)
-		default:
-			read(d, n, path, n.text)
+			return
 		}
+		read(d, n, path, n.text)
 	}}
 }
 
@@ -338,7 +348,7 @@ func oneWord[T any](field *T, word func(T) string, options ...T) value {
 	return single("one of "+all, fixedSchema("enum", names), "one of "+all, "", func(d *decoder, n *node, path, text string) {
 		i := slices.Index(names, text)
 		if i < 0 {
-			d.fail(ruleUnknownWord, n.at, suggest(text, names, "", ""), "%s is %s; it must be one of %s", keyOf(path), quote(text), all)
+			d.fail(ruleUnknownWord, n.at, d.suggest(text, names, "", ""), "%s is %s; it must be one of %s", keyOf(path), quote(text), all)
 			return
 		}
 		*field = options[i]

@@ -1,0 +1,115 @@
+// Lists in brackets and blocks in braces: section 7.4 of YAML 1.2.2. They may run
+// over several lines, each indented deeper than the block around them.
+package yaml
+
+// flow reads a list in brackets or a block in braces.
+func (r *reader) flow() *Node {
+	open := r.here(1)
+	n, closing := r.node(List, open), byte(']')
+	if r.peek() == '{' {
+		n.Kind, closing = Mapping, '}'
+	}
+	if !r.enter(open) {
+		return n
+	}
+	r.forward(1)
+	for r.inside(n) && r.peek() != closing {
+		if r.peek() == ',' {
+			r.fail(Syntax, r.here(1), "nothing stands before this comma", "take it out, or write what is due before it")
+		}
+		if n.Kind == Mapping {
+			n.Within = append(n.Within, r.flowPair(n)...)
+		} else {
+			n.Within = append(n.Within, r.flowEntry(n))
+		}
+		if !r.inside(n) || r.peek() == closing {
+			break
+		}
+		if r.peek() != ',' {
+			r.failUnclosed(n)
+			break
+		}
+		r.forward(1)
+	}
+	r.forward(1)
+	r.leave()
+	return n
+}
+
+// inside goes to what comes next within a bracket or brace.
+func (r *reader) inside(n *Node) bool {
+	newLine := r.skip()
+	switch {
+	case r.fault != nil:
+		return false
+	case r.peek() == 0:
+		what, remedy := "this list in brackets is not closed", "put ] after the last entry"
+		if n.Kind == Mapping {
+			what, remedy = "this block in braces is not closed", "put } after the last key"
+		}
+		r.fail(Syntax, n.At, what, remedy)
+		return false
+	case newLine && r.column <= r.outer && (r.peek() == ']' || r.peek() == '}'):
+		r.fail(Syntax, r.here(1), "this bracket is not indented deeper than the block that it stands in", "put a space before it").Open = n.At
+		return false
+	case newLine && (r.column <= r.outer || r.mark("---") || r.mark("...")):
+		r.failUnclosed(n)
+		return false
+	}
+	return true
+}
+
+func (r *reader) failUnclosed(n *Node) {
+	what, remedy := "a list in brackets is not closed, or a comma is missing", "put a comma between the entries and ] after the last"
+	if n.Kind == Mapping {
+		what, remedy = "a block in braces is not closed, or a comma is missing", "put a comma between the keys and } after the last"
+	}
+	at := r.here(max(characters(untilAny(r.text[r.pos:], " \t\n,:[]{}")), 1))
+	r.fail(Syntax, at, what, remedy).Open = n.At
+}
+
+// flowPair reads a key and its value within braces.
+func (r *reader) flowPair(around *Node) []*Node {
+	if r.peek() == '&' {
+		r.fail(Syntax, r.word(), "an anchor stands before a key", "put it before the value, behind the colon")
+	}
+	key := r.single(true)
+	r.checkKey(key)
+	if !r.colon(true, key.Quoted) {
+		if r.fault == nil && !key.Quoted && hasColon(key.Text) {
+			r.fail(Syntax, key.At, "this is not a key with a value", "write KEY: VALUE, with a space after the colon")
+		}
+		return []*Node{key, r.node(Null, key.At)}
+	}
+	at := r.here(1)
+	if !r.inside(around) || r.peek() == ',' || r.peek() == '}' {
+		return []*Node{key, r.node(Null, at)}
+	}
+	return []*Node{key, r.flowValue(around)}
+}
+
+func hasColon(text string) bool { return untilAny(text, ":") != text }
+
+// flowEntry reads an entry of a list in brackets.
+func (r *reader) flowEntry(around *Node) *Node {
+	n := r.flowValue(around)
+	if r.fault == nil && r.colon(true, n.Quoted) {
+		r.fail(Syntax, n.At, "a key stands among the entries of a list in brackets", "put the key and its value into braces: {KEY: VALUE}").Open = around.At
+	}
+	return n
+}
+
+// flowValue reads a value within brackets, perhaps with an anchor.
+func (r *reader) flowValue(around *Node) *Node {
+	if r.peek() != '&' {
+		return r.single(true)
+	}
+	at := r.word()
+	name := r.anchorName()
+	if !r.inside(around) || r.peek() == ',' || r.peek() == ']' || r.peek() == '}' {
+		r.failAnchor(at)
+	}
+	n := r.single(true)
+	r.give(n, name, at)
+	return n
+}

@@ -1,0 +1,101 @@
+// Package yaml reads the part of YAML 1.2 that missions are written in: blocks of
+// keys, lists, values on one line, quotation marks, brackets and braces, comments,
+// anchors and aliases. What it reads, it reads as the standard does (YAML 1.2.2,
+// yaml.org/spec/1.2.2); what else the standard has, it refuses by name: tags, texts
+// in block style and over several lines, keys that are no single word, several
+// documents, directives but %YAML 1.2, tabs outside comments and line ends.
+//
+// It is code of our own because what stood here before let through what nobody had
+// written: a library that joins the digits around a tab reads 1<TAB>8 cm as 18 cm,
+// and libraries take time that grows with the square of a file, or lose the column
+// of a fault. So that it need not be believed alone, every text is read a second
+// time by a library of other authors, and refused where the two differ: Document.Doubt.
+//
+// One pass, in time and memory that grow with the text and no faster; nothing
+// recurses deeper than MaxDepth.
+//
+//	yaml.go    the tree, the faults, the limits
+//	reader.go  going forward: white space, comments, line ends, marks of documents
+//	block.go   a document, blocks of keys and lists by indentation
+//	flow.go    lists in brackets and blocks in braces
+//	scalar.go  single values: plain, quoted, the names of anchors
+//	second.go  the second reader
+package yaml
+
+// The limits. A mission of 65,000 waypoints, each with all of its keys, has some
+// 590,000 nodes.
+const (
+	MaxDepth = 32      // blocks and lists within each other
+	MaxNodes = 600_000 // keys, values and entries
+	maxKey   = 1_024   // characters of a key, as YAML 1.2.2 has it (7.4.2 and 8.2.2)
+)
+
+// Kind is what a node is.
+type Kind uint8
+
+// The kinds of nodes.
+const (
+	Null    Kind = iota // nothing, or one of the words for it: ~, null
+	Scalar              // a single value
+	Mapping             // a block of keys
+	List
+	Alias // stands for what has the anchor Text
+)
+
+// Place is where something stands: the line and the column of its first character,
+// counted in characters from 1, and how many characters it takes on that line.
+type Place struct{ Line, Column, Width int32 }
+
+// Node is one value with its place.
+type Node struct {
+	Kind   Kind
+	Quoted bool   // a scalar in quotation marks
+	Text   string // of a scalar, its escapes resolved; of an alias, the anchor's name
+	Anchor string // the name before the value, empty for none
+	At     Place  // of a block of keys without braces: its first key; of a list: its first dash or bracket
+	Within []*Node
+}
+
+// The nodes within a mapping are its keys and values in turn; within a list, its
+// entries.
+
+// FaultKind says of what kind a fault is.
+type FaultKind uint8
+
+// The kinds of faults.
+const (
+	Syntax FaultKind = iota
+	Tab
+	Tag
+	Empty // no keys and no values
+	SeveralDocuments
+	TooDeep
+	TooLarge
+)
+
+// Fault is why a text was not read, where, and what to do.
+type Fault struct {
+	Kind            FaultKind
+	At              Place // the zero Place for the whole text
+	Message, Remedy string
+	Open            Place // where the bracket or brace begins that is meant, or zero
+}
+
+func (f *Fault) Error() string { return f.Message }
+
+// Document is the one document of a text.
+type Document struct {
+	Root  *Node
+	again []byte // the text for the second reader
+}
+
+// Read reads the one document of a text, which is valid UTF-8 with line feeds
+// alone and no NUL, or says what is wrong with it first.
+func Read(text string) (Document, *Fault) {
+	r := reader{text: text, line: 1, column: 1}
+	root := r.document()
+	if r.fault != nil {
+		return Document{}, r.fault
+	}
+	return Document{root, r.again()}, nil
+}
