@@ -3,7 +3,7 @@
 // imports nothing of the project, so that the tests of every package can use it.
 //
 // This file: a program that answers line for line, and PROJ's local frame. geos.go:
-// the geometry of GEOS.
+// the geometry of GEOS. measured.go: what a run takes of time and memory.
 package tooltest
 
 import (
