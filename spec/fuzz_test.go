@@ -62,10 +62,6 @@ func FuzzParse(f *testing.F) {
 		require.True(t, utf8.Valid(out.Bytes()) || !utf8.Valid(mission) || !utf8.Valid(marks), "messages are text")
 		if len(got.Findings) == 0 {
 			requireWhole(t, got.Mission)
-			if !bytes.Contains(mission, []byte("<<")) {
-				ours, theirs := readTwice(t, mission)
-				require.Empty(t, difference(ours, theirs, ""))
-			}
 		}
 	})
 }

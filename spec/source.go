@@ -47,6 +47,8 @@ func (d *decoder) characters(file string, text []byte, limit int, remedy string)
 			message, remedy = diag.Say("a carriage return here stands without a line feed"), "save the file with line feeds (Unix) or both (Windows) as line ends"
 		case r < ' ' && r != '\n' && r != '\r' && r != '\t', r == 0x7f, r >= 0x80 && r < 0xa0, r == 0xfeff:
 			message, remedy = diag.Say("the control character U+%04X here does not belong in a text file", r), "delete it"
+		case isBidi(r):
+			message, remedy = diag.Say("the character U+%04X here changes the order in which the text around it is shown", r), "delete it: what a reader sees would not be what is read"
 		case r == 0x2028 || r == 0x2029 || r == 0x0085:
 			message, remedy = diag.Say("the line separator U+%04X here is not counted as a line end by every program", r), "delete it, or start a new line"
 		}
@@ -61,6 +63,14 @@ func (d *decoder) characters(file string, text []byte, limit int, remedy string)
 		}
 	}
 	return true
+}
+
+// isBidi reports the characters that embed, override or isolate a direction of
+// writing: they make a line look like another one (Unicode Technical Standard 55,
+// "Source code handling"; from memory). The marks of direction U+200E, U+200F and
+// U+061C are among them here, as they move what stands beside them.
+func isBidi(r rune) bool {
+	return r >= 0x202a && r <= 0x202e || r >= 0x2066 && r <= 0x2069 || r == 0x200e || r == 0x200f || r == 0x061c
 }
 
 // blank reports whether a file has nothing but blank lines and comments.

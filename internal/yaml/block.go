@@ -98,8 +98,7 @@ func (r *reader) block(outer int32) *Node {
 
 // anchored reads a block with an anchor before it.
 func (r *reader) anchored(outer int32) *Node {
-	at := r.word()
-	name := r.anchorName()
+	name, at := r.anchorName()
 	newLine := r.skip()
 	var n *Node
 	switch {
@@ -223,8 +222,7 @@ func (r *reader) value(column int32) *Node {
 	anchor, anchorAt := "", Place{}
 	newLine := r.skip()
 	if !newLine && r.peek() == '&' {
-		anchorAt = r.word()
-		anchor = r.anchorName()
+		anchor, anchorAt = r.anchorName()
 		newLine = r.skip()
 	}
 	var n *Node

@@ -104,8 +104,7 @@ func (r *reader) flowValue(around *Node) *Node {
 	if r.peek() != '&' {
 		return r.single(true)
 	}
-	at := r.word()
-	name := r.anchorName()
+	name, at := r.anchorName()
 	if !r.inside(around) || r.peek() == ',' || r.peek() == ']' || r.peek() == '}' {
 		r.failAnchor(at)
 	}

@@ -59,13 +59,14 @@ func (r *reader) after(n int) byte {
 // here is the place of the next characters.
 func (r *reader) here(width int32) Place { return Place{r.line, r.column, width} }
 
-// forward goes over bytes that are one character each.
+// forward goes over bytes that are one character each; behind a fault it stays.
 func (r *reader) forward(bytes int) {
-	r.pos += bytes
+	r.pos = min(r.pos+bytes, len(r.text))
 	r.column += int32(bytes)
 }
 
-// word is the place of what stands here, up to the next white space.
+// word is the place of what stands here, up to the next white space. It looks
+// through as much of the line, so it is for faults alone.
 func (r *reader) word() Place { return r.here(max(characters(untilAny(r.text[r.pos:], " \t\n")), 1)) }
 
 // restOfLine is the place of all that stands here on the line, without what ends it.

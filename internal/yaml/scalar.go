@@ -20,11 +20,9 @@ func (r *reader) single(inFlow bool) *Node {
 	case c == '[' || c == '{':
 		return r.flow()
 	case c == '*':
-		n := r.node(Alias, Place{})
-		at := r.here(1)
-		n.Text = r.anchorName()
-		at.Width = int32(len(n.Text)) + 1
-		n.At = at
+		name, at := r.anchorName()
+		n := r.node(Alias, at)
+		n.Text = name
 		return n
 	case c == '!':
 		r.fail(Tag, r.word(), "a mission file has no use for YAML tags", "take the tag out")
@@ -96,7 +94,7 @@ func (r *reader) quoted() *Node {
 	n := r.node(Scalar, r.here(1))
 	n.Quoted = true
 	mark := r.peek()
-	rest := untilAny(r.text[r.pos+1:], "\n")
+	rest := r.text[r.pos+1:]
 	length, plain := closingMark(rest, mark)
 	if length < 0 {
 		at := r.restOfLine()
@@ -127,13 +125,15 @@ func (r *reader) quoted() *Node {
 	return n
 }
 
-// closingMark is how many bytes stand before the closing mark, -1 if there is none,
-// and whether they mean what is written.
+// closingMark is how many bytes stand before the closing mark, -1 if there is none
+// on the line, and whether they mean what is written.
 func closingMark(rest string, mark byte) (length int, plain bool) {
 	plain = true
 	for i := 0; i < len(rest); i++ {
 		switch {
-		case mark == '"' && rest[i] == '\\':
+		case rest[i] == '\n':
+			return -1, false
+		case mark == '"' && rest[i] == '\\' && i+1 < len(rest) && rest[i+1] != '\n':
 			plain = false
 			i++
 		case rest[i] == mark && mark == '\'' && i+1 < len(rest) && rest[i+1] == mark:
@@ -179,18 +179,17 @@ func unescape(text string) (out string, bad int) {
 
 // anchorName reads the name behind & or *. YAML allows almost anything in one; here
 // it is letters, digits, - and _, so that nothing behind it can be taken for a part.
-func (r *reader) anchorName() string {
-	at := r.word()
+func (r *reader) anchorName() (string, Place) {
 	length := 0
 	for c := r.after(1); c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || c == '-' || c == '_'; c = r.after(1 + length) {
 		length++
 	}
 	next := r.after(1 + length)
 	if length == 0 || !blank(next) && !(r.peek() == '*' && flowSign(next)) {
-		r.fail(Syntax, at, "the name of an anchor or alias has letters, digits, - and _", "write &NAME before the value, and *NAME where it is meant again")
-		return ""
+		r.fail(Syntax, r.word(), "the name of an anchor or alias has letters, digits, - and _", "write &NAME before the value, and *NAME where it is meant again")
+		return "", Place{}
 	}
-	name := r.text[r.pos+1 : r.pos+1+length]
+	name, at := r.text[r.pos+1:r.pos+1+length], r.here(int32(length)+1)
 	r.forward(1 + length)
-	return name
+	return name, at
 }
