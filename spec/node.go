@@ -70,17 +70,14 @@ func (d *decoder) tree(text string) (*node, bool) {
 		d.failFault(fault)
 		return nil, false
 	}
+	if fault := document.Doubt(); fault != nil {
+		d.failFault(fault)
+		return nil, false
+	}
 	b := builder{d: d, anchors: map[string]*node{}}
 	root := b.build(document.Root)
 	if root.kind == brokenKind || d.found(ruleTooManyAliases) {
 		return nil, false // the rest would be complaints about what was cut off
-	}
-	if d.found(ruleUnknownAnchor) {
-		return root, true // refused, and the second reader would say no more than that
-	}
-	if fault := document.Doubt(); fault != nil {
-		d.failFault(fault)
-		return nil, false
 	}
 	return root, true
 }
@@ -117,6 +114,7 @@ func (b *builder) build(from *yaml.Node) *node {
 		b.anchors[from.Anchor] = nil
 	}
 	n := b.plain(from)
+	from.Within = nil // for memory: it is built once
 	if from.Anchor != "" {
 		b.anchors[from.Anchor] = n
 	}

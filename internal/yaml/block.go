@@ -131,6 +131,7 @@ func (r *reader) give(n *Node, name string, at Place) {
 		r.fail(Syntax, at, "an anchor stands before an alias", "use the anchor that the alias names")
 	}
 	n.Anchor = name
+	r.anchors[name] = true
 }
 
 func (r *reader) failAnchor(at Place) {
@@ -146,9 +147,11 @@ func (r *reader) mapping(key *Node) *Node {
 		return n
 	}
 	r.outer = column
+	from := len(r.within)
 	for {
 		r.checkKey(key)
-		n.Within = append(n.Within, key, r.value(column))
+		value := r.value(column)
+		r.within = append(r.within, key, value)
 		if r.ended() || r.column < column {
 			break
 		}
@@ -158,6 +161,7 @@ func (r *reader) mapping(key *Node) *Node {
 		}
 		key = r.key()
 	}
+	r.close(n, from)
 	r.outer = outer
 	r.leave()
 	return n
@@ -258,14 +262,10 @@ func (r *reader) list() *Node {
 		return n
 	}
 	r.outer = column
+	from := len(r.within)
 	for {
-		at := r.here(1)
-		r.forward(1)
-		if newLine := r.skip(); r.ended() || newLine && r.column <= column {
-			n.Within = append(n.Within, r.node(Null, at))
-		} else {
-			n.Within = append(n.Within, r.block(column))
-		}
+		item := r.entry(column)
+		r.within = append(r.within, item)
 		if r.ended() || r.column < column || r.column == column && !r.isDash() {
 			break
 		}
@@ -274,9 +274,20 @@ func (r *reader) list() *Node {
 			break
 		}
 	}
+	r.close(n, from)
 	r.outer = outer
 	r.leave()
 	return n
+}
+
+// entry reads what stands behind a dash in a column.
+func (r *reader) entry(column int32) *Node {
+	at := r.here(1)
+	r.forward(1)
+	if newLine := r.skip(); r.ended() || newLine && r.column <= column {
+		return r.node(Null, at)
+	}
+	return r.block(column)
 }
 
 // endOfValue wants nothing to follow a single value on its line, and the lines

@@ -13,14 +13,17 @@ func (r *reader) flow() *Node {
 		return n
 	}
 	r.forward(1)
+	from := len(r.within)
 	for r.inside(n) && r.peek() != closing {
 		if r.peek() == ',' {
 			r.fail(Syntax, r.here(1), "nothing stands before this comma", "take it out, or write what is due before it")
 		}
 		if n.Kind == Mapping {
-			n.Within = append(n.Within, r.flowPair(n)...)
+			key, value := r.flowPair(n)
+			r.within = append(r.within, key, value)
 		} else {
-			n.Within = append(n.Within, r.flowEntry(n))
+			entry := r.flowEntry(n)
+			r.within = append(r.within, entry)
 		}
 		if !r.inside(n) || r.peek() == closing {
 			break
@@ -31,6 +34,7 @@ func (r *reader) flow() *Node {
 		}
 		r.forward(1)
 	}
+	r.close(n, from)
 	r.forward(1)
 	r.leave()
 	return n
@@ -69,23 +73,23 @@ func (r *reader) failUnclosed(n *Node) {
 }
 
 // flowPair reads a key and its value within braces.
-func (r *reader) flowPair(around *Node) []*Node {
+func (r *reader) flowPair(around *Node) (key, value *Node) {
 	if r.peek() == '&' {
 		r.fail(Syntax, r.word(), "an anchor stands before a key", "put it before the value, behind the colon")
 	}
-	key := r.single(true)
+	key = r.single(true)
 	r.checkKey(key)
 	if !r.colon(true, key.Quoted) {
 		if r.fault == nil && !key.Quoted && hasColon(key.Text) {
 			r.fail(Syntax, key.At, "this is not a key with a value", "write KEY: VALUE, with a space after the colon")
 		}
-		return []*Node{key, r.node(Null, key.At)}
+		return key, r.node(Null, key.At)
 	}
 	at := r.here(1)
 	if !r.inside(around) || r.peek() == ',' || r.peek() == '}' {
-		return []*Node{key, r.node(Null, at)}
+		return key, r.node(Null, at)
 	}
-	return []*Node{key, r.flowValue(around)}
+	return key, r.flowValue(around)
 }
 
 func hasColon(text string) bool { return untilAny(text, ":") != text }

@@ -3,7 +3,10 @@
 // the text, where every loop ends.
 package yaml
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
 type reader struct {
 	text         string
@@ -12,7 +15,10 @@ type reader struct {
 	outer        int32 // the column of the innermost block or list around, 0 for none
 	depth        int
 	nodes        int
-	directive    int // where the line of the directive ends
+	directive    int             // where the line of the directive ends
+	within       []*Node         // what has been read of the nodes that are open
+	anchors      map[string]bool // whether the value of each is complete
+	strayed      bool
 	fault        *Fault
 }
 
@@ -29,9 +35,15 @@ func (r *reader) fail(kind FaultKind, at Place, message, remedy string) *Fault {
 // node makes a node, and counts it.
 func (r *reader) node(kind Kind, at Place) *Node {
 	if r.nodes++; r.nodes > MaxNodes {
-		r.fail(TooLarge, at, "the file holds more than 600000 keys and values", "put long lists of marks into a marks_file")
+		r.fail(TooLarge, at, "the file holds more than 400000 keys and values", "put long lists of marks into a marks_file")
 	}
 	return &Node{Kind: kind, At: at}
+}
+
+// close puts what was read since there were so many nodes into one.
+func (r *reader) close(n *Node, from int) {
+	n.Within = slices.Clone(r.within[from:])
+	r.within = r.within[:from]
 }
 
 // enter counts a level of nesting, and leave takes it back.

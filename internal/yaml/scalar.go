@@ -23,6 +23,7 @@ func (r *reader) single(inFlow bool) *Node {
 		name, at := r.anchorName()
 		n := r.node(Alias, at)
 		n.Text = name
+		r.strayed = r.strayed || !r.anchors[name]
 		return n
 	case c == '!':
 		r.fail(Tag, r.word(), "a mission file has no use for YAML tags", "take the tag out")
@@ -91,10 +92,12 @@ func (r *reader) plain(inFlow bool) *Node {
 
 // quoted reads a value in quotation marks.
 func (r *reader) quoted() *Node {
-	n := r.node(Scalar, r.here(1))
+	mark, rest := r.peek(), r.text[r.pos+1:]
+	n := r.node(Scalar, r.here(1)) // which is a fault where there are too many
 	n.Quoted = true
-	mark := r.peek()
-	rest := r.text[r.pos+1:]
+	if r.fault != nil {
+		return n
+	}
 	length, plain := closingMark(rest, mark)
 	if length < 0 {
 		at := r.restOfLine()
@@ -190,6 +193,9 @@ func (r *reader) anchorName() (string, Place) {
 		return "", Place{}
 	}
 	name, at := r.text[r.pos+1:r.pos+1+length], r.here(int32(length)+1)
+	if r.peek() == '&' {
+		r.anchors[name] = false
+	}
 	r.forward(1 + length)
 	return name, at
 }

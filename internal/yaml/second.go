@@ -9,9 +9,13 @@ import (
 	other "go.yaml.in/yaml/v3"
 )
 
-// Doubt has the second reader read the document, and is nil where the two agree. The
-// second one refuses aliases of unknown anchors, so look for them before.
+// Doubt has the second reader read the document, and is nil where the two agree. It
+// is not asked where an alias refers to no anchor before it or to what it stands in:
+// it says no more of the rest then, and whoever follows the aliases will.
 func (d Document) Doubt() (fault *Fault) {
+	if d.strayed {
+		return nil
+	}
 	doubt := func(at Place, why string) *Fault {
 		return &Fault{Kind: Syntax, At: at, Message: "a second reader of YAML does not read this as it is read here: " + why, Remedy: "write it in plainer YAML, such as the value in quotation marks"}
 	}
