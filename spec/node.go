@@ -432,5 +432,5 @@ func openBracket(tokens token.Tokens, until *token.Token) *token.Token {
 
 // found reports whether a rule has been broken already.
 func (d *decoder) found(rule diag.ID) bool {
-	return slices.ContainsFunc(d.findings, func(f diag.Finding) bool { return f.Rule == rule })
+	return d.findings.broken[rule]
 }
