@@ -6,14 +6,22 @@
 //	B,45°18'04.4412"N,6°07'24.2400"E,,2 cm
 //
 // RFC 4180 with these limits, so that every error has one clear place: a record
-// is one line, and a quotation mark only counts at the start of a field. Lines
-// that begin with # are comments. Height and uncertainty are optional, the
-// columns may come in any order. The values are read as those of the same keys
+// is one line, and a quotation mark only counts at the start of a field. Spaces and
+// tabs around a field that has none are not part of it; no other kind of space is
+// taken off, since what looks like a space may be a digit lost. Lines that begin with
+// # are comments, and blank lines are nothing. Height and uncertainty are optional,
+// the columns may come in any order. The values are read as those of the same keys
 // under marks.
+//
+// Reading takes memory for the marks and for the findings that are printed, whatever
+// the file holds: a line is taken apart up to a length and a number of fields, and
+// nothing is read behind the last mark that a mission may have.
 package spec
 
 import (
+	"bytes"
 	"errors"
+	"fmt"
 	"io/fs"
 	"path"
 	"slices"
@@ -22,6 +30,12 @@ import (
 
 	"merestone/internal/diag"
 	"merestone/internal/words"
+)
+
+const (
+	maxMarksLine   = 4_000 // bytes; the longest useful line has some 250
+	maxMarksFields = 20    // of a line; there are five columns
+	around         = " \t" // what may stand around a field without quotation marks
 )
 
 // readMarksFile adds the marks of the marks_file to the mission.
@@ -61,7 +75,8 @@ func (d *decoder) marksOfFile(to *Mission) bool {
 		return false
 	}
 	table := marksTable{d: d, file: name, to: to}
-	return table.read(string(d.sources[name]))
+	table.keys = markKeys(&table.mark)
+	return table.read(d.sources[name])
 }
 
 // insideFolder refuses names that could lead out of the mission's folder.
@@ -88,27 +103,39 @@ type marksTable struct {
 	d       *decoder
 	file    string
 	to      *Mission
-	columns []string // the key of each column, empty for an unknown one
+	columns []string // what each column is called; nil before the header
+	name    int      // the column of the names
 	header  diag.Position
 	rows    int
+
+	mark Mark  // the one that keys read into
+	keys []key // of a mark
 }
 
 // read goes through the lines. A bad line is reported and left out; without a
 // good header there is nothing to go on with. It reports whether every line
 // could be taken apart into fields.
-func (t *marksTable) read(text string) (whole bool) {
+func (t *marksTable) read(text []byte) (whole bool) {
 	number := 0
 	whole = true
-	for line := range strings.Lines(text) {
+	for bytesOfLine := range bytes.Lines(text) {
 		number++
-		line = strings.TrimRight(line, "\r\n")
-		if strings.TrimSpace(line) == "" || line[0] == '#' {
+		bytesOfLine = bytes.TrimRight(bytesOfLine, "\r\n")
+		if len(bytes.Trim(bytesOfLine, around)) == 0 || bytesOfLine[0] == '#' {
 			continue
 		}
-		fields, ok := t.split(line, number)
+		if t.columns != nil {
+			if t.rows++; t.rows > maxMarks {
+				t.d.tooManyMarks(diag.Position{File: t.file, Line: number, Column: 1, Width: 1})
+			}
+			if t.d.found(ruleTooManyMarks) {
+				return false
+			}
+		}
+		fields, ok := t.split(bytesOfLine, number)
 		switch {
 		case t.columns == nil:
-			if !ok || !t.readHeader(line, fields, number) {
+			if !ok || !t.readHeader(string(bytesOfLine), fields, number) {
 				return false
 			}
 		case ok:
@@ -127,11 +154,16 @@ func (t *marksTable) read(text string) (whole bool) {
 }
 
 // split cuts a line at its commas. Fields are scalars, as YAML has them, so that
-// the same readers serve for both.
-func (t *marksTable) split(line string, number int) ([]*node, bool) {
+// the same readers serve for both. Of too many fields there is one more than may be.
+func (t *marksTable) split(whole []byte, number int) ([]*node, bool) {
+	if len(whole) > maxMarksLine {
+		at := diag.Position{File: t.file, Line: number, Column: 1, Width: utf8.RuneCount(whole[:maxMarksLine])}
+		t.d.fail(ruleBadCSV, at, "write each mark on a line of its own", "this line is longer than %d bytes, and is not read", maxMarksLine)
+		return nil, false
+	}
 	var fields []*node
 	column := 1
-	for rest := line; ; {
+	for rest := string(whole); ; {
 		field := &node{kind: scalarKind}
 		var written string
 		if after, found := strings.CutPrefix(rest, `"`); found {
@@ -147,14 +179,13 @@ func (t *marksTable) split(line string, number int) ([]*node, bool) {
 			field.text = written
 		}
 		field.at = diag.Position{File: t.file, Line: number, Column: column, Width: max(utf8.RuneCountInString(written), 1)}
-		if !strings.HasPrefix(written, `"`) { // spaces around a field are not part of it
-			trimmed := strings.TrimSpace(written)
-			field.at.Column += utf8.RuneCountInString(written) - utf8.RuneCountInString(strings.TrimLeft(written, " \t"))
-			field.at.Width = max(utf8.RuneCountInString(trimmed), 1)
-			field.text = trimmed
+		if !strings.HasPrefix(written, `"`) {
+			field.text = strings.Trim(written, around)
+			field.at.Column += utf8.RuneCountInString(written) - utf8.RuneCountInString(strings.TrimLeft(written, around))
+			field.at.Width = max(utf8.RuneCountInString(field.text), 1)
 		}
 		fields = append(fields, field)
-		if len(written) == len(rest) {
+		if len(written) == len(rest) || len(fields) > maxMarksFields {
 			return fields, true
 		}
 		rest = rest[len(written)+1:]
@@ -193,6 +224,10 @@ func (t *marksTable) readHeader(line string, fields []*node, number int) bool {
 			return false
 		}
 	}
+	if len(fields) > maxMarksFields {
+		t.d.fail(ruleBadCSV, t.header, "make the first line name,latitude,longitude,height,uncertainty", "the header has more than %d columns", maxMarksFields)
+		return false
+	}
 	seen := map[string]bool{}
 	for _, f := range fields {
 		switch {
@@ -214,11 +249,11 @@ func (t *marksTable) readHeader(line string, fields []*node, number int) bool {
 			missing = true
 		}
 	}
+	t.name = slices.Index(t.columns, "name")
 	return !missing
 }
 
 func (t *marksTable) readRow(fields []*node, number int) {
-	t.rows++
 	if len(fields) != len(t.columns) {
 		last := fields[len(fields)-1]
 		at := diag.Position{File: t.file, Line: number, Column: 1, Width: last.at.Column + last.at.Width - 1}
@@ -226,29 +261,42 @@ func (t *marksTable) readRow(fields []*node, number int) {
 		if len(fields) > len(t.columns) {
 			remedy = "put fields with commas in them into quotation marks; decimals are written with a point"
 		}
-		t.d.fail(ruleBadCSV, at, remedy, "this line has %s, and the header has %d", words.Count(len(fields), "field", "fields"), len(t.columns)).Related = []diag.Related{{At: t.header, Message: "the header"}}
-		if i := slices.Index(t.columns, "name"); i < len(fields) {
-			t.d.know(fields[i].text, fields[i].at)
+		count := words.Count(len(fields), "field", "fields")
+		if len(fields) > maxMarksFields {
+			count = fmt.Sprintf("more than %d fields", maxMarksFields)
+		}
+		t.d.fail(ruleBadCSV, at, remedy, "this line has %s, and the header has %d", count, len(t.columns)).Related = []diag.Related{{At: t.header, Message: "the header"}}
+		if t.name < len(fields) {
+			t.d.know(fields[t.name].text, fields[t.name].at)
 		}
 		return
 	}
-	name := fields[slices.Index(t.columns, "name")]
-	mark := Mark{Name: name.text, Path: join("marks", name.text)}
-	if !t.d.addMark(mark.Name, name, mark.Path) {
+	name := fields[t.name]
+	t.mark = Mark{Name: name.text, Path: join("marks", name.text)}
+	if !t.d.addMark(t.mark.Name, name, t.mark.Path) {
 		return
 	}
-	keys := markKeys(&mark)
 	for i, column := range t.columns {
-		k, isKey := findKey(keys, column)
+		k, isKey := findKey(t.keys, column)
 		switch f := fields[i]; {
 		case !isKey:
 		case f.text != "":
-			at := join(mark.Path, column)
+			at := join(t.mark.Path, column)
 			t.d.places[at] = f.at
 			k.value.read(t.d, f, at)
 		case k.required:
-			t.d.fail(ruleEmptyValue, f.at, "write it: "+k.value.words, "the %s has no %s", diag.The(diag.Mark, mark.Name), column)
+			t.d.fail(ruleEmptyValue, f.at, "write it: "+k.value.words, "the %s has no %s", diag.The(diag.Mark, t.mark.Name), column)
 		}
 	}
-	t.to.Marks = append(t.to.Marks, mark)
+	read := t.mark
+	read.Height, read.Uncertainty = copied(read.Height), copied(read.Uncertainty) // the keys read all marks into the same
+	t.to.Marks = append(t.to.Marks, read)
+}
+
+func copied[T any](of *T) *T {
+	if of == nil {
+		return nil
+	}
+	to := *of
+	return &to
 }

@@ -289,5 +289,5 @@ func (b *builder) tooMany(n *node) {
 
 // found reports whether a rule has been broken already.
 func (d *decoder) found(rule diag.ID) bool {
-	return slices.ContainsFunc(d.findings, func(f diag.Finding) bool { return f.Rule == rule })
+	return d.findings.broken[rule]
 }

@@ -10,12 +10,11 @@
 //	marksfile.go  the marks of a CSV file
 //	names.go      what things may be called
 //	references.go what refers to what
+//	findings.go   what was found, within bounds
 package spec
 
 import (
-	"maps"
 	"path"
-	"slices"
 	"strings"
 
 	"merestone/internal/diag"
@@ -63,7 +62,7 @@ func Parse(name string, text []byte, open Opener) Result {
 	if mission != nil {
 		mission.places = d.places
 	}
-	return Result{Mission: mission, Sources: d.sources, Findings: d.report()}
+	return Result{Mission: mission, Sources: d.sources, Findings: d.findings.report()}
 }
 
 // decoder carries what all stages of one Parse share.
@@ -73,7 +72,7 @@ type decoder struct {
 	sources  diag.Sources
 	places   Places
 	unread   map[string]bool // paths of what should be a block and is none
-	findings []diag.Finding
+	findings findings
 
 	marks      map[string]diag.Position // every mark, by name
 	markNames  []string                 // the same in order written
@@ -117,8 +116,12 @@ func (d *decoder) fail(rule diag.ID, at diag.Position, remedy, format string, ar
 	if len(f.About) == 0 {
 		f.About = []diag.Subject{diag.The(diag.File, at.File)}
 	}
-	d.findings = append(d.findings, f)
-	return &d.findings[len(d.findings)-1]
+	limit := maxMarksFindings
+	if at.File == d.file {
+		limit = maxFindings
+	}
+	d.findings.file(at.File, limit, at.File == d.file)
+	return d.findings.add(f)
 }
 
 // failKey is fail at the place of a key and about it.
@@ -129,33 +132,6 @@ func (d *decoder) failKey(rule diag.ID, path, remedy, format string, args ...any
 }
 
 func keyOf(path string) diag.Subject { return diag.The(diag.Key, path) }
-
-// report puts the findings in order. A value that several aliases stand for is
-// reported once, and a file that is wrong everywhere is not reported in full.
-func (d *decoder) report() []diag.Finding {
-	diag.Sort(d.findings)
-	findings := slices.CompactFunc(d.findings, func(a, b diag.Finding) bool {
-		return a.Rule == b.Rule && a.At == b.At && a.Message() == b.Message()
-	})
-	var kept []diag.Finding
-	shown, cut := map[string]int{}, map[string]int{}
-	for _, f := range findings {
-		limit := maxMarksFindings
-		if f.At.File == d.file {
-			limit = maxFindings
-		}
-		if shown[f.At.File] == limit {
-			cut[f.At.File]++
-			continue
-		}
-		shown[f.At.File]++
-		kept = append(kept, f)
-	}
-	for _, file := range slices.Sorted(maps.Keys(cut)) {
-		kept = append(kept, *d.fail(ruleMore, diag.Position{File: file}, "put right the ones shown and run again", "%d more errors in this file are not shown", cut[file]))
-	}
-	return kept
-}
 
 // beside is the name of a file in the folder of the mission file.
 func (d *decoder) beside(name string) string {

@@ -5,7 +5,6 @@ package spec
 
 import (
 	"fmt"
-	"slices"
 
 	"merestone/internal/board"
 	"merestone/internal/diag"
@@ -18,9 +17,13 @@ type called struct {
 	at   diag.Position
 }
 
-// maxSuggestions bounds the search for the marks that were probably meant,
-// which compares with every mark.
-const maxSuggestions = 20
+// The search for the mark that was probably meant compares with every mark. These
+// bound how many marks are looked up, and what that takes where there are many: half
+// a million comparisons of the longest names take about 0.9 s.
+const (
+	maxSuggestions = 20
+	maxComparisons = 500_000
+)
 
 // addMark notes a mark at its name and reports whether it is a new one with a
 // good name.
@@ -34,16 +37,21 @@ func (d *decoder) addMark(name string, at *node, path string) bool {
 		return false
 	}
 	if len(d.markNames) >= maxMarks {
-		if !d.found(ruleTooManyMarks) {
-			d.marksLost = true
-			d.fail(ruleTooManyMarks, at.at, "take out the marks that the mission does not use", "this is the mark after the %d that a mission may have", maxMarks)
-		}
+		d.tooManyMarks(at.at)
 		return false
 	}
 	d.marks[name] = at.at
 	d.markNames = append(d.markNames, name)
 	d.places[path] = at.at
 	return true
+}
+
+// tooManyMarks says so once.
+func (d *decoder) tooManyMarks(at diag.Position) {
+	if !d.found(ruleTooManyMarks) {
+		d.marksLost = true
+		d.fail(ruleTooManyMarks, at, "take out the marks that the mission does not use", "this is the mark after the %d that a mission may have", maxMarks)
+	}
 }
 
 // know notes a mark that was refused, so that its uses are not reported too.
@@ -82,7 +90,7 @@ func (d *decoder) checkReferences() {
 			return
 		}
 		remedy := "write its coordinates under marks, or in the marks_file"
-		if d.suggested < maxSuggestions {
+		if d.suggested < maxSuggestions && (d.suggested+1)*len(d.markNames) <= maxComparisons {
 			d.suggested++
 			if best, ok := words.Nearest(name, d.markNames); ok {
 				remedy = "write " + best + " if that is meant, or else its coordinates under marks"
@@ -203,8 +211,7 @@ func (d *decoder) checkBoard(to *Mission) {
 
 // spoilt reports whether something was found at a path already.
 func (d *decoder) spoilt(path string) bool {
-	at := d.where(path)
-	return slices.ContainsFunc(d.findings, func(f diag.Finding) bool { return f.At == at })
+	return d.findings.at(d.where(path))
 }
 
 func (d *decoder) checkTape(to *Mission) {

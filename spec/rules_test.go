@@ -95,6 +95,7 @@ func TestLimitsOnThePages(t *testing.T) {
 		ruleTooManyAliases: {fmt.Sprintf("More than %d aliases", maxAliases), fmt.Sprintf("more than %d keys", maxAliasedNodes)},
 		ruleBadName:        {fmt.Sprintf("at most %d characters", maxName), fmt.Sprintf("letter and has at most %d.", maxMissionName)},
 		ruleTooManyMarks:   {fmt.Sprintf("at most %d marks", maxMarks)},
+		ruleBadCSV:         {fmt.Sprintf("at most %d bytes, and no more than %d fields", maxMarksLine, maxMarksFields)},
 		ruleMore:           {fmt.Sprintf("The first %d errors of a mission file and the first %d of a marks_file", maxFindings, maxMarksFindings)},
 	} {
 		page := strings.Join(strings.Fields(docs.Page(string(rule))), " ")

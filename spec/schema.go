@@ -63,7 +63,7 @@ func quantitySchema(dimension quantity.Dimension, unsigned bool) map[string]any 
 	for i, unit := range units {
 		units[i] = regexp.QuoteMeta(unit)
 	}
-	pattern := `^\s*` + sign + `([0-9]+\.?[0-9]*|\.[0-9]+)\s*(` + strings.Join(units, "|") + `)\s*$`
+	pattern := `^ *` + sign + `([0-9]+\.?[0-9]*|\.[0-9]+) *(` + strings.Join(units, "|") + `) *$`
 	return map[string]any{"type": "string", "pattern": pattern}
 }
 

@@ -9,6 +9,7 @@ import (
 	"io"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 
 	"golang.org/x/text/width"
 )
@@ -24,12 +25,20 @@ func (s Sources) line(file string, n int) (string, bool) {
 	if !ok || n < 1 {
 		return "", false
 	}
-	for ; n > 1; n-- {
+	for n > 1 {
+		// Whole blocks before the line are counted and skipped: of short lines a large
+		// file has millions.
+		if block := data[:min(len(data), 1<<16)]; len(block) == 1<<16 {
+			if ends := bytes.Count(block, []byte{'\n'}); ends < n-1 {
+				n, data = n-ends, data[len(block):]
+				continue
+			}
+		}
 		i := bytes.IndexByte(data, '\n')
 		if i < 0 {
 			return "", false
 		}
-		data = data[i+1:]
+		n, data = n-1, data[i+1:]
 	}
 	if i := bytes.IndexByte(data, '\n'); i >= 0 {
 		data = data[:i]
@@ -76,31 +85,46 @@ func excerpt(out *bytes.Buffer, indent string, at Position, s Severity, sources 
 	if !ok {
 		return
 	}
-	shown := []rune(plain(line))
-	column := min(max(at.Column, 1), len(shown)+1)
-	if column > maxSourceLine { // a long line is shown from shortly before the fault
-		cut := column - 40
-		shown, column = shown[cut:], column-cut
-	}
-	if len(shown) > maxSourceLine {
-		shown = shown[:maxSourceLine]
-	}
-	before, meant := shown[:column-1], shown[column-1:]
-	meant = meant[:min(max(at.Width, 1), len(meant))]
+	before, meant, after := window(line, max(at.Column, 1), max(at.Width, 1))
 	pad, carets := cells(before), max(cells(meant), 1)
-	fmt.Fprintf(out, "%s%6d | %s\n", indent, at.Line, string(shown))
+	fmt.Fprintf(out, "%s%6d | %s\n", indent, at.Line, string(before)+string(meant)+string(after))
 	fmt.Fprintf(out, "%s       | %s%s\n", indent, strings.Repeat(" ", pad), paint(strings.Repeat("^", carets), s, colour))
+}
+
+// window is the part of a line that is shown, with what is meant in the middle. A
+// long line is shown from shortly before the fault, and never taken apart as a whole.
+func window(line string, column, width int) (before, meant, after []rune) {
+	column = min(column, utf8.RuneCountInString(line)+1)
+	skip := 0
+	if column > maxSourceLine {
+		skip = column - 40
+	}
+	n := 0
+	for _, r := range line {
+		switch n++; {
+		case n <= skip:
+		case n > skip+maxSourceLine:
+			return before, meant, after
+		case n < column:
+			before = append(before, plainRune(r))
+		case n < column+width:
+			meant = append(meant, plainRune(r))
+		default:
+			after = append(after, plainRune(r))
+		}
+	}
+	return before, meant, after
 }
 
 // plain shows control characters as spaces, one for one, so that neither a name
 // nor a value of a hostile file can move the terminal's cursor or forge a line.
-func plain(text string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsPrint(r) {
-			return r
-		}
-		return ' '
-	}, text)
+func plain(text string) string { return strings.Map(plainRune, text) }
+
+func plainRune(r rune) rune {
+	if unicode.IsPrint(r) {
+		return r
+	}
+	return ' '
 }
 
 // cells is how many columns of a terminal a text takes.

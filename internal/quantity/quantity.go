@@ -174,7 +174,8 @@ const limit = 1_000_000_000_000_000_000 // 1e18
 
 // Parse reads a decimal number and a unit of the dimension and returns the
 // value in the dimension's small unit, rounded to nearest (only km/h and
-// over-long decimals can need it). Between number and unit there may be spaces.
+// over-long decimals can need it). Between number and unit there may be spaces, and
+// around both; not tabs or the other spaces of Unicode.
 // A *Fault explains any refusal.
 func Parse(text string, d Dimension) (int64, error) {
 	number, unit := split(text)
@@ -216,12 +217,12 @@ func Parse(text string, d Dimension) (int64, error) {
 // empty when the text does not start with a plain decimal number: no exponent,
 // no NaN or infinity, no digit grouping, at most 40 characters.
 func split(text string) (number, unit string) {
-	text = strings.TrimSpace(text)
+	text = strings.Trim(text, " ")
 	number = plainNumber.FindString(text)
 	if len(number) > 40 || strings.Count(number, ".") > 1 || !strings.ContainsAny(number, "0123456789") {
 		return "", ""
 	}
-	return number, strings.TrimSpace(text[len(number):])
+	return number, strings.Trim(text[len(number):], " ")
 }
 
 var plainNumber = regexp.MustCompile(`^[+-]?[0-9.]*`)
