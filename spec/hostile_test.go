@@ -133,7 +133,7 @@ func TestHostileFiles(t *testing.T) {
 		{"empty entries", func() string { return many("-\n") }, ruleTooLarge},
 		{"blocks without values", func() string { return many("- a:\n") }, ruleTooLarge},
 		{"blocks in a list", func() string { return "holds:\n" + as(pairsAllowed/2, "  - a: 1\n") }, ruleOutOfRange},
-		{"holds without keys", func() string { return strings.Replace(base, "holds:\n", "holds:\n"+as(4, "  - {a: 1}\n"), 1) }, ruleMissingKey},
+		{"holds without keys", func() string { return strings.Replace(base, "holds:\n", "holds:\n"+as(4, "  - {a: 1}\n"), 1) }, ruleUnknownKey},
 		{"colons", func() string { return "a" + many(": ") }, ruleYAMLSyntax},
 		{"pairs in brackets", func() string { return "a: [" + many("b: c, ") + "]" }, ruleYAMLSyntax},
 		{"colons in brackets", func() string { return "[" + many("a: ") }, ruleYAMLSyntax},

@@ -183,7 +183,7 @@ func TestMarksFilesOddlyWritten(t *testing.T) {
 		{"a no-break space in a name", header + "C\u00a0,45.3,6.1,,\n", ruleBadName, "2:1"},
 		{"a line of a no-break space", header + "\u00a0\nC,45.3,6.1,,\n", ruleBadCSV, "2:1"},
 		{"a zero-width space", header + "C\u200b,45.3,6.1,,\n", ruleBadName, "2:1"},
-		{"a right-to-left override", header + "\u202eC,45.3,6.1,,\n", ruleBadName, "2:1"},
+		{"a right-to-left override", header + "\u202eC,45.3,6.1,,\n", ruleNotText, "2:1"},
 		{"digits of full width", header + "C,４５.3,6.1,,\n", ruleBadCoordinate, "2:3"},
 		{"digits of full width in a height", header + "C,45.3,6.1,４１２ m,\n", ruleBadQuantity, "2:12"},
 		{"a sign", header + "C,+45.3,+6.1,+412.6 m,2 cm\n", "", ""},

@@ -114,7 +114,6 @@ func (b *builder) build(from *yaml.Node) *node {
 		b.anchors[from.Anchor] = nil
 	}
 	n := b.plain(from)
-	from.Within = nil // for memory: it is built once
 	if from.Anchor != "" {
 		b.anchors[from.Anchor] = n
 	}
@@ -131,7 +130,8 @@ func (b *builder) plain(from *yaml.Node) *node {
 		return b.alias(from)
 	case yaml.List:
 		n := &node{kind: listKind, at: b.d.position(from.At), size: 1, items: make([]*node, 0, len(from.Within))}
-		for _, within := range from.Within {
+		for i, within := range from.Within {
+			from.Within[i] = nil // each is built once, and two trees of a large file are a lot
 			item := b.build(within)
 			n.items = append(n.items, item)
 			n.tally(item)
@@ -162,6 +162,7 @@ func (b *builder) mapping(from *yaml.Node) *node {
 			continue
 		}
 		key, value := b.build(pair[0]), b.build(pair[1])
+		clear(pair)
 		key.kind = scalarKind // a key may be written null or ~
 		if written[key.text] != nil {
 			again = append(again, key)

@@ -169,7 +169,7 @@ func TestNearestRule(t *testing.T) {
 		"Geometry.Clearance":  `; did you mean "geometry.clearance"?`,
 		"geometri.leg-outsid": `; did you mean "geometry.leg-outside"?`,
 		"clearance":           `; did you mean "geometry.clearance"?`,
-		"spec.tub":            `; did you mean "spec.tag"?`,
+		"spec.tug":            `; did you mean "spec.tag"?`,
 		"colour":              `; 'merestone explain' lists them all`,
 		"":                    `; 'merestone explain' lists them all`,
 	} {
