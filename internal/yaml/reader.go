@@ -35,7 +35,7 @@ func (r *reader) fail(kind FaultKind, at Place, message, remedy string) *Fault {
 // node makes a node, and counts it.
 func (r *reader) node(kind Kind, at Place) *Node {
 	if r.nodes++; r.nodes > MaxNodes {
-		r.fail(TooLarge, at, "the file holds more than 400000 keys and values", "put long lists of marks into a marks_file")
+		r.fail(TooLarge, at, "the file holds more than 300000 keys and values", "put long lists of marks into a marks_file")
 	}
 	return &Node{Kind: kind, At: at}
 }
