@@ -287,7 +287,9 @@ func newModel(r *rand.Rand, number int) *model {
 	hold := func(kind string, closed bool) {
 		c := circuit{name: fmt.Sprintf("%s %d", pick(r, "thumb", "Button-", "off"), len(mo.holds)), kind: kind,
 			debounce: optional{value: rough(5*ms, 40*ms, 1*ms), said: true}, discrepancy: optional{value: 100 * ms, usual: true}, breaks: maybe(1, 0)}
-		c.category = pick(r, int64(0), 0, 1)
+		if c.breaks.value == 0 { // else the contact stops it at once
+			c.category = pick(r, int64(0), 0, 1)
+		}
 		supply := r.IntN(2) == 0
 		for range 1 + r.IntN(2) {
 			ch := contact{pin: next(), closed: closed, supply: supply}
@@ -319,6 +321,11 @@ func newModel(r *rand.Rand, number int) *model {
 	mo.bits, mo.hardware = maybe(64, 32), r.IntN(2) == 0
 	mo.loop, mo.delay = maybe(rough(5*ms, 30*ms, 1*ms), 20*ms), maybe(rough(1*ms, 30*ms, 1*ms), 20*ms)
 	mo.logic = r.IntN(2) == 0
+	for _, g := range mo.marks {
+		if max(g.longitude, -g.longitude) > 180_000_000_000 {
+			return newModel(r, number) // a site lies on one side of that meridian
+		}
+	}
 	return mo
 }
 

@@ -187,7 +187,15 @@ func (mo *model) spell(s *speller) (mission, table []byte) {
 	// Those of the marks_file come after the mission's own.
 	split := pick(s.r, 0, len(marks), s.r.IntN(len(marks)))
 	s.inMarks, s.inTable = marks[:split], marks[split:]
-	top := mo.tree(s)
+	mission = []byte(s.write(mo.tree(s)))
+	if len(s.inTable) > 0 {
+		table = []byte(s.table())
+	}
+	return mission, table
+}
+
+// write writes the whole file.
+func (s *speller) write(top written) string {
 	if s.chance(3) {
 		s.out.WriteString("---")
 		s.end()
@@ -203,10 +211,7 @@ func (mo *model) spell(s *speller) (mission, table []byte) {
 	if s.chance(4) {
 		text = "\ufeff" + text
 	}
-	if len(s.inTable) > 0 {
-		table = []byte(s.table())
-	}
-	return []byte(text), table
+	return text
 }
 
 // tree is the mission with the keys that this spelling writes.
