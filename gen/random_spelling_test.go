@@ -4,6 +4,7 @@
 package gen_test
 
 import (
+	"encoding/json"
 	"fmt"
 	"math/big"
 	"math/rand/v2"
@@ -667,6 +668,32 @@ func (s *speller) table() string {
 	text := out.String()
 	if s.chance(4) {
 		text = "\ufeff" + text
+	}
+	return text
+}
+
+// data is a value as a reader of YAML hands it on: numbers, truths, texts, lists and
+// blocks.
+func (v written) data() any {
+	switch v.kind {
+	case 'm':
+		block := map[string]any{}
+		for _, p := range v.keys {
+			block[p.key] = p.value.data()
+		}
+		return block
+	case 'l':
+		items := []any{}
+		for _, item := range v.list {
+			items = append(items, item.data())
+		}
+		return items
+	}
+	text := v.text()
+	if v.bare || strings.HasPrefix(v.same, "NS") || strings.HasPrefix(v.same, "EW") { // else a text to every reader
+		if json.Valid([]byte(text)) {
+			return json.RawMessage(text)
+		}
 	}
 	return text
 }

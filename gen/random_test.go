@@ -8,6 +8,8 @@
 package gen_test
 
 import (
+	"bytes"
+	"encoding/json"
 	"flag"
 	"fmt"
 	"math"
@@ -20,14 +22,18 @@ import (
 	"testing"
 	"time"
 
+	"github.com/santhosh-tekuri/jsonschema/v6"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"merestone/gen"
 	"merestone/internal/diag"
+	"merestone/internal/diff"
 	"merestone/internal/figures"
 	"merestone/internal/pipeline"
 	"merestone/internal/source"
+	"merestone/internal/verify"
+	"merestone/spec"
 )
 
 var (
@@ -110,6 +116,10 @@ func TestRandomMissionsReadTheSameHoweverWrittenAndCompileToWhatTheySay(t *testi
 					if reorder {
 						one, two = withSortedMarks(t, one), withSortedMarks(t, two)
 					}
+					require.Empty(t, diff.Compare(diff.Version{Name: "one", Plan: found.Plan}, diff.Version{Name: "other", Plan: other.Plan}).Changes, "seed %d: diff of two spellings:\n%s\n%s\n---\n%s\n%s", seed, mission, table, again, marks)
+					answer, err := verify.Header(written[0].Data, found.Plan, "test")
+					require.NoError(t, err)
+					require.True(t, answer.Verdict.SamePlan(), "seed %d: %v %v", seed, answer.Verdict, answer.Differences)
 					require.Equal(t, one, two, "seed %d, two spellings:\n%s\n%s\n---\n%s\n%s", seed, mission, table, again, marks)
 				}
 				for _, f := range files {
@@ -127,6 +137,32 @@ func TestRandomMissionsReadTheSameHoweverWrittenAndCompileToWhatTheySay(t *testi
 			count += n
 		}
 		require.LessOrEqual(t, count, *missions/2, "most models can be driven")
+	}
+}
+
+// The schema that editors check a mission by has nothing against any of them.
+func TestTheSchemaAcceptsRandomMissions(t *testing.T) {
+	text, err := spec.Schema()
+	require.NoError(t, err)
+	document, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
+	require.NoError(t, err)
+	compiler := jsonschema.NewCompiler()
+	require.NoError(t, compiler.AddResource("mission.json", document))
+	schema, err := compiler.Compile("mission.json")
+	require.NoError(t, err)
+	for _, seed := range seeds(t) {
+		r := rand.New(rand.NewPCG(seed, 4))
+		for number := range *missions {
+			mo := newModel(r, number)
+			tree := mo.tree(&speller{r: r, inMarks: mo.marks})
+			value, err := json.Marshal(tree.data())
+			require.NoError(t, err)
+			instance, err := jsonschema.UnmarshalJSON(bytes.NewReader(value))
+			require.NoError(t, err)
+			require.NoError(t, schema.Validate(instance), "seed %d: %s", seed, value)
+			instance.(map[string]any)["colour"] = "red"
+			require.Error(t, schema.Validate(instance))
+		}
 	}
 }
 
