@@ -11,6 +11,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"merestone/internal/diag"
 )
 
 // delicate are the texts by what is delicate about them.
@@ -251,6 +253,18 @@ func TestDelicateEdits(t *testing.T) {
 		{first, first + "?\n"},
 		{first, first + "x\n"},
 		{first, first + "- x\n"},
+		{first, "? mission: small\n"},
+		{first, "? \nmission: small\n"},
+		{"input_pins: [22, 24]", "? input_pins: [22, 24]"},
+		{"origin: {", "origin: &x, {"},
+		{"latitude: 45.30121", "latitude: 45.3012\t1\n  "},
+		{"fix_rate: 5 Hz", "fix_rate:#C\n 5 Hz"},
+		{"fix_rate: 5 Hz", "fix_rate:&x 5 Hz"},
+		{"fix_rate: 5 Hz", "fix_rate:5 Hz"},
+		{"height: 412.6 m", "height:# a\n 412.6 m"},
+		{"name: thumb switch", "name:2 thumb switch"},
+		{"rover:\n", "rover  # c\n:\n"},
+		{first, "mission: smal\tl\n"},
 		{first, "mission: sm\rall\n"},
 		{first, "mission: small\u0085"},
 		{first, "mission: small\u2028"},
@@ -275,6 +289,7 @@ func TestDelicateEdits(t *testing.T) {
 		{points, "waypoints: [A, B,]"}, {points, "waypoints: [A,B]"}, {points, "waypoints: [\nA,\nB\n]"}, {points, "waypoints:\n  - A\n  - B"}, {points, "waypoints:\n    - A\n    - B"}, {points, "waypoints: [&x A, B]"}, {points, "waypoints: ['A', \"B\"]"}, {points, "waypoints: [{mark: A}, B]"}, {points, "waypoints: [A, # x\n    B]"}, {points, "waypoints: [A\n  , B]"}, {points, "waypoints: [A, B]#C"},
 		{points, "waypoints: [{\"mark\":A}, {'mark':'B'}]"}, {points, "waypoints: [mark: A, B]"}, {points, "waypoints: [? mark : A, B]"}, {points, "waypoints: [A, !!str B]"}, {points, "waypoints:\n  -\n    A\n  -   mark: B"}, {points, "waypoints:\n  - ? mark\n    : A\n  - B"},
 		{fence, "boundary: [F1, F2,\n  F3, F4\n]"}, {fence, "boundary: [F1,F2,F3,F4 ]"},
+		{first, "&x:y mission: small\n"}, {first, "&\u00e9 mission: small\n"}, {"origin: {", "origin: &x {"}, {"latitude: 45.30121,", "latitude: 45.30121 \t\n,"},
 		{"pin: 22", "pin: !!int 22"}, {"pin: 22", "pin: &x 22"}, {"pin: 22", "\"pin\":22"}, {"pin: 22", "? pin : 22"}, {"pin: 22", "? pin: 22"},
 		{first, "%YAML 1.1\n---\nmission: small\n"}, {first, "%YAML 1.2\n---\nmission: small\n"}, {first, "---\nmission: small\n"}, {first, "--- # x\nmission: small\n"}, {first, "mission: !!str small\n"}, {first, "mission: \"sm\\x61ll\"\n"}, {first, "mission: small\nmarks_file: \"\"\n"}, {first, "\ufeffmission: small\n"}, {first, "# \u2066\nmission: small\n"}, {first, "%TAG ! x:\n---\nmission: small\n"},
 	} {
@@ -283,6 +298,36 @@ func TestDelicateEdits(t *testing.T) {
 		got := Parse("mission.yaml", []byte(edited), nil)
 		if len(got.Findings) == 0 && !assert.ObjectsAreEqual(want, withoutPaths(t, got)) {
 			t.Errorf("%q is read as another mission", c.to)
+		}
+	}
+}
+
+// Spaces and tabs around a value do not move the place of its finding.
+func TestDelicatePlaces(t *testing.T) {
+	text, err := os.ReadFile("testdata/cases/good/mission.yaml")
+	require.NoError(t, err)
+	const track, points, pins = "  cross_track: 8 cm", "  waypoints: [A, B]", "  input_pins: [22, 24]"
+	for _, c := range []struct {
+		from, to      string
+		column, width int
+	}{
+		{track, "  cross_track: 8 mi", 16, 4},
+		{track, "  cross_track: 8 mi  ", 16, 4},
+		{track, "  cross_track: 8 mi \t ", 16, 4},
+		{track, "  cross_track:   8 mi # x", 18, 4},
+		{track, "  cross_track: '8 mi'  ", 16, 6},
+		{track, "  cross_track: \"8 mi\"  # x", 16, 6},
+		{points, "  waypoints: [A,   X  , B]", 20, 1},
+		{points, "  waypoints: [A, X   ]", 18, 1},
+		{points, "  waypoints: [A, {mark:  X  }, B]", 26, 1},
+		{pins, "  input_pins: [22,\t x, 24]", 21, 1},
+		{pins, "  input_pins: [22, x\t, 24]", 20, 1},
+	} {
+		require.Equal(t, 1, strings.Count(string(text), c.from), c.from)
+		findings := Parse("mission.yaml", []byte(strings.Replace(string(text), c.from, c.to, 1)), nil).Findings
+		if assert.Len(t, findings, 1, "%q", c.to) {
+			line := 1 + strings.Count(string(text[:strings.Index(string(text), c.from)]), "\n")
+			assert.Equal(t, diag.Position{File: "mission.yaml", Line: line, Column: c.column, Width: c.width}, findings[0].At, "%q", c.to)
 		}
 	}
 }
