@@ -1,14 +1,16 @@
 # The tasks of the project. `make test` is what CI runs.
 
 GO ?= go
+FUZZTIME ?= 60s
 
-.PHONY: help build test lint deps bench golden clean
+.PHONY: help build test lint deps bench fuzz golden clean
 
 help:
 	@echo 'make build   build ./merestone'
 	@echo 'make test    install what the tests need, then run every check and test'
 	@echo 'make lint    formatting, vet and staticcheck alone'
 	@echo 'make bench   run the benchmarks'
+	@echo 'make fuzz    fuzz every reader, and random missions, each for FUZZTIME=60s'
 	@echo 'make golden  rewrite what follows from the language, the rules and the headers'
 	@echo 'make deps    install the Debian packages that the tests need'
 	@echo 'make clean   remove what is built'
@@ -32,6 +34,9 @@ deps:
 
 bench:
 	$(GO) test -run '^$$' -bench . -benchmem ./...
+
+fuzz:
+	@.ci/fuzz $(FUZZTIME)
 
 # Twice, since some show what others write. Review git diff afterwards.
 golden:

@@ -178,9 +178,13 @@ func history(args ...string) []change {
 	if err != nil {
 		return nil
 	}
-	// For each commit its hash, and for each file in it a line of modes, hashes, both
-	// of each parent and then of the commit, and letters, then the file's name; each
-	// ended by a zero.
+	return changesOf(out)
+}
+
+// changesOf reads git's answer: for each commit its hash, and for each file in it a
+// line of modes, hashes, both of each parent and then of the commit, and letters,
+// then the file's name; each ended by a zero.
+func changesOf(out []byte) []change {
 	var changes []change
 	commit, fields := "", strings.Split(string(out), "\x00")
 	for i := 0; i+1 < len(fields); i++ { // what follows the last zero was cut off

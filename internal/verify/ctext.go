@@ -112,6 +112,9 @@ func enumerators(tokens []string) map[string]int64 {
 // tokenise splits a text into names, numbers, texts (which keep their opening
 // quote), single characters, and the preprocessor's lines as one token each.
 func tokenise(text string) ([]string, error) {
+	if err := linesAsWritten(text); err != nil {
+		return nil, err
+	}
 	var tokens []string
 	lineStart := true
 	for i := 0; i < len(text); {
@@ -139,14 +142,13 @@ func tokenise(text string) ([]string, error) {
 					return nil, errors.New("a comment does not end")
 				}
 				tokens = append(tokens, strings.Join(strings.Fields(line), " "))
-				if strings.HasSuffix(line, "\\") {
-					return nil, errors.New("a line of the preprocessor goes on in the next")
-				}
 			}
 			continue
 		}
 		lineStart = false
 		switch {
+		case strings.HasPrefix(text[i:], "%:"):
+			return nil, errors.New("%: stands for #, which the preprocessor reads")
 		case c == '"':
 			end := strings.IndexAny(text[i+1:], "\"\\\n")
 			if end < 0 || text[i+1+end] != '"' {
@@ -167,6 +169,29 @@ func tokenise(text string) ([]string, error) {
 		}
 	}
 	return tokens, nil
+}
+
+// linesAsWritten refuses a text whose lines a compiler would not read as they stand
+// here: it joins a line that ends in a backslash with the next (C11, 5.1.1.2, phase
+// 2), a backslash can be written ??/ (5.2.1.1), gcc joins over spaces behind it, and
+// to some compilers a carriage return ends a line, and so a comment. In a comment all
+// of these would hide a table's row from one of the two.
+func linesAsWritten(text string) error {
+	for line := range strings.Lines(text) {
+		line = strings.TrimSuffix(strings.TrimSuffix(line, "\n"), "\r")
+		switch {
+		case strings.Contains(line, "\r"):
+			return errors.New("a carriage return stands without a line feed")
+		case strings.HasSuffix(strings.TrimRight(line, " \t\v\f"), "\\"):
+			return errors.New("a line goes on in the next")
+		}
+		for _, third := range "=/'()!<>-" {
+			if strings.Contains(line, "??"+string(third)) {
+				return fmt.Errorf("??%c stands for another character", third)
+			}
+		}
+	}
+	return nil
 }
 
 // cutComment ends a preprocessor's line before a comment and moves on to where

@@ -26,6 +26,10 @@ func ReadHeader(text []byte) (guidance.Mission, error) {
 	byName := map[string]definition{}
 	var top *definition
 	for i, d := range all {
+		if _, twice := byName[d.name]; twice || d.ctype == "mere_mission_t" && top != nil {
+			// Which of the two the firmware uses cannot be told from here.
+			return guidance.Mission{}, fmt.Errorf("this is not a data header of merestone: %s is defined a second time", d.name)
+		}
 		byName[d.name] = d
 		if d.ctype == "mere_mission_t" {
 			top = &all[i]

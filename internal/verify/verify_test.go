@@ -72,6 +72,13 @@ func TestVerdicts(t *testing.T) {
 		{"with a count in an enum edited", replace("_hold_thumb_switch = 2", "_hold_thumb_switch = 0"), Edited, "constant walnut_grove_rows_hold_thumb_switch"},
 		{"with a macro added", replace("#include \"merestone_guidance.h\"", "#include \"merestone_guidance.h\"\n#define MERE_EMERGENCY_STOP MERE_INTERLOCK"), Edited, "lines of the preprocessor"},
 		{"with code added", text + "static int more;\n", Edited, "code"},
+		{"with a row swallowed by a comment", replace("_circles[28] = {\n", "_circles[28] = {\n    // trees \\\n"), OtherPlan, ""},
+		{"with a row swallowed by a comment, over a space", replace("_circles[28] = {\n", "_circles[28] = {\n    // trees \\ \n"), OtherPlan, ""},
+		{"with a row swallowed by a comment, in Windows lines", strings.ReplaceAll(replace("_circles[28] = {\n", "_circles[28] = {\n    // trees \\\n"), "\n", "\r\n"), OtherPlan, ""},
+		{"with a row swallowed by a trigraph", replace("_circles[28] = {\n", "_circles[28] = {\n    // trees ??/\n"), OtherPlan, ""},
+		{"with a macro behind a carriage return", replace("_circles[28] = {\n", "_circles[28] = {\n    // trees\r#define MERE_INTERLOCK 0\r\n"), OtherPlan, ""},
+		{"by an older tool, with a macro in other characters", in(older, "#include", "%:define MERE_INTERLOCK 0\n#include"), OtherPlan, ""},
+		{"by an older tool, with the tables a second time", older + "static void f(void) {\n" + older[strings.Index(older, "static const mere_leg_t"):strings.LastIndex(older, "#endif")] + "}\n", OtherPlan, ""},
 		{"with the name in its record edited", replace("\"walnut-grove-rows\",\n", "\"walnut-grove-cols\",\n"), Edited, "mission"},
 		{"with a count beside a table edited", replace("3u, /* hold_count */", "2u, /* hold_count */"), Edited, ""},
 		{"with the text of its record edited", replace("\"merestone-image\"", "\"merestone-imago\""), OtherPlan, ""},
@@ -128,17 +135,6 @@ func TestNoEditedFigureIsMissed(t *testing.T) {
 			return
 		}
 		assert.False(t, r.Verdict.SamePlan(), "line %d: %v", line, r.Verdict)
-	})
-}
-
-// Whatever the bytes, the reader answers and does not panic.
-func FuzzReadHeader(f *testing.F) {
-	f.Add(header(f, resolve(f, "walnut-grove"), tool))
-	f.Add([]byte("static const mere_mission_t m = {{{{-(-(INT64_C("))
-	f.Add([]byte("# /*"))
-	f.Fuzz(func(_ *testing.T, text []byte) {
-		_, _ = ReadHeader(text)
-		_, _ = Records(text)
 	})
 }
 

@@ -1,0 +1,70 @@
+// Occupations from anywhere: what is averaged is finite and of the mission's marks,
+// and a shift that the board is given is one that it takes.
+package shift
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"merestone/internal/guidance"
+	"merestone/internal/missiontest"
+)
+
+func FuzzReadOccupations(f *testing.F) {
+	p := missiontest.Resolve(f, missiontest.Example(f, "walnut-grove"))
+	board := p.Board.Tables
+	board.Record.Format = guidance.RecordFormat
+	const header = "name,latitude,longitude,uncertainty\n"
+	for _, text := range []string{
+		header + "K1,45.301173011,6.123349017,1 cm\nK2,45.301713561,6.124183304,1 cm\n",
+		header + "K1,45.301173011,6.123349017,\nK1,45.301173015,6.123349012,\nK1,45.301173018,6.123349019,\n",
+		header + "K1,45.301173011,6.123349017,1 cm\nK1,45.301173011,6.123349017,2 cm\nBASE,45°18'05.0688612\"N,6.123300048,3 mm\n",
+		header + "K1,90,180,1 cm\nK2,-90,-180,1 cm\n", header + "K1,0,0,1000 km\n", header + "K1,45.3,6.1,0 m\n", header + "K1,45.3,6.1,-1 m\n", header + "X,45.3,6.1,1 m\n", header + "K1,45.3,6.1,1e300 m\n",
+		header + strings.Repeat("K1,45.301173011,6.123349017,\n", 12), header + "K1,45.301173008,6.123349004,0.000001 m\nK2,45.301713561,6.124183304,0.000001 m\nF1,45.3012,6.1234,1000 km\n",
+	} {
+		f.Add(text)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		occupied, warnings, err := ReadOccupations(strings.NewReader(text), p)
+		lines := strings.Count(text, "\n") + 1
+		for _, w := range warnings {
+			assert.True(t, w.Line > 1 && w.Line <= lines)
+			assert.NotEmpty(t, w.Text)
+		}
+		if err != nil {
+			require.NotEmpty(t, err.Error())
+			require.Less(t, len(err.Error()), 100*(len(text)+1_000))
+			return
+		}
+		seen := map[string]bool{}
+		for _, o := range occupied {
+			require.False(t, seen[o.Name], "each mark once")
+			seen[o.Name] = true
+			for _, v := range []float64{o.KnownEastMM, o.KnownNorthMM, o.TodayEastMM, o.TodayNorthMM, o.StdMM} {
+				require.False(t, math.IsNaN(v) || math.IsInf(v, 0))
+			}
+			require.Positive(t, o.StdMM)
+		}
+		for _, options := range []Options{{}, {TranslationOnly: true}, {EstimateVariance: true}} {
+			s, err := Fit(occupied, p.Confidence, options)
+			if err != nil {
+				continue
+			}
+			for _, v := range []float64{s.EastMM, s.NorthMM, s.RotationRad} {
+				require.False(t, math.IsNaN(v) || math.IsInf(v, 0), "%+v", s)
+			}
+			require.True(t, s.EastStdMM > 0 && s.NorthStdMM > 0, "%+v", s)
+			require.False(t, options.TranslationOnly && s.Rotated)
+			b, refusal := ForBoard(p, s)
+			if refusal == nil {
+				var state guidance.State
+				require.True(t, board.Start(&state, 0))
+				require.True(t, board.SetShift(&state, int32(b.EastMM), int32(b.NorthMM), int32(b.SineQ30)))
+			}
+		}
+	})
+}
