@@ -70,6 +70,12 @@ func Run(args []string, in io.Reader, out, err io.Writer) int {
 	a := app{in: in, data: checked, outColours: takesColours(out), errColours: takesColours(err)}
 	a.out, a.err = textWriter{checked, a.outColours}, textWriter{err, a.errColours}
 	root := a.root()
+	if len(args) > 0 && (args[0] == cobra.ShellCompRequestCmd || args[0] == cobra.ShellCompNoDescRequestCmd) {
+		args = slices.Clone(args)
+		for i := range args { // cobra complains of them on the program's own standard error
+			args[i] = words.Visible(args[i])
+		}
+	}
 	root.SetArgs(args)
 	command, failure := root.ExecuteC()
 	if checked.failed != nil { // a report cut short must not pass for a clean one
@@ -156,7 +162,9 @@ mission file: they do not replace a survey, a test drive or a safety
 assessment.
 
 Colours are used on a terminal only, never where the environment sets
-NO_COLOR or TERM=dumb, and nothing is said by colour alone.`,
+NO_COLOR or TERM=dumb, and nothing is said by colour alone. Characters in
+names that a terminal would obey, or not show, are written out: \x1b, \n,
+\u202e; JSON and SARIF hold them as they are.`,
 		Example: `  merestone check mission.yaml
   merestone compile mission.yaml -o firmware/mission
   merestone explain geometry.clearance`,

@@ -7,6 +7,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"io"
 	"net/url"
 	"os"
 	"os/exec"
@@ -274,6 +275,25 @@ func committedFile(t *testing.T, name string) string {
 	out, err := exec.Command("git", "show", "HEAD:"+name).Output()
 	require.NoError(t, err)
 	return string(out)
+}
+
+// What completion scripts call is cobra's own, and complains on the standard error of
+// the process.
+func TestHostileNamesInCompletion(t *testing.T) {
+	for _, name := range hostile() {
+		r, w, err := os.Pipe()
+		require.NoError(t, err)
+		kept := os.Stderr
+		os.Stderr = w
+		_, _, stderr := run("__complete", "check", "--"+name, "x")
+		_, _, more := run("__completeNoDesc", name, name)
+		os.Stderr = kept
+		require.NoError(t, w.Close())
+		own, err := io.ReadAll(r)
+		require.NoError(t, err)
+		assert.Contains(t, string(own), "unknown flag")
+		wanted(t, string(own)+stderr+more, "completion")
+	}
 }
 
 func TestOnlyItsOwnColoursPass(t *testing.T) {
