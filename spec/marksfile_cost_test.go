@@ -91,6 +91,17 @@ func TestMarksFilesWithinTimeAndMemory(t *testing.T) {
 		{name: "a line of letters", rule: ruleBadCSV, text: func() string { return fill(plain, "x") }},
 		{name: "a line of spaces", rule: ruleBadCSV, text: func() string { return fill(plain, " ") }},
 		{name: "blank lines", rule: ruleBadCSV, text: func() string { return fill(plain, "\n") }},
+		{name: "errors behind blank lines", rule: ruleBadName, text: func() string {
+			const behind = ",45,6\nC,45,6\nC,45,6\n" // the other place of the last is far away, too
+			return plain + strings.Repeat("\n", MaxMarksFileBytes-len(plain)-100*len(behind)) + strings.Repeat(behind, 100)
+		}},
+		{name: "names as long as a line may be", rule: ruleBadName, text: func() string { return numbered(plain, "P%03990d,45,6\n", all) }},
+		{name: "heights as long as a line may be", rule: ruleNoUnit, text: func() string { return numbered(header, "P%d,45,6,%03900[1]d,\n", all) }},
+		{name: "long coordinates", rule: ruleBadCoordinate, text: func() string { return numbered(plain, "P%d,45.%03900[1]d,6\n", all) }},
+		{name: "coordinates of many decimals", text: func() string { return numbered(plain, "P%05d,45.%050[1]d,6.%050[1]d\n", maxMarks-6) }},
+		{name: "nonsense of a useful length", rule: ruleBadCoordinate, text: func() string {
+			return numbered(header, "P%d,−45°’′″°’′″°’′″°’′″,−−−−−−−−−−−−−−−−−,,\n", all)
+		}},
 		{name: "lines of one space", rule: ruleBadCSV, text: func() string { return fill(plain, " \n") }},
 		{name: "comments", rule: ruleBadCSV, text: func() string { return fill(plain, "#\n") }},
 		{name: "one comment", rule: ruleBadCSV, text: func() string { return fill(plain+"#", "x") }},

@@ -59,9 +59,9 @@ func (a app) check(path, format string, full, strict bool) error {
 	findings := diag.Report{Tool: tool, Version: version.Tool, Mission: mission.Name, Findings: mission.Findings}
 	switch format {
 	case "json":
-		err = diag.WriteJSON(a.out, findings)
+		err = diag.WriteJSON(a.data, findings)
 	case "sarif":
-		err = diag.WriteSARIF(a.out, findings, pipeline.Rules())
+		err = diag.WriteSARIF(a.data, findings, pipeline.Rules())
 	default:
 		err = diag.WriteText(a.out, mission.Findings, mission.Sources, a.outColours)
 		if err == nil && mission.Whole() {
@@ -72,7 +72,7 @@ func (a app) check(path, format string, full, strict bool) error {
 			fmt.Fprintln(a.out)
 			err = tables(a.out, mission.Plan)
 		}
-		fmt.Fprintf(a.out, "%s: %s\n", mission.Name, counted(mission.Findings))
+		say(a.out, "%s: %s", mission.Name, counted(mission.Findings))
 	}
 	if err != nil {
 		return err

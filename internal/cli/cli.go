@@ -57,8 +57,9 @@ func atWork(c *cobra.Command) *cobra.Command {
 // app is one run of the program.
 type app struct {
 	in         io.Reader
-	out, err   io.Writer
-	outColours bool // whether out takes colours
+	out, err   io.Writer // text for people, see streams.go
+	data       io.Writer // standard output for programs
+	outColours bool      // whether out takes colours
 	errColours bool
 }
 
@@ -66,12 +67,19 @@ type app struct {
 // exit status.
 func Run(args []string, in io.Reader, out, err io.Writer) int {
 	checked := &checkedWriter{w: out}
-	a := app{in: in, out: checked, err: err, outColours: takesColours(out), errColours: takesColours(err)}
+	a := app{in: in, data: checked, outColours: takesColours(out), errColours: takesColours(err)}
+	a.out, a.err = textWriter{checked, a.outColours}, textWriter{err, a.errColours}
 	root := a.root()
+	if len(args) > 0 && (args[0] == cobra.ShellCompRequestCmd || args[0] == cobra.ShellCompNoDescRequestCmd) {
+		args = slices.Clone(args)
+		for i := range args { // cobra complains of them on the program's own standard error
+			args[i] = words.Visible(args[i])
+		}
+	}
 	root.SetArgs(args)
 	command, failure := root.ExecuteC()
 	if checked.failed != nil { // a report cut short must not pass for a clean one
-		fmt.Fprintf(err, "%s: cannot write to standard output: %v\n", tool, source.PlainCause(checked.failed))
+		say(a.err, "%s: cannot write to standard output: %v", tool, source.PlainCause(checked.failed))
 		return exitTrouble
 	}
 	var broken troubleError
@@ -81,13 +89,14 @@ func Run(args []string, in io.Reader, out, err io.Writer) int {
 	case errors.Is(failure, errFindings):
 		return exitFindings
 	case errors.Is(failure, errLooser):
-		fmt.Fprintf(err, "%s: %v\n", tool, failure)
+		complain(a.err, tool+": ", failure)
 		return exitLooser
 	case errors.As(failure, &broken):
-		fmt.Fprintf(err, "%s: %v\n", tool, failure)
+		complain(a.err, tool+": ", failure)
 		return exitTrouble
 	default: // all others come from reading the command line
-		fmt.Fprintf(err, "%s: %v\nSee '%s' for how to use it.\n", command.CommandPath(), failure, helpFor(command))
+		complain(a.err, command.CommandPath()+": ", failure)
+		say(a.err, "See '%s' for how to use it.", helpFor(command))
 		return exitTrouble
 	}
 }
@@ -124,7 +133,7 @@ func (a app) sound(path, so string) (pipeline.Mission, error) {
 
 // refused ends a command with what is not made of a mission.
 func (a app) refused(m pipeline.Mission, so string) error {
-	fmt.Fprintf(a.err, "%s: refused (%s); %s\n", m.Name, counted(m.Findings), so)
+	say(a.err, "%s: refused (%s); %s", m.Name, counted(m.Findings), so)
 	return errFindings
 }
 
@@ -153,7 +162,9 @@ mission file: they do not replace a survey, a test drive or a safety
 assessment.
 
 Colours are used on a terminal only, never where the environment sets
-NO_COLOR or TERM=dumb, and nothing is said by colour alone.`,
+NO_COLOR or TERM=dumb, and nothing is said by colour alone. Characters in
+names that a terminal would obey, or not show, are written out: \x1b, \n,
+\u202e; JSON and SARIF hold them as they are.`,
 		Example: `  merestone check mission.yaml
   merestone compile mission.yaml -o firmware/mission
   merestone explain geometry.clearance`,
@@ -171,7 +182,7 @@ NO_COLOR or TERM=dumb, and nothing is said by colour alone.`,
 		},
 	}
 	root.SetIn(a.in)
-	root.SetOut(a.out)
+	root.SetOut(a.data) // cobra itself writes what shells read
 	root.SetErr(a.err)
 	root.SetVersionTemplate(tool + " {{.Version}}\n")
 	root.SetHelpFunc(func(c *cobra.Command, _ []string) { writeManual(a.out, c) })
@@ -269,18 +280,4 @@ func counted(findings []diag.Finding) string {
 		words.Plural(diag.Count(findings, diag.Error), "error"),
 		words.Plural(diag.Count(findings, diag.Warning), "warning"),
 		words.Plural(diag.Count(findings, diag.Note), "note"))
-}
-
-// checkedWriter remembers the first failure of writing.
-type checkedWriter struct {
-	w      io.Writer
-	failed error
-}
-
-func (c *checkedWriter) Write(p []byte) (int, error) {
-	n, err := c.w.Write(p)
-	if err != nil && c.failed == nil {
-		c.failed = err
-	}
-	return n, err
 }

@@ -69,21 +69,21 @@ func (a app) compile(path, folder string) error {
 		return fmt.Errorf("cannot generate the headers of %s: %w", mission.Name, err)
 	}
 	if folder == "-" {
-		_, err := a.out.Write(files[0].Data)
+		_, err := a.data.Write(files[0].Data)
 		return err
 	}
 	written, err := writeFiles(folder, files)
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(a.out, "%s: compiled (%s)\n", mission.Name, counted(mission.Findings))
+	say(a.out, "%s: compiled (%s)", mission.Name, counted(mission.Findings))
 	for _, w := range written {
 		state := "written"
 		if w.unchanged {
 			state = "unchanged"
 		}
-		fmt.Fprintf(a.out, "  %s: %d bytes, %s\n", w.path, len(w.data), state)
+		say(a.out, "  %s: %d bytes, %s", w.path, len(w.data), state)
 	}
-	fmt.Fprintf(a.out, "  SHA-256 of the plan: %x\n", figures.Digest(mission.Plan))
+	say(a.out, "  SHA-256 of the plan: %x", figures.Digest(mission.Plan))
 	return nil
 }

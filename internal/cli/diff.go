@@ -113,8 +113,8 @@ func (f diffFlags) arguments(args []string) error {
 func (a app) diff(f diffFlags, args []string) error {
 	switch {
 	case f.driver && len(args) == 1:
-		_, err := fmt.Fprintf(a.out, "%s: not merged\n", args[0])
-		return err
+		say(a.out, "%s: not merged", args[0])
+		return nil
 	case f.textconv:
 		return a.diffTextconv(args[0])
 	}
@@ -124,7 +124,11 @@ func (a app) diff(f diffFlags, args []string) error {
 	}
 	r := diff.Compare(compared(before), compared(after))
 	write := map[string]func(io.Writer, diff.Result) error{"text": diff.WriteText, "json": diff.WriteJSON, "markdown": diff.WriteMarkdown}
-	if err := write[f.format](a.out, r); err != nil {
+	out := a.out
+	if f.format == "json" {
+		out = a.data
+	}
+	if err := write[f.format](out, r); err != nil {
 		return err
 	}
 	switch {
@@ -169,5 +173,5 @@ func (a app) diffTextconv(file string) error {
 		return err
 	}
 	m := pipeline.Load(s)
-	return diff.WriteCanonical(a.out, m.Plan, m.Findings)
+	return diff.WriteCanonical(a.data, m.Plan, m.Findings)
 }

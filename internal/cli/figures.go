@@ -27,7 +27,7 @@ every mission header carries. A mission with errors has none.`,
 			if err != nil {
 				return err
 			}
-			_, err = a.out.Write(figures.Text(mission.Plan))
+			_, err = a.data.Write(figures.Text(mission.Plan))
 			return err
 		},
 	}

@@ -7,7 +7,6 @@ import (
 	"io/fs"
 	"math"
 	"path/filepath"
-	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
@@ -74,7 +73,7 @@ func (a app) shift(path, occupations, out string, options shift.Options) error {
 	defer file.Close()
 	occupied, warnings, err := shift.ReadOccupations(file, p)
 	for _, w := range warnings {
-		fmt.Fprintf(a.err, "%s:%d: warning: mark %s: %s\n", occupations, w.Line, w.Mark, w.Text)
+		say(a.err, "%s:%d: warning: mark %s: %s", occupations, w.Line, w.Mark, w.Text)
 	}
 	if err != nil {
 		return linesOf(occupations, err)
@@ -122,7 +121,7 @@ func (a app) printShift(p *plan.Plan, s shift.Solution, n shift.Board) {
 		fmt.Fprintf(a.out, "test of the %s: %.2f against %.2f at %g %%, %s\n", test.name, test.Statistic, test.Critical, s.Confidence*100, verdict)
 	}
 	for _, note := range s.Notes {
-		fmt.Fprintf(a.out, "note: %s\n", note)
+		say(a.out, "note: %s", note)
 	}
 	fmt.Fprintf(a.out, "board: mere_set_shift(&%s_mission, &state, %d, %d, %d)\n", p.Identifier, n.EastMM, n.NorthMM, n.SineQ30)
 }
@@ -137,14 +136,14 @@ func linesOf(file string, err error) error {
 	if joined, ok := err.(interface{ Unwrap() []error }); ok {
 		all = joined.Unwrap()
 	}
-	var lines []string
+	var lines []error
 	for _, one := range all {
 		var at *shift.LineError
 		if errors.As(one, &at) {
-			lines = append(lines, fmt.Sprintf("%s:%d: %s", file, at.Line, at.Message))
+			lines = append(lines, fmt.Errorf("%s:%d: %s", file, at.Line, at.Message))
 		} else {
-			lines = append(lines, fmt.Sprintf("%s: %v", file, one))
+			lines = append(lines, fmt.Errorf("%s: %v", file, one))
 		}
 	}
-	return errors.New(strings.Join(lines, "\n"))
+	return errors.Join(lines...)
 }

@@ -34,7 +34,7 @@ check'.`,
 			if err != nil {
 				return fmt.Errorf("cannot generate the schema: %w", err)
 			}
-			_, err = a.out.Write(text)
+			_, err = a.data.Write(text)
 			return err
 		},
 	}
@@ -76,13 +76,13 @@ for bash needs the package bash-completion.`,
 		RunE: func(c *cobra.Command, args []string) error {
 			switch root := c.Root(); args[0] {
 			case "bash":
-				return root.GenBashCompletionV2(a.out, true)
+				return root.GenBashCompletionV2(a.data, true)
 			case "zsh":
-				return root.GenZshCompletion(a.out)
+				return root.GenZshCompletion(a.data)
 			case "fish":
-				return root.GenFishCompletion(a.out, true)
+				return root.GenFishCompletion(a.data, true)
 			default:
-				return root.GenPowerShellCompletionWithDesc(a.out)
+				return root.GenPowerShellCompletionWithDesc(a.data)
 			}
 		},
 	}

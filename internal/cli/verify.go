@@ -83,11 +83,11 @@ func (a app) verify(args []string, format string, samePlan bool) error {
 	if err != nil {
 		return err
 	}
-	write := verify.WriteText
+	write, out := verify.WriteText, a.out
 	if format == "json" {
-		write = verify.WriteJSON
+		write, out = verify.WriteJSON, a.data
 	}
-	if err := write(a.out, answer); err != nil {
+	if err := write(out, answer); err != nil {
 		return err
 	}
 	if !answer.Accepted {

@@ -1,6 +1,8 @@
 // The text printer: one finding as file:line:col, the message, the source line
 // with a caret under what is meant, what to do, and the other places involved,
-// each with its own line and caret.
+// each with its own line and caret. Neither a name nor a value of a hostile file moves
+// the cursor or forges a line: in sentences what does not show is written out, and in
+// the source line it is a space, one for one, so that carets stand where they should.
 package diag
 
 import (
@@ -12,6 +14,8 @@ import (
 	"unicode/utf8"
 
 	"golang.org/x/text/width"
+
+	"merestone/internal/words"
 )
 
 // Sources holds the bytes of every file that findings point into, by the file
@@ -54,14 +58,14 @@ const maxSourceLine = 160
 func WriteText(w io.Writer, findings []Finding, sources Sources, colour bool) error {
 	var out bytes.Buffer
 	for _, f := range findings {
-		fmt.Fprintf(&out, "%s: %s: %s [%s]\n", place(f.At), paint(f.Severity.String(), f.Severity, colour), plain(f.Message()), f.Rule)
+		fmt.Fprintf(&out, "%s: %s: %s [%s]\n", place(f.At), paint(f.Severity.String(), f.Severity, colour), words.Visible(f.Message()), f.Rule)
 		excerpt(&out, "", f.At, f.Severity, sources, colour)
 		if f.Remedy != "" {
-			fmt.Fprintf(&out, "    do: %s\n", plain(f.Remedy))
+			fmt.Fprintf(&out, "    do: %s\n", words.Visible(f.Remedy))
 		}
 		shown := f.At
 		for _, r := range f.Related {
-			fmt.Fprintf(&out, "    see %s: %s\n", place(r.At), plain(r.Message))
+			fmt.Fprintf(&out, "    see %s: %s\n", place(r.At), words.Visible(r.Message))
 			if r.At != shown { // the same carets again would say nothing
 				excerpt(&out, "    ", r.At, Note, sources, colour)
 			}
@@ -74,9 +78,9 @@ func WriteText(w io.Writer, findings []Finding, sources Sources, colour bool) er
 
 func place(p Position) string {
 	if p.Line == 0 {
-		return plain(p.File)
+		return words.Visible(p.File)
 	}
-	return fmt.Sprintf("%s:%d:%d", plain(p.File), p.Line, p.Column)
+	return fmt.Sprintf("%s:%d:%d", words.Visible(p.File), p.Line, p.Column)
 }
 
 // excerpt prints the source line and a caret line.
@@ -106,25 +110,14 @@ func window(line string, column, width int) (before, meant, after []rune) {
 		case n > skip+maxSourceLine:
 			return before, meant, after
 		case n < column:
-			before = append(before, plainRune(r))
+			before = append(before, words.VisibleRune(r))
 		case n < column+width:
-			meant = append(meant, plainRune(r))
+			meant = append(meant, words.VisibleRune(r))
 		default:
-			after = append(after, plainRune(r))
+			after = append(after, words.VisibleRune(r))
 		}
 	}
 	return before, meant, after
-}
-
-// plain shows control characters as spaces, one for one, so that neither a name
-// nor a value of a hostile file can move the terminal's cursor or forge a line.
-func plain(text string) string { return strings.Map(plainRune, text) }
-
-func plainRune(r rune) rune {
-	if unicode.IsPrint(r) {
-		return r
-	}
-	return ' '
 }
 
 // cells is how many columns of a terminal a text takes.

@@ -7,6 +7,8 @@ import (
 	"fmt"
 	"io"
 	"strings"
+
+	"merestone/internal/words"
 )
 
 // WriteMarkdown writes a result as a comment for a code review. Where anything
@@ -63,7 +65,7 @@ func markdownLines(out *bytes.Buffer, changes []Change, depth int) {
 // escaped keeps names from being read as Markdown or HTML.
 func escaped(s string) string {
 	var out strings.Builder
-	for _, r := range printable(s) {
+	for _, r := range words.Visible(s) {
 		if strings.ContainsRune("\\`*_{}[]<>#|~&@", r) {
 			out.WriteByte('\\')
 		}

@@ -11,7 +11,6 @@ import (
 	"math"
 	"slices"
 	"strings"
-	"unicode"
 
 	"merestone/internal/diag"
 	"merestone/internal/figures"
@@ -25,9 +24,9 @@ const maxAlike = 3
 // WriteText writes a result for a person at a terminal.
 func WriteText(w io.Writer, r Result) error {
 	var out bytes.Buffer
-	fmt.Fprintf(&out, "%s\n", printable(heading(r)))
+	fmt.Fprintf(&out, "%s\n", words.Visible(heading(r)))
 	for _, s := range remarks(r) {
-		fmt.Fprintf(&out, "%s\n", printable(s))
+		fmt.Fprintf(&out, "%s\n", words.Visible(s))
 	}
 	if !r.Same() {
 		out.WriteByte('\n')
@@ -46,7 +45,7 @@ func WriteCanonical(w io.Writer, p *plan.Plan, findings []diag.Finding) error {
 	}
 	lines := make([]string, len(findings))
 	for i, f := range findings {
-		lines[i] = printable(fmt.Sprintf("%v %s: %s", f.Severity, f.Rule, f.Message()))
+		lines[i] = words.Visible(fmt.Sprintf("%v %s: %s", f.Severity, f.Rule, f.Message()))
 	}
 	slices.Sort(lines)
 	for _, s := range lines {
@@ -58,7 +57,7 @@ func WriteCanonical(w io.Writer, p *plan.Plan, findings []diag.Finding) error {
 
 func textLines(out *bytes.Buffer, changes []Change, depth int) {
 	for _, g := range grouped(changes) {
-		fmt.Fprintf(out, "%-8s  %s%s\n", kindWord(g.change.Kind), strings.Repeat("    ", depth), printable(g.sentence()))
+		fmt.Fprintf(out, "%-8s  %s%s\n", kindWord(g.change.Kind), strings.Repeat("    ", depth), words.Visible(g.sentence()))
 		textLines(out, g.change.Effects, depth+1)
 	}
 }
@@ -243,17 +242,6 @@ func sentence(c Change) string {
 		s += "; also by " + strings.Join(c.Also, ", ")
 	}
 	return s
-}
-
-// printable keeps what a hostile mission file could put into a name from acting
-// on the terminal.
-func printable(s string) string {
-	return strings.Map(func(r rune) rune {
-		if r == ' ' || unicode.IsGraphic(r) {
-			return r
-		}
-		return unicode.ReplacementChar
-	}, s)
 }
 
 // placed reports whether words say where along the route something is.

@@ -153,19 +153,22 @@ func WriteJSON(w io.Writer, a Answer) error { return words.WriteJSON(w, a) }
 // WriteText writes an answer for people.
 func WriteText(w io.Writer, a Answer) error {
 	var out strings.Builder
-	fmt.Fprintf(&out, "%s: %s\n", a.File, a.Verdict)
+	line := func(format string, args ...any) {
+		out.WriteString(strings.TrimRight(words.Visible(fmt.Sprintf(format, args...)), " ") + "\n")
+	}
+	line("%s: %s", a.File, a.Verdict)
 	for _, r := range a.Records {
-		fmt.Fprintf(&out, "  mission %q, plan %s, tool %s\n", r.Mission, r.Digest, r.Tool)
+		line("  mission %q, plan %s, tool %s", r.Mission, r.Digest, r.Tool)
 		for _, at := range r.Addresses {
-			fmt.Fprintf(&out, "    at 0x%08x %s\n", at, r.Section)
+			line("    at 0x%08x %s", at, r.Section)
 		}
 	}
 	for _, d := range a.Differences {
-		fmt.Fprintf(&out, "  %s: %s; the mission has %s\n", d.Where, d.Header, d.Mission)
+		line("  %s: %s; the mission has %s", d.Where, d.Header, d.Mission)
 	}
 	for _, s := range a.Remarks {
-		fmt.Fprintf(&out, "  %s\n", s)
+		line("  %s", s)
 	}
-	_, err := fmt.Fprint(w, strings.ReplaceAll(out.String(), " \n", "\n"))
+	_, err := io.WriteString(w, out.String())
 	return err
 }

@@ -7,10 +7,17 @@ import (
 	"github.com/agnivade/levenshtein"
 )
 
+// longestWord is the longest that is looked up, in bytes. The distance takes time with
+// the product of two lengths, and a word that long is no slip of the pen.
+const longestWord = 64
+
 // Nearest is the candidate that was probably meant: the one with the least edit
 // distance, upper and lower case alike, if no more than a third of the word
 // would have to change, or one letter of two.
 func Nearest(word string, candidates []string) (string, bool) {
+	if len(word) > longestWord {
+		return "", false
+	}
 	best, least := "", max(1, len(word)/3)+1
 	for _, candidate := range candidates {
 		if difference := len(candidate) - len(word); difference >= least || -difference >= least {

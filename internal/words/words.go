@@ -1,6 +1,6 @@
 // Package words puts numbers and lists into the words that a person reads:
 // plurals, lists, lengths, decimals, aligned tables, C identifiers, the word that
-// was probably meant, and JSON. Messages, reports, headers and drawings take them from
+// was probably meant, text from outside as it may be shown, and JSON. Messages, reports, headers and drawings take them from
 // here, so that one thing reads the same everywhere.
 //
 // This file: numbers and lists.

@@ -1,6 +1,7 @@
 package words_test
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -47,5 +48,14 @@ func TestIdentifier(t *testing.T) {
 		"F1":                "f1",
 	} {
 		assert.Equal(t, want, words.Identifier(name), name)
+	}
+}
+
+// Words of any length cost no time: a pair of a megabyte each would take hours.
+func TestNearestOfLongWords(t *testing.T) {
+	for length, want := range map[int]bool{64: true, 65: false, 1 << 20: false} {
+		word := strings.Repeat("x", length-1)
+		_, ok := words.Nearest(word+"y", []string{word + "z"})
+		assert.Equal(t, want, ok, length)
 	}
 }
