@@ -32,9 +32,10 @@ touched, so that firmware is not rebuilt for nothing. The guidance header
 goes first: a new mission header never stands beside an older one.
 
 SIGINT, SIGTERM and SIGHUP end the program by that signal, with all headers
-old or all new. A run that is killed, or a power cut, may leave a temporary
-file, .<header>.<16 hex digits>.merestone-tmp, which the next run that
-writes to DIR removes when it is the user's own and no run is writing it.
+old or all new. A run that is killed or runs out of memory, or a power cut,
+may leave a temporary file, .<header>.<16 hex digits>.merestone-tmp; the
+next run that writes to DIR removes it when it is the user's own and no run
+is writing it.
 
 Standard output gets a summary: each file with its size in bytes, and the
 SHA-256 of the resolved plan, which the mission header carries too. With
