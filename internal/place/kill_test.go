@@ -88,6 +88,7 @@ func TestKilledRuns(t *testing.T) {
 		}
 		if left > 0 && rand.IntN(2) == 0 {
 			swept++
+			age(t, folder)
 			_, err = Files(t.Context(), folder, nil)
 			require.NoError(t, err)
 			assert.Len(t, names(t, folder), filesOfAGeneration)

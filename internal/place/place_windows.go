@@ -76,9 +76,21 @@ func removeOpen(file *os.File, path string) {
 
 // removeAbandoned removes a temporary file that is old and that nobody has open.
 func removeAbandoned(path string) {
-	if info, err := os.Lstat(path); err == nil && info.Mode().IsRegular() && time.Since(info.ModTime()) > abandonedAfter {
+	info, err := os.Lstat(path)
+	if err == nil && info.Mode().IsRegular() && time.Since(info.ModTime()) > abandonedAfter && hasOneName(path) {
 		_ = os.Remove(path)
 	}
+}
+
+func hasOneName(path string) bool {
+	file, err := os.Open(path)
+	if err != nil {
+		return false
+	}
+	defer file.Close()
+	var info windows.ByHandleFileInformation
+	err = windows.GetFileInformationByHandle(windows.Handle(file.Fd()), &info)
+	return err == nil && info.NumberOfLinks == 1
 }
 
 // replaceable asks, before anything is replaced, whether a file could be now: what
