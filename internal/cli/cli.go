@@ -31,6 +31,8 @@ const (
 	exitClean    = 0 // done, and no finding of error severity
 	exitFindings = 1 // the mission has findings of error severity
 	exitTrouble  = 2 // bad usage, or a file that cannot be read or written
+	// exitSignal, and the signal's number: as shells count.
+	exitSignal = 128
 )
 
 // errFindings ends a command whose findings are printed already.
@@ -64,11 +66,11 @@ type app struct {
 }
 
 // Run runs one command line, args without the program's name, and returns the
-// exit status.
+// exit status; 128 and the number of a signal where one ended the work.
 func Run(args []string, in io.Reader, out, err io.Writer) int {
-	checked := &checkedWriter{w: out}
-	a := app{in: in, data: checked, outColours: takesColours(out), errColours: takesColours(err)}
-	a.out, a.err = textWriter{checked, a.outColours}, textWriter{err, a.errColours}
+	printed, said := &checkedWriter{w: out}, &checkedWriter{w: err}
+	a := app{in: in, data: printed, outColours: takesColours(out), errColours: takesColours(err)}
+	a.out, a.err = textWriter{printed, a.outColours}, textWriter{said, a.errColours}
 	root := a.root()
 	if len(args) > 0 && (args[0] == cobra.ShellCompRequestCmd || args[0] == cobra.ShellCompNoDescRequestCmd) {
 		args = slices.Clone(args)
@@ -78,10 +80,23 @@ func Run(args []string, in io.Reader, out, err io.Writer) int {
 	}
 	root.SetArgs(args)
 	command, failure := root.ExecuteC()
-	if checked.failed != nil { // a report cut short must not pass for a clean one
-		say(a.err, "%s: cannot write to standard output: %v", tool, source.PlainCause(checked.failed))
+	if sig := (interruption{}); errors.As(failure, &sig) {
+		complain(a.err, tool+": ", sig)
+		return exitSignal + int(sig.signal)
+	}
+	if printed.failed != nil { // a report cut short must not pass for a clean one
+		say(a.err, "%s: cannot write to standard output: %v", tool, words.PlainCause(printed.failed))
 		return exitTrouble
 	}
+	status := a.tell(command, failure)
+	if said.failed != nil { // nor a warning that nobody could see
+		return exitTrouble
+	}
+	return status
+}
+
+// tell says what ended a command, on standard error, and gives the exit status.
+func (a app) tell(command *cobra.Command, failure error) int {
 	var broken troubleError
 	switch {
 	case failure == nil:
@@ -138,10 +153,10 @@ func (a app) refused(m pipeline.Mission, so string) error {
 }
 
 // open opens a file that is no mission.
-func open(path string) (*os.File, error) {
-	file, err := os.Open(path)
+func open(path string) (io.ReadCloser, error) {
+	file, err := source.Open(path)
 	if err != nil {
-		return nil, fmt.Errorf("cannot read %s: %w", path, source.PlainCause(err))
+		return nil, fmt.Errorf("cannot read %s: %w", path, words.PlainCause(err))
 	}
 	return file, nil
 }
@@ -164,7 +179,14 @@ assessment.
 Colours are used on a terminal only, never where the environment sets
 NO_COLOR or TERM=dumb, and nothing is said by colour alone. Characters in
 names that a terminal would obey, or not show, are written out: \x1b, \n,
-\u202e; JSON and SARIF hold them as they are.`,
+\u202e; JSON and SARIF hold them as they are.
+
+A file to be read may be a pipe, as of <(command), as long as a program
+writes to it; devices are refused. What cannot be printed is an error, also
+where standard output or standard error is closed, or is the null device
+opened for reading and writing, which cannot be told from that; '>/dev/null'
+throws away on purpose. A reader that stops early, as head does, ends the
+program by SIGPIPE.`,
 		Example: `  merestone check mission.yaml
   merestone compile mission.yaml -o firmware/mission
   merestone explain geometry.clearance`,

@@ -28,7 +28,14 @@ Findings go to standard error. A mission with a finding of error severity
 is refused: nothing is written, and headers of an earlier run stay as they
 are. A header is replaced as a whole or not at all, and none is replaced
 before all are safely on the disk; one that would not change is not
-touched, so that firmware is not rebuilt for nothing.
+touched, so that firmware is not rebuilt for nothing. The guidance header
+goes first: a new mission header never stands beside an older one.
+
+SIGINT, SIGTERM and SIGHUP end the program by that signal, with all headers
+old or all new. A run that is killed or runs out of memory, or a power cut,
+may leave a temporary file, .<header>.<16 hex digits>.merestone-tmp; the
+next run that writes to DIR removes it when it is the user's own and no run
+is writing it.
 
 Standard output gets a summary: each file with its size in bytes, and the
 SHA-256 of the resolved plan, which the mission header carries too. With
@@ -72,17 +79,17 @@ func (a app) compile(path, folder string) error {
 		_, err := a.data.Write(files[0].Data)
 		return err
 	}
-	written, err := writeFiles(folder, files)
+	placed, err := a.place(folder, files)
 	if err != nil {
 		return err
 	}
 	say(a.out, "%s: compiled (%s)", mission.Name, counted(mission.Findings))
-	for _, w := range written {
+	for _, p := range placed {
 		state := "written"
-		if w.unchanged {
+		if p.Unchanged {
 			state = "unchanged"
 		}
-		say(a.out, "  %s: %d bytes, %s", w.path, len(w.data), state)
+		say(a.out, "  %s: %d bytes, %s", p.Path, p.Bytes, state)
 	}
 	say(a.out, "  SHA-256 of the plan: %x", figures.Digest(mission.Plan))
 	return nil

@@ -91,7 +91,7 @@ func (a app) shift(path, occupations, out string, options shift.Options) error {
 	if err != nil {
 		return fmt.Errorf("cannot generate %s: %w", out, err)
 	}
-	_, err = writeFiles(filepath.Dir(out), []gen.File{{Name: filepath.Base(out), Data: header}})
+	_, err = a.place(filepath.Dir(out), []gen.File{{Name: filepath.Base(out), Data: header}})
 	return err
 }
 
