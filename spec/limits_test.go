@@ -49,7 +49,7 @@ func TestAHundredThousandMarksOfAFile(t *testing.T) {
 	require.Len(t, result.Mission.Marks, maxMarks)
 	last := result.Mission.Marks[maxMarks-1]
 	assert.Equal(t, "P99993", last.Name)
-	assert.EqualValues(t, 45_300_099_993, last.Latitude.Value/1)
+	assert.EqualValues(t, int64(45_300_099_993), last.Latitude.Value/1)
 	csv.WriteString("Q1,45,6,,\nQ2,45,6,,\n")
 	result = Parse("mission.yaml", []byte(mission), open)
 	require.Equal(t, []diag.ID{"spec.too-many-marks"}, rulesOf(result.Findings))
