@@ -22,7 +22,7 @@ import (
 // Source is one mission as it was found.
 type Source struct {
 	Name string      // for people: a file, <stdin>, or REV:PATH
-	Path string      // that findings point into, and beside which the files lie that it names
+	Path string      // that findings point into, and beside which the files lie that it names; with forward slashes
 	Text []byte      // at most spec.MaxFileBytes+1, enough to see that it is too large
 	Open spec.Opener // of the files that it names
 	// Absent says that there is no such file on this side of a comparison; there
@@ -51,7 +51,8 @@ func onDisk(path string) (Source, error) {
 	if err != nil {
 		return Source{}, fmt.Errorf("cannot read %s: %w", path, PlainCause(err))
 	}
-	return Source{Name: path, Path: path, Text: text, Open: beside(path)}, nil
+	slashed := filepath.ToSlash(path) // so that findings read the same on every system
+	return Source{Name: slashed, Path: slashed, Text: text, Open: beside(path)}, nil
 }
 
 func readFile(path string) ([]byte, error) {
@@ -93,9 +94,7 @@ func within(folder, name string) ([]byte, error) {
 		return nil, err
 	}
 	defer root.Close()
-	if name, err = filepath.Rel(folder, filepath.FromSlash(name)); err != nil {
-		return nil, err
-	}
+	name = filepath.FromSlash(name)
 	info, err := root.Stat(name)
 	if err != nil {
 		return nil, err
