@@ -5,7 +5,6 @@ go 1.26.8
 require (
 	github.com/agnivade/levenshtein v1.2.2
 	github.com/goccy/go-yaml v1.19.2
-	github.com/google/renameio/v2 v2.0.2
 	github.com/mattn/go-isatty v0.0.24
 	github.com/rogpeppe/go-internal v1.16.0
 	github.com/santhosh-tekuri/jsonschema/v6 v6.0.3
@@ -13,7 +12,7 @@ require (
 	github.com/spf13/pflag v1.0.9
 	github.com/stretchr/testify v1.12.1
 	go.yaml.in/yaml/v3 v3.0.5
-	golang.org/x/sys v0.48.0
+	golang.org/x/sys v0.50.0
 	golang.org/x/text v0.23.0
 	golang.org/x/tools v0.51.0
 	gonum.org/v1/gonum v0.17.0

@@ -2,12 +2,6 @@
 // headers. See internal/cli for the commands.
 package main
 
-import (
-	"os"
+import "merestone/internal/cli"
 
-	"merestone/internal/cli"
-)
-
-func main() {
-	os.Exit(cli.Run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
-}
+func main() { cli.Main() }

@@ -28,7 +28,11 @@ type File struct {
 	Data []byte
 }
 
-// Files gives the headers of a mission: the mission's own first. Tool names the
+// Files gives the headers of a mission: the mission's own first, then what it
+// includes. They are put into their places from the last to the first: where that
+// is cut short, a mission header of another record format does not compile, and of
+// the same format it is the older mission that drives, by newer functions. The other
+// way round, a header that says it is new would drive by older ones. Tool names the
 // program's version. A plan that is incomplete, or whose tables the board cannot
 // hold, is an error.
 func Files(p *plan.Plan, tool string) ([]File, error) {

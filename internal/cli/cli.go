@@ -30,6 +30,8 @@ const (
 	exitClean    = 0 // done, and no finding of error severity
 	exitFindings = 1 // the mission has findings of error severity
 	exitTrouble  = 2 // bad usage, or a file that cannot be read or written
+	// exitSignal, and the signal's number: as shells count.
+	exitSignal = 128
 )
 
 // errFindings ends a command whose findings are printed already.
@@ -62,17 +64,30 @@ type app struct {
 }
 
 // Run runs one command line, args without the program's name, and returns the
-// exit status.
+// exit status; 128 and the number of a signal where one ended the work.
 func Run(args []string, in io.Reader, out, err io.Writer) int {
-	checked := &checkedWriter{w: out}
-	a := app{in: in, out: checked, err: err, outColours: takesColours(out), errColours: takesColours(err)}
+	printed, said := &checkedWriter{w: out}, &checkedWriter{w: err}
+	a := app{in: in, out: printed, err: said, outColours: takesColours(out), errColours: takesColours(err)}
 	root := a.root()
 	root.SetArgs(args)
 	command, failure := root.ExecuteC()
-	if checked.failed != nil { // a report cut short must not pass for a clean one
-		fmt.Fprintf(err, "%s: cannot write to standard output: %v\n", tool, source.PlainCause(checked.failed))
+	if sig := (interruption{}); errors.As(failure, &sig) {
+		fmt.Fprintf(said, "%s: %v\n", tool, sig)
+		return exitSignal + int(sig.signal)
+	}
+	if printed.failed != nil { // a report cut short must not pass for a clean one
+		fmt.Fprintf(said, "%s: cannot write to standard output: %v\n", tool, words.PlainCause(printed.failed))
 		return exitTrouble
 	}
+	status := a.tell(command, failure)
+	if said.failed != nil { // nor a warning that nobody could see
+		return exitTrouble
+	}
+	return status
+}
+
+// tell says what ended a command, on standard error, and gives the exit status.
+func (a app) tell(command *cobra.Command, failure error) int {
 	var broken troubleError
 	switch {
 	case failure == nil:
@@ -80,13 +95,13 @@ func Run(args []string, in io.Reader, out, err io.Writer) int {
 	case errors.Is(failure, errFindings):
 		return exitFindings
 	case errors.Is(failure, errLooser):
-		fmt.Fprintf(err, "%s: %v\n", tool, failure)
+		fmt.Fprintf(a.err, "%s: %v\n", tool, failure)
 		return exitLooser
 	case errors.As(failure, &broken):
-		fmt.Fprintf(err, "%s: %v\n", tool, failure)
+		fmt.Fprintf(a.err, "%s: %v\n", tool, failure)
 		return exitTrouble
 	default: // all others come from reading the command line
-		fmt.Fprintf(err, "%s: %v\nSee '%s' for how to use it.\n", command.CommandPath(), failure, helpFor(command))
+		fmt.Fprintf(a.err, "%s: %v\nSee '%s' for how to use it.\n", command.CommandPath(), failure, helpFor(command))
 		return exitTrouble
 	}
 }
@@ -128,10 +143,10 @@ func (a app) refused(m pipeline.Mission, so string) error {
 }
 
 // open opens a file that is no mission.
-func open(path string) (*os.File, error) {
-	file, err := os.Open(path)
+func open(path string) (io.ReadCloser, error) {
+	file, err := source.Open(path)
 	if err != nil {
-		return nil, fmt.Errorf("cannot read %s: %w", path, source.PlainCause(err))
+		return nil, fmt.Errorf("cannot read %s: %w", path, words.PlainCause(err))
 	}
 	return file, nil
 }
@@ -152,7 +167,14 @@ mission file: they do not replace a survey, a test drive or a safety
 assessment.
 
 Colours are used on a terminal only, never where the environment sets
-NO_COLOR or TERM=dumb, and nothing is said by colour alone.`,
+NO_COLOR or TERM=dumb, and nothing is said by colour alone.
+
+A file to be read may be a pipe, as of <(command), as long as a program
+writes to it; devices are refused. What cannot be printed is an error, also
+where standard output or standard error is closed, or is the null device
+opened for reading and writing, which cannot be told from that; '>/dev/null'
+throws away on purpose. A reader that stops early, as head does, ends the
+program by SIGPIPE.`,
 		Example: `  merestone check mission.yaml
   merestone compile mission.yaml -o firmware/mission
   merestone explain geometry.clearance`,

@@ -20,7 +20,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"merestone/gen"
 	"merestone/internal/diag"
 	"merestone/internal/pipeline"
 )
@@ -177,35 +176,6 @@ func TestNearestRule(t *testing.T) {
 		assert.Equal(t, exitTrouble, status)
 		assert.Contains(t, stderr, fmt.Sprintf("merestone explain: there is no rule %q%s\nSee ", id, want))
 	}
-}
-
-// A file that is replaced, not written over: whoever has the old one open keeps
-// reading the old one, and its permissions live on.
-func TestFilesAreReplacedWhole(t *testing.T) {
-	folder := t.TempDir()
-	path := filepath.Join(folder, "a.h")
-	require.NoError(t, os.WriteFile(path, []byte("old"), 0o600))
-	reader, err := os.Open(path)
-	require.NoError(t, err)
-	defer reader.Close()
-
-	written, err := writeFiles(folder, []gen.File{{Name: "a.h", Data: []byte("new")}, {Name: "b.h", Data: nil}})
-	require.NoError(t, err)
-	assert.Len(t, written, 2)
-
-	old := make([]byte, 10)
-	n, err := reader.Read(old)
-	require.NoError(t, err)
-	assert.Equal(t, "old", string(old[:n]))
-	now, err := os.ReadFile(path)
-	require.NoError(t, err)
-	assert.Equal(t, "new", string(now))
-	info, err := os.Stat(path)
-	require.NoError(t, err)
-	assert.Equal(t, os.FileMode(0o600), info.Mode().Perm())
-	info, err = os.Stat(filepath.Join(folder, "b.h"))
-	require.NoError(t, err)
-	assert.Equal(t, os.FileMode(0), info.Mode().Perm()&0o133, "no file for others to write or run")
 }
 
 // docs/commands.md is the manual pages for a browser.

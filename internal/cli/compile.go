@@ -28,7 +28,13 @@ Findings go to standard error. A mission with a finding of error severity
 is refused: nothing is written, and headers of an earlier run stay as they
 are. A header is replaced as a whole or not at all, and none is replaced
 before all are safely on the disk; one that would not change is not
-touched, so that firmware is not rebuilt for nothing.
+touched, so that firmware is not rebuilt for nothing. The guidance header
+goes first: a new mission header never stands beside an older one.
+
+SIGINT, SIGTERM and SIGHUP end the program by that signal, with all headers
+old or all new. A run that is killed, or a power cut, may leave a temporary
+file, .<header>.<16 hex digits>.merestone-tmp, which the next run that
+writes to DIR removes when it is the user's own and no run is writing it.
 
 Standard output gets a summary: each file with its size in bytes, and the
 SHA-256 of the resolved plan, which the mission header carries too. With
@@ -72,17 +78,17 @@ func (a app) compile(path, folder string) error {
 		_, err := a.out.Write(files[0].Data)
 		return err
 	}
-	written, err := writeFiles(folder, files)
+	placed, err := a.place(folder, files)
 	if err != nil {
 		return err
 	}
 	fmt.Fprintf(a.out, "%s: compiled (%s)\n", mission.Name, counted(mission.Findings))
-	for _, w := range written {
+	for _, p := range placed {
 		state := "written"
-		if w.unchanged {
+		if p.Unchanged {
 			state = "unchanged"
 		}
-		fmt.Fprintf(a.out, "  %s: %d bytes, %s\n", w.path, len(w.data), state)
+		fmt.Fprintf(a.out, "  %s: %d bytes, %s\n", p.Path, p.Bytes, state)
 	}
 	fmt.Fprintf(a.out, "  SHA-256 of the plan: %x\n", figures.Digest(mission.Plan))
 	return nil

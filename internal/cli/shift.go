@@ -74,7 +74,9 @@ func (a app) shift(path, occupations, out string, options shift.Options) error {
 	defer file.Close()
 	occupied, warnings, err := shift.ReadOccupations(file, p)
 	for _, w := range warnings {
-		fmt.Fprintf(a.err, "%s:%d: warning: mark %s: %s\n", occupations, w.Line, w.Mark, w.Text)
+		if _, told := fmt.Fprintf(a.err, "%s:%d: warning: mark %s: %s\n", occupations, w.Line, w.Mark, w.Text); told != nil {
+			return told
+		}
 	}
 	if err != nil {
 		return linesOf(occupations, err)
@@ -92,7 +94,7 @@ func (a app) shift(path, occupations, out string, options shift.Options) error {
 	if err != nil {
 		return fmt.Errorf("cannot generate %s: %w", out, err)
 	}
-	_, err = writeFiles(filepath.Dir(out), []gen.File{{Name: filepath.Base(out), Data: header}})
+	_, err = a.place(filepath.Dir(out), []gen.File{{Name: filepath.Base(out), Data: header}})
 	return err
 }
 

@@ -11,9 +11,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"merestone/internal/diag"
-	"merestone/internal/source"
 	"merestone/internal/verify"
 	"merestone/internal/version"
+	"merestone/internal/words"
 )
 
 // maxImageBytes is far more than the flash of a small board.
@@ -108,7 +108,7 @@ func readAny(path string) ([]byte, error) {
 		err = errors.New("it is larger than any firmware of a small board")
 	}
 	if err != nil {
-		return nil, fmt.Errorf("cannot read %s: %w", path, source.PlainCause(err))
+		return nil, fmt.Errorf("cannot read %s: %w", path, words.PlainCause(err))
 	}
 	return data, nil
 }

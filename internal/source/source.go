@@ -4,6 +4,7 @@
 // what it has read.
 //
 //	source.go  a Source, of a file or standard input
+//	open.go    opening what a user names without waiting for ever
 //	git.go     revisions, by the git program
 //	driver.go  what git gives to a diff driver and to a textconv filter
 package source
@@ -12,10 +13,11 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
 	"os"
 	"path/filepath"
+	"strings"
 
+	"merestone/internal/words"
 	"merestone/spec"
 )
 
@@ -31,7 +33,8 @@ type Source struct {
 }
 
 // stdinName stands for a mission read from standard input in findings. The files
-// that it names lie in the current folder.
+// that it names lie in the current folder; and so they do where the shell hands
+// over an open pipe or file by its number, as <(command) does: /dev/fd/63.
 const stdinName = "<stdin>"
 
 // File reads a mission file, or in for "-".
@@ -41,7 +44,7 @@ func File(path string, in io.Reader) (Source, error) {
 	}
 	text, err := readLimited(in, spec.MaxFileBytes)
 	if err != nil {
-		return Source{}, fmt.Errorf("cannot read standard input: %w", PlainCause(err))
+		return Source{}, fmt.Errorf("cannot read standard input: %w", words.PlainCause(err))
 	}
 	return Source{Name: stdinName, Path: stdinName, Text: text, Open: beside(stdinName)}, nil
 }
@@ -49,25 +52,23 @@ func File(path string, in io.Reader) (Source, error) {
 func onDisk(path string) (Source, error) {
 	text, err := readFile(path)
 	if err != nil {
-		return Source{}, fmt.Errorf("cannot read %s: %w", path, PlainCause(err))
+		return Source{}, fmt.Errorf("cannot read %s: %w", path, words.PlainCause(err))
 	}
-	slashed := filepath.ToSlash(path) // so that findings read the same on every system
-	return Source{Name: slashed, Path: slashed, Text: text, Open: beside(path)}, nil
+	name, at := filepath.ToSlash(path), path // findings read the same on every system
+	if n, ok := strings.CutPrefix(path, "/dev/fd/"); ok {
+		name, at = "<fd "+n+">", stdinName
+	} else if path == "/dev/stdin" {
+		name, at = stdinName, stdinName
+	}
+	return Source{Name: name, Path: name, Text: text, Open: beside(at)}, nil
 }
 
 func readFile(path string) ([]byte, error) {
-	file, err := os.Open(path)
+	file, err := Open(path)
 	if err != nil {
 		return nil, err
 	}
 	defer file.Close()
-	info, err := file.Stat()
-	if err != nil {
-		return nil, err
-	}
-	if info.IsDir() {
-		return nil, errors.New("it is a folder; name the mission file in it")
-	}
 	return readLimited(file, spec.MaxFileBytes)
 }
 
@@ -84,7 +85,7 @@ func beside(mission string) spec.Opener {
 	folder := filepath.Dir(mission)
 	return func(name string) ([]byte, error) {
 		text, err := within(folder, name)
-		return text, PlainCause(err)
+		return text, words.PlainCause(err)
 	}
 }
 
@@ -102,24 +103,16 @@ func within(folder, name string) ([]byte, error) {
 	if !info.Mode().IsRegular() {
 		return nil, errors.New("it is not a regular file")
 	}
-	file, err := root.Open(name)
+	file, err := root.OpenFile(name, os.O_RDONLY|doNotWait, 0)
 	if err != nil {
 		return nil, err
 	}
 	defer file.Close()
+	if info, err = file.Stat(); err == nil && !info.Mode().IsRegular() { // it was, a moment ago
+		err = errors.New("it is not a regular file")
+	}
+	if err != nil {
+		return nil, err
+	}
 	return readLimited(file, spec.MaxMarksFileBytes)
-}
-
-// PlainCause drops the system call and the path from an error of package os,
-// which messages name in their own words.
-func PlainCause(err error) error {
-	var path *fs.PathError
-	if errors.As(err, &path) {
-		return path.Err
-	}
-	var link *os.LinkError
-	if errors.As(err, &link) {
-		return link.Err
-	}
-	return err
 }

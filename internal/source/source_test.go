@@ -38,7 +38,7 @@ func TestFiles(t *testing.T) {
 	holds(t, s, err, "text", "marks here")
 
 	for arg, why := range map[string]string{
-		"grove":          "it is a folder; name the mission file in it",
+		"grove":          "it is a folder; name the file in it",
 		"nowhere.yaml":   "no such file or directory",
 		"m.yaml/deeper":  "no such file or directory",
 		"grove/m.yaml/x": "not a directory",
@@ -52,11 +52,14 @@ func TestFiles(t *testing.T) {
 	_, err = File("-", endless{errors.New("the line is dead")})
 	assert.EqualError(t, err, "cannot read standard input: the line is dead")
 
-	for _, arg := range []string{"-", "/dev/zero"} {
-		s, err = File(arg, endless{})
-		require.NoError(t, err)
-		assert.Len(t, s.Text, spec.MaxFileBytes+1, "enough to see that it is too large")
-	}
+	s, err = File("-", endless{})
+	require.NoError(t, err)
+	assert.Len(t, s.Text, spec.MaxFileBytes+1, "enough to see that it is too large")
+	_, err = File("/dev/zero", nil)
+	assert.EqualError(t, err, "cannot read /dev/zero: it is a device, not a file; pipe what it gives to standard input")
+	s, err = File(os.DevNull, nil)
+	require.NoError(t, err)
+	assert.Empty(t, s.Text)
 }
 
 // A file that is named "-" on git's command line is a file.
