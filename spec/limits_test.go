@@ -49,7 +49,7 @@ func TestAHundredThousandMarksOfAFile(t *testing.T) {
 	require.Len(t, result.Mission.Marks, maxMarks)
 	last := result.Mission.Marks[maxMarks-1]
 	assert.Equal(t, "P99993", last.Name)
-	assert.EqualValues(t, 45_300_099_993, last.Latitude.Value/1)
+	assert.EqualValues(t, int64(45_300_099_993), last.Latitude.Value/1)
 	csv.WriteString("Q1,45,6,,\nQ2,45,6,,\n")
 	result = Parse("mission.yaml", []byte(mission), open)
 	require.Equal(t, []diag.ID{"spec.too-many-marks"}, rulesOf(result.Findings))
@@ -110,7 +110,7 @@ func TestSizeLimits(t *testing.T) {
 
 func TestMarksFileNames(t *testing.T) {
 	for name, wanted := range map[string]string{
-		"marks.csv": "site/marks.csv", "./marks.csv": "site/marks.csv", "a/b/marks.csv": "site/a/b/marks.csv", "a//marks.csv": "site/a/marks.csv",
+		"marks.csv": "marks.csv", "./marks.csv": "marks.csv", "a/b/marks.csv": "a/b/marks.csv", "a//marks.csv": "a/marks.csv",
 		"/marks.csv": "", "../marks.csv": "", "a/../marks.csv": "", "a/..": "", "..": "", ".": "", "a/": "", `C:\marks.csv`: "", `C:marks.csv`: "", "mission.yaml": "",
 	} {
 		opened := ""
@@ -121,6 +121,24 @@ func TestMarksFileNames(t *testing.T) {
 		})
 		assert.Equal(t, wanted, opened, name)
 		assert.Equal(t, wanted == "", len(result.Findings) > 0, name)
+	}
+}
+
+// What is wrong in a marks_file is told under the name by which the mission was
+// called, and its marks_file is found from there.
+func TestMarksFileIsNamedBesideItsMission(t *testing.T) {
+	for mission, wanted := range map[string]string{
+		"mission.yaml": "marks/m.csv", "./mission.yaml": "marks/m.csv", "a/mission.yaml": "a/marks/m.csv", "../mission.yaml": "../marks/m.csv",
+		`a\b/mission.yaml`: `a\b/marks/m.csv`, "/a/mission.yaml": "/a/marks/m.csv", "C:/a/mission.yaml": "C:/a/marks/m.csv", "C:/mission.yaml": "C:/marks/m.csv",
+		"//server/share/mission.yaml": "//server/share/marks/m.csv", "<stdin>": "marks/m.csv",
+	} {
+		text := strings.Replace(small(t), "route:", "marks_file: marks/m.csv\nroute:", 1)
+		result := Parse(mission, []byte(text), func(file string) ([]byte, error) {
+			assert.Equal(t, "marks/m.csv", file)
+			return []byte("name,latitude,longitude\nC,1\n"), nil
+		})
+		require.Len(t, result.Findings, 1, mission)
+		assert.Equal(t, wanted, result.Findings[0].At.File, mission)
 	}
 }
 

@@ -62,7 +62,7 @@ func (d *decoder) marksOfFile(to *Mission) bool {
 		d.fail(ruleBadFile, at, "write the marks under marks", "a marks_file cannot be read here")
 		return false
 	}
-	text, err := d.open(name)
+	text, err := d.open(path.Clean(to.MarksFile))
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		d.fail(ruleBadFile, at, "put it there, or correct its name", "there is no file %s in the folder of the mission", quote(to.MarksFile))

@@ -20,10 +20,10 @@ import (
 	"merestone/internal/diag"
 )
 
-// Opener returns the bytes of a file that a mission names. The name is the
-// cleaned path joined to the folder of the mission file, with forward slashes;
-// Parse never asks for a name outside that folder, but symbolic links are the
-// opener's business. An opener should read at most MaxMarksFileBytes+1.
+// Opener returns the bytes of a file that a mission names. The name is cleaned,
+// has forward slashes and is seen from the folder of the mission file. Parse never
+// asks for a name outside that folder, but symbolic links are the opener's
+// business. An opener should read at most MaxMarksFileBytes+1.
 type Opener func(name string) ([]byte, error)
 
 // Limits on the input. They are far above what a rover's mission needs and keep
@@ -53,8 +53,9 @@ type Result struct {
 	Findings []diag.Finding
 }
 
-// Parse reads a mission file. The name is used in positions and to find the
-// marks_file, which open reads; a nil open refuses any marks_file. Parse gives
+// Parse reads a mission file. The name, with forward slashes, is used in positions
+// alone, also in those in the marks_file, which open reads; a nil open refuses any
+// marks_file. Parse gives
 // the same result for the same bytes and does not panic, whatever they are.
 func Parse(name string, text []byte, open Opener) Result {
 	d := &decoder{file: name, open: open, sources: diag.Sources{}, places: Places{}, unread: map[string]bool{}}
@@ -133,7 +134,11 @@ func (d *decoder) failKey(rule diag.ID, path, remedy, format string, args ...any
 
 func keyOf(path string) diag.Subject { return diag.The(diag.Key, path) }
 
-// beside is the name of a file in the folder of the mission file.
+// beside is what a file in the folder of the mission file is called in positions.
 func (d *decoder) beside(name string) string {
-	return path.Join(path.Dir(strings.ReplaceAll(d.file, `\`, "/")), name)
+	joined := path.Join(path.Dir(d.file), name)
+	if strings.HasPrefix(d.file, "//") { // a network share of Windows, which is no root of path's
+		return "/" + joined
+	}
+	return joined
 }

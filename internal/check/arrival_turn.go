@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"merestone/internal/diag"
+	"merestone/internal/elementary"
 	"merestone/internal/words"
 )
 
@@ -47,8 +48,8 @@ func turnRule() Rule {
 				early = float64(w.ToleranceMM) - float64(in.SpeedMMPerS*v.Board.Timing.FixMS)/1000
 				how, slower = diag.Say("driven through at %s", words.MMPerS(in.SpeedMMPerS)), "drive the arriving leg slower, "
 			}
-			sin, cos := math.Sincos(turn * math.Pi / 180)
-			swing, room := radius*(1-cos)-early*sin, max(v.Machine.Rover.CrossTrackMM, w.ToleranceMM)
+			sin, cos := elementary.Sincos(turn * math.Pi / 180)
+			swing, room := float64(radius*(1-cos))-float64(early*sin), max(v.Machine.Rover.CrossTrackMM, w.ToleranceMM)
 			if swing <= float64(room)+hairMM {
 				continue
 			}

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"merestone/internal/diag"
+	"merestone/internal/elementary"
 	"merestone/internal/words"
 )
 
@@ -20,7 +21,7 @@ func shortLegRule() Rule {
 			if w.Stops || v.Machine.Rover.TurnRadiusMM == 0 || turn > turnedBackDeg {
 				return 0 // arrival.turn refuses to turn right back
 			}
-			return float64(v.Machine.Rover.TurnRadiusMM) * math.Tan(turn/2*math.Pi/180)
+			return float64(v.Machine.Rover.TurnRadiusMM) * elementary.Tan(turn/2*math.Pi/180)
 		}
 		for i, l := range v.Route.Legs {
 			if l.LengthMM == 0 {

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"merestone/internal/diag"
+	"merestone/internal/elementary"
 	"merestone/internal/geodesy"
 	"merestone/internal/words"
 )
@@ -18,7 +19,7 @@ func conversionRule() Rule {
 		}
 		bound := float64(v.Board.Tables.Conversion.BoundUM) / 1000
 		north, east := geodesy.Float32DegreesErrorM(v.Site.Origin.Latitude, v.Site.Origin.Longitude)
-		single := math.Hypot(north, east) * 1000
+		single := elementary.Hypot(north, east) * 1000
 		f := at(v.Site.Source, "fixes are converted on the board to within %.2f mm (proved over the fence and 100 m around); degrees in single precision would cost up to %.0f mm here", bound, single)
 		f.About = []diag.Subject{diag.The(diag.Site, "")}
 		f.Numbers = []diag.Number{metre("bound", bound), metre("single precision", single)}

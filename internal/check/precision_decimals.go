@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"merestone/internal/diag"
+	"merestone/internal/elementary"
 	"merestone/internal/geodesy"
 	"merestone/internal/plan"
 	"merestone/internal/words"
@@ -77,6 +78,6 @@ func (v *view) halfDigitMM(m plan.Mark) float64 {
 // meridian or along the parallel, whichever is longer: near the equator a degree
 // of longitude is, by 0.7 %, elsewhere one of latitude.
 func millimetresPerDegree(latitude geodesy.Nanodegree) float64 {
-	parallel := geodesy.PrimeVerticalRadius(latitude) * math.Cos(latitude.Degrees()*math.Pi/180)
+	parallel := geodesy.PrimeVerticalRadius(latitude) * elementary.Cos(latitude.Degrees()*math.Pi/180)
 	return max(geodesy.MeridianRadius(latitude), parallel) * 1000 * math.Pi / 180
 }

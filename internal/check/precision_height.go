@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"merestone/internal/diag"
+	"merestone/internal/elementary"
 	"merestone/internal/geodesy"
 )
 
@@ -21,7 +22,7 @@ func heightRule() Rule {
 				continue
 			}
 			rise := m.Geodetic.HeightM - v.Site.Origin.HeightM
-			distance := math.Hypot(float64(m.Point.E), float64(m.Point.N))
+			distance := elementary.Hypot(float64(m.Point.E), float64(m.Point.N))
 			mm := math.Abs(distance * rise / geodesy.MeridianRadius(v.Site.Origin.Latitude))
 			if mm <= worstMM {
 				continue

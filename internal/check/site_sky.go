@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"merestone/internal/diag"
+	"merestone/internal/elementary"
 	"merestone/internal/fence"
 	"merestone/internal/planar"
 )
@@ -76,7 +77,7 @@ type tallPart struct {
 }
 
 // shadowMM is how far away a thing's top is at the mask.
-func shadowMM(rise float64) float64 { return rise / math.Tan(maskDeg*math.Pi/180) }
+func shadowMM(rise float64) float64 { return rise / elementary.Tan(maskDeg*math.Pi/180) }
 
 func (v *view) tallThings() *tallThings {
 	t := &tallThings{}
@@ -135,7 +136,7 @@ func (t *tallThings) from(p planar.Point) hiddenSky {
 	h := hiddenSky{horizonDeg: union(arcs) * 180 / math.Pi}
 	for thing, ring := range t.rings {
 		if d, ok := nearest[thing]; ok {
-			h.by = append(h.by, blocker{ring, math.Atan2(t.riseMM[thing], d) * 180 / math.Pi})
+			h.by = append(h.by, blocker{ring, elementary.Atan2(t.riseMM[thing], d) * 180 / math.Pi})
 		}
 	}
 	slices.SortStableFunc(h.by, func(a, b blocker) int { return cmp.Compare(b.deg, a.deg) })
@@ -155,8 +156,8 @@ func (part tallPart) arc(p planar.Point, shadow float64) (arc, bool) {
 	}
 	// The points a + t·u with |a + t·u| < shadow: a quadratic in t.
 	u, w := float64(part.segment.B.E-part.segment.A.E), float64(part.segment.B.N-part.segment.A.N)
-	uu, au, aa := u*u+w*w, x*u+y*w, x*x+y*y
-	root := au*au - uu*(aa-shadow*shadow)
+	uu, au, aa := float64(u*u)+float64(w*w), float64(x*u)+float64(y*w), float64(x*x)+float64(y*y)
+	root := float64(au*au) - float64(uu*(aa-float64(shadow*shadow)))
 	if root <= 0 {
 		return arc{}, false
 	}
@@ -165,9 +166,9 @@ func (part tallPart) arc(p planar.Point, shadow float64) (arc, bool) {
 	if t0 >= t1 {
 		return arc{}, false
 	}
-	begin := math.Atan2(x+t0*u, y+t0*w)
+	begin := elementary.Atan2(x+float64(t0*u), y+float64(t0*w))
 	// A straight edge is seen over less than half the horizon.
-	turn := math.Remainder(math.Atan2(x+t1*u, y+t1*w)-begin, 2*math.Pi)
+	turn := math.Remainder(elementary.Atan2(x+float64(t1*u), y+float64(t1*w))-begin, 2*math.Pi)
 	if turn < 0 {
 		begin, turn = begin+turn, -turn
 	}
@@ -177,18 +178,18 @@ func (part tallPart) arc(p planar.Point, shadow float64) (arc, bool) {
 // discArc is that of a disc: bounded by the tangents from p, or by where its edge
 // comes within the shadow if the tangents touch it further away.
 func discArc(x, y, radius, shadow float64) (arc, bool) {
-	d := math.Hypot(x, y)
+	d := elementary.Hypot(x, y)
 	switch {
 	case d <= radius:
 		return arc{-math.Pi, math.Pi}, true
 	case d-radius >= shadow:
 		return arc{}, false
 	}
-	half := math.Asin(radius / d)
-	if d*d-radius*radius > shadow*shadow {
-		half = math.Acos(min((d*d+shadow*shadow-radius*radius)/(2*d*shadow), 1))
+	half := elementary.Asin(radius / d)
+	if float64(d*d)-float64(radius*radius) > shadow*shadow {
+		half = elementary.Acos(min((float64(d*d)+float64(shadow*shadow)-float64(radius*radius))/(2*d*shadow), 1))
 	}
-	return newArc(math.Atan2(x, y)-half, 2*half), true
+	return newArc(elementary.Atan2(x, y)-half, 2*half), true
 }
 
 func newArc(begin, turn float64) arc {

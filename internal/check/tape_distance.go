@@ -27,7 +27,7 @@ func tapeRule() Rule {
 			a, b := v.Survey.Marks[t.From], v.Survey.Marks[t.To]
 			stepA := float64(a.Resolution) / float64(geodesy.Degree) * perDegree
 			stepB := float64(b.Resolution) / float64(geodesy.Degree) * perDegree
-			sigma := math.Sqrt(t.StdMM*t.StdMM + a.StdMM*a.StdMM + b.StdMM*b.StdMM + (stepA*stepA+stepB*stepB)/12)
+			sigma := math.Sqrt(float64(t.StdMM*t.StdMM) + float64(a.StdMM*a.StdMM) + float64(b.StdMM*b.StdMM) + (float64(stepA*stepA)+float64(stepB*stepB))/12)
 			// A tape held level reads the ground distance, one laid down the
 			// slope the slope distance; either, and what lies between, is
 			// accepted.

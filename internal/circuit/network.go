@@ -66,9 +66,9 @@ func (nw *network) solve(supplyMV, floatMV float64) (voltsMV []float64, railSiem
 				continue
 			}
 			share := g[k][i] / sums[k]
-			nw.injectMA[i] += nw.injectMA[k] * share
+			nw.injectMA[i] += float64(nw.injectMA[k] * share)
 			for j := range i {
-				g[i][j] += share * g[k][j]
+				g[i][j] += float64(share * g[k][j])
 				g[j][i] = g[i][j]
 			}
 		}
@@ -82,7 +82,7 @@ func (nw *network) solve(supplyMV, floatMV float64) (voltsMV []float64, railSiem
 		}
 		total := nw.injectMA[k]
 		for j := range k {
-			total += g[k][j] * voltsMV[j]
+			total += float64(g[k][j] * voltsMV[j])
 		}
 		voltsMV[k] = min(max(total/sums[k], 0), supplyMV)
 	}

@@ -13,7 +13,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/mattn/go-isatty"
 	"github.com/spf13/cobra"
 
 	"merestone/internal/diag"
@@ -226,7 +225,7 @@ func unknownCommand(root *cobra.Command, name string) error {
 // environment declines them (the NO_COLOR convention: set and not empty).
 func takesColours(w io.Writer) bool {
 	file, ok := w.(*os.File)
-	return ok && isatty.IsTerminal(file.Fd()) && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
+	return ok && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb" && colourTerminal(file)
 }
 
 // arguments wants a number of arguments, and says in words what is missing or,

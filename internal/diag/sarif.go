@@ -176,11 +176,21 @@ func sarifPlace(p Position) sarifPhysical {
 }
 
 // fileURI is a file name as a URI reference of RFC 3986, as 3.4.3 asks: a
-// relative name stays relative, to whatever folder the viewer has open.
+// relative name stays relative, to whatever folder the viewer has open. A drive of
+// Windows is the first part of the path and a server the authority, as RFC 8089
+// has it in appendix E: file:///C:/a, file://server/share/a.
 func fileURI(name string) string {
 	u := url.URL{Path: filepath.ToSlash(name)}
-	if filepath.IsAbs(name) {
-		u.Scheme = "file"
+	if !filepath.IsAbs(name) {
+		return u.String()
+	}
+	u.Scheme = "file"
+	switch volume := filepath.ToSlash(filepath.VolumeName(name)); { // none but on Windows
+	case strings.HasPrefix(volume, "//"):
+		u.Host, u.Path, _ = strings.Cut(u.Path[2:], "/")
+		u.Path = "/" + u.Path
+	case volume != "":
+		u.Path = "/" + u.Path
 	}
 	return u.String()
 }

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"merestone/internal/diag"
+	"merestone/internal/elementary"
 	"merestone/internal/geodesy"
 	"merestone/internal/plan"
 	"merestone/internal/words"
@@ -70,8 +71,8 @@ func (b *builder) moved(from, to geodesy.Geodetic) *Move {
 	a, c := frame.ToLocal(from), frame.ToLocal(to)
 	east, north := c.EastM-a.EastM, c.NorthM-a.NorthM
 	middle := geodesy.Local{EastM: (a.EastM + c.EastM) / 2, NorthM: (a.NorthM + c.NorthM) / 2}
-	azimuth := frame.TrueAzimuth(middle, math.Atan2(east, north)) * 180 / math.Pi
-	return &Move{DistanceM: words.Round(math.Hypot(east, north), 6), BearingDeg: math.Mod(words.Round(azimuth, 6)+360, 360)}
+	azimuth := frame.TrueAzimuth(middle, elementary.Atan2(east, north)) * 180 / math.Pi
+	return &Move{DistanceM: words.Round(elementary.Hypot(east, north), 6), BearingDeg: math.Mod(words.Round(azimuth, 6)+360, 360)}
 }
 
 // tapes compares the taped distances, matched by their two marks.

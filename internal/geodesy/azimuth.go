@@ -6,7 +6,11 @@
 // an origin at 45°, which is 6 cm in 20 m.
 package geodesy
 
-import "math"
+import (
+	"math"
+
+	"merestone/internal/elementary"
+)
 
 // TrueAzimuth is the true azimuth at a point of the frame, in radians clockwise
 // from the meridian there, in [0, 2π), of the direction whose bearing in the
@@ -18,11 +22,11 @@ import "math"
 // the ground's fall away from the origin, by d/R. Its true azimuth is that of
 // its plan bearing to within (d/R)² radians more (1e-5 at 20 km).
 func (f Frame) TrueAzimuth(at Local, bearingRad float64) float64 {
-	sin, cos := math.Sincos(bearingRad)
+	sin, cos := elementary.Sincos(bearingRad)
 	dLat, dLon, _ := f.solve(at)
-	sinD, cosD := math.Sincos(dLat)
-	there := f.turn(Local{EastM: sin, NorthM: cos}, f.sinLat*cosD+f.cosLat*sinD, f.cosLat*cosD-f.sinLat*sinD, dLon)
-	return positiveTurn(math.Atan2(there.EastM, there.NorthM))
+	sinD, cosD := elementary.Sincos(dLat)
+	there := f.turn(Local{EastM: sin, NorthM: cos}, float64(f.sinLat*cosD)+float64(f.cosLat*sinD), float64(f.cosLat*cosD)-float64(f.sinLat*sinD), dLon)
+	return positiveTurn(elementary.Atan2(there.EastM, there.NorthM))
 }
 
 // positiveTurn brings an angle of (-2π, 2π) into [0, 2π).

@@ -12,6 +12,8 @@ package geodesy
 import (
 	"fmt"
 	"math"
+
+	"merestone/internal/elementary"
 )
 
 // MaxGeodesicM is the longest line, in metres, that Geodesic answers for.
@@ -64,31 +66,31 @@ func inverse(a, b Geodetic) geodesicLine {
 	const q = 1 - flattening
 	sin1, cos1 := a.Latitude.sinCos()
 	sin2, cos2 := b.Latitude.sinCos()
-	r1, r2 := math.Hypot(q*sin1, cos1), math.Hypot(q*sin2, cos2)
+	r1, r2 := elementary.Hypot(q*sin1, cos1), elementary.Hypot(q*sin2, cos2)
 	sinB1, cosB1 := q*sin1/r1, cos1/r1
 	sinB2, cosB2 := q*sin2/r2, cos2/r2
-	sinDB := q * math.Sin((b.Latitude - a.Latitude).Radians()) / (r1 * r2)
+	sinDB := q * elementary.Sin((b.Latitude - a.Latitude).Radians()) / (r1 * r2)
 	l := wrapTurn(b.Longitude - a.Longitude).Radians()
 
 	lambda := l
 	var line geodesicLine
 	for range 7 {
-		sinL, cosL := math.Sincos(lambda)
-		sinHalf := math.Sin(lambda / 2)
+		sinL, cosL := elementary.Sincos(lambda)
+		sinHalf := elementary.Sin(lambda / 2)
 		east := cosB2 * sinL // sin α1 sin σ
-		north := sinDB + 2*sinB1*cosB2*sinHalf*sinHalf
-		sinSigma := math.Hypot(east, north)
-		sigma := math.Atan2(sinSigma, sinB1*sinB2+cosB1*cosB2*cosL)
+		north := sinDB + float64(2*sinB1*cosB2*sinHalf*sinHalf)
+		sinSigma := elementary.Hypot(east, north)
+		sigma := elementary.Atan2(sinSigma, float64(sinB1*sinB2)+float64(cosB1*cosB2*cosL))
 		if sinSigma == 0 { // a pole, written with two longitudes
 			return geodesicLine{}
 		}
 		sinA1, cosA1 := east/sinSigma, north/sinSigma
 		length, longitude := geodesicIntegrals(sinB1, cosB1*cosA1, sigma)
-		lambda = l + flattening*sinA1*cosB1*longitude
+		lambda = l + float64(flattening*sinA1*cosB1*longitude)
 		line = geodesicLine{
 			distance: semiMinorAxisM * length,
-			azimuth1: positiveTurn(math.Atan2(east, north)),
-			azimuth2: positiveTurn(math.Atan2(cosB1*sinL, sinDB-2*cosB1*sinB2*sinHalf*sinHalf)),
+			azimuth1: positiveTurn(elementary.Atan2(east, north)),
+			azimuth2: positiveTurn(elementary.Atan2(cosB1*sinL, sinDB-float64(2*cosB1*sinB2*sinHalf*sinHalf))),
 		}
 	}
 	return line
@@ -106,11 +108,11 @@ func geodesicIntegrals(sinB1, cosB1cosA1, sigma float64) (length, longitude floa
 	)
 	node := math.Sqrt(0.6)
 	for _, point := range [...]struct{ at, weight float64 }{{-node, outerWeight}, {0, middleWeight}, {node, outerWeight}} {
-		sinT, cosT := math.Sincos(sigma / 2 * (1 + point.at))
-		sinB := sinB1*cosT + cosB1cosA1*sinT
-		g := math.Sqrt(1 + ePrime2*sinB*sinB)
-		length += point.weight * g
-		longitude += point.weight * (2 - flattening) / (1 + (1-flattening)*g)
+		sinT, cosT := elementary.Sincos(sigma / 2 * (1 + point.at))
+		sinB := float64(sinB1*cosT) + float64(cosB1cosA1*sinT)
+		g := math.Sqrt(1 + float64(ePrime2*sinB*sinB))
+		length += float64(point.weight * g)
+		longitude += point.weight * (2 - flattening) / (1 + float64((1-flattening)*g))
 	}
 	return sigma / 2 * length, sigma / 2 * longitude
 }
@@ -143,11 +145,11 @@ func GroundDistance(a, b Geodetic, heightM float64) float64 {
 	sin1, _ := a.Latitude.sinCos()
 	sin2, _ := b.Latitude.sinCos()
 	curvature := (normalCurvature(sin1, azimuth1) + normalCurvature(sin2, azimuth2)) / 2
-	return s * (1 + heightM*curvature)
+	return s * (1 + float64(heightM*curvature))
 }
 
 // normalCurvature is 1/R_α in 1/metre by Euler's formula.
 func normalCurvature(sinLatitude, azimuth float64) float64 {
-	sin, cos := math.Sincos(azimuth)
+	sin, cos := elementary.Sincos(azimuth)
 	return cos*cos/meridianRadius(sinLatitude) + sin*sin/primeVerticalRadius(sinLatitude)
 }

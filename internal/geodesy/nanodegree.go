@@ -15,6 +15,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"merestone/internal/elementary"
 )
 
 // Nanodegree is an angle in units of 1e-9 degree. It is an integer so that a
@@ -43,7 +45,7 @@ func (n Nanodegree) Degrees() float64 { return float64(n) / 1e9 }
 // Radians gives the angle in radians with a relative error of at most 2^-52:
 // one rounding in the constant and one in the product, the conversion of n
 // itself being exact for |n| < 2^53 (9 million degrees).
-func (n Nanodegree) Radians() float64 { return float64(n) * radiansPerNanodegree }
+func (n Nanodegree) Radians() float64 { return float64(float64(n) * radiansPerNanodegree) }
 
 // String writes the angle as exact decimal degrees, with as many decimals as
 // the value needs and no more: "45.3012", "-6.1", "0".
@@ -77,14 +79,14 @@ func (n Nanodegree) magnitude() uint64 {
 // 6e-17 rather than zero).
 func (n Nanodegree) sinCos() (sin, cos float64) {
 	if n > quarterTurn/2 {
-		cos, sin = math.Sincos((quarterTurn - n).Radians())
+		cos, sin = elementary.Sincos((quarterTurn - n).Radians())
 		return sin, cos
 	}
 	if n < -quarterTurn/2 {
-		cos, sin = math.Sincos((quarterTurn + n).Radians())
+		cos, sin = elementary.Sincos((quarterTurn + n).Radians())
 		return -sin, cos
 	}
-	return math.Sincos(n.Radians())
+	return elementary.Sincos(n.Radians())
 }
 
 // wrapTurn brings an angle into (-180°, 180°].

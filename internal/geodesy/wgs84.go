@@ -55,7 +55,7 @@ func primeVerticalRadius(sinLatitude float64) float64 {
 
 // curvatureRoot is W = (1 - e² sin²φ)^(1/2).
 func curvatureRoot(sinLatitude float64) float64 {
-	return math.Sqrt(1 - eccentricitySquared*sinLatitude*sinLatitude)
+	return math.Sqrt(1 - float64(eccentricitySquared*sinLatitude*sinLatitude))
 }
 
 // Float32DegreesErrorM gives the worst rounding, in metres north and east on

@@ -35,6 +35,7 @@ import (
 	"math"
 
 	"merestone/internal/board"
+	"merestone/internal/elementary"
 	"merestone/internal/geodesy"
 )
 
@@ -125,8 +126,8 @@ func coverDomain(frame geodesy.Frame, d Domain) (Conversion, error) {
 	}
 	for i := range steps + 1 {
 		t := float64(i) / steps
-		e := float64(d.WestMM) + t*float64(d.EastMM-d.WestMM)
-		n := float64(d.SouthMM) + t*float64(d.NorthMM-d.SouthMM)
+		e := float64(d.WestMM) + float64(t*float64(d.EastMM-d.WestMM))
+		n := float64(d.SouthMM) + float64(t*float64(d.NorthMM-d.SouthMM))
 		visit(e, float64(d.SouthMM))
 		visit(e, float64(d.NorthMM))
 		visit(float64(d.WestMM), n)
@@ -222,11 +223,11 @@ func expand(origin geodesy.Geodetic, c Conversion) expansion {
 	for k := range top {
 		pWhole = pWhole.add(exactly(p[k].magnitude()).mul(exactly(size(u, k))))
 	}
-	pBeyond := pRest[top].magnitude() * size(u, top)
-	zBeyond := zRest[top].magnitude() * size(u, top)
+	pBeyond := float64(pRest[top].magnitude() * size(u, top))
+	zBeyond := float64(zRest[top].magnitude() * size(u, top))
 	const roundUp = 1 + 1e-12 // for the few roundings of these last sums
-	e.eastRest = (pWhole.hi*size(v, 7)/5040 + pBeyond*v.hi) * roundUp
-	e.northRest = (sin.magnitude()*(pWhole.hi*size(v, 6)/720+pBeyond) + cos.magnitude()*zBeyond) * roundUp
+	e.eastRest = (pWhole.hi*size(v, 7)/5040 + float64(pBeyond*v.hi)) * roundUp
+	e.northRest = (float64(sin.magnitude()*(pWhole.hi*size(v, 6)/720+pBeyond)) + float64(cos.magnitude()*zBeyond)) * roundUp
 
 	// From radians and metres to nanodegrees and millimetres.
 	for _, terms := range []map[monomial]interval{e.east, e.north} {
@@ -293,7 +294,7 @@ func (c Conversion) withCoefficients(exact expansion, degree int) (Conversion, e
 	square := math.Ldexp(t.bySquare.value.magnitude(), -32-int(c.NorthShift))
 	north := toNearest + exact.northRest + square + c.deviation(exact.north, northTerms[:], c.North[:], c.NorthShift,
 		map[monomial]interval{northTerms[0]: t.byNorth.err, northTerms[3]: t.bySquare.err})
-	bound := math.Hypot(east, north) * 1000
+	bound := float64(elementary.Hypot(east, north) * 1000)
 	const evaluation = 0.001 // µm: the roundings of the last sums in float64, 1e-12 of them
 	if !(bound < 1e9) {
 		return Conversion{}, errors.New("the conversion cannot be bounded over this domain")
@@ -341,7 +342,7 @@ func (c *Conversion) deviation(exact map[monomial]interval, terms []monomial, ro
 		scale := -scaleLog2(term, shift)
 		difference := exactly(float64(held[term])).times2(scale).sub(coefficient)
 		difference = difference.add(evaluation[term].times2(scale))
-		sum += difference.magnitude() * math.Pow(u, float64(term.u)) * math.Pow(v, float64(term.v))
+		sum += float64(difference.magnitude() * elementary.Power(u, term.u) * elementary.Power(v, term.v))
 	}
 	return sum
 }

@@ -34,6 +34,7 @@ import (
 	"slices"
 
 	"merestone/internal/board"
+	"merestone/internal/elementary"
 	"merestone/internal/planar"
 )
 
@@ -372,7 +373,7 @@ func (b *fenceBuilder) nearest(c cell, parts []int32) nearby {
 func (p *fencePart) distances(c cell, corners [4]planar.Point) (least, most float64) {
 	if p.isCircle() {
 		for _, corner := range corners {
-			most = max(most, math.Hypot(float64(corner.E-p.a.E), float64(corner.N-p.a.N)))
+			most = max(most, elementary.Hypot(float64(corner.E-p.a.E), float64(corner.N-p.a.N)))
 		}
 		return max(boxDistance(c, p.a)-float64(p.radius), 0), most - float64(p.radius)
 	}
@@ -410,7 +411,7 @@ func boxDistance(c cell, at planar.Point) float64 {
 	f := c.far()
 	east := max(c.corner.E-at.E, at.E-f.E, 0)
 	north := max(c.corner.N-at.N, at.N-f.N, 0)
-	return math.Hypot(float64(east), float64(north))
+	return elementary.Hypot(float64(east), float64(north))
 }
 
 // enters tells whether the part has a point in common with the cell's rectangle,

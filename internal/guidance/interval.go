@@ -53,7 +53,7 @@ func (a interval) times2(n int) interval {
 func (a interval) magnitude() float64 { return max(math.Abs(a.lo), math.Abs(a.hi)) }
 
 // middle is a number in a, near the middle.
-func (a interval) middle() float64 { return a.lo + (a.hi-a.lo)/2 }
+func (a interval) middle() float64 { return a.lo + float64((a.hi-a.lo)/2) }
 
 // piInterval encloses pi: math.Pi is rounded down from 3.14159265358979323846.
 func piInterval() interval { return interval{math.Pi, math.Nextafter(math.Pi, 4)} }
@@ -129,7 +129,7 @@ func (s series) inverseRoot() series {
 	for k := 1; k < len(s); k++ {
 		var sum interval
 		for j := 1; j <= k; j++ {
-			factor := exactly(-0.5*float64(j) - float64(k-j))
+			factor := exactly(float64(-0.5*float64(j)) - float64(k-j))
 			sum = sum.add(factor.mul(s[j]).mul(y[k-j]))
 		}
 		y[k] = sum.div(exactly(float64(k)).mul(s[0]))

@@ -134,8 +134,8 @@ func TestRatioIsWithinItsBound(t *testing.T) {
 }
 
 func TestAddUpToStopsAtItsLimit(t *testing.T) {
-	assert.EqualValues(t, 0xFFFFFFFF, addUpTo(0xFFFFFFFF, 1, 0xFFFFFFFF))
-	assert.EqualValues(t, 0xFFFFFFFF, addUpTo(0xFFFFFFF0, 0xFFFFFFFF, 0xFFFFFFFF))
+	assert.EqualValues(t, uint32(0xFFFFFFFF), addUpTo(0xFFFFFFFF, 1, 0xFFFFFFFF))
+	assert.EqualValues(t, uint32(0xFFFFFFFF), addUpTo(0xFFFFFFF0, 0xFFFFFFFF, 0xFFFFFFFF))
 	assert.EqualValues(t, 0xFFFE, addUpTo(0xFFF0, 0x20, 0xFFFE))
 	assert.EqualValues(t, 7, addUpTo(3, 4, 0xFFFE))
 }

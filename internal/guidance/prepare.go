@@ -10,6 +10,7 @@ import (
 	"math/bits"
 
 	"merestone/internal/board"
+	"merestone/internal/elementary"
 	"merestone/internal/planar"
 )
 
@@ -49,7 +50,7 @@ func NewLeg(start, end planar.Point) (Leg, error) {
 		return Leg{}, errors.New("leg: the two ends coincide")
 	}
 	east, north := end.E-start.E, end.N-start.N
-	bearing := math.Atan2(float64(east), float64(north)) * 18000 / math.Pi
+	bearing := elementary.Atan2(float64(east), float64(north)) * 18000 / math.Pi
 	square := uint64(east*east + north*north)
 	floor := planar.Isqrt(square)
 	length := floor

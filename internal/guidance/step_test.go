@@ -459,7 +459,7 @@ func TestTime(t *testing.T) {
 			r.step(864_000_000)
 			require.Equal(t, StaleFix, r.out.Reasons)
 		}
-		assert.EqualValues(t, math.MaxUint32, r.out.FixAgeMS)
+		assert.EqualValues(t, uint32(math.MaxUint32), r.out.FixAgeMS)
 	})
 	t.Run("the wrap is nothing special", func(t *testing.T) {
 		r := newRig(t, nil)

@@ -89,8 +89,8 @@ func (m model) at(year float64) (g, h gauss) {
 	years := year - m.epochYear
 	for n := 1; n <= degree; n++ {
 		for order := 0; order <= n; order++ {
-			g[n][order] = m.g[n][order] + years*m.gDot[n][order]
-			h[n][order] = m.h[n][order] + years*m.hDot[n][order]
+			g[n][order] = m.g[n][order] + float64(years*m.gDot[n][order])
+			h[n][order] = m.h[n][order] + float64(years*m.hDot[n][order])
 		}
 	}
 	return g, h

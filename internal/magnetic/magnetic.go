@@ -17,6 +17,8 @@ import (
 	"fmt"
 	"math"
 	"time"
+
+	"merestone/internal/elementary"
 )
 
 // The horizontal field, in nanotesla, below which the makers of the model warn
@@ -108,18 +110,18 @@ func atYear(latitudeDeg, longitudeDeg, heightM, year float64) (Field, error) {
 // elements turns the field vector and its yearly change into the angles and
 // strengths of a Field: WMM technical report, section 1.2.
 func elements(now, rate vector) Field {
-	horizontal := math.Hypot(now.north, now.east)
-	uncertainty := math.Hypot(declinationErrorDeg, declinationErrorNT/horizontal)
+	horizontal := elementary.Hypot(now.north, now.east)
+	uncertainty := elementary.Hypot(declinationErrorDeg, declinationErrorNT/horizontal)
 	field := Field{
-		DeclinationDeg:            math.Atan2(now.east, now.north) * 180 / math.Pi,
-		InclinationDeg:            math.Atan2(now.down, horizontal) * 180 / math.Pi,
+		DeclinationDeg:            elementary.Atan2(now.east, now.north) * 180 / math.Pi,
+		InclinationDeg:            elementary.Atan2(now.down, horizontal) * 180 / math.Pi,
 		HorizontalNT:              horizontal,
-		TotalNT:                   math.Hypot(horizontal, now.down),
+		TotalNT:                   elementary.Hypot(horizontal, now.down),
 		DeclinationUncertaintyDeg: math.Min(uncertainty, 180),
 	}
 	// On a magnetic pole the needle points anywhere; a rate would be 0/0.
 	if horizontal > 0 {
-		field.AnnualChangeDeg = (now.north*rate.east - now.east*rate.north) /
+		field.AnnualChangeDeg = (float64(now.north*rate.east) - float64(now.east*rate.north)) /
 			(horizontal * horizontal) * 180 / math.Pi
 	}
 	return field

@@ -5,7 +5,11 @@
 // and down.
 package magnetic
 
-import "math"
+import (
+	"math"
+
+	"merestone/internal/elementary"
+)
 
 // WGS 84 in metres: semi-major axis and flattening; and the model's reference
 // radius, which is its own and not the ellipsoid's. WMM technical report,
@@ -35,21 +39,21 @@ func (m model) field(latitude, longitude, heightM, year float64) (now, rate vect
 // the earth's centre in metres of a geodetic latitude and height.
 func geocentric(latitude, heightM float64) (latitudePrime, radiusM float64) {
 	const e2 = flattening * (2 - flattening)
-	sin, cos := math.Sincos(latitude)
-	curvature := semiMajorM / math.Sqrt(1-e2*sin*sin)
+	sin, cos := elementary.Sincos(latitude)
+	curvature := semiMajorM / math.Sqrt(1-float64(e2*sin*sin))
 	p := (curvature + heightM) * cos
-	z := (curvature*(1-e2) + heightM) * sin
-	return math.Atan2(z, p), math.Hypot(p, z)
+	z := (float64(curvature*(1-e2)) + heightM) * sin
+	return elementary.Atan2(z, p), elementary.Hypot(p, z)
 }
 
 // tilt turns a vector from geocentric north and down to geodetic ones; turn is
 // the geocentric less the geodetic latitude.
 func (v vector) tilt(turn float64) vector {
-	sin, cos := math.Sincos(turn)
+	sin, cos := elementary.Sincos(turn)
 	return vector{
-		north: v.north*cos - v.down*sin,
+		north: float64(v.north*cos) - float64(v.down*sin),
 		east:  v.east,
-		down:  v.north*sin + v.down*cos,
+		down:  float64(v.north*sin) + float64(v.down*cos),
 	}
 }
 
@@ -80,12 +84,12 @@ type harmonics struct {
 // product rule, the ratios P/c by leaving one c out.
 func newHarmonics(latitudePrime, longitude, radiusM float64) harmonics {
 	var f harmonics
-	s, c := math.Sincos(latitudePrime)
+	s, c := elementary.Sincos(latitudePrime)
 	for m := range f.cos {
-		f.sin[m], f.cos[m] = math.Sincos(float64(m) * longitude)
+		f.sin[m], f.cos[m] = elementary.Sincos(float64(m) * longitude)
 	}
 	for n := range f.radial {
-		f.radial[n] = math.Pow(referenceRadiusM/radiusM, float64(n+2))
+		f.radial[n] = elementary.Power(referenceRadiusM/radiusM, n+2)
 	}
 	f.p[0][0] = 1
 	for n := 1; n <= degree; n++ {
@@ -95,17 +99,17 @@ func newHarmonics(latitudePrime, longitude, radiusM float64) harmonics {
 			norm = math.Sqrt(float64(2*n-1) / float64(2*n))
 		}
 		f.p[n][n] = norm * c * f.p[n-1][n-1]
-		f.dp[n][n] = norm * (c*f.dp[n-1][n-1] - s*f.p[n-1][n-1])
+		f.dp[n][n] = norm * (float64(c*f.dp[n-1][n-1]) - float64(s*f.p[n-1][n-1]))
 		f.pByCos[n][n] = norm * f.p[n-1][n-1]
 		for m := 0; m < n; m++ {
 			a := float64(2*n - 1)
 			b := math.Sqrt(float64((n-1)*(n-1) - m*m)) // 0 while n-2 < m
 			before := max(n-2, 0)
 			d := math.Sqrt(float64(n*n - m*m))
-			f.p[n][m] = (a*s*f.p[n-1][m] - b*f.p[before][m]) / d
-			f.dp[n][m] = (a*(c*f.p[n-1][m]+s*f.dp[n-1][m]) - b*f.dp[before][m]) / d
+			f.p[n][m] = (float64(a*s*f.p[n-1][m]) - float64(b*f.p[before][m])) / d
+			f.dp[n][m] = (float64(a*(float64(c*f.p[n-1][m])+float64(s*f.dp[n-1][m]))) - float64(b*f.dp[before][m])) / d
 			if m > 0 {
-				f.pByCos[n][m] = (a*s*f.pByCos[n-1][m] - b*f.pByCos[before][m]) / d
+				f.pByCos[n][m] = (float64(a*s*f.pByCos[n-1][m]) - float64(b*f.pByCos[before][m])) / d
 			}
 		}
 	}
@@ -119,15 +123,15 @@ func (f *harmonics) sum(g, h *gauss) vector {
 	for n := 1; n <= degree; n++ {
 		var north, east, down float64
 		for m := 0; m <= n; m++ {
-			inPhase := g[n][m]*f.cos[m] + h[n][m]*f.sin[m]
-			quadrature := g[n][m]*f.sin[m] - h[n][m]*f.cos[m]
-			north -= inPhase * f.dp[n][m]
-			east += float64(m) * quadrature * f.pByCos[n][m]
-			down -= float64(n+1) * inPhase * f.p[n][m]
+			inPhase := float64(g[n][m]*f.cos[m]) + float64(h[n][m]*f.sin[m])
+			quadrature := float64(g[n][m]*f.sin[m]) - float64(h[n][m]*f.cos[m])
+			north -= float64(inPhase * f.dp[n][m])
+			east += float64(float64(m) * quadrature * f.pByCos[n][m])
+			down -= float64(float64(n+1) * inPhase * f.p[n][m])
 		}
-		v.north += f.radial[n] * north
-		v.east += f.radial[n] * east
-		v.down += f.radial[n] * down
+		v.north += float64(f.radial[n] * north)
+		v.east += float64(f.radial[n] * east)
+		v.down += float64(f.radial[n] * down)
 	}
 	return v
 }

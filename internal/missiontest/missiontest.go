@@ -34,7 +34,8 @@ func Text(t require.TestingT, path string, edits ...Edit) string {
 
 // Parse parses a text as that of a file; it must have no findings.
 func Parse(t require.TestingT, path, text string) *spec.Mission {
-	parsed := spec.Parse(path, []byte(text), os.ReadFile)
+	beside := func(name string) ([]byte, error) { return os.ReadFile(filepath.Join(filepath.Dir(path), name)) }
+	parsed := spec.Parse(path, []byte(text), beside)
 	require.Empty(t, parsed.Findings, path)
 	return parsed.Mission
 }

@@ -7,6 +7,7 @@ import (
 	"sort"
 
 	"merestone/internal/board"
+	"merestone/internal/elementary"
 )
 
 // Arrival says what can be reached at a waypoint. Zero for a waypoint that no
@@ -62,6 +63,6 @@ func (p *Plan) arrivalAt(w Waypoint, speed int64) Arrival {
 		a.CoastMM, _ = p.Machine.Rover.Coast().SpreadMM(speed) // stopping tells of an error
 	}
 	a.SteeringMM = p.Machine.Rover.CrossTrackMM
-	a.ClosestMM = a.PositionMM + int64(math.Ceil(math.Hypot(float64(a.TimingMM+a.CoastMM), float64(a.SteeringMM))))
+	a.ClosestMM = a.PositionMM + int64(math.Ceil(elementary.Hypot(float64(a.TimingMM+a.CoastMM), float64(a.SteeringMM))))
 	return a
 }

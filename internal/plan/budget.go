@@ -17,6 +17,7 @@ import (
 	"math"
 	"slices"
 
+	"merestone/internal/elementary"
 	"merestone/internal/geodesy"
 )
 
@@ -53,19 +54,19 @@ type Budget struct {
 // RadialFactor is k such that a two-dimensional normal error of one standard
 // deviation per axis has a length of at most k with the given probability.
 func RadialFactor(confidence float64) float64 {
-	return math.Sqrt(-2 * math.Log(1-confidence))
+	return math.Sqrt(-2 * elementary.Log(1-confidence))
 }
 
 func newBudget(confidence float64, parts ...Part) Budget {
 	b := Budget{Parts: nonzero(parts), Factor: RadialFactor(confidence)}
 	squares, bounds := 0.0, 0.0
 	for _, p := range b.Parts {
-		squares += p.StdMM * p.StdMM
+		squares += float64(p.StdMM * p.StdMM)
 		bounds += p.BoundMM
 	}
 	// A hair is taken off before rounding up, so that an exact 70 mm that the
 	// floats make 70.000000000001 does not become 71.
-	b.TotalMM = int64(math.Ceil(b.Factor*math.Sqrt(squares) + bounds - 1e-6))
+	b.TotalMM = int64(math.Ceil(float64(b.Factor*math.Sqrt(squares)) + bounds - 1e-6))
 	return b
 }
 
@@ -77,11 +78,11 @@ const quantisationMM = 0.7072
 // by, apart from the marks it is compared with.
 func (r *resolver) errors() {
 	p, rover := r.p, r.p.Machine.Rover
-	arm := math.Hypot(float64(rover.AntennaForwardMM), float64(rover.AntennaRightMM))
+	arm := elementary.Hypot(float64(rover.AntennaForwardMM), float64(rover.AntennaRightMM))
 	p.Errors = nonzero([]Part{
 		{Name: "receiver", Nature: Noise, StdMM: p.Machine.Receiver.StdMM},
 		{Name: "antenna lever arm", Nature: Bias, StdMM: arm * rover.HeadingStdDeg * math.Pi / 180},
-		{Name: "antenna tilt", Nature: Limit, BoundMM: float64(rover.AntennaHeightMM) * math.Sin(rover.TiltDeg*math.Pi/180)},
+		{Name: "antenna tilt", Nature: Limit, BoundMM: float64(rover.AntennaHeightMM) * elementary.Sin(rover.TiltDeg*math.Pi/180)},
 		{Name: "conversion on the board", Nature: Limit, BoundMM: float64(p.Board.Tables.Conversion.BoundUM) / 1000},
 		{Name: "whole millimetres", Nature: Limit, BoundMM: quantisationMM},
 		p.shiftPart(),
@@ -148,7 +149,7 @@ func (p *Plan) fenceParts() []Part {
 	worst := 0.0
 	for _, m := range p.Fence.Marks() {
 		mark := p.Survey.Marks[m.Number]
-		worst = max(worst, math.Hypot(mark.StdMM, p.digitPart(mark.Resolution).StdMM))
+		worst = max(worst, elementary.Hypot(mark.StdMM, p.digitPart(mark.Resolution).StdMM))
 	}
 	return append(slices.Clone(p.Errors), Part{Name: "fence marks", Nature: Bias, StdMM: worst})
 }
@@ -177,4 +178,4 @@ func (p *Plan) digitPart(resolution geodesy.Nanodegree) Part {
 	return Part{Name: "mark's last written digit", Nature: Bias, StdMM: mm}
 }
 
-func square(x float64) float64 { return x * x }
+func square(x float64) float64 { return float64(x * x) }

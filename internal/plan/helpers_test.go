@@ -3,7 +3,6 @@
 package plan_test
 
 import (
-	"os"
 	"path/filepath"
 	"testing"
 
@@ -50,4 +49,4 @@ func waypoint(t require.TestingT, p *plan.Plan, mark string) *plan.Waypoint {
 }
 
 // specParse parses a yard that may have faults.
-func specParse(text string) spec.Result { return spec.Parse(yardFile, []byte(text), os.ReadFile) }
+func specParse(text string) spec.Result { return spec.Parse(yardFile, []byte(text), nil) }

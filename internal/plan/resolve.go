@@ -9,6 +9,7 @@ import (
 
 	"merestone/internal/board"
 	"merestone/internal/diag"
+	"merestone/internal/elementary"
 	"merestone/internal/geodesy"
 	"merestone/internal/magnetic"
 	"merestone/internal/planar"
@@ -148,7 +149,7 @@ func (r *resolver) marks() bool {
 			beyond = append(beyond, about)
 			r.fail(ruleExtent, about, path, "split the site, or move the origin to its middle; check the mark for a digit lost",
 				"%s is %.1f km from the origin; a site reaches at most %d km east, west, north and south of it",
-				about, math.Hypot(local.EastM, local.NorthM)/1000, planar.MaxCoordinate/1_000_000)
+				about, elementary.Hypot(local.EastM, local.NorthM)/1000, planar.MaxCoordinate/1_000_000)
 		}
 		r.byName[m.Name] = len(r.p.Survey.Marks)
 		r.p.Survey.Marks = append(r.p.Survey.Marks, mark)
@@ -200,7 +201,7 @@ func (r *resolver) receiver() {
 	in := r.m.Receiver
 	out := Receiver{
 		Source:        r.source("receiver"),
-		FixIntervalMS: int64(math.Ceil(1000/in.FixRate.Hz() - 1e-9)),
+		FixIntervalMS: in.FixRate.CeilPeriodMS(),
 		LatencyMS:     in.Latency.CeilMS(),
 		FixedStdMM:    in.Uncertainty.Fixed.Millimetres(),
 		FloatStdMM:    or(in.Uncertainty.Float, 0).Millimetres(),
@@ -236,10 +237,10 @@ func (r *resolver) rover() {
 		HasCompass: in.Compass != nil, CompassFromAntennaMM: or(in.Compass, spec.Compass{}).FromAntenna.MM(),
 	}
 	// The board steers the antenna, so the body is measured from there.
-	side := float64(out.WidthMM)/2 + math.Abs(float64(out.AntennaRightMM))
-	ahead := float64(out.LengthMM)/2 + math.Abs(float64(out.AntennaForwardMM))
+	side := float64(float64(out.WidthMM)/2) + math.Abs(float64(out.AntennaRightMM))
+	ahead := float64(float64(out.LengthMM)/2) + math.Abs(float64(out.AntennaForwardMM))
 	out.HalfWidthMM = int64(math.Ceil(side))
-	out.HalfDiagonalMM = int64(math.Ceil(math.Hypot(side, ahead)))
+	out.HalfDiagonalMM = int64(math.Ceil(elementary.Hypot(side, ahead)))
 	r.p.Machine.Rover = out
 }
 
@@ -256,7 +257,7 @@ func (r *resolver) tapes() {
 		r.p.Survey.Tapes = append(r.p.Survey.Tapes, Tape{
 			Source: r.source(fmt.Sprintf("tape[%d]", i)), From: from, To: to,
 			MeasuredMM: t.Measured.Millimetres(), StdMM: t.Uncertainty.Millimetres(),
-			GroundMM: ground * 1000, SlopeMM: math.Hypot(ground, rise) * 1000,
+			GroundMM: ground * 1000, SlopeMM: elementary.Hypot(ground, rise) * 1000,
 		})
 	}
 }

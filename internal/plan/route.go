@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"merestone/internal/elementary"
 	"merestone/internal/geodesy"
 	"merestone/internal/motion"
 	"merestone/internal/planar"
@@ -112,13 +113,13 @@ func (r *resolver) leg(from, to int, speed int64, fence Budget) Leg {
 	start, end := r.p.Route.Waypoints[from], r.p.Route.Waypoints[to]
 	a, b := r.p.Survey.Marks[start.Mark], r.p.Survey.Marks[end.Mark]
 	d := b.Point.Sub(a.Point)
-	bearing := math.Atan2(float64(d.E), float64(d.N))
+	bearing := elementary.Atan2(float64(d.E), float64(d.N))
 	at := geodesy.Local{EastM: Metres(a.Point.E), NorthM: Metres(a.Point.N)}
 	leg := Leg{
 		Source: end.Source, From: from, To: to,
 		Name:        a.Name + "–" + b.Name,
 		Segment:     planar.Segment{A: a.Point, B: b.Point},
-		LengthMM:    math.Hypot(float64(d.E), float64(d.N)),
+		LengthMM:    elementary.Hypot(float64(d.E), float64(d.N)),
 		BearingDeg:  degrees(bearing),
 		SpeedMMPerS: speed,
 	}

@@ -84,8 +84,14 @@ func (d Duration) CeilMS() int64 { return -floorDiv(-int64(d), 1_000_000) }
 // Degrees returns the angle in degrees.
 func (a Angle) Degrees() float64 { return float64(a) / 1e9 }
 
-// Hz returns the frequency in hertz.
-func (f Frequency) Hz() float64 { return float64(f) / 1e6 }
+// CeilPeriodMS returns the time between two events in whole milliseconds, rounded
+// up, and 0 where none was read: 1/0 as an integer is another one on each processor.
+func (f Frequency) CeilPeriodMS() int64 {
+	if f <= 0 {
+		return 0
+	}
+	return (1e9-1)/int64(f) + 1
+}
 
 // MV returns the voltage in whole millivolts, rounded to nearest.
 func (v Voltage) MV() int64 { return roundDiv(int64(v), 1_000) }

@@ -113,3 +113,9 @@ func TestFloats(t *testing.T) {
 	assert.InDelta(t, 0.95, Ratio(950_000).Fraction(), 1e-15)
 	assert.False(t, math.Signbit(Length(0).Metres()))
 }
+
+func TestPeriodsAreRoundedUp(t *testing.T) {
+	for rate, ms := range map[Frequency]int64{0: 0, -1: 0, 1: 1e9, 100_000: 10_000, 3e6: 334, 5e6: 200, 5_080_000: 197, 9e6: 112, 10e6: 100, 100e6: 10, 1e9: 1, 2e9: 1} {
+		assert.Equal(t, ms, rate.CeilPeriodMS(), "%v", rate)
+	}
+}

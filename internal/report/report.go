@@ -186,7 +186,7 @@ func (r *printer) budgets() {
 		rows := [][]string{{"part", "σ mm", "bound mm"}}
 		random := 0.0
 		for _, part := range g.budget.Parts {
-			random += part.StdMM * part.StdMM
+			random += float64(part.StdMM * part.StdMM)
 			rows = append(rows, []string{part.Name, dash(part.StdMM), dash(part.BoundMM)})
 		}
 		rows = append(rows, []string{fmt.Sprintf("together: %.4f × %.1f + bounds", g.budget.Factor, math.Sqrt(random)), "", fmt.Sprint(g.budget.TotalMM)})

@@ -20,6 +20,7 @@ import (
 	"fmt"
 	"math"
 
+	"merestone/internal/elementary"
 	"merestone/internal/plan"
 )
 
@@ -114,7 +115,7 @@ func Average(rows []Row, convert Converter) ([]Mean, []Warning, error) {
 			fail("uncertainty %q is not more than zero", row.Uncertainty)
 		}
 		g.stated++
-		g.squares += mm * mm
+		g.squares += float64(mm * mm)
 	}
 
 	var means []Mean
@@ -176,7 +177,7 @@ func average(fixes []point) Mean {
 		squares += d.square()
 		if i > 0 {
 			before := fixes[i-1].minus(mean)
-			products += d.east*before.east + d.north*before.north
+			products += float64(d.east*before.east) + float64(d.north*before.north)
 		}
 	}
 	if squares == 0 {
@@ -244,7 +245,7 @@ func Occupations(means []Mean, marks map[string]plan.Mark) ([]Occupation, error)
 			Name:        m.Name,
 			KnownEastMM: float64(known.Point.E), KnownNorthMM: float64(known.Point.N),
 			TodayEastMM: m.EastMM, TodayNorthMM: m.NorthMM,
-			StdMM: math.Hypot(known.StdMM, m.StdMM),
+			StdMM: elementary.Hypot(known.StdMM, m.StdMM),
 		})
 	}
 	if len(errs) > 0 {

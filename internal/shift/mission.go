@@ -7,6 +7,7 @@ import (
 	"io"
 	"math"
 
+	"merestone/internal/elementary"
 	"merestone/internal/geodesy"
 	"merestone/internal/guidance"
 	"merestone/internal/plan"
@@ -64,7 +65,7 @@ type Board struct{ EastMM, NorthMM, SineQ30 int64 }
 func ForBoard(p *plan.Plan, s Solution) (Board, error) {
 	b := Board{
 		EastMM: int64(math.Round(s.EastMM)), NorthMM: int64(math.Round(s.NorthMM)),
-		SineQ30: int64(math.Round(math.Sin(s.RotationRad) * (1 << 30))),
+		SineQ30: int64(math.Round(elementary.Sin(s.RotationRad) * (1 << 30))),
 	}
 	limit := int64(p.Board.Tables.Rover.MaxShiftMM)
 	if max(b.EastMM, -b.EastMM, b.NorthMM, -b.NorthMM) > limit || max(b.SineQ30, -b.SineQ30) > guidance.MaxRotationQ30 {

@@ -13,7 +13,11 @@
 // sets of coordinates they arose.
 package shift
 
-import "math"
+import (
+	"math"
+
+	"merestone/internal/elementary"
+)
 
 // point is a place or a difference of places, in millimetres.
 type point struct {
@@ -22,12 +26,12 @@ type point struct {
 
 func (p point) minus(q point) point { return point{p.east - q.east, p.north - q.north} }
 
-func (p point) square() float64 { return p.east*p.east + p.north*p.north }
+func (p point) square() float64 { return float64(p.east*p.east) + float64(p.north*p.north) }
 
 // turn rotates p about the origin, from east towards north.
 func (p point) turn(angle float64) point {
-	sin, cos := math.Sincos(angle)
-	return point{p.east*cos - p.north*sin, p.east*sin + p.north*cos}
+	sin, cos := elementary.Sincos(angle)
+	return point{float64(p.east*cos) - float64(p.north*sin), float64(p.east*sin) + float64(p.north*cos)}
 }
 
 func (o Occupation) known() point { return point{o.KnownEastMM, o.KnownNorthMM} }
@@ -63,15 +67,15 @@ func means(occupations []Occupation) rigid {
 		w := o.weight()
 		k, t := o.known().minus(known0), o.today().minus(today0)
 		f.weight += w
-		f.known.east += w * k.east
-		f.known.north += w * k.north
-		f.today.east += w * t.east
-		f.today.north += w * t.north
+		f.known.east += float64(w * k.east)
+		f.known.north += float64(w * k.north)
+		f.today.east += float64(w * t.east)
+		f.today.north += float64(w * t.north)
 	}
 	f.known = point{known0.east + f.known.east/f.weight, known0.north + f.known.north/f.weight}
 	f.today = point{today0.east + f.today.east/f.weight, today0.north + f.today.north/f.weight}
 	for _, o := range occupations {
-		f.inertia += o.weight() * o.today().minus(f.today).square()
+		f.inertia += float64(o.weight() * o.today().minus(f.today).square())
 	}
 	return f
 }
@@ -93,11 +97,11 @@ func fitRotation(occupations []Occupation) (rigid, bool) {
 	var cross, dot float64
 	for _, o := range occupations {
 		a, b := o.today().minus(f.today), o.known().minus(f.known)
-		cross += o.weight() * (a.east*b.north - a.north*b.east)
-		dot += o.weight() * (a.east*b.east + a.north*b.north)
+		cross += float64(o.weight() * (float64(a.east*b.north) - float64(a.north*b.east)))
+		dot += float64(o.weight() * (float64(a.east*b.east) + float64(a.north*b.north)))
 	}
 	f.rotated = true
-	f.angle = math.Atan2(cross, dot)
+	f.angle = elementary.Atan2(cross, dot)
 	f.omega = f.sumSquares(occupations)
 	return f, true
 }
@@ -112,7 +116,7 @@ func (f rigid) residual(o Occupation) point {
 func (f rigid) sumSquares(occupations []Occupation) float64 {
 	sum := 0.0
 	for _, o := range occupations {
-		sum += o.weight() * f.residual(o).square()
+		sum += float64(o.weight() * f.residual(o).square())
 	}
 	return sum
 }
@@ -158,7 +162,7 @@ func (f rigid) translationOmega() float64 {
 func (f rigid) redundancyOf(o Occupation) float64 {
 	r := 1 - o.weight()/f.weight
 	if f.rotated {
-		r -= o.weight() * o.today().minus(f.today).square() / f.inertia / 2
+		r -= float64(o.weight() * o.today().minus(f.today).square() / f.inertia / 2)
 	}
 	return r
 }

@@ -30,6 +30,8 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+
+	"merestone/internal/elementary"
 )
 
 // Occupation is a control mark that was occupied today.
@@ -207,8 +209,8 @@ func validate(occupations []Occupation, confidence float64) error {
 // one it grows with the distance from the marks: a rotation uncertain by dθ
 // moves a place that lies d north of the centroid by d dθ east or west.
 func (s Solution) StdAtMM(eastMM, northMM float64) (eastStdMM, northStdMM float64) {
-	return math.Hypot(s.CentroidStdMM, s.RotationStdRad*(northMM-s.CentroidNorthMM)),
-		math.Hypot(s.CentroidStdMM, s.RotationStdRad*(eastMM-s.CentroidEastMM))
+	return elementary.Hypot(s.CentroidStdMM, s.RotationStdRad*(northMM-s.CentroidNorthMM)),
+		elementary.Hypot(s.CentroidStdMM, s.RotationStdRad*(eastMM-s.CentroidEastMM))
 }
 
 // notes puts the outcome in words.

@@ -30,7 +30,7 @@ func Driver(args []string) (before, after Source, err error) {
 // revision which the contents are from, as far as the history tells, else the
 // one that is staged, else the one in the working tree.
 func driverSide(prefix, path, file, hash string, old bool) (Source, error) {
-	s := Source{Name: prefix + path, Path: path, Absent: file == os.DevNull}
+	s := Source{Name: prefix + path, Path: path, Absent: isNull(file)}
 	if s.Absent {
 		return s, nil
 	}
@@ -48,6 +48,11 @@ func driverSide(prefix, path, file, hash string, old bool) (Source, error) {
 	}
 	return s, nil
 }
+
+// isNull says that a file is what git gives for one that does not exist. That is
+// /dev/null on every system (external diffs in gitdiffcore, from memory); a shell
+// of Windows between git and this program may turn it into that system's own.
+func isNull(file string) bool { return file == "/dev/null" || strings.EqualFold(file, os.DevNull) }
 
 // Textconv reads the file that git gives to a textconv filter. That may be a
 // temporary copy; where it came from is then looked up by its contents.

@@ -21,7 +21,7 @@ import (
 // file, - for in, or REV:PATH. A file of that name goes before a revision.
 func FileOrRevision(arg string, in io.Reader) (Source, error) {
 	rev, path, isRevision := splitRevision(arg)
-	if _, err := os.Stat(arg); isRevision && err != nil {
+	if _, err := os.Stat(arg); isRevision && err != nil && !filepath.IsAbs(arg) { // C:\mission.yaml is of no revision C
 		return revision(rev, path)
 	}
 	return File(arg, in)
@@ -57,7 +57,8 @@ func Between(revisions, mission string, in io.Reader) (before, after Source, err
 	return before, after, err
 }
 
-// splitRevision splits REV:PATH at the first colon outside braces, so that
+// splitRevision splits REV:PATH, with either slash on Windows, at the first colon
+// outside braces, so that
 // HEAD@{12:00}:mission.yaml is understood. An empty REV is the index, as git has
 // it. ok is false when there is no colon, or no path after it.
 func splitRevision(arg string) (rev, file string, ok bool) {
@@ -69,7 +70,7 @@ func splitRevision(arg string) (rev, file string, ok bool) {
 		case r == '}':
 			depth--
 		case r == ':' && depth == 0:
-			return arg[:i], arg[i+1:], i+1 < len(arg)
+			return arg[:i], filepath.ToSlash(arg[i+1:]), i+1 < len(arg)
 		}
 	}
 	return "", "", false
@@ -99,10 +100,11 @@ func blob(rev, file string, limit int64) ([]byte, error) {
 func revisionOpener(rev, mission string) spec.Opener {
 	fromHere := strings.HasPrefix(mission, "./") || strings.HasPrefix(mission, "../")
 	return func(name string) ([]byte, error) {
-		if fromHere && !strings.HasPrefix(name, "../") {
-			name = "./" + name
+		file := path.Join(path.Dir(mission), name)
+		if fromHere && !strings.HasPrefix(file, "../") {
+			file = "./" + file
 		}
-		return blob(rev, name, spec.MaxMarksFileBytes)
+		return blob(rev, file, spec.MaxMarksFileBytes)
 	}
 }
 

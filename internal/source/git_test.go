@@ -64,7 +64,7 @@ func holds(t *testing.T, s Source, err error, mission, marks string) {
 	t.Helper()
 	require.NoError(t, err)
 	assert.Equal(t, mission, string(s.Text), s.Name)
-	text, err := s.Open(path.Join(path.Dir(s.Path), "marks.csv"))
+	text, err := s.Open("marks.csv")
 	require.NoError(t, err, s.Name)
 	assert.Equal(t, marks, string(text), s.Name)
 }
@@ -290,7 +290,7 @@ func TestWhatGitCannotGive(t *testing.T) {
 	s, err := FileOrRevision("HEAD:large/m.yaml", nil)
 	require.NoError(t, err)
 	assert.Len(t, s.Text, spec.MaxFileBytes+1)
-	marks, err := s.Open("large/marks.csv")
+	marks, err := s.Open("marks.csv")
 	require.NoError(t, err)
 	assert.Len(t, marks, spec.MaxMarksFileBytes+1)
 

@@ -24,7 +24,7 @@ import (
 // Source is one mission as it was found.
 type Source struct {
 	Name string      // for people: a file, <stdin>, or REV:PATH
-	Path string      // that findings point into, and beside which the files lie that it names
+	Path string      // that findings point into, and beside which the files lie that it names; with forward slashes
 	Text []byte      // at most spec.MaxFileBytes+1, enough to see that it is too large
 	Open spec.Opener // of the files that it names
 	// Absent says that there is no such file on this side of a comparison; there
@@ -54,13 +54,13 @@ func onDisk(path string) (Source, error) {
 	if err != nil {
 		return Source{}, fmt.Errorf("cannot read %s: %w", path, words.PlainCause(err))
 	}
-	name := path
+	name, at := filepath.ToSlash(path), path // findings read the same on every system
 	if n, ok := strings.CutPrefix(path, "/dev/fd/"); ok {
-		name = "<fd " + n + ">"
+		name, at = "<fd "+n+">", stdinName
 	} else if path == "/dev/stdin" {
-		name = stdinName
+		name, at = stdinName, stdinName
 	}
-	return Source{Name: name, Path: name, Text: text, Open: beside(name)}, nil
+	return Source{Name: name, Path: name, Text: text, Open: beside(at)}, nil
 }
 
 func readFile(path string) ([]byte, error) {
@@ -95,9 +95,7 @@ func within(folder, name string) ([]byte, error) {
 		return nil, err
 	}
 	defer root.Close()
-	if name, err = filepath.Rel(folder, filepath.FromSlash(name)); err != nil {
-		return nil, err
-	}
+	name = filepath.FromSlash(name)
 	info, err := root.Stat(name)
 	if err != nil {
 		return nil, err

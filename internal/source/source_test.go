@@ -83,7 +83,7 @@ func TestAMissionReadsInItsFolderAlone(t *testing.T) {
 	s, err := File("grove/m.yaml", nil)
 	require.NoError(t, err)
 	for name, want := range map[string]string{"marks.csv": "marks", "deep/marks.csv": "deep marks", "in": "deep marks"} {
-		text, err := s.Open("grove/" + name)
+		text, err := s.Open(name)
 		require.NoError(t, err, name)
 		assert.Equal(t, want, string(text))
 	}
@@ -92,15 +92,15 @@ func TestAMissionReadsInItsFolderAlone(t *testing.T) {
 		"pipe": "it is not a regular file", "deep": "it is not a regular file",
 		"loop": "too many levels of symbolic links", "none": "no such file", "marks.csv/x": "not a directory",
 	} {
-		text, err := s.Open("grove/" + name)
+		text, err := s.Open(name)
 		assert.ErrorContains(t, err, why, name)
 		assert.Empty(t, text)
 	}
-	_, err = s.Open("grove/none")
+	_, err = s.Open("none")
 	assert.ErrorIs(t, err, fs.ErrNotExist, "as spec tells a wrong name")
 
 	require.NoError(t, os.Truncate("grove/marks.csv", 3*spec.MaxMarksFileBytes))
-	text, err := s.Open("grove/marks.csv")
+	text, err := s.Open("marks.csv")
 	require.NoError(t, err)
 	assert.Len(t, text, spec.MaxMarksFileBytes+1)
 }

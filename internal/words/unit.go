@@ -3,6 +3,8 @@ package words
 
 import (
 	"math"
+
+	"merestone/internal/elementary"
 )
 
 // Unit is how a quantity is kept and how it is shown: the kept value times Scale,
@@ -49,7 +51,7 @@ func (u Unit) Shown(v float64) float64 {
 
 // Round rounds to so many decimals, where that is a number.
 func Round(v float64, decimals int) float64 {
-	p := math.Pow(10, float64(decimals))
+	p := elementary.Power(10, decimals)
 	if r := math.Round(v*p) / p; !math.IsInf(r, 0) && !math.IsNaN(r) {
 		return r
 	}
