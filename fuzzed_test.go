@@ -40,23 +40,32 @@ func fuzzed() map[string][]string {
 	git := []string{"source.FuzzChangesOf", mission}
 	header := []string{"verify.FuzzReadHeader", "verify.FuzzEditedHeader", "verify.FuzzRecords"}
 	return map[string][]string{
-		"main.go os.Args":                       driver,
-		"main.go os.Stdin":                      {mission, "pipeline.FuzzLoad"},
-		"internal/source/source.go os.Open":     {mission, "spec.FuzzFragments", "pipeline.FuzzLoad"},
-		"internal/source/source.go io.ReadAll":  {mission, "pipeline.FuzzLoad"},
-		"internal/source/source.go os.OpenRoot": {"spec.FuzzMarksFile", mission},
-		"internal/source/git.go os.Stat":        {names},
-		"internal/source/git.go os.Getwd":       {names},
-		"internal/source/git.go exec.Command":   git,
-		"internal/source/git.go io.ReadAll":     git,
-		"internal/shift/read.go csv.NewReader":  {"shift.FuzzReadRows", "shift.FuzzReadOccupations"},
-		"internal/cli/cli.go os.Open":           slices.Concat(header, []string{"shift.FuzzReadOccupations"}),
-		"internal/cli/cli.go os.Getenv":         {names},
-		"internal/cli/verify.go io.ReadAll":     header,
-		"internal/cli/write.go os.ReadFile":     {"compared byte by byte with what is to be written"},
-		"internal/verify/image.go elf.NewFile":  {"verify.FuzzRecords"},
+		"internal/cli/process.go os.Args":          driver,
+		"internal/cli/process.go os.Stdin":         {mission, "pipeline.FuzzLoad"},
+		"internal/cli/process_unix.go os.Stat":     {names},
+		"internal/source/open.go os.OpenFile":      slices.Concat([]string{mission, "spec.FuzzFragments", "pipeline.FuzzLoad", "shift.FuzzReadOccupations"}, header),
+		"internal/source/open.go os.Stat":          {names},
+		"internal/source/source.go io.ReadAll":     {mission, "pipeline.FuzzLoad"},
+		"internal/source/source.go os.OpenRoot":    {"spec.FuzzMarksFile", mission},
+		"internal/source/git.go os.Stat":           {names},
+		"internal/source/git.go os.Getwd":          {names},
+		"internal/source/git.go exec.Command":      git,
+		"internal/source/git.go io.ReadAll":        git,
+		"internal/shift/read.go csv.NewReader":     {"shift.FuzzReadRows", "shift.FuzzReadOccupations"},
+		"internal/cli/cli.go os.Getenv":            {names},
+		"internal/cli/verify.go io.ReadAll":        header,
+		"internal/place/place.go os.ReadFile":      {"compared byte by byte with what is to be written"},
+		"internal/place/place.go os.Stat":          {names},
+		"internal/place/place_unix.go os.Open":     {names},
+		"internal/place/place_unix.go os.OpenFile": {names},
+		"internal/place/place_windows.go os.Open":  {names},
+		"internal/place/temporary.go os.OpenFile":  {names},
+		"internal/place/temporary.go os.ReadDir":   {names},
+		"internal/verify/image.go elf.NewFile":     {"verify.FuzzRecords"},
 		// The texts of single values: no bytes from outside, but what they become.
-		"": {"quantity.FuzzParse", "quantity.FuzzLengthString", "geodesy.FuzzParseLatitude", "geodesy.FuzzParseLongitude", "spec.FuzzDate", "spec.FuzzName"},
+		"": {"quantity.FuzzParse", "quantity.FuzzLengthString", "geodesy.FuzzParseLatitude", "geodesy.FuzzParseLongitude", "spec.FuzzDate", "spec.FuzzName", "yaml.FuzzRead"},
+		// What goes out to a terminal.
+		"-": {"words.FuzzVisible"},
 	}
 }
 
@@ -99,7 +108,7 @@ func TestWhatComesInIsFuzzed(t *testing.T) {
 	assert.Equal(t, slices.Sorted(maps.Keys(there)), slices.Sorted(maps.Keys(claimed)), "every fuzz test says what it is for")
 
 	// The places that there are.
-	found := map[string]bool{"": true}
+	found := map[string]bool{"": true, "-": true}
 	for _, file := range goFiles(t, false) {
 		if strings.HasPrefix(file, "internal/missiontest/") || strings.HasPrefix(file, "internal/tooltest/") {
 			continue // for tests

@@ -73,7 +73,9 @@ func (a app) shift(path, occupations, out string, options shift.Options) error {
 	defer file.Close()
 	occupied, warnings, err := shift.ReadOccupations(file, p)
 	for _, w := range warnings {
-		say(a.err, "%s:%d: warning: mark %s: %s", occupations, w.Line, w.Mark, w.Text)
+		if told := say(a.err, "%s:%d: warning: mark %s: %s", occupations, w.Line, w.Mark, w.Text); told != nil {
+			return told
+		}
 	}
 	if err != nil {
 		return linesOf(occupations, err)

@@ -45,9 +45,11 @@ func (t textWriter) Write(p []byte) (int, error) {
 	return len(p), nil
 }
 
-// say writes one line, whatever is in the arguments. A failure shows when the run ends.
-func say(w io.Writer, format string, args ...any) {
-	fmt.Fprintln(w, words.Visible(fmt.Sprintf(format, args...)))
+// say writes one line, whatever is in the arguments. A failure shows when the run ends,
+// too; who would write a file after what could not be said looks at it before.
+func say(w io.Writer, format string, args ...any) error {
+	_, err := fmt.Fprintln(w, words.Visible(fmt.Sprintf(format, args...)))
+	return err
 }
 
 // complain writes an error for people, on one line; several that were joined on a line
