@@ -1,6 +1,6 @@
 // Parse must stand any bytes. Run for longer with
 //
-//	go test ./spec -run '^$' -fuzz FuzzParse -fuzztime 60s
+//	make fuzz
 package spec
 
 import (
@@ -38,6 +38,11 @@ func FuzzParse(f *testing.F) {
 		"{a: b, ? c, [d]: e}", "&a &b c", "*a : b", "--- a\n... b", "a:\n- b\n c", "\"\\x", "mission: \u00e9\u0301\U0001F600",
 	} {
 		f.Add([]byte(text), []byte("name,latitude,longitude\n\"a\"\"b\",1,2\n"))
+	}
+	for _, group := range delicate() {
+		for _, text := range group {
+			f.Add([]byte(text), []byte(""))
+		}
 	}
 	f.Fuzz(func(t *testing.T, mission, marks []byte) {
 		open := func(string) ([]byte, error) { return marks, nil }
