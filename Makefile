@@ -3,11 +3,26 @@
 GO ?= go
 FUZZTIME ?= 60s
 
-.PHONY: help build test lint deps bench fuzz golden clean
+# The systems that every package and every test compiles for. What is run is less:
+# README.md, "Systems".
+SYSTEMS = windows/amd64 windows/arm64 windows/386 \
+	darwin/amd64 darwin/arm64 freebsd/amd64 freebsd/arm64 \
+	linux/amd64 linux/arm64 linux/riscv64 linux/386 linux/arm
+
+# The packages whose tests run on a 32-bit processor as well, and those whose do
+# not: they look at the sources, or do nothing but compile and emulate for others.
+# hosts/lists_test.go wants each package with tests in one of the two.
+TESTS_32 = ./examples ./gen ./spec ./internal/...
+TESTS_64_ONLY = . ./examples/firmware ./hosts
+
+.PHONY: help build test test-32 cross windows lint deps bench fuzz golden clean
 
 help:
 	@echo 'make build   build ./merestone'
 	@echo 'make test    install what the tests need, then run every check and test'
+	@echo 'make cross   build and vet for every system, nothing run'
+	@echo 'make test-32 run the tests as a 32-bit program'
+	@echo 'make windows run the program for Windows under wine, which it installs; not part of make test'
 	@echo 'make lint    formatting, vet and staticcheck alone'
 	@echo 'make bench   run the benchmarks'
 	@echo 'make fuzz    fuzz every reader, and random missions, each for FUZZTIME=60s'
@@ -20,8 +35,24 @@ build:
 
 # Nothing is skipped: a test whose tool is missing fails. The seeds of the fuzz
 # tests and the firmware tests, which compile and emulate, are part of go test.
-test: deps lint
+test: deps lint cross
 	$(GO) test ./...
+	$(MAKE) test-32
+
+cross:
+	@for system in $(SYSTEMS); do \
+		export CGO_ENABLED=0 GOOS=$${system%/*} GOARCH=$${system#*/}; \
+		$(GO) build -o /dev/null . && $(GO) vet ./... || { echo "$$system does not compile"; exit 1; }; \
+	done
+
+# An amd64 kernel runs programs for 386 by itself.
+test-32:
+	CGO_ENABLED=0 GOARCH=386 $(GO) test $(TESTS_32)
+
+windows:
+	@.ci/deps windows
+	$(GO) vet -tags wine ./hosts
+	$(GO) test -count=1 -tags wine -run Windows ./hosts
 
 lint:
 	@unformatted=$$(gofmt -l .); if [ -n "$$unformatted" ]; then \

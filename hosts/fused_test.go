@@ -8,6 +8,7 @@ package hosts
 import (
 	"os"
 	"os/exec"
+	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -50,4 +51,41 @@ func listing(t *testing.T, arch, folder, packages string) string {
 	out, err := c.CombinedOutput()
 	require.NoError(t, err, "%s", out)
 	return string(out)
+}
+
+// The functions of the standard library that do not give the same bits everywhere,
+// and where they may stand all the same: what they give is compared with measured
+// figures and printed with a few digits.
+var (
+	uneven  = regexp.MustCompile(`\b(?:math\.(?:Sin|Cos|Sincos|Tan|Asin|Acos|Atan|Atan2|Sinh|Cosh|Tanh|Asinh|Acosh|Atanh|Exp|Exp2|Expm1|Log|Log2|Log10|Log1p|Pow|Cbrt|Hypot|Erf|Erfc|Erfinv|Erfcinv|Gamma|Lgamma)\(|cmplx\.|distuv\.)`)
+	allowed = map[string]string{
+		"../internal/check/tape_distance.go": "math.Erfinv(", // the factor of a confidence, times an uncertainty
+		"../internal/shift/outlier.go":       "math.Pow(",    // a confidence shared among marks
+		"../internal/shift/significance.go":  "distuv.",      // critical values of tests
+	}
+)
+
+func TestFunctionsWithTheSameBitsAreUsed(t *testing.T) {
+	files := 0
+	for _, pattern := range []string{"../internal/*/*.go", "../gen/*.go", "../spec/*.go"} {
+		found, err := filepath.Glob(pattern)
+		require.NoError(t, err)
+		for _, file := range found {
+			if strings.HasSuffix(file, "_test.go") || strings.Contains(file, "/tooltest/") {
+				continue
+			}
+			files++
+			text, err := os.ReadFile(file)
+			require.NoError(t, err)
+			except, listed := allowed[file]
+			uses := 0
+			for _, name := range uneven.FindAllString(string(text), -1) {
+				uses++
+				assert.True(t, listed && name == except, "%s uses %s...: take it from internal/elementary", file, name)
+			}
+			assert.True(t, !listed || except == "" || uses > 0, "%s no longer needs its exception", file)
+		}
+	}
+	assert.Greater(t, files, 150)
+	assert.True(t, uneven.MatchString("x := math.Atan2(y, x)"))
 }

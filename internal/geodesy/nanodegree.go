@@ -2,7 +2,7 @@
 // WGS 84 ellipsoid, angles kept as exact integers, the local east-north-up
 // frame of a site, and distances along the ground.
 //
-// It is a leaf: it imports nothing else of merestone. Angles that were written
+// It imports nothing else of merestone but elementary functions. Angles that were written
 // by a person are Nanodegree (exact); angles that were computed are float64
 // radians; lengths are float64 metres. Heights are ellipsoidal heights, that
 // is, above WGS 84 and not above sea level.

@@ -64,6 +64,9 @@ func Files(ctx context.Context, folder string, files []File) ([]Placed, error) {
 	}()
 	for _, f := range files {
 		path := filepath.Join(folder, f.Name)
+		if !filepath.IsLocal(f.Name) { // NUL.h and such, on Windows
+			return nil, fmt.Errorf("cannot write %s: on this system that is a device and no file", path)
+		}
 		same, err := alreadyHolds(path, f.Data)
 		if err != nil {
 			return nil, fmt.Errorf("cannot replace %s: %w", path, words.PlainCause(err))

@@ -1,0 +1,57 @@
+// The Makefile's lists of systems and packages are whole: nothing is left out of
+// them silently.
+package hosts
+
+import (
+	"os"
+	"os/exec"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// variable is the words of a variable of the Makefile.
+func variable(t *testing.T, name string) []string {
+	text, err := os.ReadFile("../Makefile")
+	require.NoError(t, err)
+	joined := strings.ReplaceAll(string(text), "\\\n", " ")
+	m := regexp.MustCompile(`(?m)^` + name + ` = (.*)$`).FindStringSubmatch(joined)
+	require.NotNil(t, m, name)
+	return strings.Fields(m[1])
+}
+
+// withTests are the packages of patterns that have tests.
+func withTests(t *testing.T, patterns ...string) []string {
+	c := exec.Command("go", append([]string{"list", "-f", "{{if or .TestGoFiles .XTestGoFiles}}{{.ImportPath}}{{end}}"}, patterns...)...)
+	c.Dir = ".."
+	out, err := c.Output()
+	require.NoError(t, err)
+	return strings.Fields(string(out))
+}
+
+func TestEveryPackageIsTestedIn32BitsOrSaidNotToBe(t *testing.T) {
+	in32, not := withTests(t, variable(t, "TESTS_32")...), withTests(t, variable(t, "TESTS_64_ONLY")...)
+	assert.ElementsMatch(t, withTests(t, "./..."), append(in32, not...), "each package is in one of the two")
+	assert.Greater(t, len(in32), 20)
+	assert.LessOrEqual(t, len(not), 3)
+}
+
+func TestTheSystems(t *testing.T) {
+	assert.Subset(t, variable(t, "SYSTEMS"), []string{
+		"windows/amd64", "windows/arm64", "windows/386", "darwin/amd64", "darwin/arm64", "freebsd/amd64", "freebsd/arm64",
+		"linux/amd64", "linux/arm64", "linux/riscv64", "linux/386", "linux/arm",
+	})
+	out, err := exec.Command("go", "tool", "dist", "list").Output()
+	require.NoError(t, err)
+	assert.Subset(t, strings.Fields(string(out)), variable(t, "SYSTEMS"))
+	readme, err := os.ReadFile("../README.md")
+	require.NoError(t, err)
+	for _, s := range variable(t, "SYSTEMS") {
+		system, processor, _ := strings.Cut(s, "/")
+		named := map[string]string{"windows": "Windows", "darwin": "macOS", "freebsd": "FreeBSD", "linux": "Linux"}[system]
+		assert.Regexp(t, `(?m)^\| `+named+` \|.*\b`+processor+`\b`, string(readme), "the README names %s", s)
+	}
+}
