@@ -23,7 +23,7 @@ import (
 // a reader wait.
 const (
 	marksFileCPU  = 3 * time.Second
-	marksFilePeak = 300 << 20
+	marksFilePeak = 300_000_000
 )
 
 func TestMarksFilesWithinTimeAndMemory(t *testing.T) {
