@@ -121,7 +121,7 @@ extern "C" {
  * ------------------------------------------------------------------------ */
 
 enum mere_limit {
-    MERE_RECORD_FORMAT = 1,            /* layout of mere_record_t and of all tables */
+    MERE_RECORD_FORMAT = 2,            /* layout of mere_record_t and of all tables */
     MERE_MAX_HOLDS = 16,               /* entries of the hold table */
     MERE_MAX_COORDINATE_MM = 20000000, /* of any mark, east or north */
     MERE_MAX_DOMAIN_MM = 22000000,     /* of any converted fix, east or north */
@@ -251,10 +251,6 @@ typedef struct {
 /* What is known of the rover and its receiver. latency_ms, stale_after_ms, loop_ms
  * and output_delay_ms add up to no more than 65535. */
 typedef struct {
-    uint16_t coast_mm;               /* measured: drive power cut at coast_from_mm_s ... */
-    uint16_t coast_from_mm_s;        /* ... at rest coast_mm further on; at least 1 */
-    uint32_t coast_square_q32;       /* coast_mm / coast_from_mm_s^2, rounded up, <= 2^30 */
-    uint32_t coast_linear_q16;       /* coast_mm / coast_from_mm_s, rounded up */
     uint16_t latency_ms;             /* from the instant a fix holds for to mere_step seeing it */
     uint16_t fix_interval_ms;        /* between two fixes, 1 to stale_after_ms; for the reader only */
     uint16_t loop_ms;                /* longest time between two calls of mere_step, at least 1 */
@@ -282,6 +278,9 @@ typedef struct {
     int32_t unit_north_q30;
     int32_t length_mm;               /* to the nearest */
     uint32_t dwell_ms;               /* at the end, counted once at rest */
+    uint32_t coast_square_q32;       /* coast to expect / speed_mm_s^2, <= 2^30; on this leg's slope */
+    uint32_t bound_square_q32;       /* coast never exceeded / speed_mm_s^2, <= 2^30; from speed_mm_s on */
+    uint32_t bound_linear_q16;       /* the same / speed_mm_s; below speed_mm_s */
     uint16_t bearing_cdeg;           /* of the direction, to the nearest */
     uint16_t speed_mm_s;             /* 1 to MERE_MAX_SPEED_MM_S */
     uint16_t start_tolerance_mm;     /* arrival tolerance of the waypoint at the start */
@@ -633,19 +632,23 @@ static inline int32_t mere_turn(uint32_t bearing_cdeg, uint32_t heading_cdeg);
 /* Way in mm from where the last fix was to rest, if the drive is cut at the next
  * call of mere_step: what was travelled since the fix held, one more turn of the
  * loop, the delay of the output, and a coast that is not exceeded whatever part of
- * the braking force grows with the speed. Domain: speed up to 65535, age up to
+ * the braking force grows with the speed, on the steepest ground that the mission
+ * allows for. Domain: speed up to 65535, age up to
  * rover.stale_after_ms. Never too short where the speed and the rover's figures are
  * true; rounded up, by at most 3 mm, and below 2^31. */
-static inline uint32_t mere_stopping_mm(const mere_rover_t *rover, uint32_t speed_mm_s, uint32_t age_ms);
+static inline uint32_t mere_stopping_mm(const mere_rover_t *rover, const mere_leg_t *leg, uint32_t speed_mm_s,
+                                        uint32_t age_ms);
 
 /* Distance from the mark in mm, seen from where the last fix was, at which to cut
  * the drive so that the coast ends on the mark: what was travelled since the fix
- * held, the output's delay and half a turn of the loop, and the coast to expect.
+ * held, the output's delay and half a turn of the loop, and the coast to expect on
+ * the slope of the leg.
  * mere_step cuts when the way to go along the leg is no more than this. Domain as
  * for mere_stopping_mm. Worst error beside that of the speed and of the coast
  * itself: half a turn of the loop (a whole fix interval where mere_step is called
  * with each fix only, since loop_ms is then the fix interval). */
-static inline uint32_t mere_cut_mm(const mere_rover_t *rover, uint32_t speed_mm_s, uint32_t age_ms);
+static inline uint32_t mere_cut_mm(const mere_rover_t *rover, const mere_leg_t *leg, uint32_t speed_mm_s,
+                                   uint32_t age_ms);
 
 /* Whether a point is allowed, and how far from the fence: -1 when it is outside
  * the boundary, in an obstacle, or exactly on an edge or circle; otherwise a distance
@@ -794,31 +797,38 @@ static inline uint32_t mere_travel_mm(uint32_t speed_mm_s, uint32_t time_ms)
     return ((speed_mm_s * time_ms) + 999u) / 1000u;
 }
 
-/* Coast from a speed (<= 65535) if the braking force does not depend on the
- * speed: d = v^2 / 2a, so measured * (v / measured speed)^2, rounded up; at most
- * 2 mm too long. This is the coast to expect, for cutting the drive.
- * Overflow: v^2 < 2^32, coast_square_q32 <= 2^30, result <= 2^30. */
-static inline uint32_t mere_coast_mm(const mere_rover_t *rover, uint32_t speed_mm_s)
+/* v^2 * factor / 2^32, rounded up. Domain: v <= 65535, factor <= 2^30.
+ * Overflow: v^2 < 2^32, result <= 2^30. */
+static inline uint32_t mere_square_mm(uint32_t speed_mm_s, uint32_t factor_q32)
 {
     const uint64_t square = (uint64_t)speed_mm_s * (uint64_t)speed_mm_s;
 
-    return (uint32_t)(((square * rover->coast_square_q32) + 0xFFFFFFFFu) >> 32);
+    return (uint32_t)(((square * factor_q32) + 0xFFFFFFFFu) >> 32);
+}
+
+/* Coast on this leg's slope from a speed (<= 65535) if the braking force does not
+ * depend on the speed: d = v^2 / 2a, so that from the leg's speed times
+ * (v / leg's speed)^2, rounded up; at most 2 mm too long. This is the coast to
+ * expect, for cutting the drive. */
+static inline uint32_t mere_coast_mm(const mere_leg_t *leg, uint32_t speed_mm_s)
+{
+    return mere_square_mm(speed_mm_s, leg->coast_square_q32);
 }
 
 /* Coast from a speed (<= 65535) that is not exceeded whatever part of the
- * braking force grows with the speed: below the measured speed in proportion to
- * v, above it to v^2. With the deceleration a + b v, D(v) / v is the mean of
+ * braking force grows with the speed, on the steepest ground that the mission allows
+ * for: below the leg's speed V in proportion to v, above it to v^2. With the deceleration a + b v, D(v) / v is the mean of
  * u / (a + b u) over u from 0 to v, which grows with v, so D(v) <= D(V) v / V
  * for v <= V; and for v >= V the deceleration is at least that at V, so that
  * D(v) <= D(V) v^2 / V^2. For the fence. Overflow: 2^16 * 2^32 in 64 bits. */
-static inline uint32_t mere_coast_bound_mm(const mere_rover_t *rover, uint32_t speed_mm_s)
+static inline uint32_t mere_coast_bound_mm(const mere_leg_t *leg, uint32_t speed_mm_s)
 {
     uint32_t coast;
 
-    if (speed_mm_s < rover->coast_from_mm_s) {
-        coast = (uint32_t)((((uint64_t)speed_mm_s * rover->coast_linear_q16) + 0xFFFFu) >> 16);
+    if (speed_mm_s < leg->speed_mm_s) {
+        coast = (uint32_t)((((uint64_t)speed_mm_s * leg->bound_linear_q16) + 0xFFFFu) >> 16);
     } else {
-        coast = mere_coast_mm(rover, speed_mm_s);
+        coast = mere_square_mm(speed_mm_s, leg->bound_square_q32);
     }
     return coast;
 }
@@ -1367,7 +1377,7 @@ static inline uint32_t mere_cut(const mere_mission_t *mission, mere_state_t *sta
     } else if ((leg->stop_at_end != 0u) && ((state->flags & MERE_FLAG_SHORT) == 0u)) {
         const int32_t to_go = leg->length_mm - state->track.along_mm;
 
-        if (to_go <= (int32_t)mere_cut_mm(&mission->rover, speed_mm_s, state->fix_age_ms)) {
+        if (to_go <= (int32_t)mere_cut_mm(&mission->rover, leg, speed_mm_s, state->fix_age_ms)) {
             mere_set_flags(state, MERE_FLAG_CUT, true);
             state->timer_ms = 0u;
         }
@@ -1516,7 +1526,7 @@ static inline void mere_step(const mere_mission_t *mission, mere_state_t *state,
         && (fastest_mm_s < leg->speed_mm_s)) {
         fastest_mm_s = leg->speed_mm_s;
     }
-    stopping_mm = mere_stopping_mm(&mission->rover, fastest_mm_s,
+    stopping_mm = mere_stopping_mm(&mission->rover, leg, fastest_mm_s,
                                    (state->fix_age_ms < mission->rover.stale_after_ms) ? state->fix_age_ms
                                                                                       : mission->rover.stale_after_ms);
     if (under_way && (elapsed_ms > mission->rover.loop_ms)) {
@@ -1799,18 +1809,20 @@ static inline int32_t mere_turn(uint32_t bearing_cdeg, uint32_t heading_cdeg)
 
 /* Overflow: the mission compiler sees to it that the times add up to no more than
  * 65535 ms; 2^23 + 2^30. */
-static inline uint32_t mere_stopping_mm(const mere_rover_t *rover, uint32_t speed_mm_s, uint32_t age_ms)
+static inline uint32_t mere_stopping_mm(const mere_rover_t *rover, const mere_leg_t *leg, uint32_t speed_mm_s,
+                                        uint32_t age_ms)
 {
     const uint32_t reaction = (uint32_t)rover->latency_ms + age_ms + rover->loop_ms + rover->output_delay_ms;
 
-    return mere_travel_mm(speed_mm_s, reaction) + mere_coast_bound_mm(rover, speed_mm_s);
+    return mere_travel_mm(speed_mm_s, reaction) + mere_coast_bound_mm(leg, speed_mm_s);
 }
 
-static inline uint32_t mere_cut_mm(const mere_rover_t *rover, uint32_t speed_mm_s, uint32_t age_ms)
+static inline uint32_t mere_cut_mm(const mere_rover_t *rover, const mere_leg_t *leg, uint32_t speed_mm_s,
+                                   uint32_t age_ms)
 {
     const uint32_t reaction = (uint32_t)rover->latency_ms + age_ms + ((uint32_t)rover->loop_ms / 2u) + rover->output_delay_ms;
 
-    return mere_travel_mm(speed_mm_s, reaction) + mere_coast_mm(rover, speed_mm_s);
+    return mere_travel_mm(speed_mm_s, reaction) + mere_coast_mm(leg, speed_mm_s);
 }
 
 /* Down the search structure of section "Fence" to the cell of the point. */

@@ -544,11 +544,11 @@ func (f *FenceTable) FlashBytes() int {
 }
 
 // FenceReachMM is the largest margin that any decision on the board depends on
-// for this rover at a speed: allowance and stopping distance with the oldest fix
+// for this rover on a leg at a speed: allowance and stopping distance with the oldest fix
 // that is still used. Twice this is a good exactWithinMM for BuildFence (common
 // practice, no source): it leaves a warning range before the stop.
-func (r *Rover) FenceReachMM(speedMMPerS uint16) uint32 {
-	stopping := r.StoppingMM(uint32(speedMMPerS), uint32(r.StaleAfterMS))
+func (r *Rover) FenceReachMM(l *Leg, speedMMPerS uint16) uint32 {
+	stopping := r.StoppingMM(l, uint32(speedMMPerS), uint32(r.StaleAfterMS))
 	return uint32(r.FenceAllowanceMM) + uint32(uint64(stopping)*uint64(r.StoppingShareQ8)>>8)
 }
 

@@ -5,7 +5,7 @@
 //
 // It also prepares what the board only reads: FitConversion computes and proves
 // the conversion of fixes, BuildFence the search structure of the geofence,
-// NewRover and NewLeg the derived numbers of the rover and its legs.
+// NewLeg and Leg.SetCoast the derived numbers of the legs.
 //
 // # For those who fill in a Mission
 //
@@ -16,8 +16,8 @@
 //
 //   - Record: RecordFormat, the plan's SHA-256, names.
 //   - Conversion: FitConversion.
-//   - Rover: NewRover. Legs: NewLeg for each, in order; leg i starts where leg
-//     i-1 ends.
+//   - Rover. Legs: NewLeg for each, in order, and SetCoast once it has its speed;
+//     leg i starts where leg i-1 ends.
 //   - Fence: BuildFence.
 //   - Holds: OrderHolds, which puts two-channel circuits where the board
 //     expects them.
@@ -33,7 +33,7 @@ import "merestone/internal/board"
 // What the C header's enum mere_limit holds beside the limits of package board.
 const (
 	// RecordFormat is the version of the record and of all table layouts.
-	RecordFormat = 1
+	RecordFormat = 2
 	// MaxDomainMM bounds every converted fix, east and north.
 	MaxDomainMM = 22_000_000
 	// MaxRotationQ30 is the sine of the greatest rotation of a site shift, one
@@ -86,14 +86,8 @@ type Conversion struct {
 	BoundUM uint32
 }
 
-// Rover is what is known of the rover and its receiver, mere_rover_t. Made by
-// NewRover, which computes the two derived members.
+// Rover is what is known of the rover and its receiver, mere_rover_t.
 type Rover struct {
-	// CoastMM is the roll-out measured after cutting power at CoastFromMMPerS.
-	CoastMM, CoastFromMMPerS uint16
-	// CoastSquareQ32 is CoastMM/CoastFromMMPerS², CoastLinearQ16 is
-	// CoastMM/CoastFromMMPerS, both rounded up. Derived.
-	CoastSquareQ32, CoastLinearQ16 uint32
 	// LatencyMS is from the instant a fix holds for to the step that sees it.
 	LatencyMS, FixIntervalMS uint16
 	// LoopMS is the longest time between two steps.
@@ -131,7 +125,13 @@ type Leg struct {
 	UnitEastQ30, UnitNorthQ30 int32
 	LengthMM                  int32
 	// DwellMS is how long to stay at the end, counted once at rest.
-	DwellMS     uint32
+	DwellMS uint32
+	// CoastSquareQ32 is the coast to expect from the leg's speed, on its slope, over
+	// the square of that speed. BoundSquareQ32 and BoundLinearQ16 are a coast that
+	// is never exceeded from the leg's speed over its square, and over it: for
+	// speeds from the leg's on, and below. All rounded up. Made by SetCoast.
+	CoastSquareQ32, BoundSquareQ32, BoundLinearQ16 uint32
+
 	BearingCdeg uint16
 	SpeedMMPerS uint16
 	// StartToleranceMM and EndToleranceMM are the arrival tolerances of the

@@ -69,18 +69,21 @@ func (k sketch) mission(t testing.TB) *Mission {
 	}
 	m.Conversion, err = FitConversion(frame, Domain{-k.reachMM, -k.reachMM, k.reachMM, k.reachMM})
 	require.NoError(t, err)
-	m.Rover, err = NewRover(Rover{
-		CoastMM: 450, CoastFromMMPerS: 600, LatencyMS: 120, FixIntervalMS: 200, LoopMS: 50, OutputDelayMS: 20,
+	m.Rover = Rover{
+		LatencyMS: 120, FixIntervalMS: 200, LoopMS: 50, OutputDelayMS: 20,
 		StaleAfterMS: 700, SettleMS: 1600, ResetPressMS: 300, LookAheadMM: 1200, FenceAllowanceMM: 290,
 		StoppingShareQ8: k.shareQ8, MaxShiftMM: 3000, RequiredQuality: board.QualityFixed,
-	})
-	require.NoError(t, err)
-	m.Fence, _, err = BuildFence(region(k.boundary), regions(k.rings), k.circles, uint16(2*m.Rover.FenceReachMM(600)))
+	}
+	level := Leg{SpeedMMPerS: 600}
+	require.NoError(t, level.SetCoast(450, 450))
+	m.Fence, _, err = BuildFence(region(k.boundary), regions(k.rings), k.circles, uint16(2*m.Rover.FenceReachMM(&level, 600)))
 	require.NoError(t, err)
 	for i := 1; i < len(k.waypoints); i++ {
 		leg, err := NewLeg(k.waypoints[i-1], k.waypoints[i])
 		require.NoError(t, err)
 		leg.SpeedMMPerS = 600
+		rise := int64(50 * (i % 3)) // each leg has its own slope
+		require.NoError(t, leg.SetCoast(450+rise, 450+2*rise))
 		leg.StartToleranceMM, leg.EndToleranceMM = k.toleranceMM, k.toleranceMM
 		leg.CrossTrackMM, leg.JoinMM = k.crossTrackMM, 3000
 		leg.StopAtEnd = i%k.stopEach == 0 || i+1 == len(k.waypoints)

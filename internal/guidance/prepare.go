@@ -1,6 +1,6 @@
 package guidance
 
-// What the planner calls to fill in the rover, the legs and the holds: numbers
+// What the planner calls to fill in the legs and the holds: numbers
 // that the board would otherwise have to compute, and the order it counts on.
 
 import (
@@ -18,21 +18,27 @@ import (
 // coast is v²/2a, so the factor of v² is 1/2a.
 const maxCoastSquareQ32 = 1 << 32 / (2 * board.LeastDecelerationMMPerS2)
 
-// NewRover fills in the derived members, CoastSquareQ32 and CoastLinearQ16, and
-// checks the others. It returns an error that names the member that makes no
-// sense or is beyond what the board's arithmetic was proved for.
-func NewRover(r Rover) (Rover, error) {
-	if r.CoastFromMMPerS == 0 {
-		return Rover{}, errors.New("rover: the coast was measured from 0 mm/s")
+// maxCoastMM is the coast at which a shift by 32 bits would lose any.
+const maxCoastMM = math.MaxUint32
+
+// SetCoast gives a leg its coasts from its own speed: the one to expect on its slope,
+// and one that is never exceeded. It returns an error where the leg has no speed, or
+// where one is a deceleration beyond what the board's arithmetic was proved for.
+func (l *Leg) SetCoast(expectedMM, boundMM int64) error {
+	if l.SpeedMMPerS == 0 {
+		return errors.New("leg: a coast from 0 mm/s")
 	}
-	from := uint64(r.CoastFromMMPerS)
-	square := ceilDiv(uint64(r.CoastMM)<<32, from*from)
-	if square > maxCoastSquareQ32 {
-		return Rover{}, fmt.Errorf("rover: a coast of %d mm from %d mm/s is a deceleration below %d mm/s²", r.CoastMM, r.CoastFromMMPerS, board.LeastDecelerationMMPerS2)
+	speed := uint64(l.SpeedMMPerS)
+	expected, bound := uint64(max(expectedMM, 0)), uint64(max(boundMM, 0))
+	for _, coast := range []uint64{expected, bound} {
+		if coast > maxCoastMM || ceilDiv(coast<<32, speed*speed) > maxCoastSquareQ32 {
+			return fmt.Errorf("leg: a coast of %d mm from %d mm/s is a deceleration below %d mm/s²", coast, speed, board.LeastDecelerationMMPerS2)
+		}
 	}
-	r.CoastSquareQ32 = uint32(square)
-	r.CoastLinearQ16 = uint32(ceilDiv(uint64(r.CoastMM)<<16, from))
-	return r, r.check()
+	l.CoastSquareQ32 = uint32(ceilDiv(expected<<32, speed*speed))
+	l.BoundSquareQ32 = uint32(ceilDiv(bound<<32, speed*speed))
+	l.BoundLinearQ16 = uint32(ceilDiv(bound<<16, speed))
+	return nil
 }
 
 func ceilDiv(a, b uint64) uint64 { return (a + b - 1) / b }

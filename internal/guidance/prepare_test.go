@@ -118,21 +118,44 @@ func TestSteering(t *testing.T) {
 
 // Coasts against the motion package, which computes them exactly.
 func TestCoastAgreesWithTheStoppingTimes(t *testing.T) {
-	for _, c := range []struct{ coast, from uint16 }{{450, 600}, {0, 600}, {3_000, 2_000}, {1, 20_000}, {60_000, 20_000}, {20, 10}} {
-		r, err := NewRover(Rover{CoastMM: c.coast, CoastFromMMPerS: c.from, LatencyMS: 100, FixIntervalMS: 200, LoopMS: 50,
-			OutputDelayMS: 15, StaleAfterMS: 500, LookAheadMM: 1, RequiredQuality: board.QualitySingle, StoppingShareQ8: 256})
-		require.NoError(t, err)
-		exact := motion.Coast{FromMMPerS: int64(c.from), DistanceMM: int64(c.coast)}
+	r := Rover{LatencyMS: 100, FixIntervalMS: 200, LoopMS: 50, OutputDelayMS: 15, StaleAfterMS: 500, LookAheadMM: 1, RequiredQuality: board.QualitySingle, StoppingShareQ8: 256}
+	for _, c := range []struct{ coast, from, bound int64 }{{450, 600, 450}, {0, 600, 0}, {3_000, 2_000, 3_000}, {1, 20_000, 1}, {60_000, 20_000, 60_000}, {20, 10, 20}, {300, 600, 450}} {
+		leg := Leg{SpeedMMPerS: uint16(c.from)}
+		require.NoError(t, leg.SetCoast(c.coast, c.bound))
 		for speed := int64(0); speed < 65_536; speed += 131 {
-			expected, err := exact.AtMM(speed)
-			require.NoError(t, err)
-			bound, err := exact.BoundMM(speed)
-			require.NoError(t, err)
-			got, gotBound := int64(r.ExpectedCoastMM(uint32(speed))), int64(r.BoundCoastMM(uint32(speed)))
+			expected := (c.coast*speed*speed + c.from*c.from - 1) / (c.from * c.from)
+			bound := (c.bound*speed + c.from - 1) / c.from
+			if speed >= c.from {
+				bound = (c.bound*speed*speed + c.from*c.from - 1) / (c.from * c.from)
+			}
+			got, gotBound := int64(leg.ExpectedCoastMM(uint32(speed))), int64(leg.BoundCoastMM(uint32(speed)))
 			require.True(t, got >= expected && got <= expected+2, "%+v at %d: %d, exactly %d", c, speed, got, expected)
 			require.True(t, gotBound >= bound && gotBound <= bound+2, "%+v at %d: bound %d, exactly %d", c, speed, gotBound, bound)
-			require.Equal(t, motion.TravelMM(speed, 100+30+50+15)+gotBound, int64(r.StoppingMM(uint32(speed), 30)))
-			require.Equal(t, motion.TravelMM(speed, 100+30+25+15)+got, int64(r.CutMM(uint32(speed), 30)))
+			require.Equal(t, motion.TravelMM(speed, 100+30+50+15)+gotBound, int64(r.StoppingMM(&leg, uint32(speed), 30)))
+			require.Equal(t, motion.TravelMM(speed, 100+30+25+15)+got, int64(r.CutMM(&leg, uint32(speed), 30)))
+		}
+	}
+}
+
+func TestCoastsRefused(t *testing.T) {
+	for _, c := range []struct {
+		speed           uint16
+		expected, bound int64
+		want            string
+	}{
+		{0, 1, 1, "a coast from 0 mm/s"},
+		{10, 25, 25, ""}, // 2 mm/s²
+		{10, 26, 25, "below 2 mm/s²"},
+		{10, 25, 26, "below 2 mm/s²"},
+		{20_000, 100_000_000, 100_000_000, ""},
+		{20_000, 1 << 33, 1, "below 2 mm/s²"},
+	} {
+		leg := Leg{SpeedMMPerS: c.speed}
+		err := leg.SetCoast(c.expected, c.bound)
+		if c.want == "" {
+			assert.NoError(t, err)
+		} else {
+			assert.ErrorContains(t, err, c.want)
 		}
 	}
 }
@@ -140,8 +163,6 @@ func TestCoastAgreesWithTheStoppingTimes(t *testing.T) {
 func TestRoversRefused(t *testing.T) {
 	sound := orchard().mission(t).Rover
 	for want, spoil := range map[string]func(r *Rover){
-		"measured from 0":        func(r *Rover) { r.CoastFromMMPerS = 0 },
-		"below 2 mm/s²":          func(r *Rover) { r.CoastMM, r.CoastFromMMPerS = 30, 10 },
 		"loop time of 0":         func(r *Rover) { r.LoopMS = 0 },
 		"would be stale":         func(r *Rover) { r.StaleAfterMS = r.FixIntervalMS - 1 },
 		"add up to":              func(r *Rover) { r.StaleAfterMS, r.LatencyMS = 60_000, 6_000 },
@@ -154,8 +175,7 @@ func TestRoversRefused(t *testing.T) {
 	} {
 		r := sound
 		spoil(&r)
-		_, err := NewRover(r)
-		assert.ErrorContains(t, err, want)
+		assert.ErrorContains(t, r.Check(), want)
 	}
 }
 

@@ -177,7 +177,7 @@ func (m *Mission) cut(s *State, leg *Leg, speedMMPerS, elapsedMS uint32) Events 
 		}
 	} else if leg.StopAtEnd && s.flags&flagShort == 0 {
 		toGo := leg.LengthMM - s.track.AlongMM
-		if toGo <= int32(m.Rover.CutMM(speedMMPerS, s.fixAgeMS)) {
+		if toGo <= int32(m.Rover.CutMM(leg, speedMMPerS, s.fixAgeMS)) {
 			s.flags |= flagCut
 			s.timerMS = 0
 		}
@@ -240,7 +240,7 @@ func (m *Mission) Step(s *State, in *Input, out *Output) {
 	if s.phase == Driving && s.flags&flagCut == 0 {
 		fastest = max(fastest, uint32(leg.SpeedMMPerS))
 	}
-	stopping := m.Rover.StoppingMM(fastest, min(s.fixAgeMS, uint32(m.Rover.StaleAfterMS)))
+	stopping := m.Rover.StoppingMM(leg, fastest, min(s.fixAgeMS, uint32(m.Rover.StaleAfterMS)))
 	if underWay && elapsed > uint32(m.Rover.LoopMS) {
 		reasons |= LateStep
 	}

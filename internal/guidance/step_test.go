@@ -520,13 +520,13 @@ func TestSiteShift(t *testing.T) {
 }
 
 // cart is a simple rover: it goes where it is steered at the speed limit while
-// driven, and slows down evenly when not: 450 mm from 600 mm/s.
+// driven, and slows down evenly when not, as the slope of each leg has it.
 type cart struct {
 	e, n, bearing, speed float64
 }
 
-func (c *cart) move(out *Output, ms float64) {
-	const deceleration = 600.0 * 600 / (2 * 450)
+func (c *cart) move(out *Output, ms float64, on Leg) {
+	deceleration := (1 << 32) / (2 * float64(on.CoastSquareQ32))
 	if out.DriveEnable {
 		c.speed = min(c.speed+600*ms/1000, float64(out.SpeedLimitMMPerS))
 		c.bearing = float64(out.BearingCdeg) * math.Pi / 18000
@@ -543,7 +543,7 @@ func (c *cart) move(out *Output, ms float64) {
 func (r *rig) drive(c *cart, limitMS int, until func() bool) []Events {
 	var happened []Events
 	for i := 0; i < limitMS; i += stepMS {
-		c.move(&r.out, stepMS)
+		c.move(&r.out, stepMS, r.m.Legs[r.out.Leg])
 		r.to(int64(math.Round(c.e)), int64(math.Round(c.n)))
 		if r.in.SpeedKnown {
 			r.in.SpeedMMPerS = uint32(math.Round(c.speed))

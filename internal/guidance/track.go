@@ -96,33 +96,39 @@ func travelMM(speedMMPerS, timeMS uint32) uint32 {
 	return (speedMMPerS*timeMS + 999) / 1000
 }
 
-// ExpectedCoastMM is the coast from a speed (at most 65535 mm/s) in proportion
-// to its square, rounded up: for cutting the drive. mere_coast_mm.
-func (r *Rover) ExpectedCoastMM(speedMMPerS uint32) uint32 {
+// squareMM is mere_square_mm.
+func squareMM(speedMMPerS, factorQ32 uint32) uint32 {
 	square := uint64(speedMMPerS) * uint64(speedMMPerS)
-	return uint32((square*uint64(r.CoastSquareQ32) + 0xFFFFFFFF) >> 32)
+	return uint32((square*uint64(factorQ32) + 0xFFFFFFFF) >> 32)
+}
+
+// ExpectedCoastMM is the coast on the leg's slope from a speed (at most 65535 mm/s)
+// in proportion to its square, rounded up: for cutting the drive. mere_coast_mm.
+func (l *Leg) ExpectedCoastMM(speedMMPerS uint32) uint32 {
+	return squareMM(speedMMPerS, l.CoastSquareQ32)
 }
 
 // BoundCoastMM is a coast from a speed (at most 65535 mm/s) that is not exceeded
-// whatever part of the braking force grows with the speed: for the fence.
+// whatever part of the braking force grows with the speed, on the steepest ground
+// that the mission allows for: for the fence.
 // mere_coast_bound_mm.
-func (r *Rover) BoundCoastMM(speedMMPerS uint32) uint32 {
-	if speedMMPerS < uint32(r.CoastFromMMPerS) {
-		return uint32((uint64(speedMMPerS)*uint64(r.CoastLinearQ16) + 0xFFFF) >> 16)
+func (l *Leg) BoundCoastMM(speedMMPerS uint32) uint32 {
+	if speedMMPerS < uint32(l.SpeedMMPerS) {
+		return uint32((uint64(speedMMPerS)*uint64(l.BoundLinearQ16) + 0xFFFF) >> 16)
 	}
-	return r.ExpectedCoastMM(speedMMPerS)
+	return squareMM(speedMMPerS, l.BoundSquareQ32)
 }
 
 // StoppingMM is the way from where the last fix was, of a given age, to rest, if
 // the drive is cut at the next step. mere_stopping_mm.
-func (r *Rover) StoppingMM(speedMMPerS, ageMS uint32) uint32 {
+func (r *Rover) StoppingMM(l *Leg, speedMMPerS, ageMS uint32) uint32 {
 	reaction := uint32(r.LatencyMS) + ageMS + uint32(r.LoopMS) + uint32(r.OutputDelayMS)
-	return travelMM(speedMMPerS, reaction) + r.BoundCoastMM(speedMMPerS)
+	return travelMM(speedMMPerS, reaction) + l.BoundCoastMM(speedMMPerS)
 }
 
 // CutMM is the distance from the mark, seen from where the last fix was, at which
 // the drive is cut so that the coast ends on the mark. mere_cut_mm.
-func (r *Rover) CutMM(speedMMPerS, ageMS uint32) uint32 {
+func (r *Rover) CutMM(l *Leg, speedMMPerS, ageMS uint32) uint32 {
 	reaction := uint32(r.LatencyMS) + ageMS + uint32(r.LoopMS)/2 + uint32(r.OutputDelayMS)
-	return travelMM(speedMMPerS, reaction) + r.ExpectedCoastMM(speedMMPerS)
+	return travelMM(speedMMPerS, reaction) + l.ExpectedCoastMM(speedMMPerS)
 }

@@ -16,7 +16,7 @@ import (
 // accepts cannot make the board's arithmetic overflow or read beyond a table,
 // whatever the inputs. All errors come joined.
 func (m *Mission) Validate() error {
-	errs := []error{m.Record.check(), m.Rover.check(), checkHolds(m.Holds)}
+	errs := []error{m.Record.check(), m.Rover.Check(), checkHolds(m.Holds)}
 	if _, err := m.Conversion.trace(); err != nil {
 		errs = append(errs, err)
 	}
@@ -62,13 +62,11 @@ func (r *Record) check() error {
 	return nil
 }
 
-func (r *Rover) check() error {
+// Check names the member that makes no sense or is beyond what the board's arithmetic
+// was proved for.
+func (r *Rover) Check() error {
 	reaction := int(r.LatencyMS) + int(r.StaleAfterMS) + int(r.LoopMS) + int(r.OutputDelayMS)
 	switch {
-	case r.CoastFromMMPerS == 0:
-		return errors.New("rover: the coast was measured from 0 mm/s")
-	case r.CoastSquareQ32 > maxCoastSquareQ32: // mere_coast_mm
-		return errors.New("rover: the coast is too long")
 	case r.LoopMS == 0:
 		return errors.New("rover: a loop time of 0 ms would stop the drive at once")
 	case r.FixIntervalMS == 0 || r.StaleAfterMS < r.FixIntervalMS:
@@ -100,6 +98,10 @@ func (l *Leg) check() error {
 		return errors.New("direction, length or bearing do not belong to its ends")
 	case l.SpeedMMPerS == 0 || l.SpeedMMPerS > board.MaxSpeedMMPerS:
 		return fmt.Errorf("a speed of %d mm/s; it must be 1 to %d", l.SpeedMMPerS, board.MaxSpeedMMPerS)
+	case l.CoastSquareQ32 > maxCoastSquareQ32 || l.BoundSquareQ32 > maxCoastSquareQ32: // mere_square_mm
+		return errors.New("the coast is too long")
+	case uint64(l.BoundLinearQ16)*uint64(l.SpeedMMPerS)>>16 > 1<<30: // mere_stopping_mm adds to it
+		return errors.New("the bound of the coast is too long")
 	case l.DwellMS > 0 && !l.StopAtEnd:
 		return errors.New("a dwell without a stop")
 	}

@@ -188,15 +188,16 @@ func (v *vectors) leg() {
 
 func (v *vectors) stopping() {
 	r := &v.m.Rover
+	leg := &v.m.Legs[v.below(uint32(len(v.m.Legs)))]
 	speed := uint32(v.scaled(16))
 	age := v.below(uint32(r.StaleAfterMS) + 1)
 	v.put("speed", int64(speed))
 	v.put("age", int64(age))
 	v.put("travel", int64(travelMM(speed, age)))
-	v.put("coast", int64(r.ExpectedCoastMM(speed)))
-	v.put("bound", int64(r.BoundCoastMM(speed)))
-	v.put("stopping", int64(r.StoppingMM(speed, age)))
-	v.put("cut", int64(r.CutMM(speed, age)))
+	v.put("coast", int64(leg.ExpectedCoastMM(speed)))
+	v.put("bound", int64(leg.BoundCoastMM(speed)))
+	v.put("stopping", int64(r.StoppingMM(leg, speed, age)))
+	v.put("cut", int64(r.CutMM(leg, speed, age)))
 }
 
 func (v *vectors) fence() {

@@ -189,16 +189,17 @@ static void vector_leg(void)
 static void vector_stopping(void)
 {
     const mere_rover_t *rover = &MISSION.rover;
+    const mere_leg_t *leg = &MISSION.legs[random_below(MISSION.leg_count)];
     const uint32_t speed = (uint32_t)random_scaled(16u);
     const uint32_t age = random_below((uint32_t)rover->stale_after_ms + 1u);
 
     put("speed", speed);
     put("age", age);
     put("travel", mere_travel_mm(speed, age));
-    put("coast", mere_coast_mm(rover, speed));
-    put("bound", mere_coast_bound_mm(rover, speed));
-    put("stopping", mere_stopping_mm(rover, speed, age));
-    put("cut", mere_cut_mm(rover, speed, age));
+    put("coast", mere_coast_mm(leg, speed));
+    put("bound", mere_coast_bound_mm(leg, speed));
+    put("stopping", mere_stopping_mm(rover, leg, speed, age));
+    put("cut", mere_cut_mm(rover, leg, speed, age));
 }
 
 static void vector_fence(void)
