@@ -1,54 +1,183 @@
 package motion
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 )
 
-// The limits keep every product below within int64, with room:
-// 10^6 mm × (10^5 mm/s)² = 10^16 < 9.2 × 10^18.
+// The limits of what is asked. Speeds and distances are far below where a float64
+// holds no whole millimetre.
 const (
 	maxMMPerS  = 100_000
 	maxCoastMM = 1_000_000
 )
 
-// Coast is a measured roll-out: power cut at FromMMPerS, at rest DistanceMM
-// further on.
-type Coast struct {
-	FromMMPerS int64
-	DistanceMM int64
+// Gravity is the standard acceleration of free fall in mm/s², 9.80665 m/s² (3rd CGPM,
+// 1901; from memory). On the ground it is within 0.3 % of that everywhere, which the
+// spread of a coast holds many times over.
+const Gravity = 9806.65
+
+// leastMMPerS2 is the deceleration below which a rover does not come to rest: what
+// the board can reckon with ends there, too.
+const leastMMPerS2 = 2
+
+// coastSpread is how much of its length one roll-out on level ground differs from
+// another: surface, battery, load. Common practice, no source; measure several and
+// take the worst if yours differ more. It is friction that differs, so on a slope,
+// where gravity takes a part of the braking, the roll-outs differ by more.
+const coastSpread = 0.15
+
+// Run is one measured roll-out: power cut at FromMMPerS, at rest DistanceMM further
+// on, on ground that falls by the sine Downhill along it (rises where negative).
+type Run struct {
+	FromMMPerS, DistanceMM int64
+	Downhill               float64
 }
 
-func (c Coast) check(speedMMPerS int64) error {
-	if c.FromMMPerS <= 0 || c.FromMMPerS > maxMMPerS {
-		return fmt.Errorf("coast measured from %d mm/s is outside 1 to %d mm/s", c.FromMMPerS, maxMMPerS)
-	}
-	if c.DistanceMM < 0 || c.DistanceMM > maxCoastMM {
-		return fmt.Errorf("coast distance of %d mm is outside 0 to %d mm", c.DistanceMM, maxCoastMM)
-	}
-	if speedMMPerS < 0 || speedMMPerS > maxMMPerS {
-		return fmt.Errorf("speed of %d mm/s is outside 0 to %d mm/s", speedMMPerS, maxMMPerS)
-	}
-	return nil
+// brakingMMPerS2 is the deceleration on level ground that the run tells of, if it does
+// not depend on the speed: v²/2d, and what gravity added or took.
+func (r Run) brakingMMPerS2() float64 {
+	v := float64(r.FromMMPerS)
+	return float64(v*v)/float64(2*float64(r.DistanceMM)) + float64(Gravity*r.Downhill)
 }
 
-// AtMM returns the coast from another speed by DistanceMM × (v/FromMMPerS)²,
-// rounded up: exact when the braking force does not depend on speed (dry
+// Coast is all that was measured, at least one run.
+type Coast []Run
+
+// SteepestSine is the sine of the steepest fall on which the rover still comes to
+// rest, whatever of the spread acts; also on which it stays at rest, as far as friction
+// is no less there than it was on the slowest run.
+func (c Coast) SteepestSine() float64 {
+	least := math.Inf(1)
+	for _, r := range c {
+		least = min(least, r.brakingMMPerS2()/(1+coastSpread))
+	}
+	return (least - leastMMPerS2) / Gravity
+}
+
+// On is the roll-out to expect on ground that falls by a sine along it: of each run
+// with the deceleration a on level ground
+//
+//	d = v²/(2·(a − g·sin α))
+//
+// An error where the rover would not come to rest.
+func (c Coast) On(downhill float64) (Rollout, error) { return c.on(downhill, 1) }
+
+// WorstOn is the same with the least friction that the spread allows for.
+func (c Coast) WorstOn(downhill float64) (Rollout, error) { return c.on(downhill, 1+coastSpread) }
+
+// BestOn is the same with the greatest.
+func (c Coast) BestOn(downhill float64) (Rollout, error) { return c.on(downhill, 1/(1+coastSpread)) }
+
+func (c Coast) on(downhill, spread float64) (Rollout, error) {
+	var out Rollout
+	for _, r := range c {
+		if r.FromMMPerS <= 0 || r.FromMMPerS > maxMMPerS {
+			return Rollout{}, fmt.Errorf("coast measured from %d mm/s is outside 1 to %d mm/s", r.FromMMPerS, maxMMPerS)
+		}
+		if r.DistanceMM < 0 || r.DistanceMM > maxCoastMM {
+			return Rollout{}, fmt.Errorf("coast distance of %d mm is outside 0 to %d mm", r.DistanceMM, maxCoastMM)
+		}
+		left := r.brakingMMPerS2()/spread - float64(Gravity*downhill)
+		if left < leastMMPerS2 {
+			return Rollout{}, fmt.Errorf("a coast of %d mm from %d mm/s leaves %.0f mm/s² of braking on ground that falls by %.1f %%", r.DistanceMM, r.FromMMPerS, left, 100*downhill)
+		}
+		v := float64(r.FromMMPerS)
+		d := float64(r.DistanceMM)
+		if downhill != r.Downhill || spread != 1 {
+			d = float64(v*v) / float64(2*left)
+		}
+		out.runs = append(out.runs, leveled{v, d})
+	}
+	if len(out.runs) == 0 {
+		return Rollout{}, fmt.Errorf("no coast was measured")
+	}
+	slices.SortFunc(out.runs, func(a, b leveled) int { return cmp.Or(cmp.Compare(a.v, b.v), cmp.Compare(a.d, b.d)) })
+	out.bound = raised(out.runs)
+	return out, nil
+}
+
+// leveled is a run as it would be on the ground that is asked about, mm/s and mm.
+type leveled struct{ v, d float64 }
+
+// Rollout is how far the rover rolls on one slope.
+type Rollout struct {
+	runs  []leveled // as measured, by speed
+	bound []leveled // for the bound: one at each speed, none contradicts another
+}
+
+// raised are the runs for the bound: of those from the same speed the longest, and
+// where two contradict each other under a deceleration a + b·v with a, b ≥ 0, the
+// shorter one raised. Under such a law d/v² falls with v and d/v grows (see BoundMM).
+func raised(runs []leveled) []leveled {
+	var out []leveled
+	for _, r := range runs {
+		if n := len(out); n > 0 && out[n-1].v == r.v {
+			out[n-1].d = max(out[n-1].d, r.d)
+			continue
+		}
+		out = append(out, r)
+	}
+	for i := len(out) - 2; i >= 0; i-- { // friction that a faster run has, a slower one has at most
+		part := out[i].v / out[i+1].v
+		out[i].d = max(out[i].d, out[i+1].d*float64(part*part))
+	}
+	for i := 1; i < len(out); i++ {
+		out[i].d = max(out[i].d, out[i-1].d*(out[i].v/out[i-1].v))
+	}
+	return out
+}
+
+// Contradiction is by how much of its length a run had to be raised so that no two
+// contradict each other: 0 where they agree.
+func (r Rollout) Contradiction() float64 {
+	most := 0.0
+	for _, run := range r.runs {
+		i := slices.IndexFunc(r.bound, func(b leveled) bool { return b.v == run.v })
+		most = max(most, r.bound[i].d/run.d-1)
+	}
+	return most
+}
+
+// up rounds a length up to the millimetre, after a hair is taken off: an exact 70 mm
+// that the floats make 70.000000000001 does not become 71.
+func up(mm float64) int64 { return int64(math.Ceil(mm - 1e-6)) }
+
+// LikelyMM is the coast to expect from a speed, rounded up: through what was measured,
+// in between in proportion to v² from one run to the next, and below and above by
+// d·(v/V)². That is exact when the braking force does not depend on the speed (dry
 // friction, rolling resistance), since then the distance is v²/2a.
 //
-// Below FromMMPerS this is the short side: with any drag that grows with speed
-// the true coast lies above it. BoundMM covers that.
-func (c Coast) AtMM(speedMMPerS int64) (int64, error) {
-	if err := c.check(speedMMPerS); err != nil {
-		return 0, err
+// Below the slowest run it is the short side: with any drag that grows with speed the
+// true coast lies above it. BoundMM covers that.
+func (r Rollout) LikelyMM(speedMMPerS int64) int64 {
+	v := float64(speedMMPerS)
+	before := leveled{}
+	for i := 0; i < len(r.runs); {
+		run, same := leveled{v: r.runs[i].v}, 0
+		for ; i < len(r.runs) && r.runs[i].v == run.v; i++ { // the mean of those from one speed
+			run.d += r.runs[i].d
+			same++
+		}
+		run.d /= float64(same)
+		if v <= run.v || i == len(r.runs) {
+			if v > run.v {
+				before = leveled{}
+			}
+			part := (float64(v*v) - float64(before.v*before.v)) / (float64(run.v*run.v) - float64(before.v*before.v))
+			return up(before.d + float64(part*(run.d-before.d)))
+		}
+		before = run
 	}
-	return ceilDiv(c.DistanceMM*speedMMPerS*speedMMPerS, c.FromMMPerS*c.FromMMPerS), nil
+	return 0
 }
 
-// BoundMM returns a coast from another speed that no deceleration of the form
-// a + b·v (a, b ≥ 0: friction plus drag of motor or grease) exceeds, rounded
-// up: DistanceMM × (v/FromMMPerS) below the measured speed V, × (v/FromMMPerS)²
-// above it.
+// BoundMM is a coast from a speed that no deceleration of the form a + b·v (a, b ≥ 0:
+// friction plus drag of motor or grease) exceeds, rounded up, given what it is at the
+// speeds V measured: d·v/V of the next run from a higher speed, d·(v/V)² of the next
+// from a lower one, whichever is less.
 //
 // Why: the coast is D(v) = ∫₀ᵛ u/g(u) du with the deceleration g. For v ≤ V the
 // integrand u/(a+bu) grows with u, so D(v)/v, its mean, grows with v too, and
@@ -60,25 +189,21 @@ func (c Coast) AtMM(speedMMPerS int64) (int64, error) {
 // at the measured speed the air brakes no more than friction does. A coast that was
 // measured from so fast that the air did most of the braking says little of slow
 // ones, and the bound may then be too short.
-func (c Coast) BoundMM(speedMMPerS int64) (int64, error) {
-	if speedMMPerS >= c.FromMMPerS {
-		return c.AtMM(speedMMPerS)
+//
+// On another slope than a run was measured on, a part of the braking is gravity's, and
+// how the rest divides between friction and drag is not known from one run: the
+// distance there is that of friction alone. Runs at two speeds, or on the slope itself,
+// tell.
+func (r Rollout) BoundMM(speedMMPerS int64) int64 {
+	v, least := float64(speedMMPerS), math.Inf(1)
+	for _, run := range r.bound {
+		part := v / run.v
+		if v >= run.v {
+			part *= part
+		}
+		least = min(least, run.d*part)
 	}
-	if err := c.check(speedMMPerS); err != nil {
-		return 0, err
-	}
-	return ceilDiv(c.DistanceMM*speedMMPerS, c.FromMMPerS), nil
-}
-
-// coastSpread is how much of its length one roll-out differs from another on
-// the same ground: surface, slope, battery, load. Common practice, no source;
-// measure several and take the worst if yours differ more.
-const coastSpread = 0.15
-
-// SpreadMM is how far one roll-out from a speed can differ from another.
-func (c Coast) SpreadMM(speedMMPerS int64) (int64, error) {
-	coast, err := c.AtMM(speedMMPerS)
-	return int64(math.Ceil(coastSpread * float64(coast))), err
+	return up(least)
 }
 
 // TravelMM returns speed × time, rounded up to the millimetre.

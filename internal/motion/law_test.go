@@ -139,9 +139,16 @@ func TestClosedFormsAgainstSteps(t *testing.T) {
 
 // measured is a coast as a tape gives it, at the worst: not a millimetre more than
 // it was.
-func measured(l law, from float64) Coast {
+func measured(l law, from float64) Run {
 	distance, _ := l.roll(from, 0)
-	return Coast{FromMMPerS: int64(math.Round(from * 1000)), DistanceMM: int64(math.Ceil(distance*1000 - 1e-3))}
+	return Run{FromMMPerS: int64(math.Round(from * 1000)), DistanceMM: int64(math.Ceil(distance*1000 - 1e-3))}
+}
+
+// level is the roll-out on level ground, without the spread.
+func level(t require.TestingT, runs ...Run) Rollout {
+	r, err := Coast(runs).On(0)
+	require.NoError(t, err)
+	return r
 }
 
 // No law exceeds the bound: at any speed with friction and drag in proportion to
@@ -161,12 +168,9 @@ func TestNoLawExceedsTheBound(t *testing.T) {
 		}
 		truth, _ := l.roll(v, 0)
 		speed := int64(math.Round(v * 1000))
-		bound, err := c.BoundMM(speed)
-		require.NoError(t, err)
-		require.GreaterOrEqual(t, float64(bound), truth*1000-1e-3, "%+v", l)
-		at, err := c.AtMM(speed)
-		require.NoError(t, err)
-		flattered = flattered || float64(at) < truth*1000-1
+		r := level(t, c)
+		require.GreaterOrEqual(t, float64(r.BoundMM(speed)), truth*1000-2e-3, "%+v", l)
+		flattered = flattered || float64(r.LikelyMM(speed)) < truth*1000-1
 	})
 	require.True(t, flattered, "the square law alone would flatter: the test must be able to fail")
 }
@@ -174,8 +178,7 @@ func TestNoLawExceedsTheBound(t *testing.T) {
 // With friction alone the square law is exact: v²/2a to the millimetre above.
 func TestTheSquareLawIsExactForFriction(t *testing.T) {
 	for _, v := range []int64{1, 150, 300, 599, 600, 601, 1200, 20_000} {
-		at, err := Coast{FromMMPerS: 600, DistanceMM: 450}.AtMM(v)
-		require.NoError(t, err)
+		at := level(t, Run{600, 450, 0}).LikelyMM(v)
 		truth, _ := law{a: 0.4}.roll(float64(v)/1000, 0) // 0.6² / 2·0.4 = 0.45
 		assert.InDelta(t, math.Ceil(truth*1000-1e-6), at, 0, "%d mm/s", v)
 	}
@@ -186,8 +189,7 @@ func TestTheBoundHasALimit(t *testing.T) {
 	airy := law{a: 0.05, c: 0.1} // at 5 m/s the air brakes 50 times as hard as friction
 	c := measured(airy, 5)
 	truth, _ := airy.roll(1.5, 0)
-	bound, err := c.BoundMM(1500)
-	require.NoError(t, err)
+	bound := level(t, c).BoundMM(1500)
 	assert.InDelta(t, 8.52, truth, 0.01)
 	assert.InDelta(t, 5.90, float64(bound)/1000, 0.01)
 }
@@ -205,8 +207,7 @@ func TestLagOfTheMotor(t *testing.T) {
 			t.Skip("further than a coast can be")
 		}
 		lag := rapid.Int64Range(0, 2000).Draw(t, "lag")
-		s, err := Drive{Coast: c, MotorLagMS: lag}.Stopping(speed)
-		require.NoError(t, err)
+		s := Drive{Coast: level(t, c), MotorLagMS: lag}.Stopping(speed)
 		distance, time := l.roll(float64(speed)/1000, float64(lag)/1000)
 		require.LessOrEqual(t, distance*1000, float64(s.CoastMM)+1e-3, "%+v", l)
 		require.LessOrEqual(t, time*1000, float64(s.CoastMS()+3*lag)+1, "%+v", l)

@@ -89,10 +89,10 @@ func (r Reaction) FixMS(latencyMS, intervalMS int64) int64 {
 
 // Drive is all that the way to rest hangs on.
 type Drive struct {
-	Coast      Coast
-	MotorLagMS int64 // time constant with which the torque dies away
-	HoldMS     int64 // reaction to the slowest hold
-	FixMS      int64 // reaction to a fix
+	Coast      Rollout // of which the bound is taken: the worst on the steepest ground
+	MotorLagMS int64   // time constant with which the torque dies away
+	HoldMS     int64   // reaction to the slowest hold
+	FixMS      int64   // reaction to a fix
 }
 
 // Stopping is what happens between a reason to stop and rest, at one speed.
@@ -107,15 +107,15 @@ type Stopping struct {
 }
 
 // Stopping bounds the way to rest. The coast is bounded above, not estimated: see
-// Coast.BoundMM. The motor's lag carries the rover on while the torque dies away;
+// Rollout.BoundMM. The motor's lag carries the rover on while the torque dies away;
 // for a first-order lag τ that is at most v·τ, under the laws that BoundMM bounds.
-func (d Drive) Stopping(speedMMPerS int64) (Stopping, error) {
-	coast, err := d.Coast.BoundMM(speedMMPerS)
+func (d Drive) Stopping(speedMMPerS int64) Stopping {
+	coast := d.Coast.BoundMM(speedMMPerS)
 	s := Stopping{SpeedMMPerS: speedMMPerS, ReactionMS: max(d.HoldMS, d.FixMS), CoastMM: coast + TravelMM(speedMMPerS, d.MotorLagMS)}
 	s.ReactionMM = TravelMM(speedMMPerS, s.ReactionMS)
 	s.TotalMM = s.ReactionMM + s.CoastMM
 	s.FromHoldMM = TravelMM(speedMMPerS, d.HoldMS) + s.CoastMM
-	return s, err
+	return s
 }
 
 // CoastMS is how long the coast takes at most: half as much again as the 2d/v of
