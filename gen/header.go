@@ -83,7 +83,8 @@ func summaryLines(p *plan.Plan) []string {
 	}
 	return []string{
 		fmt.Sprintf("%s route of %d legs, %.2f m in all; boundary of %d marks, %d obstacles.", kind, len(p.Route.Legs), total/1000, len(p.Fence.Boundary.Marks), len(p.Fence.Obstacles)),
-		fmt.Sprintf("Rover %.2f m wide, %.2f m long; coast %.2f m from %.2f m/s.", plan.Metres(p.Machine.Rover.WidthMM), plan.Metres(p.Machine.Rover.LengthMM), plan.Metres(p.Machine.Rover.CoastMM), plan.Metres(p.Machine.Rover.CoastFromMMPerS)),
+		fmt.Sprintf("Rover %.2f m wide, %.2f m long.", plan.Metres(p.Machine.Rover.WidthMM), plan.Metres(p.Machine.Rover.LengthMM)),
+		fmt.Sprintf("Ground that falls or rises by up to %.1f %%, on which it rolls up to %.2f m from %.2f m/s.", 100*p.Route.Slope.Steepest, plan.Metres(p.LongestCoastMM()), plan.Metres(p.TopSpeedMMPerS())),
 		fmt.Sprintf("Bounds hold in %g %% of cases unless called proved.", p.Confidence*100),
 	}
 }
@@ -131,17 +132,20 @@ func markTable(p *plan.Plan) []string {
 }
 
 func legTable(p *plan.Plan) []string {
-	rows := [][]string{{"leg", "length m", "true deg", "mag. deg", "m/s", "cut m", "toler. m", "standoff m"}}
+	rows := [][]string{{"leg", "length m", "true deg", "mag. deg", "fall %", "m/s", "coast m", "cut m", "toler. m", "standoff m"}}
 	for _, l := range p.Route.Legs {
-		compass, cut := "-", "-"
+		compass, cut, fall := "-", "-", "-"
+		if l.HasSlope {
+			fall = fmt.Sprintf("%.1f", 100*l.Downhill)
+		}
 		if p.Site.Magnetic.Err == nil {
 			compass = fmt.Sprintf("%.1f", p.Site.Magnetic.Field.MagneticBearingDeg(l.TrueAzimuthDeg))
 		}
 		if p.Route.Waypoints[l.To].Stops {
 			cut = fmt.Sprintf("%.2f", plan.Metres(l.CutMM))
 		}
-		rows = append(rows, []string{ascii(l.Name), fmt.Sprintf("%.2f", l.LengthMM/1000), fmt.Sprintf("%.1f", l.TrueAzimuthDeg), compass,
-			fmt.Sprintf("%.2f", plan.Metres(l.SpeedMMPerS)), cut, fmt.Sprintf("%.2f", plan.Metres(p.Route.Waypoints[l.To].ToleranceMM)), fmt.Sprintf("%.2f", plan.Metres(l.Standoff.TotalMM))})
+		rows = append(rows, []string{ascii(l.Name), fmt.Sprintf("%.2f", l.LengthMM/1000), fmt.Sprintf("%.1f", l.TrueAzimuthDeg), compass, fall,
+			fmt.Sprintf("%.2f", plan.Metres(l.SpeedMMPerS)), fmt.Sprintf("%.2f", l.CoastMM/1000), cut, fmt.Sprintf("%.2f", plan.Metres(p.Route.Waypoints[l.To].ToleranceMM)), fmt.Sprintf("%.2f", plan.Metres(l.Standoff.TotalMM))})
 	}
 	return words.Columns(rows)
 }

@@ -212,7 +212,7 @@ func newModel(r *rand.Rand, number int) *model {
 			step := int64(math.Pow10(g.coarse))
 			g.latitude, g.longitude = g.latitude/step*step, g.longitude/step*step
 		}
-		g.height = perhaps(mo.origin.height.value + rough(-2*m, 2*m, 1*cm))
+		g.height = perhaps(mo.origin.height.value + rough(-1*cm, 1*cm, 1*mm)) // a steep site would not be accepted
 		g.uncertainty = maybe(rough(1*mm, 2*cm, 1*mm), mo.fixed.value)
 		mo.marks = append(mo.marks, g)
 		return len(mo.marks) - 1
@@ -391,8 +391,6 @@ func (mo *model) expected() map[string][]interval {
 	}
 	ahead := func(speed int64) int64 { return max(300, half(speed)) } // one second, at least 0.3 m
 	interval := ceilDiv(1_000_000_000, mo.fixRate)
-	one("rover.coast_mm", ceilDiv(mo.coast, mm))
-	one("rover.coast_from_mm_s", mo.coastFrom/mm)
 	one("rover.latency_ms", ceilDiv(mo.latency, ms)+ceilDiv(mo.loop.value, ms))
 	one("rover.fix_interval_ms", interval)
 	one("rover.loop_ms", ceilDiv(mo.loop.value, ms))
@@ -404,10 +402,32 @@ func (mo *model) expected() map[string][]interval {
 	side := float64(ceilDiv(mo.width, mm))/2 + math.Abs(math.Round(float64(mo.right)/mm))
 	put("rover.fence_allowance_mm", within(math.Ceil(side)+1, math.Ceil(side)+2000))
 
+	// The deceleration on the level, in mm/s², what gravity takes on a slope, and the
+	// steepest of the legs whose marks both have heights.
+	from := float64(mo.coastFrom / mm)
+	braking := from * from / (2 * float64(ceilDiv(mo.coast, mm)))
+	pull := func(fall float64) float64 { return 9806.65 * math.Sin(math.Atan(fall)) }
+	falls, steepest := make([]float64, legs), 0.0
+	for i := range legs {
+		a, b := mo.marks[mo.visits[i].mark], mo.marks[mo.visits[(i+1)%len(mo.visits)].mark]
+		if a.height.said && b.height.said {
+			e1, n1 := mo.local(a)
+			e2, n2 := mo.local(b)
+			falls[i] = float64(a.height.value-b.height.value) / m / math.Hypot(e2-e1, n2-n1)
+			steepest = max(steepest, math.Abs(falls[i]))
+		}
+	}
+
 	bearings := make([]float64, legs)
 	for i := range legs {
-		from, to := mo.visits[i], mo.visits[(i+1)%len(mo.visits)]
-		e1, n1 := mo.local(mo.marks[from.mark])
+		speed := float64(half(mo.visits[(i+1)%len(mo.visits)].speed.value))
+		worst := speed * max(speed, from) / (2 * (braking/1.15 - pull(steepest)))
+		about := func(v float64) (low, high float64) { return v*(1-1e-4) - 1, v*(1+1e-4) + 1 } // the lengths are rounded
+		put("leg.coast_square_q32", within(about(math.Exp2(32)/(2*(braking-pull(falls[i]))))))
+		put("leg.bound_square_q32", within(about(worst/(speed*speed)*math.Exp2(32))))
+		put("leg.bound_linear_q16", within(about(worst/speed*65536)))
+		start, to := mo.visits[i], mo.visits[(i+1)%len(mo.visits)]
+		e1, n1 := mo.local(mo.marks[start.mark])
 		e2, n2 := mo.local(mo.marks[to.mark])
 		put("leg.start_east_mm", nearest(e1*1000, frameErr))
 		put("leg.start_north_mm", nearest(n1*1000, frameErr))
@@ -421,7 +441,7 @@ func (mo *model) expected() map[string][]interval {
 		put("leg.unit_north_q30", within((n2-n1)*1000/length*(1<<30)-2/length*(1<<30)-1, (n2-n1)*1000/length*(1<<30)+2/length*(1<<30)+1))
 		one("leg.dwell_ms", (to.dwell.value+ms/2)/ms)
 		one("leg.speed_mm_s", half(to.speed.value))
-		one("leg.start_tolerance_mm", from.tolerance.value/mm)
+		one("leg.start_tolerance_mm", start.tolerance.value/mm)
 		one("leg.end_tolerance_mm", to.tolerance.value/mm)
 		one("leg.cross_track_mm", ceilDiv(mo.crossTrack, mm))
 		one("leg.join_mm", 3*ahead(to.speed.value))

@@ -43,7 +43,7 @@ func TestEveryKeyArrives(t *testing.T) {
 		Confidence: ptr(99 * quantity.Percent),
 		Site: Site{
 			Origin: Origin{Latitude: at(45_301_200_000, 10), Longitude: at(-6_123_400_000, 10), Height: cm(41_260)},
-			Date:   Date{2026, 5, 10},
+			Date:   Date{2026, 5, 10}, Slope: ptr(quantity.Ratio(20_000)),
 		},
 		Base: &Base{Mark: "BASE", Position: Entered, AveragedFor: ptr(4 * 3_600 * quantity.Second), Uncertainty: cm(80), ControlMarks: []string{"C1", "C2"}},
 		Receiver: Receiver{
@@ -51,7 +51,7 @@ func TestEveryKeyArrives(t *testing.T) {
 			Uncertainty: ReceiverUncertainty{Fixed: cm(2), Float: ptr(cm(40))}, Required: board.QualityFloat,
 		},
 		Rover: Rover{
-			Width: cm(42), Length: cm(60), Speed: RoverSpeed{Cruise: cms(60), Minimum: cms(25)}, Coast: Coast{From: cms(55), Distance: cm(45)},
+			Width: cm(42), Length: cm(60), Speed: RoverSpeed{Cruise: cms(60), Minimum: cms(25)}, Coast: []Coast{{From: cms(55), Distance: cm(45), Downhill: 12_500}, {From: cms(30), Distance: cm(15)}},
 			TurnRadius: cm(30), CrossTrack: cm(8), MotorLag: ptr(ms(180)), Heading: ptr(quantity.Angle(2_500_000_000)), Tilt: ptr(6 * quantity.Degree),
 			Antenna: &Antenna{Forward: cm(-12), Right: cm(3), Height: cm(110)}, Compass: &Compass{FromAntenna: cm(35)},
 		},

@@ -77,6 +77,7 @@ func siteKeys(to *Site) []key {
 			need("height", amount(&to.Origin.Height, ellipsoidalHeight()), "above the WGS 84 ellipsoid, not above sea level"),
 		}), "zero of the local frame"),
 		need("date", day(&to.Date), "day of the drive, for the magnetic declination"),
+		may("slope", maybe(&to.Slope, from(0, 50*quantity.Percent)), "that of the steepest leg, by the heights of its marks", "the steepest ground along the route, between the marks too, in any direction"),
 	}
 }
 
@@ -112,10 +113,7 @@ func roverKeys(to *Rover) []key {
 			need("cruise", amount(&to.Speed.Cruise, drivable()), "usual speed on a leg"),
 			need("minimum", amount(&to.Speed.Minimum, drivable()), "slowest speed at which the rover drives steadily"),
 		}), "the speeds it can drive"),
-		need("coast", block([]key{
-			need("from", amount(&to.Coast.From, drivable()), "speed at which the drive was cut"),
-			need("distance", amount(&to.Coast.Distance, over(0, longestMM)), "distance from there to rest, taped"),
-		}), "the measured roll-out after drive power is cut"),
+		need("coast", oneOrMore(&to.Coast, maxRuns, coastKeys), "the measured roll-outs after drive power is cut, from one speed or several"),
 		may("turn_radius", amount(&to.TurnRadius, from(0, 100*m)), "0 m: turns on the spot", "least radius of a turn"),
 		need("cross_track", amount(&to.CrossTrack, from(0, longestMM)), "allowance for steering error, to each side of the leg"),
 		may("motor_lag", maybe(&to.MotorLag, from(0, 60*second)), "none", "first-order time constant of the drive"),
@@ -131,6 +129,17 @@ func roverKeys(to *Rover) []key {
 		may("compass", optional(&to.Compass, func(c *Compass) value {
 			return block([]key{need("from_antenna", amount(&c.FromAntenna, from(0, 100*m)), "horizontal distance from the antenna")})
 		}), "no compass", "the magnetic compass"),
+	}
+}
+
+// maxRuns is more than anybody tapes of one rover in one state.
+const maxRuns = 20
+
+func coastKeys(to *Coast) []key {
+	return []key{
+		need("from", amount(&to.From, drivable()), "speed at which the drive was cut"),
+		need("distance", amount(&to.Distance, over(0, longestMM)), "distance from there to rest, taped"),
+		may("downhill", amount(&to.Downhill, from(-50*quantity.Percent, 50*quantity.Percent)), "0 %: level ground", "by how much the ground falls along the roll-out; negative where it rises"),
 	}
 }
 

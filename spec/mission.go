@@ -37,7 +37,8 @@ type Mission struct {
 // above the WGS 84 ellipsoid, not above sea level.
 type Site struct {
 	Origin Origin
-	Date   Date // of the drive, for the magnetic declination
+	Date   Date            // of the drive, for the magnetic declination
+	Slope  *quantity.Ratio // the steepest ground along the route; usual that of the legs
 }
 
 // Origin of the local frame.
@@ -88,7 +89,7 @@ type ReceiverUncertainty struct {
 type Rover struct {
 	Width, Length quantity.Length
 	Speed         RoverSpeed
-	Coast         Coast
+	Coast         []Coast // at least one run
 	TurnRadius    quantity.Length
 	CrossTrack    quantity.Length
 	MotorLag      *quantity.Duration // first-order time constant of the drive
@@ -101,10 +102,12 @@ type Rover struct {
 // RoverSpeed bounds the speeds at which the rover drives.
 type RoverSpeed struct{ Cruise, Minimum quantity.Speed }
 
-// Coast is the measured roll-out: drive power cut at From, at rest Distance on.
+// Coast is one measured roll-out: drive power cut at From, at rest Distance on, on
+// ground that falls by Downhill along it.
 type Coast struct {
 	From     quantity.Speed
 	Distance quantity.Length
+	Downhill quantity.Ratio
 }
 
 // Antenna is where the antenna is on the rover: forward and right of the middle,

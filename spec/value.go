@@ -505,6 +505,38 @@ func listOf[T any](field *[]T, least, most int, described string, of func(*T) va
 	}}
 }
 
+// oneOrMore is a block of keys, or a list of such blocks. Places have the entry of the
+// one block as the first of a list.
+func oneOrMore[T any](field *[]T, most int, keys func(*T) []key) value {
+	sample := block(keys(new(T)))
+	list := listOf(field, 1, most, "list of blocks of keys", func(item *T) value { return block(keys(item)) })
+	one := func(d *decoder, n *node, path string) {
+		var item T
+		own := keys(&item)
+		d.readBlock(n, path, own)
+		first := path + "[0]"
+		d.places[first] = d.places[path]
+		for _, k := range own {
+			if at, written := d.places[join(path, k.name)]; written {
+				d.places[join(first, k.name)] = at
+			}
+		}
+		*field = []T{item}
+	}
+	return value{words: "block of keys, or list of such blocks", keys: list.keys, listed: true,
+		schema: func() map[string]any { return anyOf(sample.schema(), listSchema(sample.schema(), 1, most)) },
+		read: func(d *decoder, n *node, path string) {
+			switch n.kind {
+			case listKind:
+				list.read(d, n, path)
+			case nullKind:
+				d.fail(ruleEmptyValue, d.where(path), "write the value behind the colon: "+sample.due(), "%s has no value", keyOf(path))
+			default:
+				one(d, n, path)
+			}
+		}}
+}
+
 func example(n *node) string {
 	if n.kind == scalarKind && len(n.text) < 40 && n.text != "" {
 		return strings.Join(strings.Fields(strings.ReplaceAll(n.text, ",", " ")), ", ")

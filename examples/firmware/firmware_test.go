@@ -352,7 +352,7 @@ func (r run) comesToRestInTime(t *testing.T) {
 		rest := r.restAfter(t, stop.ms)
 		good := r.fixBefore(t, stop.ms)
 		age := min(stop.ms-good.seen, int64(rover.StaleAfterMS))
-		allowed := int64(rover.StoppingMM(uint32(speed), uint32(age))) + speed*r.waits/1000
+		allowed := int64(rover.StoppingMM(&r.plan.Board.Tables.Legs[leg], uint32(speed), uint32(age))) + speed*r.waits/1000
 		way := math.Sqrt(float64(rest.at.Sub(r.at(good.ms).at).Norm2()))
 		// 2 mm: two places rounded to whole millimetres.
 		assert.LessOrEqual(t, way, float64(allowed)+2, "stop at %d ms: fix of %d ms, seen at %d ms", stop.ms, good.ms, good.seen)

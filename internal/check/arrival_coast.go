@@ -6,27 +6,26 @@ import (
 	"merestone/internal/words"
 )
 
-// coastRule reminds that the cut reckons with a roll-out of d·v²/v0². Drag that
-// grows with speed (a motor that is dragged along, grease) makes the coast from a
-// lower speed longer than that, at most d·v/v0: see motion.Coast.BoundMM. The
-// standoffs hold that; an arrival tolerance may not.
+// coastRule reminds that the cut reckons with v² from one measured roll-out to the
+// next and below the slowest. Drag that grows with speed (a motor that is dragged
+// along, grease) makes the coast from a lower speed longer than that, at most d·v/v0:
+// see motion.Rollout.Bound. The standoffs hold that; an arrival tolerance may not. With
+// two speeds measured the two are near each other, and there is nothing to remind of.
 func coastRule() Rule {
 	return newRule("arrival.coast", diag.Note, "the coast was measured at the speeds of the legs", func(v *view, report func(diag.Finding)) {
-		coast := v.Machine.Rover.Coast()
 		var worst diag.Finding
 		most, legs := int64(0), 0
 		for i, w := range v.Route.Waypoints {
 			in := v.Arriving(i)
-			if in == nil || !w.Stops {
+			if in == nil || !w.Stops || v.Machine.Rover.Coast.Speeds() > 1 {
 				continue
 			}
-			bound, err1 := coast.BoundMM(in.SpeedMMPerS)
-			likely, err2 := coast.AtMM(in.SpeedMMPerS)
-			if err1 != nil || err2 != nil {
-				continue
+			coast, err := v.LikelyRollout(in)
+			if err != nil {
+				continue // slope.rolls
 			}
 			// What the tolerance has left along the line, beyond the budget.
-			further := bound - likely
+			further := coast.BoundMM(in.SpeedMMPerS) - coast.LikelyMM(in.SpeedMMPerS)
 			if further == 0 || w.Arrival.ClosestMM+further <= w.ToleranceMM {
 				continue
 			}
@@ -34,7 +33,7 @@ func coastRule() Rule {
 			if further > most {
 				most = further
 				worst = at(w.Source, "the coast was measured from %s, and %s stops from %s: with drag that grows with speed the rover rolls up to %s further than v² says, past what the arrival tolerance of %s leaves",
-					words.MMPerS(v.Machine.Rover.CoastFromMMPerS), v.Subject(diag.Leg, in.From), words.MMPerS(in.SpeedMMPerS), words.MM(further), words.MM(w.ToleranceMM))
+					words.MMPerS(v.Machine.Rover.Coast.FastestMMPerS()), v.Subject(diag.Leg, in.From), words.MMPerS(in.SpeedMMPerS), words.MM(further), words.MM(w.ToleranceMM))
 				worst.About = []diag.Subject{diag.The(diag.Rover, ""), v.Subject(diag.Leg, in.From), v.Subject(diag.Waypoint, i)}
 				worst.Numbers = []diag.Number{metre("further", float64(further)), metre("closest", float64(w.Arrival.ClosestMM)), metre("tolerance", float64(w.ToleranceMM))}
 			}
@@ -45,7 +44,7 @@ func coastRule() Rule {
 		if legs > 1 {
 			worst.Add("; and so at %d more waypoints", legs-1)
 		}
-		worst.Remedy = "measure the coast from the slower speed as well, and write the pair that rolls furthest for its speed"
+		worst.Remedy = "tape the roll-out from the slower speed too, and write both under rover.coast"
 		report(worst)
 	})
 }

@@ -28,7 +28,7 @@ func speedRule() Rule {
 				fault = tooSlow
 			case l.SpeedMMPerS > v.Machine.Rover.CruiseMMPerS:
 				fault = tooFast
-			case l.SpeedMMPerS > v.Machine.Rover.CoastFromMMPerS:
+			case l.SpeedMMPerS > v.Machine.Rover.Coast.FastestMMPerS():
 				fault = notMeasured
 			default:
 				continue
@@ -57,7 +57,7 @@ func speedRule() Rule {
 				f.Add("above the rover's cruise of %s", limit)
 				f.Remedy = fmt.Sprintf("drive at %s or less, or raise rover.speed.cruise and measure the coast from there", limit)
 			case notMeasured:
-				limit = words.MMPerS(v.Machine.Rover.CoastFromMMPerS)
+				limit = words.MMPerS(v.Machine.Rover.Coast.FastestMMPerS())
 				f.Severity = diag.Warning
 				f.Add("faster than the %s from which the coast was measured", limit)
 				f.Remedy = "measure the coast from the highest speed; until then it is reckoned to grow with the square of the speed"

@@ -45,6 +45,7 @@ func list() []Rule {
 		ringRule(), obstacleOutsideRule(),
 		legOutsideRule(), legObstacleRule(), clearanceRule(),
 		zeroLegRule(), duplicateLegRule(), shortLegRule(),
+		rollsRule(), slopeBoundRule(), tiltRule(), tapedRule(), runsRule(),
 		conversionRule(), decimalsRule(), heightRule(),
 		toleranceRule(), coastRule(), turnRule(), speedRule(), staleRule(),
 		tapeRule(),

@@ -118,7 +118,7 @@ func (s *site) plan(t *testing.T) *plan.Plan {
 			Receiver: plan.Receiver{Source: line(2), FixIntervalMS: 100, LatencyMS: 80, StaleAfterMS: 380, StdMM: 10},
 			Rover: plan.Rover{
 				Source:  line(6),
-				WidthMM: 400, LengthMM: 500, CruiseMMPerS: 600, MinimumMMPerS: 200, CoastFromMMPerS: 600, CoastMM: 300,
+				WidthMM: 400, LengthMM: 500, CruiseMMPerS: 600, MinimumMMPerS: 200, Coast: motion.Coast{{FromMMPerS: 600, DistanceMM: 300}},
 				TurnRadiusMM: s.radiusMM, CrossTrackMM: 80, HalfWidthMM: 200, HalfDiagonalMM: 321,
 			},
 		},

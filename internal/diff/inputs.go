@@ -4,10 +4,12 @@
 package diff
 
 import (
+	"cmp"
 	"fmt"
 	"time"
 
 	"merestone/internal/figures"
+	"merestone/internal/motion"
 	"merestone/internal/plan"
 	"merestone/internal/words"
 )
@@ -46,6 +48,58 @@ func (b *builder) inputs() {
 	}
 	b.site()
 	b.base()
+	b.coast()
+}
+
+// coast compares the roll-outs: each with that of the same rank where there are as
+// many, or else all of them by how far the rover rolls at its speeds. A roll-out more
+// may make that less, since the bound is tighter between two speeds, or more.
+func (b *builder) coast() {
+	block := b.blocks["rover.coast[]"]
+	was, is := block.Items(b.old), block.Items(b.new)
+	o := order{section: roverSection, index: 1}
+	if len(was) == len(is) {
+		for i := range was {
+			for rank, f := range block.Figures {
+				o.rank = len(block.Figures)*i + rank
+				b.figure(o, block.Noun+" "+was[i].Name, fmt.Sprintf("rover.coast[%d]", is[i].Index), f, was[i].Index, is[i].Index)
+			}
+		}
+		return
+	}
+	b.cause(key{"rover.coast", 0}, o, Change{
+		Kind: b.rolls(), Subject: "rover", What: "roll-outs", Path: "rover.coast", Before: runs(b.old.Machine.Rover.Coast), After: runs(b.new.Machine.Rover.Coast),
+	})
+}
+
+// rolls judges the roll-outs by the bound at ten speeds up to the higher cruise: less
+// at any is leaned on.
+func (b *builder) rolls() Kind {
+	before, err1 := b.old.Machine.Rover.Coast.WorstOn(0)
+	after, err2 := b.new.Machine.Rover.Coast.WorstOn(0)
+	if err1 != nil || err2 != nil {
+		return Neutral
+	}
+	kind := Neutral
+	top := max(b.old.Machine.Rover.CruiseMMPerS, b.new.Machine.Rover.CruiseMMPerS)
+	for tenth := int64(1); tenth <= 10; tenth++ {
+		switch v := top * tenth / 10; cmp.Compare(after.BoundMM(v), before.BoundMM(v)) {
+		case -1:
+			return Loosens
+		case 1:
+			kind = Tightens
+		}
+	}
+	return kind
+}
+
+// runs are roll-outs in words.
+func runs(coast motion.Coast) string {
+	var list []string
+	for _, r := range coast {
+		list = append(list, fmt.Sprintf("%s from %s", words.MM(r.DistanceMM), words.MMPerS(r.FromMMPerS)))
+	}
+	return words.And(list)
 }
 
 func (b *builder) site() {

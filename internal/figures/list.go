@@ -16,11 +16,13 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
 	"merestone/internal/circuit"
 	"merestone/internal/fence"
+	"merestone/internal/motion"
 	"merestone/internal/plan"
 	"merestone/internal/words"
 )
@@ -42,6 +44,7 @@ func Blocks() []Block {
 		{"base", "base", baseFigures(), func(p *plan.Plan) []Item { return when(p.Survey.Base != nil) }},
 		block("receiver", "receiver", receiverFigures()),
 		block("rover", "rover", roverFigures()),
+		list("rover.coast[]", "roll-out", coastFigures(), coastItems),
 		list("marks.NAME", "mark", markFigures(), markItems),
 		list("tape[]", "tape", tapeFigures(), tapeItems),
 		block("route", "route", []Figure{
@@ -175,6 +178,8 @@ func siteFigures() []Figure {
 		number("site.origin.longitude", "origin", words.Nanodegree, Neutral, moved, onPlan(func(p *plan.Plan) int64 { return int64(p.Site.Origin.Longitude) })).apart(),
 		number("site.origin.height", "height of the origin", words.Metre, Neutral, moved, onPlan(func(p *plan.Plan) float64 { return p.Site.Origin.HeightM })),
 		word("site.date", "date", "for the declination", onPlan(func(p *plan.Plan) string { return p.Site.Date.Format(time.DateOnly) })),
+		number("site.slope", "steepest ground", words.Percentage, Tightens, leaned, onPlan(func(p *plan.Plan) float64 { return p.Route.Slope.Steepest })).
+			onlyIf(func(p *plan.Plan, _ int) bool { return p.Route.Slope.Said }),
 	}
 }
 
@@ -241,8 +246,6 @@ func roverFigures() []Figure {
 		number("rover.length", "length", words.Millimetre, Tightens, lessRoom, of(func(r plan.Rover) int64 { return r.LengthMM })),
 		number("rover.speed.cruise", "cruise speed", words.PerSecond, Loosens, "more energy, longer way to rest", of(func(r plan.Rover) int64 { return r.CruiseMMPerS })),
 		number("rover.speed.minimum", "minimum speed", words.PerSecond, Tightens, leaned, of(func(r plan.Rover) int64 { return r.MinimumMMPerS })),
-		number("rover.coast.from", "speed that the coast was measured from", words.PerSecond, Loosens, "the same roll-out is claimed from a higher speed", of(func(r plan.Rover) int64 { return r.CoastFromMMPerS })),
-		number("rover.coast.distance", "coast", words.Millimetre, Tightens, leaned, of(func(r plan.Rover) int64 { return r.CoastMM })),
 		number("rover.turn_radius", "turn radius", words.Millimetre, Tightens, lessRoom, of(func(r plan.Rover) int64 { return r.TurnRadiusMM }), 0),
 		number("rover.cross_track", "cross-track allowance", words.Millimetre, Loosens, "the rover may stray farther from the line", of(func(r plan.Rover) int64 { return r.CrossTrackMM })),
 		number("rover.motor_lag", "motor lag", words.Milli, Tightens, leaned, of(func(r plan.Rover) int64 { return r.MotorLagMS }), 0),
@@ -256,6 +259,32 @@ func roverFigures() []Figure {
 	}
 }
 
+func coastFigures() []Figure {
+	of := func(get func(r motion.Run) float64) getter[float64] {
+		return func(p *plan.Plan, i int) float64 { return get(p.Machine.Rover.Coast[i]) }
+	}
+	return []Figure{
+		number("rover.coast[].from", "speed that the coast was measured from", words.PerSecond, Loosens, "the same roll-out is claimed from a higher speed", of(func(r motion.Run) float64 { return float64(r.FromMMPerS) })),
+		number("rover.coast[].distance", "coast", words.Millimetre, Tightens, leaned, of(func(r motion.Run) float64 { return float64(r.DistanceMM) })),
+		number("rover.coast[].downhill", "fall of the ground along the coast", words.Percentage, Loosens, "the same roll-out is claimed for steeper ground", of(func(r motion.Run) float64 { return r.Fall }), 0.0),
+	}
+}
+
+// coastItems are the roll-outs in the order of their speeds, since that in which they
+// are written means nothing.
+func coastItems(p *plan.Plan) []Item {
+	runs := p.Machine.Rover.Coast
+	items := itemsOf(runs, func(motion.Run) string { return "" })
+	slices.SortStableFunc(items, func(a, b Item) int {
+		r, s := runs[a.Index], runs[b.Index]
+		return cmp.Or(cmp.Compare(r.FromMMPerS, s.FromMMPerS), cmp.Compare(r.Fall, s.Fall), cmp.Compare(r.DistanceMM, s.DistanceMM))
+	})
+	for i := range items {
+		items[i].Name = strconv.Itoa(i + 1)
+	}
+	return items
+}
+
 func markFigures() []Figure {
 	const used = "judged by the legs and the fence that use it"
 	of := func(get func(m plan.Mark) float64) getter[float64] {
@@ -267,7 +296,7 @@ func markFigures() []Figure {
 		number("marks.NAME.latitude", "latitude", words.Nanodegree, Neutral, used, of(func(m plan.Mark) float64 { return float64(m.Geodetic.Latitude) })).apart(),
 		number("marks.NAME.longitude", "longitude", words.Nanodegree, Neutral, used, of(func(m plan.Mark) float64 { return float64(m.Geodetic.Longitude) })).apart(),
 		number("marks.NAME.last_digit", "last written digit", words.Nanodegree, Tightens, leaned, of(func(m plan.Mark) float64 { return float64(m.Resolution) }), 1),
-		number("marks.NAME.height", "height", words.Metre, Neutral, "the board drives in the plane", of(func(m plan.Mark) float64 { return m.Geodetic.HeightM })).
+		number("marks.NAME.height", "height", words.Metre, Neutral, "judged by the slope of the legs that use it", of(func(m plan.Mark) float64 { return m.Geodetic.HeightM })).
 			onlyIf(func(p *plan.Plan, i int) bool { return p.Survey.Marks[i].HasHeight }),
 		uncertainty,
 	}

@@ -82,7 +82,7 @@ func (k sketch) mission(t testing.TB) *Mission {
 		leg, err := NewLeg(k.waypoints[i-1], k.waypoints[i])
 		require.NoError(t, err)
 		leg.SpeedMMPerS = 600
-		rise := int64(50 * (i % 3)) // each leg has its own slope
+		rise := float64(50 * (i % 3)) // each leg has its own slope
 		require.NoError(t, leg.SetCoast(450+rise, 450+2*rise))
 		leg.StartToleranceMM, leg.EndToleranceMM = k.toleranceMM, k.toleranceMM
 		leg.CrossTrackMM, leg.JoinMM = k.crossTrackMM, 3000

@@ -18,30 +18,26 @@ import (
 // coast is v²/2a, so the factor of v² is 1/2a.
 const maxCoastSquareQ32 = 1 << 32 / (2 * board.LeastDecelerationMMPerS2)
 
-// maxCoastMM is the coast at which a shift by 32 bits would lose any.
-const maxCoastMM = math.MaxUint32
-
-// SetCoast gives a leg its coasts from its own speed: the one to expect on its slope,
-// and one that is never exceeded. It returns an error where the leg has no speed, or
-// where one is a deceleration beyond what the board's arithmetic was proved for.
-func (l *Leg) SetCoast(expectedMM, boundMM int64) error {
+// SetCoast gives a leg its coasts in millimetres from its own speed: the one to expect
+// on its slope, and one that is never exceeded. It returns an error where the leg has
+// no speed, or where one is a deceleration beyond what the board's arithmetic was
+// proved for.
+func (l *Leg) SetCoast(expectedMM, boundMM float64) error {
 	if l.SpeedMMPerS == 0 {
 		return errors.New("leg: a coast from 0 mm/s")
 	}
-	speed := uint64(l.SpeedMMPerS)
-	expected, bound := uint64(max(expectedMM, 0)), uint64(max(boundMM, 0))
-	for _, coast := range []uint64{expected, bound} {
-		if coast > maxCoastMM || ceilDiv(coast<<32, speed*speed) > maxCoastSquareQ32 {
-			return fmt.Errorf("leg: a coast of %d mm from %d mm/s is a deceleration below %d mm/s²", coast, speed, board.LeastDecelerationMMPerS2)
+	speed := float64(l.SpeedMMPerS)
+	factor := func(mm, over, scale float64) float64 { return math.Ceil(mm / over * scale) }
+	for _, mm := range []float64{expectedMM, boundMM} {
+		if !(mm >= 0 && factor(mm, speed*speed, 1<<32) <= maxCoastSquareQ32) {
+			return fmt.Errorf("leg: a coast of %.0f mm from %.0f mm/s is a deceleration below %d mm/s²", mm, speed, board.LeastDecelerationMMPerS2)
 		}
 	}
-	l.CoastSquareQ32 = uint32(ceilDiv(expected<<32, speed*speed))
-	l.BoundSquareQ32 = uint32(ceilDiv(bound<<32, speed*speed))
-	l.BoundLinearQ16 = uint32(ceilDiv(bound<<16, speed))
+	l.CoastSquareQ32 = uint32(factor(expectedMM, speed*speed, 1<<32))
+	l.BoundSquareQ32 = uint32(factor(boundMM, speed*speed, 1<<32))
+	l.BoundLinearQ16 = uint32(factor(boundMM, speed, 1<<16))
 	return nil
 }
-
-func ceilDiv(a, b uint64) uint64 { return (a + b - 1) / b }
 
 // NewLeg fills in the direction, length and bearing of a leg from its two ends,
 // which the other members are to be set on. The length is rounded to the nearest

@@ -121,7 +121,7 @@ func TestCoastAgreesWithTheStoppingTimes(t *testing.T) {
 	r := Rover{LatencyMS: 100, FixIntervalMS: 200, LoopMS: 50, OutputDelayMS: 15, StaleAfterMS: 500, LookAheadMM: 1, RequiredQuality: board.QualitySingle, StoppingShareQ8: 256}
 	for _, c := range []struct{ coast, from, bound int64 }{{450, 600, 450}, {0, 600, 0}, {3_000, 2_000, 3_000}, {1, 20_000, 1}, {60_000, 20_000, 60_000}, {20, 10, 20}, {300, 600, 450}} {
 		leg := Leg{SpeedMMPerS: uint16(c.from)}
-		require.NoError(t, leg.SetCoast(c.coast, c.bound))
+		require.NoError(t, leg.SetCoast(float64(c.coast), float64(c.bound)))
 		for speed := int64(0); speed < 65_536; speed += 131 {
 			expected := (c.coast*speed*speed + c.from*c.from - 1) / (c.from * c.from)
 			bound := (c.bound*speed + c.from - 1) / c.from
@@ -140,7 +140,7 @@ func TestCoastAgreesWithTheStoppingTimes(t *testing.T) {
 func TestCoastsRefused(t *testing.T) {
 	for _, c := range []struct {
 		speed           uint16
-		expected, bound int64
+		expected, bound float64
 		want            string
 	}{
 		{0, 1, 1, "a coast from 0 mm/s"},
@@ -149,6 +149,9 @@ func TestCoastsRefused(t *testing.T) {
 		{10, 25, 26, "below 2 mm/s²"},
 		{20_000, 100_000_000, 100_000_000, ""},
 		{20_000, 1 << 33, 1, "below 2 mm/s²"},
+		{10, -1, 1, "below 2 mm/s²"},
+		{10, math.NaN(), 1, "below 2 mm/s²"},
+		{1, 0.001, 0.001, ""}, // small speeds have small coasts
 	} {
 		leg := Leg{SpeedMMPerS: c.speed}
 		err := leg.SetCoast(c.expected, c.bound)

@@ -30,48 +30,74 @@ const leastMMPerS2 = 2
 const coastSpread = 0.15
 
 // Run is one measured roll-out: power cut at FromMMPerS, at rest DistanceMM further
-// on, on ground that falls by the sine Downhill along it (rises where negative).
+// on, on ground that falls by Fall of its horizontal length along it (rises where
+// negative).
 type Run struct {
 	FromMMPerS, DistanceMM int64
-	Downhill               float64
+	Fall                   float64
 }
+
+// Sine is the sine of the angle of ground that falls by a part of its horizontal length.
+func Sine(fall float64) float64 { return fall / math.Sqrt(1+float64(fall*fall)) }
 
 // brakingMMPerS2 is the deceleration on level ground that the run tells of, if it does
 // not depend on the speed: v²/2d, and what gravity added or took.
 func (r Run) brakingMMPerS2() float64 {
 	v := float64(r.FromMMPerS)
-	return float64(v*v)/float64(2*float64(r.DistanceMM)) + float64(Gravity*r.Downhill)
+	return float64(v*v)/float64(2*float64(r.DistanceMM)) + float64(Gravity*Sine(r.Fall))
 }
 
 // Coast is all that was measured, at least one run.
 type Coast []Run
 
-// SteepestSine is the sine of the steepest fall on which the rover still comes to
-// rest, whatever of the spread acts; also on which it stays at rest, as far as friction
+// FastestMMPerS is the highest speed from which a run was measured.
+func (c Coast) FastestMMPerS() int64 {
+	most := int64(0)
+	for _, r := range c {
+		most = max(most, r.FromMMPerS)
+	}
+	return most
+}
+
+// Speeds is how many different speeds were measured.
+func (c Coast) Speeds() int {
+	seen := map[int64]bool{}
+	for _, r := range c {
+		seen[r.FromMMPerS] = true
+	}
+	return len(seen)
+}
+
+// Steepest is the steepest fall on which the rover still comes to rest, whatever of the
+// spread acts, 0 where that is none; also on which it stays at rest, as far as friction
 // is no less there than it was on the slowest run.
-func (c Coast) SteepestSine() float64 {
+func (c Coast) Steepest() float64 {
 	least := math.Inf(1)
 	for _, r := range c {
 		least = min(least, r.brakingMMPerS2()/(1+coastSpread))
 	}
-	return (least - leastMMPerS2) / Gravity
+	sine := max((least-leastMMPerS2)/Gravity, 0)
+	if sine >= 1 {
+		return math.Inf(1)
+	}
+	return sine / math.Sqrt(1-float64(sine*sine))
 }
 
-// On is the roll-out to expect on ground that falls by a sine along it: of each run
+// On is the roll-out to expect on ground that falls so along it: of each run
 // with the deceleration a on level ground
 //
 //	d = v²/(2·(a − g·sin α))
 //
 // An error where the rover would not come to rest.
-func (c Coast) On(downhill float64) (Rollout, error) { return c.on(downhill, 1) }
+func (c Coast) On(fall float64) (Rollout, error) { return c.on(fall, 1) }
 
 // WorstOn is the same with the least friction that the spread allows for.
-func (c Coast) WorstOn(downhill float64) (Rollout, error) { return c.on(downhill, 1+coastSpread) }
+func (c Coast) WorstOn(fall float64) (Rollout, error) { return c.on(fall, 1+coastSpread) }
 
 // BestOn is the same with the greatest.
-func (c Coast) BestOn(downhill float64) (Rollout, error) { return c.on(downhill, 1/(1+coastSpread)) }
+func (c Coast) BestOn(fall float64) (Rollout, error) { return c.on(fall, 1/(1+coastSpread)) }
 
-func (c Coast) on(downhill, spread float64) (Rollout, error) {
+func (c Coast) on(fall, spread float64) (Rollout, error) {
 	var out Rollout
 	for _, r := range c {
 		if r.FromMMPerS <= 0 || r.FromMMPerS > maxMMPerS {
@@ -80,13 +106,13 @@ func (c Coast) on(downhill, spread float64) (Rollout, error) {
 		if r.DistanceMM < 0 || r.DistanceMM > maxCoastMM {
 			return Rollout{}, fmt.Errorf("coast distance of %d mm is outside 0 to %d mm", r.DistanceMM, maxCoastMM)
 		}
-		left := r.brakingMMPerS2()/spread - float64(Gravity*downhill)
+		left := r.brakingMMPerS2()/spread - float64(Gravity*Sine(fall))
 		if left < leastMMPerS2 {
-			return Rollout{}, fmt.Errorf("a coast of %d mm from %d mm/s leaves %.0f mm/s² of braking on ground that falls by %.1f %%", r.DistanceMM, r.FromMMPerS, left, 100*downhill)
+			return Rollout{}, fmt.Errorf("a coast of %d mm from %d mm/s leaves %.0f mm/s² of braking on ground that falls by %.1f %%", r.DistanceMM, r.FromMMPerS, left, 100*fall)
 		}
 		v := float64(r.FromMMPerS)
 		d := float64(r.DistanceMM)
-		if downhill != r.Downhill || spread != 1 {
+		if fall != r.Fall || spread != 1 {
 			d = float64(v*v) / float64(2*left)
 		}
 		out.runs = append(out.runs, leveled{v, d})
@@ -110,7 +136,7 @@ type Rollout struct {
 
 // raised are the runs for the bound: of those from the same speed the longest, and
 // where two contradict each other under a deceleration a + b·v with a, b ≥ 0, the
-// shorter one raised. Under such a law d/v² falls with v and d/v grows (see BoundMM).
+// shorter one raised. Under such a law d/v² falls with v and d/v grows (see Bound).
 func raised(runs []leveled) []leveled {
 	var out []leveled
 	for _, r := range runs {
@@ -145,14 +171,20 @@ func (r Rollout) Contradiction() float64 {
 // that the floats make 70.000000000001 does not become 71.
 func up(mm float64) int64 { return int64(math.Ceil(mm - 1e-6)) }
 
-// LikelyMM is the coast to expect from a speed, rounded up: through what was measured,
+// LikelyMM is Likely rounded up.
+func (r Rollout) LikelyMM(speedMMPerS int64) int64 { return up(r.Likely(speedMMPerS)) }
+
+// BoundMM is Bound rounded up.
+func (r Rollout) BoundMM(speedMMPerS int64) int64 { return up(r.Bound(speedMMPerS)) }
+
+// Likely is the coast to expect from a speed, in millimetres: through what was measured,
 // in between in proportion to v² from one run to the next, and below and above by
 // d·(v/V)². That is exact when the braking force does not depend on the speed (dry
 // friction, rolling resistance), since then the distance is v²/2a.
 //
 // Below the slowest run it is the short side: with any drag that grows with speed the
-// true coast lies above it. BoundMM covers that.
-func (r Rollout) LikelyMM(speedMMPerS int64) int64 {
+// true coast lies above it. Bound covers that.
+func (r Rollout) Likely(speedMMPerS int64) float64 {
 	v := float64(speedMMPerS)
 	before := leveled{}
 	for i := 0; i < len(r.runs); {
@@ -167,15 +199,15 @@ func (r Rollout) LikelyMM(speedMMPerS int64) int64 {
 				before = leveled{}
 			}
 			part := (float64(v*v) - float64(before.v*before.v)) / (float64(run.v*run.v) - float64(before.v*before.v))
-			return up(before.d + float64(part*(run.d-before.d)))
+			return before.d + float64(part*(run.d-before.d))
 		}
 		before = run
 	}
 	return 0
 }
 
-// BoundMM is a coast from a speed that no deceleration of the form a + b·v (a, b ≥ 0:
-// friction plus drag of motor or grease) exceeds, rounded up, given what it is at the
+// Bound is a coast from a speed, in millimetres, that no deceleration of the form a + b·v (a, b ≥ 0:
+// friction plus drag of motor or grease) exceeds, given what it is at the
 // speeds V measured: d·v/V of the next run from a higher speed, d·(v/V)² of the next
 // from a lower one, whichever is less.
 //
@@ -194,7 +226,7 @@ func (r Rollout) LikelyMM(speedMMPerS int64) int64 {
 // how the rest divides between friction and drag is not known from one run: the
 // distance there is that of friction alone. Runs at two speeds, or on the slope itself,
 // tell.
-func (r Rollout) BoundMM(speedMMPerS int64) int64 {
+func (r Rollout) Bound(speedMMPerS int64) float64 {
 	v, least := float64(speedMMPerS), math.Inf(1)
 	for _, run := range r.bound {
 		part := v / run.v
@@ -203,7 +235,7 @@ func (r Rollout) BoundMM(speedMMPerS int64) int64 {
 		}
 		least = min(least, run.d*part)
 	}
-	return up(least)
+	return least
 }
 
 // TravelMM returns speed × time, rounded up to the millimetre.

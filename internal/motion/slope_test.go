@@ -11,8 +11,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// on is the law on ground that falls by a sine: gravity takes a part of the friction.
-func (l law) on(sine float64) law { return law{l.a - Gravity/1000*sine, l.b, l.c} }
+// on is the law on ground that falls so: gravity takes a part of the friction.
+func (l law) on(fall float64) law { return law{l.a - Gravity/1000*math.Sin(math.Atan(fall)), l.b, l.c} }
 
 // A rover that coasts 450 mm from 600 mm/s brakes by 0.4 m/s², and gravity takes
 // 0.0980665 m/s² a percent: at 4.08 % nothing is left. By hand, 0.6²/2(0.4 − g·s).
@@ -22,7 +22,7 @@ func TestTheCoastOnASlope(t *testing.T) {
 		sine float64
 		want int64 // 0: it does not come to rest
 	}{
-		{0, 450}, {0.01, 597}, {0.02, 883}, {0.03, 1_702}, {-0.01, 362}, {-0.04, 228}, {0.0405, 63_590}, {0.041, 0}, {0.5, 0},
+		{0, 450}, {0.01, 597}, {0.02, 883}, {0.03, 1_700}, {-0.01, 362}, {-0.04, 228}, {0.0405, 57_035}, {0.041, 0}, {0.5, 0},
 	} {
 		r, err := coast.On(c.sine)
 		if c.want == 0 {
@@ -38,7 +38,7 @@ func TestTheCoastOnASlope(t *testing.T) {
 		assert.InDelta(t, truth*1000, r.LikelyMM(600), 1.01, "%v", c.sine)
 	}
 	// 0.4/1.15 = 0.3478 and the least deceleration 0.002, over g.
-	assert.InDelta(t, 0.03526, coast.SteepestSine(), 1e-5)
+	assert.InDelta(t, 0.03526, Sine(coast.Steepest()), 1e-5)
 	_, err := coast.WorstOn(0.0352)
 	require.NoError(t, err)
 	_, err = coast.WorstOn(0.0353)
@@ -71,7 +71,7 @@ func TestARunOnASlope(t *testing.T) {
 		taped := rapid.Float64Range(-0.2, 0.8*a/9.80665).Draw(t, "taped")
 		asked := rapid.Float64Range(-0.2, 0.8*a/9.80665).Draw(t, "asked")
 		run := measured(law{a: a}.on(taped), v)
-		run.Downhill = taped
+		run.Fall = taped
 		if run.DistanceMM > maxCoastMM || run.DistanceMM < 300 {
 			t.Skip("further than a coast can be, or so short that the millimetre of the tape counts")
 		}
@@ -97,7 +97,7 @@ func TestSeveralRuns(t *testing.T) {
 		l.c = min(l.c, l.a/(top*top))
 		var coast Coast
 		for range n {
-			run := measured(l, math.Ceil(rapid.Float64Range(0.05, 1).Draw(t, "part")*top*1000)/1000)
+			run := measured(l, math.Ceil(rapid.Float64Range(0.2, 1).Draw(t, "part")*top*1000)/1000)
 			if run.DistanceMM > maxCoastMM {
 				t.Skip("further than a coast can be")
 			}
@@ -124,7 +124,7 @@ func TestSeveralRuns(t *testing.T) {
 			truth, _ = l.roll(float64(v)/1000, 0)
 			truth *= 1000
 		}
-		require.GreaterOrEqual(t, float64(r.BoundMM(v)), truth-2e-3)
+		require.GreaterOrEqual(t, r.Bound(v), truth-0.05) // 1e-3 of the tape, times 25
 		// More runs never make the bound longer than fewer did, but for the tape.
 		single, err := coast[:1].On(0)
 		require.NoError(t, err)

@@ -22,11 +22,13 @@ type Arrival struct {
 	// not known, and the way in half a fix interval is allowed for it (common
 	// practice, no source).
 	TimingMM int64
-	// CoastMM is how far one roll-out can differ from another. It does not hold
-	// what a law other than v² would add on a leg slower than the coast was
-	// measured at: drag that grows with speed carries the rover further than the
-	// cut reckons, at most to motion.Coast.BoundMM. The standoffs hold that bound;
-	// a tolerance is sure only where the coast was measured at the leg's speed.
+	// CoastMM is how far one roll-out can differ from that which the cut reckons
+	// with: by the spread of friction, and where the mission says how steep the
+	// ground is at most, by a slope at the mark other than the leg's. It does not
+	// hold what a law other than v² would add on a leg slower than any run of the
+	// coast: drag that grows with speed carries the rover further than the cut
+	// reckons, at most to motion.Rollout.BoundMM. The standoffs hold that bound; a
+	// tolerance is sure only where the coast was measured about the leg's speed.
 	CoastMM int64
 	// SteeringMM is how far to the side of the line the rover may come to the
 	// mark: the cross-track allowance.
@@ -47,22 +49,43 @@ func (p *Plan) arrival(i int) Arrival {
 		return Arrival{}
 	}
 	w := p.Route.Waypoints[i]
-	a := p.arrivalAt(w, in.SpeedMMPerS)
+	a := p.arrivalAt(w, in, in.SpeedMMPerS)
 	// ClosestMM grows with speed, so the highest speed is found by bisection.
 	a.HighestMMPerS = int64(sort.Search(board.MaxSpeedMMPerS, func(v int) bool {
-		return p.arrivalAt(w, int64(v)+1).ClosestMM > w.ToleranceMM
+		return p.arrivalAt(w, in, int64(v)+1).ClosestMM > w.ToleranceMM
 	}))
 	return a
 }
 
-func (p *Plan) arrivalAt(w Waypoint, speed int64) Arrival {
+func (p *Plan) arrivalAt(w Waypoint, in *Leg, speed int64) Arrival {
 	a := Arrival{PositionMM: w.Budget.TotalMM}
 	jitterTwiceMS := p.Machine.Receiver.FixIntervalMS + 3*p.Board.Timing.LoopMS
 	a.TimingMM = (speed*jitterTwiceMS + 1999) / 2000
 	if w.Stops {
-		a.CoastMM, _ = p.Machine.Rover.Coast().SpreadMM(speed) // stopping tells of an error
+		a.CoastMM = p.coastSpread(in, speed)
 	}
 	a.SteeringMM = p.Machine.Rover.CrossTrackMM
 	a.ClosestMM = a.PositionMM + int64(math.Ceil(elementary.Hypot(float64(a.TimingMM+a.CoastMM), float64(a.SteeringMM))))
 	return a
+}
+
+// coastSpread is how far a roll-out at the end of a leg can be longer or shorter than
+// the one expected on the leg's slope.
+func (p *Plan) coastSpread(l *Leg, speed int64) int64 {
+	down, up := l.Downhill, l.Downhill
+	if p.Route.Slope.Said { // the ground at the mark may differ from the leg's as a whole
+		down, up = max(down, p.Route.Slope.Steepest), min(up, -p.Route.Slope.Steepest)
+	}
+	coast := p.Machine.Rover.Coast
+	longest, err1 := coast.WorstOn(down)
+	shortest, err2 := coast.BestOn(up)
+	if err1 != nil || err2 != nil {
+		return 0 // slope.rolls refuses the mission
+	}
+	likely, err := p.LikelyRollout(l)
+	if err != nil {
+		return 0
+	}
+	expected := likely.Likely(speed)
+	return int64(math.Ceil(max(longest.Likely(speed)-expected, expected-shortest.Likely(speed)) - 1e-6))
 }

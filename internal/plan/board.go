@@ -42,10 +42,8 @@ func (r *resolver) boardRover() {
 	p, rover, receiver, timing := r.p, r.p.Machine.Rover, r.p.Machine.Receiver, r.p.Board.Timing
 	before := len(r.findings)
 	var settle uint16
-	// v²/2a, see motion.Coast.AtMM.
-	if rover.CoastFromMMPerS*rover.CoastFromMMPerS < 2*board.LeastDecelerationMMPerS2*rover.CoastMM {
-		r.fail(ruleBound, diag.The(diag.Key, "rover.coast"), "rover.coast", "measure the roll-out again", "rover.coast: %v from %v is a deceleration of less than %d mm/s², which the board cannot reckon with",
-			words.MM(rover.CoastMM), words.MMPerS(rover.CoastFromMMPerS), board.LeastDecelerationMMPerS2)
+	if _, err := rover.Coast.WorstOn(0); err != nil {
+		r.fail(ruleBound, diag.The(diag.Key, "rover.coast"), "rover.coast", "measure the roll-out again", "rover.coast: the rover brakes by less than %d mm/s² on level ground, which the board cannot reckon with", board.LeastDecelerationMMPerS2)
 	} else {
 		settle = r.sum("the time to come to rest", "ms",
 			share{"rover.coast", " and the speeds", leastSettleMS + r.stopping(r.topSpeed).CoastMS()},
@@ -68,8 +66,7 @@ func (r *resolver) boardRover() {
 	if s := p.BaseShiftMM(); s > 0 {
 		shift = max(shift, int64(math.Ceil(2*s)))
 	}
-	table, err := guidance.NewRover(guidance.Rover{
-		CoastMM: r.small("rover.coast.distance", rover.CoastMM), CoastFromMMPerS: r.small("rover.coast.from", rover.CoastFromMMPerS),
+	table := guidance.Rover{
 		// The board counts from the instant a fix holds for to the step that sees
 		// it, which may begin up to one loop after the fix has come in.
 		LatencyMS:        r.small("receiver.latency", receiver.LatencyMS+timing.LoopMS),
@@ -84,8 +81,8 @@ func (r *resolver) boardRover() {
 		StoppingShareQ8:  256,
 		MaxShiftMM:       uint16(min(shift, board.MaxShiftMM)),
 		RequiredQuality:  receiver.Required,
-	})
-	if err != nil {
+	}
+	if err := table.Check(); err != nil {
 		r.gap("rover", "%v", err) // check reports it: fixes that are stale before the next comes
 	}
 	p.Board.Tables.Rover = table
@@ -134,6 +131,16 @@ func (r *resolver) sum(what, unit string, shares ...share) uint16 {
 	return uint16(total)
 }
 
+// boardCoasts is a leg with a speed and its coasts alone: what is expected, and the
+// bound on the steepest ground.
+func (r *resolver) boardCoasts(speed int64, expectedMM float64) guidance.Leg {
+	leg := guidance.Leg{SpeedMMPerS: uint16(min(speed, math.MaxUint16))}
+	if err := leg.SetCoast(expectedMM, r.worst.Bound(speed)); err != nil && speed > 0 {
+		r.gap("rover.coast", "%v", err) // check reports it
+	}
+	return leg
+}
+
 func (r *resolver) boardLegs() {
 	g := &r.p.Board.Tables
 	g.Closed = r.p.Route.Closed
@@ -152,6 +159,8 @@ func (r *resolver) boardLegs() {
 		leg.CrossTrackMM = r.small("rover.cross_track", r.p.Machine.Rover.CrossTrackMM)
 		leg.JoinMM = r.small(l.Path, min(joinLookAheads*lookAheadMM(l.SpeedMMPerS), math.MaxUint16))
 		leg.StopAtEnd = end.Stops
+		coasts := r.boardCoasts(l.SpeedMMPerS, l.CoastMM)
+		leg.CoastSquareQ32, leg.BoundSquareQ32, leg.BoundLinearQ16 = coasts.CoastSquareQ32, coasts.BoundSquareQ32, coasts.BoundLinearQ16
 		g.Legs = append(g.Legs, leg)
 	}
 }
@@ -231,7 +240,9 @@ func (r *resolver) boardFence() {
 		}
 	}
 	// Margins are exact up to twice what any decision of the board rests on.
-	reach := min(2*g.Rover.FenceReachMM(uint16(min(r.topSpeed, math.MaxUint16))), math.MaxUint16)
+	top := min(r.topSpeed, math.MaxUint16)
+	coasts := r.boardCoasts(top, 0)
+	reach := min(2*g.Rover.FenceReachMM(&coasts, uint16(top)), math.MaxUint16)
 	table, vertices, err := guidance.BuildFence(b.Region(), rings, circles, uint16(reach))
 	if err != nil {
 		r.fail(ruleBound, diag.The(diag.Fence, ""), "geofence", "leave out marks that bend the fence by less than its uncertainty", "the board's tables cannot hold this geofence: %v", err)

@@ -26,18 +26,20 @@ func TestPlanAndBoardAgreeOnEveryLeg(t *testing.T) {
 		for i, l := range p.Route.Legs {
 			own := p.Board.Tables.Legs[i]
 			speed := uint32(l.SpeedMMPerS)
-			stopping := int64(board.StoppingMM(speed, uint32(receiver.FixIntervalMS)))
+			stopping := int64(board.StoppingMM(&own, speed, uint32(receiver.FixIntervalMS)))
 			assert.GreaterOrEqual(t, l.Stopping.TotalMM, stopping, "%s %s", name, l.Name)
 			if p.Board.Timing.HoldMS <= p.Board.Timing.FixMS {
 				assert.LessOrEqual(t, l.Stopping.TotalMM, stopping+3, "%s %s: and no more than its roundings", name, l.Name)
 			}
-			assert.Equal(t, int64(board.CutMM(speed, uint32(receiver.FixIntervalMS/2))), l.CutMM, "%s %s", name, l.Name)
+			assert.Equal(t, int64(board.CutMM(&own, speed, uint32(receiver.FixIntervalMS/2))), l.CutMM, "%s %s", name, l.Name)
 			// By the formula: latency, waiting for the step, half an interval, half
-			// a loop, relay and motor, then v²/2a.
+			// a loop, relay and motor, then v²/2(a − g·sin α).
 			r := p.Machine.Rover
 			ms := receiver.LatencyMS + p.Board.Timing.LoopMS + receiver.FixIntervalMS/2 + p.Board.Timing.LoopMS/2 + p.Board.Timing.OutputDelayMS + r.MotorLagMS
 			v := float64(l.SpeedMMPerS)
-			formula := v*float64(ms)/1000 + float64(r.CoastMM)*v*v/float64(r.CoastFromMMPerS*r.CoastFromMMPerS)
+			run := r.Coast[0]
+			braking := float64(run.FromMMPerS*run.FromMMPerS) / (2 * float64(run.DistanceMM))
+			formula := v*float64(ms)/1000 + v*v/(2*(braking-9806.65*math.Sin(math.Atan(l.Downhill))))
 			assert.InDelta(t, formula, l.CutMM, 2, "%s %s", name, l.Name)
 
 			assert.InDelta(t, l.LengthMM, own.LengthMM, 0.5)

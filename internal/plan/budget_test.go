@@ -7,6 +7,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"gonum.org/v1/gonum/stat/distuv"
+
+	"merestone/internal/motion"
 )
 
 // The Rayleigh distribution is the Weibull distribution of shape 2 and scale
@@ -65,27 +67,28 @@ func TestBudgetsWorkedByHand(t *testing.T) {
 // it passes the tolerance: met at v, not at v + 1.
 func TestHighestSpeedIsTheLastThatMeetsTheTolerance(t *testing.T) {
 	p := &Plan{
-		Machine: Machine{Receiver: Receiver{FixIntervalMS: 200}, Rover: Rover{CoastFromMMPerS: 600, CoastMM: 450}},
+		Machine: Machine{Receiver: Receiver{FixIntervalMS: 200}, Rover: Rover{Coast: motion.Coast{{FromMMPerS: 600, DistanceMM: 450}}}},
 		Board:   Board{Timing: Timing{LoopMS: 20}},
 		Route:   Route{Waypoints: make([]Waypoint, 2), Legs: []Leg{{From: 0, To: 1, SpeedMMPerS: 300}}},
 	}
+	in := &p.Route.Legs[0]
 	for _, stops := range []bool{false, true} {
 		for tolerance := int64(0); tolerance < 3000; tolerance += 37 {
 			w := Waypoint{ToleranceMM: tolerance, Stops: stops, Budget: Budget{TotalMM: 70}}
 			p.Route.Waypoints[1] = w
 			v := p.arrival(1).HighestMMPerS
 			if v > 0 {
-				assert.LessOrEqual(t, p.arrivalAt(w, v).ClosestMM, tolerance)
+				assert.LessOrEqual(t, p.arrivalAt(w, in, v).ClosestMM, tolerance)
 			}
 			if v == 20_000 { // the highest that is looked at
 				continue
 			}
-			assert.Greater(t, p.arrivalAt(w, v+1).ClosestMM, tolerance)
+			assert.Greater(t, p.arrivalAt(w, in, v+1).ClosestMM, tolerance)
 		}
 	}
 	last := int64(0)
 	for v := int64(1); v < 20_000; v += 13 {
-		closest := p.arrivalAt(Waypoint{Stops: true}, v).ClosestMM
+		closest := p.arrivalAt(Waypoint{Stops: true}, in, v).ClosestMM
 		assert.GreaterOrEqual(t, closest, last)
 		last = closest
 	}

@@ -62,7 +62,11 @@ func (r *resolver) domain() {
 		d.WestMM, d.EastMM = min(d.WestMM, p.E), max(d.EastMM, p.E)
 		d.SouthMM, d.NorthMM = min(d.SouthMM, p.N), max(d.NorthMM, p.N)
 	}
-	margin := domainMarginMM + 10*r.p.Machine.Rover.CoastMM
+	longest := int64(0)
+	for _, run := range r.p.Machine.Rover.Coast {
+		longest = max(longest, run.DistanceMM)
+	}
+	margin := domainMarginMM + 10*longest
 	d.WestMM, d.SouthMM = max(d.WestMM-margin, -board.MaxReachMM), max(d.SouthMM-margin, -board.MaxReachMM)
 	d.EastMM, d.NorthMM = min(d.EastMM+margin, board.MaxReachMM), min(d.NorthMM+margin, board.MaxReachMM)
 }

@@ -86,6 +86,7 @@ type Route struct {
 	Closed    bool
 	Waypoints []Waypoint
 	Legs      []Leg
+	Slope     Slope // of the ground along it
 }
 
 // Holds is the safety holds with their single-fault table; FaultsErr says why
@@ -169,11 +170,16 @@ type Leg struct {
 	TrueAzimuthDeg float64 // at the leg's start
 	SpeedMMPerS    int64
 	Standoff       Standoff
+	Downhill       float64 // fall over length; negative uphill, 0 where it is not known
+	HasSlope       bool    // both marks have heights
 	Stopping       motion.Stopping
 	// CutMM is how far before its end drive is cut so that the coast ends there,
 	// counted from the last fix when that is half a fix interval old: what the
 	// board's own function says.
 	CutMM int64
+	// CoastMM is how far the rover is expected to roll on this leg's slope once the
+	// drive is without power.
+	CoastMM float64
 }
 
 // Receiver and base, in the units of the budgets.
@@ -204,7 +210,7 @@ type Rover struct {
 	diag.Source
 	WidthMM, LengthMM                int64
 	CruiseMMPerS, MinimumMMPerS      int64
-	CoastFromMMPerS, CoastMM         int64
+	Coast                            motion.Coast // at least one run
 	TurnRadiusMM, CrossTrackMM       int64
 	MotorLagMS                       int64
 	HeadingStdDeg, TiltDeg           float64
@@ -213,11 +219,6 @@ type Rover struct {
 	HasCompass                       bool // the mission speaks of one
 	CompassFromAntennaMM             int64
 	HalfWidthMM, HalfDiagonalMM      int64 // from the antenna, rounded up
-}
-
-// Coast is the measured roll-out.
-func (r Rover) Coast() motion.Coast {
-	return motion.Coast{FromMMPerS: r.CoastFromMMPerS, DistanceMM: r.CoastMM}
 }
 
 // Hold is one safety-hold circuit: as the electrical model takes it, and where

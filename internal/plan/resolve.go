@@ -12,6 +12,7 @@ import (
 	"merestone/internal/elementary"
 	"merestone/internal/geodesy"
 	"merestone/internal/magnetic"
+	"merestone/internal/motion"
 	"merestone/internal/planar"
 	"merestone/internal/words"
 	"merestone/spec"
@@ -44,6 +45,7 @@ func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 	r.domain()
 	r.tapes()
 	r.waypoints()
+	r.slopes()
 	r.conversion()
 	r.errors()
 	r.boardRover()
@@ -67,8 +69,10 @@ type resolver struct {
 	// byName finds marks. spec has already refused unknown names; that each is
 	// looked for keeps a plan of an unsound mission from going on with a wrong mark.
 	byName   map[string]int
-	speeds   []int64 // of the leg that ends at each waypoint
-	topSpeed int64   // the highest of cruise and any leg
+	speeds   []int64        // of the leg that ends at each waypoint
+	topSpeed int64          // the highest of cruise and any leg
+	downhill []legSlope     // of each leg
+	worst    motion.Rollout // on the steepest ground
 	findings []diag.Finding
 }
 
@@ -224,17 +228,19 @@ func (r *resolver) receiver() {
 func (r *resolver) rover() {
 	in := r.m.Rover
 	antenna := or(in.Antenna, spec.Antenna{}) // above the middle
-	// The speed that the coast was measured from is rounded down: the coast from
-	// a given speed comes out longer so.
 	out := Rover{
 		Source:  r.source("rover"),
 		WidthMM: in.Width.CeilMM(), LengthMM: in.Length.CeilMM(),
 		CruiseMMPerS: in.Speed.Cruise.MMPerSecond(), MinimumMMPerS: in.Speed.Minimum.MMPerSecond(),
-		CoastFromMMPerS: int64(in.Coast.From) / 1000, CoastMM: in.Coast.Distance.CeilMM(),
 		TurnRadiusMM: in.TurnRadius.CeilMM(), CrossTrackMM: in.CrossTrack.CeilMM(),
 		MotorLagMS: or(in.MotorLag, 0).CeilMS(), HeadingStdDeg: or(in.Heading, 0).Degrees(), TiltDeg: or(in.Tilt, 0).Degrees(),
 		AntennaForwardMM: antenna.Forward.MM(), AntennaRightMM: antenna.Right.MM(), AntennaHeightMM: antenna.Height.CeilMM(),
 		HasCompass: in.Compass != nil, CompassFromAntennaMM: or(in.Compass, spec.Compass{}).FromAntenna.MM(),
+	}
+	// The speed that a coast was measured from is rounded down: the coast from a given
+	// speed comes out longer so.
+	for _, run := range in.Coast {
+		out.Coast = append(out.Coast, motion.Run{FromMMPerS: int64(run.From) / 1000, DistanceMM: run.Distance.CeilMM(), Fall: run.Downhill.Fraction()})
 	}
 	// The board steers the antenna, so the body is measured from there.
 	side := float64(float64(out.WidthMM)/2) + math.Abs(float64(out.AntennaRightMM))

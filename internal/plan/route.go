@@ -125,11 +125,16 @@ func (r *resolver) leg(from, to int, speed int64, fence Budget) Leg {
 	}
 	leg.TrueAzimuthDeg = degrees(r.p.Site.Frame.TrueAzimuth(at, bearing))
 	leg.GroundM = geodesy.GroundDistance(a.Geodetic, b.Geodetic, r.p.Site.Origin.HeightM)
+	leg.Downhill, leg.HasSlope = r.downhill[from].downhill, r.downhill[from].known
 	leg.Stopping = r.stopping(speed)
 	leg.Standoff = newStandoff(r.p.Machine.Rover.HalfWidthMM, fence.TotalMM,
 		max(r.p.Machine.Rover.CrossTrackMM, start.ToleranceMM), leg.Stopping.TotalMM)
+	if likely, err := r.p.LikelyRollout(&leg); err == nil { // else slope.rolls refuses the leg
+		leg.CoastMM = likely.Likely(speed)
+	}
 	if speed <= math.MaxUint16 { // else boardLegs refuses the leg
-		leg.CutMM = int64(r.p.Board.Tables.Rover.CutMM(uint32(speed), uint32(r.p.Machine.Receiver.FixIntervalMS/2)))
+		coasts := r.boardCoasts(speed, leg.CoastMM)
+		leg.CutMM = int64(r.p.Board.Tables.Rover.CutMM(&coasts, uint32(speed), uint32(r.p.Machine.Receiver.FixIntervalMS/2)))
 	}
 	return leg
 }
@@ -137,11 +142,11 @@ func (r *resolver) leg(from, to int, speed int64, fence Budget) Leg {
 // stopping bounds the way from a reason to stop to rest. The sum is never less than
 // what the board reckons with, which rounds up in other places.
 func (r *resolver) stopping(speed int64) motion.Stopping {
-	t, rover := r.p.Board.Timing, r.p.Machine.Rover
-	// What motion refuses, the language and the board's tables refuse too.
-	s, _ := motion.Drive{Coast: rover.Coast(), MotorLagMS: rover.MotorLagMS, HoldMS: t.HoldMS, FixMS: t.FixMS}.Stopping(speed)
+	t := r.p.Board.Timing
+	s := motion.Drive{Coast: r.worst, MotorLagMS: r.p.Machine.Rover.MotorLagMS, HoldMS: t.HoldMS, FixMS: t.FixMS}.Stopping(speed)
 	if board := r.p.Board.Tables.Rover; speed <= math.MaxUint16 {
-		s.TotalMM = max(s.TotalMM, int64(board.StoppingMM(uint32(speed), uint32(r.p.Machine.Receiver.FixIntervalMS))))
+		coasts := r.boardCoasts(speed, 0)
+		s.TotalMM = max(s.TotalMM, int64(board.StoppingMM(&coasts, uint32(speed), uint32(r.p.Machine.Receiver.FixIntervalMS))))
 	}
 	return s
 }

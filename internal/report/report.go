@@ -93,14 +93,17 @@ func (r *printer) site() {
 func (r *printer) legs() {
 	p := r.p
 	r.line("LEGS (lengths along the ground at the site's height; bearings at the start)")
-	rows := [][]string{{"leg", "length m", "true deg", "magnetic deg", "speed m/s", "stopping m", "standoff m"}}
+	rows := [][]string{{"leg", "length m", "true deg", "magnetic deg", "fall %", "speed m/s", "coast m", "stopping m", "standoff m"}}
 	for _, l := range p.Route.Legs {
-		compass := "-"
+		compass, fall := "-", "-"
 		if p.Site.Magnetic.Err == nil {
 			compass = fmt.Sprintf("%.1f", p.Site.Magnetic.Field.MagneticBearingDeg(l.TrueAzimuthDeg))
 		}
+		if l.HasSlope {
+			fall = fmt.Sprintf("%.2f", 100*l.Downhill)
+		}
 		rows = append(rows, []string{l.ID, fmt.Sprintf("%.3f", l.GroundM), fmt.Sprintf("%.2f", l.TrueAzimuthDeg), compass,
-			metres2(l.SpeedMMPerS), metres2(l.Stopping.TotalMM), metres2(l.Standoff.TotalMM)})
+			fall, metres2(l.SpeedMMPerS), fmt.Sprintf("%.2f", l.CoastMM/1000), metres2(l.Stopping.TotalMM), metres2(l.Standoff.TotalMM)})
 	}
 	r.rows(rows, "legs")
 	r.line("")

@@ -1,0 +1,110 @@
+// Rules slope.rolls, slope.bound, slope.tilt and slope.taped: the ground that the rover
+// has to come to rest on.
+package check
+
+import (
+	"fmt"
+	"math"
+
+	"merestone/internal/diag"
+	"merestone/internal/motion"
+	"merestone/internal/words"
+)
+
+// percent is a slope in words.
+func percent(slope float64) words.Percent { return words.Percent(math.Round(slope*1000) / 1000) }
+
+// slopeSource is where the steepest ground was written: site.slope, or the leg.
+func slopeSource(v *view) (diag.Source, any) {
+	if v.Route.Slope.Said || v.Route.Slope.Leg < 0 {
+		return v.Site.Source, diag.The(diag.Key, "site.slope")
+	}
+	return v.Route.Legs[v.Route.Slope.Leg].Source, v.Subject(diag.Leg, v.Route.Slope.Leg)
+}
+
+// rollsRule refuses ground on which gravity has as much of the rover as friction, with
+// the spread that one roll-out differs from another by: once let go it would not come
+// to rest, and left at rest it would roll off.
+func rollsRule() Rule {
+	return newRule("slope.rolls", diag.Error, "the rover comes to rest on the steepest ground", func(v *view, report func(diag.Finding)) {
+		slope := v.Route.Slope.Steepest
+		holds := v.Machine.Rover.Coast.Steepest()
+		if _, err := v.WorstRollout(); err == nil || holds == 0 {
+			return
+		}
+		source, what := slopeSource(v)
+		f := at(source, "the ground falls or rises by %s (%s), and by its coast the rover comes to rest on %s at most, where friction is the least that may be expected", percent(slope), what, percent(holds))
+		f.Numbers = []diag.Number{{Name: "slope", Value: slope}, {Name: "holds", Value: holds}}
+		f.Remedy = "drive where it is less steep, fit a brake that closes without power, or tape the coast on a slope: rover.coast with downhill"
+		report(f)
+	})
+}
+
+// slopeBoundRule wants site.slope to bound the legs, too.
+func slopeBoundRule() Rule {
+	return newRule("slope.bound", diag.Error, "no leg is steeper than site.slope", func(v *view, report func(diag.Finding)) {
+		if !v.Route.Slope.Said {
+			return
+		}
+		for i, l := range v.Route.Legs {
+			if l.HasSlope && math.Abs(l.Downhill) > v.Route.Slope.Steepest {
+				f := at(l.Source, "%s falls by %s by the heights of its marks, and site.slope says that the ground nowhere falls or rises by more than %s", v.Subject(diag.Leg, i), percent(l.Downhill), percent(v.Route.Slope.Steepest))
+				f.About = []diag.Subject{v.Subject(diag.Leg, i)}
+				f.Numbers = []diag.Number{{Name: "slope", Value: l.Downhill}, {Name: "bound", Value: v.Route.Slope.Steepest}}
+				f.Remedy = "put the heights right, or raise site.slope"
+				report(f)
+			}
+		}
+	})
+}
+
+// tiltRule asks how steep the ground is where the rover may tilt by more than the slope
+// that it stops on: a part of that tilt may be the ground's.
+func tiltRule() Rule {
+	return newRule("slope.tilt", diag.Error, "where the rover tilts much, the mission says how steep the ground is", func(v *view, report func(diag.Finding)) {
+		tilt := math.Tan(v.Machine.Rover.TiltDeg * math.Pi / 180)
+		holds := v.Machine.Rover.Coast.Steepest()
+		if v.Route.Slope.Said || tilt <= holds || holds == 0 {
+			return
+		}
+		f := at(v.Machine.Rover.Source, "the rover tilts by up to %.4g deg, which is ground that falls by %s, and by its coast it comes to rest on %s at most", v.Machine.Rover.TiltDeg, percent(tilt), percent(holds))
+		f.About = []diag.Subject{diag.The(diag.Rover, "")}
+		f.Numbers = []diag.Number{{Name: "tilt", Value: tilt}, {Name: "holds", Value: holds}}
+		f.Remedy = "write site.slope, the steepest ground along the route, where the tilt comes of bumps and not of the ground"
+		report(f)
+	})
+}
+
+// tapedShare is the part of the braking that gravity may take before a roll-out taped on
+// the level says too little of the slope. Common practice, no source.
+const tapedShare = 1.0 / 3
+
+// tapedRule asks for a roll-out on the slope, or from a second speed, where gravity
+// takes much of the braking: one run on the level does not tell how much of it was
+// friction, which holds on a slope, and how much drag, which is gone at rest.
+func tapedRule() Rule {
+	return newRule("slope.taped", diag.Warning, "where it is steep, the coast was taped on a slope", func(v *view, report func(diag.Finding)) {
+		slope, coast := v.Route.Slope.Steepest, v.Machine.Rover.Coast
+		holds := coast.Steepest()
+		if slope == 0 || slope <= tapedShare*holds || coast.Speeds() > 1 || steepest(coast) >= slope/2 {
+			return
+		}
+		if _, err := v.WorstRollout(); err != nil {
+			return // slope.rolls
+		}
+		source, what := slopeSource(v)
+		f := at(source, "the ground falls or rises by %s (%s), which takes more than a third of the braking that the coast tells of; taped from one speed on the level, it does not tell how much of that is friction and how much drag, which is none at rest", percent(slope), what)
+		f.Numbers = []diag.Number{{Name: "slope", Value: slope}, {Name: "holds", Value: holds}}
+		f.Remedy = fmt.Sprintf("tape a roll-out down a slope of at least %s, or one more from a slow speed, and write it under rover.coast", percent(slope/2))
+		report(f)
+	})
+}
+
+// steepest is the steepest fall that a run was taped on.
+func steepest(coast motion.Coast) float64 {
+	most := 0.0
+	for _, r := range coast {
+		most = max(most, r.Fall)
+	}
+	return most
+}
