@@ -73,7 +73,7 @@ func fuzzed() map[string][]string {
 func goFiles(t *testing.T, tests bool) (files []string) {
 	t.Helper()
 	require.NoError(t, filepath.WalkDir(".", func(path string, entry os.DirEntry, err error) error {
-		if entry.IsDir() && path != "." && strings.HasPrefix(entry.Name(), ".") {
+		if entry.IsDir() && path != "." && (strings.HasPrefix(entry.Name(), ".") || entry.Name() == "testdata") {
 			return filepath.SkipDir
 		}
 		if strings.HasSuffix(path, ".go") && strings.HasSuffix(path, "_test.go") == tests {

@@ -5,6 +5,7 @@ package hosts
 
 import (
 	"fmt"
+	"io"
 	"math"
 	"math/rand/v2"
 	"os"
@@ -23,11 +24,12 @@ import (
 
 const yards = 200
 
-// questions are command lines without spaces in their words.
-func questions(t *testing.T, folder string) []string {
-	var all, missions []string
+// questions are command lines without spaces in their words, those about the
+// examples first.
+func questions(t *testing.T, folder string) (examples, others []string) {
+	var missions []string
 	for pattern, least := range map[string]int{
-		"../examples/*/mission.yaml": 3, "../examples/*/*/mission.yaml": 60, "../testdata/*/mission.yaml": 1,
+		"../examples/*/*/mission.yaml": 60, "../testdata/*/mission.yaml": 1,
 		"../spec/testdata/*/mission.yaml": 1, "../spec/testdata/cases/*/mission.yaml": 40, "../internal/*/testdata/*.yaml": 2,
 	} {
 		found, err := filepath.Glob(pattern)
@@ -51,24 +53,29 @@ func questions(t *testing.T, folder string) []string {
 	}
 	require.Greater(t, driven, yards/5/2, "yards that can be driven, of 40: most are to give a header")
 	for i, m := range missions {
-		all = append(all, "compile -o - "+m) // with its findings
+		others = append(others, "compile -o - "+m) // with its findings
 		switch i % 8 {
 		case 0:
-			all = append(all, "figures "+m, "diff "+missions[i/2]+" "+m)
+			others = append(others, "figures "+m, "diff "+missions[i/2]+" "+m)
 		case 3:
-			all = append(all, "check "+m, "diff --format json "+m+" "+missions[i/2])
+			others = append(others, "check "+m, "diff --format json "+m+" "+missions[i/2])
 		case 5:
-			all = append(all, "check --format json "+m)
+			others = append(others, "check --format json "+m)
 		}
 	}
+	before := "../testdata/every-key/mission.yaml"
 	for i, m := range missiontest.Examples(t) {
-		out := filepath.Join(folder, strconv.Itoa(i))
-		all = append(all, "compile -o "+out+" "+m) // once here, and found unchanged elsewhere
+		compile := "compile -o " + filepath.Join(folder, strconv.Itoa(i)) + " " + m
+		require.NoError(t, answer([]string{compile}, io.Discard)) // so that all find the headers unchanged
+		examples = append(examples, compile, "compile -o - "+m, "check "+m, "check --format json "+m, "check --format sarif "+m,
+			"figures "+m, "diff "+before+" "+m, "diff --format json "+m+" "+before)
+		before = m
 	}
 	today := filepath.Join(folder, "today.csv")
 	require.NoError(t, os.WriteFile(today, []byte("name,latitude,longitude,uncertainty\n"+
 		"K1,45.301177508,6.123343004,1 cm\nK1,45.301177519,6.123343014,1 cm\nK2,45.301718061,6.124177304,1 cm\nK2,45.301718071,6.124177316,1 cm\n"), 0o644))
-	return append(all, "shift ../examples/walnut-grove/mission.yaml "+today, "shift --estimate-variance ../examples/walnut-grove/mission.yaml "+today)
+	grove := missiontest.Example(t, "walnut-grove")
+	return append(examples, "shift "+grove+" "+today, "shift --estimate-variance "+grove+" "+today), others
 }
 
 var (
