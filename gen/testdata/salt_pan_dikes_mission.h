@@ -1,10 +1,11 @@
 /*
  * salt_pan_dikes_mission.h: mission "salt-pan-dikes", for merestone_guidance.h.
  * Written by merestone test; not to be edited by hand.
- * Plan SHA-256 6ffc1e3a164e2354e85898a11b6180fc497867bcc0b353484d16ce3d165c8355
+ * Plan SHA-256 e118949bfda5d0aef2c8487cab5f970bff2873d8606546f614da126c0f9e0443
  *
  * Open route of 10 legs, 3922.83 m in all; boundary of 8 marks, 6 obstacles.
- * Rover 1.10 m wide, 1.60 m long; coast 1.60 m from 1.40 m/s.
+ * Rover 1.10 m wide, 1.60 m long.
+ * Ground that falls or rises by up to 1.0 %, on which it rolls up to 2.26 m from 1.40 m/s.
  * Bounds hold in 95 % of cases unless called proved.
  *
  * FRAME
@@ -43,28 +44,28 @@
  *
  * LEGS (bearings at the start of the leg; speed and tolerance of arriving)
  *
- * leg      length m  true deg  mag. deg   m/s  cut m  toler. m  standoff m
- * R1-R2      438.71     103.7      85.7  1.40      -      0.80        4.65
- * R2-R3      507.10      99.3      81.3  1.40      -      0.80        4.65
- * R3-R4      492.74      91.7      73.7  1.40      -      1.30        4.65
- * R4-R5      246.66      14.6     356.6  1.40      -      1.30        5.15
- * R5-R6      499.45     276.1     258.1  1.40      -      0.80        5.15
- * R6-R7      514.05     279.6     261.7  1.40      -      1.30        4.65
- * R7-R8      323.30      12.9     354.9  1.40      -      1.30        5.15
- * R8-R9      421.88     271.7     253.7  1.40      -      1.30        5.15
- * R9-R10     238.47     194.0     176.0  1.40      -      0.80        5.15
- * R10-R11    240.47     194.0     176.0  0.80   1.03      0.80        3.51
+ * leg      length m  true deg  mag. deg  fall %   m/s  coast m  cut m  toler. m  standoff m
+ * R1-R2      438.71     103.7      85.7       -  1.40     1.60      -      0.80        5.30
+ * R2-R3      507.10      99.3      81.3       -  1.40     1.60      -      0.80        5.30
+ * R3-R4      492.74      91.7      73.7       -  1.40     1.60      -      1.30        5.30
+ * R4-R5      246.66      14.6     356.6       -  1.40     1.60      -      1.30        5.80
+ * R5-R6      499.45     276.1     258.1       -  1.40     1.60      -      0.80        5.80
+ * R6-R7      514.05     279.6     261.7       -  1.40     1.60      -      1.30        5.30
+ * R7-R8      323.30      12.9     354.9       -  1.40     1.60      -      1.30        5.80
+ * R8-R9      421.88     271.7     253.7       -  1.40     1.60      -      1.30        5.80
+ * R9-R10     238.47     194.0     176.0       -  1.40     1.60      -      0.80        5.80
+ * R10-R11    240.47     194.0     176.0       -  0.80     0.52   1.03      0.80        3.89
  *
  * MEMORY (32-bit target; a copy in every file that includes this header, unless
  * the linker merges them)
  *
  * memory                      bytes
- * legs, flash                   480
+ * legs, flash                   600
  * fence, flash                  800
- * fence search, flash           590
+ * fence search, flash           642
  * holds, flash                   72
- * mission and record, flash     360
- * all tables, flash            2302
+ * mission and record, flash     344
+ * all tables, flash            2458
  * mere_state_t, RAM, at most    128
  *
  * CAUTIONS
@@ -104,16 +105,16 @@ enum salt_pan_dikes_hold {
  * dwell (ms); bearing (cdeg); speed (mm/s); start and end tolerance; cross-track;
  * join (mm); stop at end; spare */
 static const mere_leg_t salt_pan_dikes_legs[10] = {
-    {  42951,   12459,  469262,  -91115,  1043389393,  -253495718, 438712,     0u, 10366u, 1400u,  800u,  800u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R1-R2 */
-    { 469262,  -91115,  969754, -172705,  1059752492,  -172760415, 507099,     0u,  9926u, 1400u,  800u,  800u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R2-R3 */
-    { 969754, -172705, 1462295, -186754,  1073305297,   -30614438, 492741,     0u,  9163u, 1400u,  800u, 1300u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R3-R4 */
-    {1462295, -186754, 1524361,   51967,   270183838,  1039193052, 246657,     0u,  1457u, 1400u, 1300u, 1300u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R4-R5 */
-    {1524361,   51967, 1027672,  104393, -1067810061,   112708375, 499448,     0u, 27603u, 1400u, 1300u,  800u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R5-R6 */
-    {1027672,  104393,  520836,  190197, -1058678000,   179227220, 514048,     0u, 27961u, 1400u,  800u, 1300u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R6-R7 */
-    { 520836,  190197,  592852,  505377,   239176951,  1046764487, 323303,     0u,  1287u, 1400u, 1300u, 1300u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R7-R8 */
-    { 592852,  505377,  171148,  517623, -1073289376,    31167600, 421882,     0u, 27166u, 1400u, 1300u, 1300u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R8-R9 */
-    { 171148,  517623,  113475,  286230,  -259677916, -1041867979, 238472,     0u, 19400u, 1400u, 1300u,  800u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R9-R10 */
-    { 113475,  286230,   55443,   52869,  -259125007, -1042005631, 240468, 30000u, 19396u,  800u,  800u,  800u, 250u, 2400u, 1u, {0u, 0u, 0u}}  /* R10-R11 */
+    {  42951,   12459,  469262,  -91115,  1043389393,  -253495718, 438712,     0u, 3506096u, 4941890u, 105571u, 10366u, 1400u,  800u,  800u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R1-R2 */
+    { 469262,  -91115,  969754, -172705,  1059752492,  -172760415, 507099,     0u, 3506096u, 4941890u, 105571u,  9926u, 1400u,  800u,  800u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R2-R3 */
+    { 969754, -172705, 1462295, -186754,  1073305297,   -30614438, 492741,     0u, 3506096u, 4941890u, 105571u,  9163u, 1400u,  800u, 1300u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R3-R4 */
+    {1462295, -186754, 1524361,   51967,   270183838,  1039193052, 246657,     0u, 3506096u, 4941890u, 105571u,  1457u, 1400u, 1300u, 1300u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R4-R5 */
+    {1524361,   51967, 1027672,  104393, -1067810061,   112708375, 499448,     0u, 3506096u, 4941890u, 105571u, 27603u, 1400u, 1300u,  800u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R5-R6 */
+    {1027672,  104393,  520836,  190197, -1058678000,   179227220, 514048,     0u, 3506096u, 4941890u, 105571u, 27961u, 1400u,  800u, 1300u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R6-R7 */
+    { 520836,  190197,  592852,  505377,   239176951,  1046764487, 323303,     0u, 3506096u, 4941890u, 105571u,  1287u, 1400u, 1300u, 1300u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R7-R8 */
+    { 592852,  505377,  171148,  517623, -1073289376,    31167600, 421882,     0u, 3506096u, 4941890u, 105571u, 27166u, 1400u, 1300u, 1300u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R8-R9 */
+    { 171148,  517623,  113475,  286230,  -259677916, -1041867979, 238472,     0u, 3506096u, 4941890u, 105571u, 19400u, 1400u, 1300u,  800u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R9-R10 */
+    { 113475,  286230,   55443,   52869,  -259125007, -1042005631, 240468, 30000u, 3506096u, 8648307u, 105571u, 19396u,  800u,  800u,  800u, 250u, 2400u, 1u, {0u, 0u, 0u}}  /* R10-R11 */
 };
 
 /* east, north (mm); unit east, north (Q30); length (mm) */
@@ -161,36 +162,37 @@ static const mere_edge_t salt_pan_dikes_edges[40] = {
 };
 
 /* The search structure of the fence, see mere_fence_margin. */
-static const uint16_t salt_pan_dikes_nodes[100] = {
+static const uint16_t salt_pan_dikes_nodes[108] = {
         1u,    10u,    19u,    21u, 32768u, 32768u,     2u,     5u, 32769u, 32772u, 32776u,     3u,
-    32778u, 32768u,     4u, 32797u, 32781u, 32785u, 32788u, 32792u,     6u, 32814u,     7u, 32844u,
-    32800u, 32802u, 32807u, 32810u, 32817u,     8u, 32797u,     9u, 32819u, 32822u, 32824u, 32828u,
-    32832u, 32836u, 32839u, 32841u, 32847u, 32850u,    11u,    16u,    12u, 32866u,    13u, 32896u,
-    32853u, 32857u, 32861u, 32863u, 32844u,    14u, 32768u, 32893u,    15u, 32880u, 32885u, 32890u,
-    32870u, 32873u, 32876u, 49315u,    17u, 32768u,    18u, 32768u, 32901u, 32906u, 32908u, 32911u,
-    32913u, 32918u, 32923u, 32768u, 32926u,    20u, 32768u, 32768u, 32931u, 32936u, 32768u, 32768u,
-       22u, 32768u, 32768u, 32768u,    23u, 32958u, 32768u, 32768u, 32941u,    24u, 32956u, 32768u,
-    32944u, 32947u, 32952u, 32956u
+    32778u, 32768u,     4u, 32797u, 32781u, 32785u, 32788u, 32792u,     6u, 32815u,     7u, 32845u,
+    32800u, 32802u, 32807u, 32810u, 32818u,     8u, 32797u,     9u, 32820u, 32823u, 32825u, 32829u,
+    32833u, 32837u, 32840u, 32842u, 32849u, 32852u,    11u,    16u,    12u, 32868u,    13u, 32901u,
+    32855u, 32859u, 32863u, 32865u, 32872u,    14u, 32768u, 32898u,    15u, 32885u, 32890u, 32895u,
+    32875u, 32878u, 32881u, 49315u,    17u, 32768u,    18u, 32768u, 32906u, 32911u, 32913u, 32916u,
+    32918u, 32923u, 32928u, 32768u, 32931u,    20u, 32768u, 32768u, 32936u, 32941u, 32768u, 32768u,
+       22u, 32768u, 32768u, 32768u,    23u,    25u, 32768u, 32768u, 32946u,    24u, 32965u, 32768u,
+    32949u, 32952u, 32957u, 32961u,    26u, 32978u, 32768u, 32768u, 32967u, 32971u, 32965u, 32975u
 };
 
-static const uint16_t salt_pan_dikes_lists[195] = {
+static const uint16_t salt_pan_dikes_lists[213] = {
         0u, 16386u,     0u,     7u, 16387u,     0u, 32779u,    12u, 16385u,     7u, 16642u, 32775u,
     32780u, 16643u, 32775u,     9u, 32780u, 16386u,     9u,    12u, 16387u,     7u,     9u, 32780u,
     16388u,     9u,    12u, 32794u,    27u, 16386u,     9u, 32794u, 16385u,     0u, 16388u,     0u,
-        1u, 32784u, 32785u, 16642u,    10u, 32779u, 16643u, 32778u, 32784u, 32785u, 16386u,     1u,
-    32784u, 16385u,     9u, 16386u,    10u, 32785u, 16385u,    17u, 16387u,     9u,    10u, 32785u,
-    16643u,    14u, 32785u, 32799u, 16643u, 32777u,    25u, 32794u, 16642u, 32799u, 32800u, 16385u,
-       25u, 16642u, 32793u, 32800u, 16386u,    14u, 32799u, 16386u,     1u,     2u, 16386u,     2u,
-        3u, 16387u,     1u,    15u, 32784u, 16387u,     1u, 32789u, 32790u, 16385u,    15u, 16642u,
-    32783u, 32790u, 16643u, 32770u,    19u, 32789u, 16386u,    14u,    15u, 16642u,    19u, 32790u,
-    32771u,    14u,    30u,    31u, 16388u,    19u,    22u, 32805u,    38u, 16644u,    30u, 32799u,
-    32805u, 32806u, 16642u, 32805u, 32806u, 16386u,    30u, 32806u, 16388u, 32772u,    19u,    35u,
-    32805u, 16644u, 32770u, 32771u,    20u, 32789u, 16385u,     3u, 16386u,    19u,    20u, 16641u,
-    32771u, 16644u, 32772u,    35u,    36u, 32805u, 16644u, 32771u, 32772u,    35u, 32804u, 16386u,
-    32772u,    35u, 16388u, 32774u,     7u,    24u, 32795u, 16388u, 32774u,    24u,    25u, 32800u,
-    16388u, 32773u, 32774u,    29u,    32u, 16386u, 32773u,    29u, 16386u,    29u,    30u, 16644u,
-       29u, 32798u,    34u, 32806u, 16387u, 32773u,    29u,    30u, 16641u, 32773u, 16388u, 32772u,
-    32773u,    34u,    35u
+        1u, 32784u, 32785u, 16642u,    10u, 32779u, 16644u, 32778u, 32779u, 32784u, 32785u, 16386u,
+        1u, 32784u, 16385u,     9u, 16386u,    10u, 32785u, 16385u,    17u, 16387u,     9u,    10u,
+    32785u, 16643u,    14u, 32785u, 32799u, 16643u, 32777u,    25u, 32794u, 16642u, 32799u, 32800u,
+    16385u,    25u, 16642u, 32793u, 32800u, 16387u,    14u, 32799u,    32u, 16386u,     1u,     2u,
+    16386u,     2u,     3u, 16387u,     1u,    15u, 32784u, 16387u,     1u, 32789u, 32790u, 16385u,
+       15u, 16642u, 32783u, 32790u, 16643u, 32770u,    19u, 32789u, 16386u,    14u, 32799u, 16386u,
+       14u,    15u, 16642u,    19u, 32790u, 32771u,    14u,    30u,    31u, 16388u,    19u,    22u,
+    32805u,    38u, 16644u,    30u, 32799u, 32805u, 32806u, 16642u, 32805u, 32806u, 16386u,    30u,
+    32806u, 16388u, 32772u,    19u,    35u, 32805u, 16644u, 32770u, 32771u,    20u, 32789u, 16385u,
+        3u, 16386u,    19u,    20u, 16641u, 32771u, 16644u, 32772u,    35u,    36u, 32805u, 16644u,
+    32771u, 32772u,    35u, 32804u, 16386u, 32772u,    35u, 16388u, 32774u,     7u,    24u, 32795u,
+    16388u, 32774u,    24u,    25u, 32800u, 16388u, 32773u, 32774u,    29u,    32u, 16386u, 32773u,
+       29u, 16386u,    29u,    30u, 16644u,    29u, 32798u,    34u, 32806u, 16387u, 32773u,    29u,
+       30u, 16643u, 32773u, 32797u, 32798u, 16641u, 32773u, 16387u,    34u,    35u,    38u, 16387u,
+    32772u,    34u,    35u, 16642u, 32772u, 32773u, 16642u, 32772u, 32803u
 };
 
 /* pin; debounce, discrepancy (ms); kind; run level; stop category; latched; two
@@ -207,12 +209,12 @@ static const mere_hold_t salt_pan_dikes_holds[6] = {
 static const mere_mission_t salt_pan_dikes_mission = {
     {   /* record */
         "merestone-image",
-        1u, {0u, 0u, 0u},
+        2u, {0u, 0u, 0u},
         {
-            0x6Fu, 0xFCu, 0x1Eu, 0x3Au, 0x16u, 0x4Eu, 0x23u, 0x54u,
-            0xE8u, 0x58u, 0x98u, 0xA1u, 0x1Bu, 0x61u, 0x80u, 0xFCu,
-            0x49u, 0x78u, 0x67u, 0xBCu, 0xC0u, 0xB3u, 0x53u, 0x48u,
-            0x4Du, 0x16u, 0xCEu, 0x3Du, 0x16u, 0x5Cu, 0x83u, 0x55u
+            0xE1u, 0x18u, 0x94u, 0x9Bu, 0xFDu, 0xA5u, 0xD0u, 0xAEu,
+            0xF2u, 0xC8u, 0x48u, 0x7Cu, 0xABu, 0x5Fu, 0x97u, 0x0Bu,
+            0xFFu, 0x28u, 0x73u, 0xD8u, 0x60u, 0x65u, 0x46u, 0xF6u,
+            0x14u, 0xDAu, 0x12u, 0x6Cu, 0x0Fu, 0x9Eu, 0x04u, 0x43u
         },
         "salt-pan-dikes",
         "test"
@@ -234,16 +236,12 @@ static const mere_mission_t salt_pan_dikes_mission = {
         710u /* bound_um */
     },
     {   /* rover */
-        1600u, /* coast_mm */
-        1400u, /* coast_from_mm_s */
-        3506096u, /* coast_square_q32 */
-        74899u, /* coast_linear_q16 */
         190u, /* latency_ms */
         200u, /* fix_interval_ms */
         40u, /* loop_ms */
         320u, /* output_delay_ms */
         600u, /* stale_after_ms */
-        5548u, /* settle_ms */
+        6954u, /* settle_ms */
         500u, /* reset_press_ms */
         1400u, /* look_ahead_mm */
         1190u, /* fence_allowance_mm */
@@ -262,12 +260,12 @@ static const mere_mission_t salt_pan_dikes_mission = {
         -727795, /* south_mm */
         40u, /* edge_count */
         0u, /* circle_count */
-        100u, /* node_count */
-        195u, /* list_count */
+        108u, /* node_count */
+        213u, /* list_count */
         21u, /* root_log2 */
         0u, /* list_log2 */
         65u, /* margin_unit_mm */
-        8802u, /* exact_within_mm */
+        10112u, /* exact_within_mm */
         7u /* slack_mm */
     },
     salt_pan_dikes_holds,
@@ -278,8 +276,8 @@ static const mere_mission_t salt_pan_dikes_mission = {
 
 /* A negative array size stops the compilation: these tables are for another
  * guidance header, or the compiler lays structs out in another way. */
-typedef char salt_pan_dikes_check_format[(MERE_RECORD_FORMAT == 1) ? 1 : -1];
-typedef char salt_pan_dikes_check_legs[(sizeof(mere_leg_t) == 48u) ? 1 : -1];
+typedef char salt_pan_dikes_check_format[(MERE_RECORD_FORMAT == 2) ? 1 : -1];
+typedef char salt_pan_dikes_check_legs[(sizeof(mere_leg_t) == 60u) ? 1 : -1];
 typedef char salt_pan_dikes_check_edges[(sizeof(mere_edge_t) == 20u) ? 1 : -1];
 typedef char salt_pan_dikes_check_circles[(sizeof(mere_circle_t) == 12u) ? 1 : -1];
 typedef char salt_pan_dikes_check_holds[(sizeof(mere_hold_t) == 12u) ? 1 : -1];

@@ -12,11 +12,19 @@ import (
 )
 
 // percent is a slope in words.
-func percent(slope float64) words.Percent { return words.Percent(math.Round(slope*1000) / 1000) }
+func percent(slope float64) words.Percent { return words.Percent(math.Round(slope*10_000) / 10_000) }
+
+// way is which way ground goes.
+func way(downhill float64) string {
+	if downhill < 0 {
+		return "rises"
+	}
+	return "falls"
+}
 
 // slopeSource is where the steepest ground was written: site.slope, or the leg.
 func slopeSource(v *view) (diag.Source, any) {
-	if v.Route.Slope.Said || v.Route.Slope.Leg < 0 {
+	if v.Route.Slope.Said || v.Route.Slope.Leg < 0 || v.Route.Slope.Leg >= len(v.Route.Legs) {
 		return v.Site.Source, diag.The(diag.Key, "site.slope")
 	}
 	return v.Route.Legs[v.Route.Slope.Leg].Source, v.Subject(diag.Leg, v.Route.Slope.Leg)
@@ -30,7 +38,7 @@ func rollsRule() Rule {
 		slope := v.Route.Slope.Steepest
 		holds := v.Machine.Rover.Coast.Steepest()
 		if _, err := v.WorstRollout(); err == nil || holds == 0 {
-			return
+			return // on the level neither: the board's tables cannot hold it, and plan says so
 		}
 		source, what := slopeSource(v)
 		f := at(source, "the ground falls or rises by %s (%s), and by its coast the rover comes to rest on %s at most, where friction is the least that may be expected", percent(slope), what, percent(holds))
@@ -48,7 +56,7 @@ func slopeBoundRule() Rule {
 		}
 		for i, l := range v.Route.Legs {
 			if l.HasSlope && math.Abs(l.Downhill) > v.Route.Slope.Steepest {
-				f := at(l.Source, "%s falls by %s by the heights of its marks, and site.slope says that the ground nowhere falls or rises by more than %s", v.Subject(diag.Leg, i), percent(l.Downhill), percent(v.Route.Slope.Steepest))
+				f := at(l.Source, "%s %s by %s by the heights of its marks, and site.slope says that the ground nowhere falls or rises by more than %s", v.Subject(diag.Leg, i), way(l.Downhill), percent(math.Abs(l.Downhill)), percent(v.Route.Slope.Steepest))
 				f.About = []diag.Subject{v.Subject(diag.Leg, i)}
 				f.Numbers = []diag.Number{{Name: "slope", Value: l.Downhill}, {Name: "bound", Value: v.Route.Slope.Steepest}}
 				f.Remedy = "put the heights right, or raise site.slope"

@@ -79,6 +79,7 @@ type Figure struct {
 	Apart bool
 	// Magnitude: judged by its size, whichever its sign.
 	Magnitude bool
+	Inferred  bool // what stands where it is not said has its Number too, and is judged
 
 	get   func(p *plan.Plan, i int) Value
 	usual func(p *plan.Plan) Value // nil when there is none
@@ -113,7 +114,7 @@ func (f Figure) Words(v Value) string {
 // Judge is what a change of the figure does to safety. Where one side says
 // nothing there is nothing to compare.
 func (f Figure) Judge(before, after Value) Effect {
-	if !before.Said || !after.Said {
+	if (!before.Said || !after.Said) && !f.Inferred {
 		return Neutral
 	}
 	x, y := before.Number, after.Number
@@ -125,5 +126,8 @@ func (f Figure) Judge(before, after Value) Effect {
 
 // Equal reports whether two values say the same.
 func (Figure) Equal(a, b Value) bool {
+	if !a.Said && !b.Said {
+		return true
+	}
 	return a.Said == b.Said && a.Number == b.Number && a.Word == b.Word && slices.Equal(a.List, b.List)
 }

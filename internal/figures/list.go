@@ -178,8 +178,9 @@ func siteFigures() []Figure {
 		number("site.origin.longitude", "origin", words.Nanodegree, Neutral, moved, onPlan(func(p *plan.Plan) int64 { return int64(p.Site.Origin.Longitude) })).apart(),
 		number("site.origin.height", "height of the origin", words.Metre, Neutral, moved, onPlan(func(p *plan.Plan) float64 { return p.Site.Origin.HeightM })),
 		word("site.date", "date", "for the declination", onPlan(func(p *plan.Plan) string { return p.Site.Date.Format(time.DateOnly) })),
-		number("site.slope", "steepest ground", words.Percentage, Tightens, leaned, onPlan(func(p *plan.Plan) float64 { return p.Route.Slope.Steepest })).
-			onlyIf(func(p *plan.Plan, _ int) bool { return p.Route.Slope.Said }),
+		{Key: "site.slope", What: "steepest ground", Unit: words.Percentage, More: Tightens, Why: leaned, Inferred: true, get: func(p *plan.Plan, _ int) Value {
+			return Value{Said: p.Route.Slope.Said, Number: p.Route.Slope.Steepest}
+		}},
 	}
 }
 

@@ -15,6 +15,7 @@ import (
 	"merestone/internal/check"
 	"merestone/internal/diag"
 	"merestone/internal/guidance"
+	"merestone/internal/motion"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
 )
@@ -63,7 +64,7 @@ func validate(p *plan.Plan) error {
 // guard asks for with a fix of one interval's age.
 func drive(fence guidance.FenceTable, p *plan.Plan, l plan.Leg, own guidance.Leg) int64 {
 	need := int64(p.Board.Tables.Rover.FenceAllowanceMM) +
-		int64(p.Board.Tables.Rover.StoppingMM(uint32(own.SpeedMMPerS), uint32(p.Machine.Receiver.FixIntervalMS)))
+		int64(p.Board.Tables.Rover.StoppingMM(&own, uint32(own.SpeedMMPerS), uint32(p.Machine.Receiver.FixIntervalMS)))
 	spare := int64(math.MaxInt64)
 	d := l.Segment.B.Sub(l.Segment.A)
 	east, north := float64(d.E)/l.LengthMM, float64(d.N)/l.LengthMM
@@ -170,8 +171,8 @@ func TestBoardGetsWhatTheMissionSays(t *testing.T) {
 	r := p.Board.Tables.Rover
 	assert.Equal(t, uint16(334), r.FixIntervalMS)
 	assert.Equal(t, uint16(81+20), r.LatencyMS, "and one loop, waiting for the step")
-	assert.Equal(t, uint16(600), r.CoastFromMMPerS)
-	assert.Equal(t, uint16(301), r.CoastMM)
+	assert.Equal(t, motion.Coast{{FromMMPerS: 600, DistanceMM: 301}}, p.Machine.Rover.Coast)
+	assert.Equal(t, uint32(math.Ceil(301.0/(600*600)*(1<<32))), p.Board.Tables.Legs[0].CoastSquareQ32)
 	assert.Equal(t, uint16(300), p.Board.Tables.Legs[0].EndToleranceMM)
 	assert.Equal(t, uint16(81+3*334), r.StaleAfterMS, "usual")
 	assert.Equal(t, uint16(256), r.StoppingShareQ8)

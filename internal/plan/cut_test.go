@@ -36,8 +36,8 @@ func restMM(p *plan.Plan, speed, fixPhase, stepPhase int64) float64 {
 			continue
 		}
 		toGo := farMM - v*float64(lastFix)/1000
-		if toGo <= float64(p.Board.Tables.Rover.CutMM(uint32(speed), uint32(now-seen))) {
-			coast := float64(p.Machine.Rover.CoastMM) * v * v / float64(p.Machine.Rover.CoastFromMMPerS*p.Machine.Rover.CoastFromMMPerS)
+		if toGo <= float64(p.Board.Tables.Rover.CutMM(&p.Board.Tables.Legs[0], uint32(speed), uint32(now-seen))) {
+			coast := float64(p.Machine.Rover.Coast[0].DistanceMM) * v * v / float64(p.Machine.Rover.Coast[0].FromMMPerS*p.Machine.Rover.Coast[0].FromMMPerS)
 			return v*float64(now+p.Board.Timing.OutputDelayMS)/1000 + coast - farMM
 		}
 	}

@@ -47,7 +47,7 @@ func TestHeadersReadBack(t *testing.T) {
 func TestVerdicts(t *testing.T) {
 	p := resolve(t, "walnut-grove")
 	text := string(header(t, p, tool))
-	faster := resolve(t, "walnut-grove", missiontest.Edit{"cruise: 0.60 m/s", "cruise: 0.55 m/s"})
+	faster := resolve(t, "walnut-grove", missiontest.Edit{"speed: 0.42 m/s", "speed: 0.40 m/s"})
 	renamed := resolve(t, "walnut-grove", missiontest.Edit{"name: water tank", "name: tank"})
 	in := func(text, from, to string) string {
 		require.Contains(t, text, from)
@@ -65,7 +65,7 @@ func TestVerdicts(t *testing.T) {
 		{"with Windows line ends", strings.ReplaceAll(text, "\n", "\r\n"), OtherText, ""},
 		{"with a comment edited", replace("by merestone", "by Merestone"), OtherText, ""},
 		{"with a figure in a comment edited", replace("0.42 m wide", "0.40 m wide"), OtherText, ""},
-		{"with a coast edited", replace("450u, /* coast_mm */", "350u, /* coast_mm */"), Edited, "rover, coast_mm"},
+		{"with a look-ahead edited", replace("600u, /* look_ahead_mm */", "500u, /* look_ahead_mm */"), Edited, "rover, look_ahead_mm"},
 		{"with a speed edited", replace(" 300u, 400u, 300u,", " 400u, 400u, 300u,"), Edited, "leg L1S–P1, speed_mm_s"},
 		{"with a fence edge edited", replace("38400, -11200,", "38400, -11300,"), Edited, "fence edge 2 of the table, north_mm"},
 		{"with a hold edited", replace("MERE_EMERGENCY_STOP", "MERE_INTERLOCK"), Edited, "hold contact 1 of the table, kind"},
@@ -82,7 +82,7 @@ func TestVerdicts(t *testing.T) {
 		{"with the name in its record edited", replace("\"walnut-grove-rows\",\n", "\"walnut-grove-cols\",\n"), Edited, "mission"},
 		{"with a count beside a table edited", replace("3u, /* hold_count */", "2u, /* hold_count */"), Edited, ""},
 		{"with the text of its record edited", replace("\"merestone-image\"", "\"merestone-imago\""), OtherPlan, ""},
-		{"by an older tool that had another figure", in(older, "450u, /* coast_mm */", "460u, /* coast_mm */"), OtherTables, "rover, coast_mm"},
+		{"by an older tool that had another figure", in(older, "600u, /* look_ahead_mm */", "610u, /* look_ahead_mm */"), OtherTables, "rover, look_ahead_mm"},
 		{"by an older tool, with a macro", in(older, "#include", "#define mere_high(a, b) 0\n#include"), OtherTables, "lines of the preprocessor"},
 		{"by an older tool, with a count edited", in(older, "3u, /* hold_count */", "2u, /* hold_count */"), OtherTables, ""},
 		{"of a slower plan", string(header(t, faster, tool)), OtherPlan, "leg START–L1S, speed_mm_s"},
