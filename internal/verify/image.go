@@ -75,7 +75,7 @@ func Records(data string) ([]Found, error) {
 	defer file.Close()
 	for _, s := range file.Sections {
 		if s.Type == elf.SHT_PROGBITS && s.Flags&elf.SHF_ALLOC != 0 && err == nil {
-			err = found.within(data, places, s.Name, s.Offset, s.FileSize, s.Addr)
+			err = found.within(data, places, shown(s.Name), s.Offset, s.FileSize, s.Addr)
 		}
 	}
 	for _, p := range file.Progs {
@@ -87,6 +87,15 @@ func Records(data string) ([]Found, error) {
 		return nil, err
 	}
 	return found.list, nil
+}
+
+// shown is the name of a section as it is printed, beside each address.
+func shown(name string) string {
+	const most = 40
+	if len(name) > most {
+		name = strings.ToValidUTF8(name[:most], "") + "..."
+	}
+	return name
 }
 
 // modest refuses an ELF file that says more of itself than a program does. debug/elf
