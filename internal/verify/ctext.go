@@ -18,10 +18,10 @@ import (
 )
 
 // What a header may be. The largest that gen writes has its longest lines 65,000
-// times for the legs and 100,000 times for the marks in its comment, and a fence of
-// 16,383 edges and 10,000 circles: 37 MB and 2.6 million values, of which a row of a
-// leg has 20 and the search structure of the fence, at 64 bytes for each edge and
-// circle (internal/guidance/fence.go), 0.9 million; TestLargestHeader adds them up.
+// times for the legs and 100,000 times for the marks in its comment, a fence of
+// 16,383 edges and 10,000 circles, and 64 bytes of search structure for each of those
+// (internal/guidance/fence.go): 48 MB and 2.4 million values, of which a row of a leg
+// has 21. TestLargestHeader adds them up.
 const (
 	maxHeaderBytes = 48 << 20
 	maxValues      = 3_000_000 // numbers, names, texts and lists
