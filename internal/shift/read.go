@@ -42,7 +42,7 @@ func (e *LineError) Error() string { return fmt.Sprintf("line %d: %s", e.Line, e
 // some 80 bytes each.
 const (
 	maxFileBytes   = 64 << 20
-	maxRows        = 500_000
+	maxRows        = 440_000
 	maxErrors      = 20
 	maxOccupied    = 1_000   // marks; the fit is made again without each, so time goes by their square
 	maxColumns     = 20      // there are five
