@@ -116,7 +116,7 @@ func TestRandomMissionsReadTheSameHoweverWrittenAndCompileToWhatTheySay(t *testi
 						one, two = withSortedMarks(t, one), withSortedMarks(t, two)
 					}
 					require.Empty(t, diff.Compare(diff.Version{Name: "one", Plan: found.Plan}, diff.Version{Name: "other", Plan: other.Plan}).Changes, "seed %d: diff of two spellings:\n%s\n%s\n---\n%s\n%s", seed, mission, table, again, marks)
-					answer, err := verify.Header(written[0].Data, found.Plan, "test")
+					answer, err := verify.Header(string(written[0].Data), found.Plan, "test")
 					require.NoError(t, err)
 					require.True(t, answer.Verdict.SamePlan(), "seed %d: %v %v", seed, answer.Verdict, answer.Differences)
 					require.Equal(t, one, two, "seed %d, two spellings:\n%s\n%s\n---\n%s\n%s", seed, mission, table, again, marks)

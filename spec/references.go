@@ -5,6 +5,7 @@ package spec
 
 import (
 	"fmt"
+	"strings"
 
 	"merestone/internal/board"
 	"merestone/internal/diag"
@@ -96,12 +97,33 @@ func (d *decoder) checkReferences() {
 				remedy = "write " + best + " if that is meant, or else its coordinates under marks"
 			}
 		}
+		if several := d.severalMarks(name); several != "" {
+			remedy = several
+		}
 		f := d.fail(ruleUnknownMark, first, remedy, "there is no mark %s", quote(name))
 		if len(others) > 0 {
 			f.Add(", which is used in %d places", 1+len(others))
 		}
 		f.About, f.Related = about, others[:min(len(others), maxUses)]
 	}
+}
+
+// severalMarks says what to write for a name that is one with characters that only look
+// plain, or several with no commas between them; "" where it is neither.
+func (d *decoder) severalMarks(name string) string {
+	names := strings.FieldsFunc(plainly(name), func(r rune) bool { return r == ' ' || r == ';' })
+	for _, n := range names {
+		if _, known := d.marks[n]; !known {
+			return ""
+		}
+	}
+	switch len(names) {
+	case 0:
+		return ""
+	case 1:
+		return "write " + names[0] + " in plain characters: what stands here only looks like it"
+	}
+	return "put commas between them: " + words.Few(names, ", ")
 }
 
 // checkMission compares keys with each other. Keys that were not read well are

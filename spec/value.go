@@ -11,6 +11,7 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
 
 	"merestone/internal/diag"
 	"merestone/internal/geodesy"
@@ -287,6 +288,25 @@ func amount[T exact](field *T, b bounds[T]) value {
 	})
 }
 
+// grouped numbers may mean thousands.
+var grouped = regexp.MustCompile(`^[+-]?[1-9][0-9]{0,2}(,[0-9]{3})+(\D|$)`)
+
+// plainly is a text with spaces, minus signs and quotation marks that are pasted from
+// elsewhere made plain, or left out.
+func plainly(text string) string {
+	return strings.Trim(strings.Map(func(r rune) rune {
+		switch {
+		case unicode.Is(unicode.Zs, r):
+			return ' '
+		case unicode.Is(unicode.Cf, r), strings.ContainsRune("‘’“”„‚«»", r):
+			return -1
+		case strings.ContainsRune("−–‐‑", r):
+			return '-'
+		}
+		return r
+	}, text), " ")
+}
+
 var bareNumber = regexp.MustCompile(`^[+-]?[0-9]*\.?[0-9]*$`)
 
 func (d *decoder) badQuantity(n *node, path string, dimension quantity.Dimension, err error) {
@@ -295,10 +315,21 @@ func (d *decoder) badQuantity(n *node, path string, dimension quantity.Dimension
 	if errors.As(err, &fault) {
 		remedy = fault.Remedy
 	}
-	if point := strings.Replace(n.text, ",", ".", 1); point != n.text {
-		if _, err := quantity.Parse(point, dimension); err == nil {
-			remedy = "write " + point + ", with a decimal point"
+	reads := func(text string) bool {
+		_, err := quantity.Parse(text, dimension)
+		return err == nil
+	}
+	point, together := strings.Replace(n.text, ",", ".", 1), strings.ReplaceAll(n.text, ",", "")
+	switch plain := plainly(n.text); {
+	case plain != n.text && reads(plain):
+		remedy = "write " + plain + " in plain characters: what stands here only looks like it"
+	case grouped.MatchString(n.text) && reads(together):
+		remedy = "write " + together + " if the comma groups the digits" // a factor of a thousand lies between the two
+		if reads(point) {
+			remedy += ", or " + point + " if it is the decimal sign"
 		}
+	case point != n.text && reads(point):
+		remedy = "write " + point + ", with a decimal point"
 	}
 	if n.text != "" && bareNumber.MatchString(n.text) {
 		rule = ruleNoUnit
@@ -486,7 +517,11 @@ func listOf[T any](field *[]T, least, most int, described string, of func(*T) va
 	schema := func() map[string]any { return listSchema(sample.schema(), least, most) }
 	return value{words: described, keys: sample.keys, listed: true, schema: schema, read: func(d *decoder, n *node, path string) {
 		if n.kind != listKind && n.kind != nullKind {
-			d.wrongType(n, path, "a list", "write the entries in brackets, with commas between them: ["+example(n)+"]")
+			remedy := "write the entries in brackets, with commas between them: [" + example(n) + "]"
+			if n.kind == mappingKind && len(sample.keys) > 0 {
+				remedy = "put a dash and a space before each entry"
+			}
+			d.wrongType(n, path, "a list", remedy)
 			return
 		}
 		if count := len(n.items); count < least || count > most {
@@ -537,9 +572,26 @@ func oneOrMore[T any](field *[]T, most int, keys func(*T) []key) value {
 		}}
 }
 
+// example is what was written for a list, as the entries of one, where it looks so.
 func example(n *node) string {
-	if n.kind == scalarKind && len(n.text) < 40 && n.text != "" {
-		return strings.Join(strings.Fields(strings.ReplaceAll(n.text, ",", " ")), ", ")
+	text := n.text
+	if n.kind == mappingKind {
+		var names []string
+		for _, e := range n.entries {
+			if e.value.kind != nullKind {
+				return "A, B"
+			}
+			names = append(names, e.key.text)
+		}
+		text = strings.Join(names, ",")
 	}
-	return "A, B"
+	if len(text) >= 40 {
+		return "A, B"
+	}
+	entries := strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" ,;()[]{}", r) })
+	entries = slices.DeleteFunc(entries, func(e string) bool { return e == "-" })
+	if len(entries) == 0 {
+		return "A, B"
+	}
+	return strings.Join(entries, ", ")
 }

@@ -3,10 +3,11 @@
 package cli
 
 import (
-	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"path/filepath"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -16,8 +17,8 @@ import (
 	"merestone/internal/words"
 )
 
-// maxImageBytes is far more than the flash of a small board.
-const maxImageBytes = 256 << 20
+// maxGuidanceBytes is far more than the guidance header of any version takes.
+const maxGuidanceBytes = 4 << 20
 
 func (a app) newVerifyCommand() *cobra.Command {
 	var format string
@@ -59,12 +60,12 @@ version, not the tables; by another version, look at the header too.`,
 }
 
 func (a app) verify(args []string, format string, samePlan bool) error {
-	data, err := readAny(args[0])
+	data, err := readAny(args[0], verify.MaxImageBytes)
 	if err != nil {
 		return err
 	}
-	q := verify.Question{File: args[0], Data: data, Tool: version.Tool, SamePlan: samePlan, Beside: func(name string) ([]byte, error) {
-		return readAny(filepath.Join(filepath.Dir(args[0]), name))
+	q := verify.Question{File: args[0], Data: data, Tool: version.Tool, SamePlan: samePlan, Beside: func(name string) (string, error) {
+		return readAny(filepath.Join(filepath.Dir(args[0]), name), maxGuidanceBytes)
 	}}
 	if len(args) == 2 {
 		mission, err := a.load(args[1])
@@ -96,19 +97,30 @@ func (a app) verify(args []string, format string, samePlan bool) error {
 	return nil
 }
 
-// readAny reads a header or an image.
-func readAny(path string) ([]byte, error) {
+// readAny reads a header or an image of at most some bytes, into memory that is
+// taken once: a buffer that grows holds what it held and what it is to hold. For a
+// pipe, which does not say how much will come, that is the most that may come; what
+// is not written to takes none of the machine's.
+func readAny(path string, most int64) (string, error) {
 	file, err := open(path)
 	if err != nil {
-		return nil, err
+		return "", err
 	}
 	defer file.Close()
-	data, err := io.ReadAll(io.LimitReader(file, maxImageBytes+1))
-	if err == nil && len(data) > maxImageBytes {
-		err = errors.New("it is larger than any firmware of a small board")
+	size := most
+	if f, ok := file.(fs.File); ok {
+		if info, err := f.Stat(); err == nil && info.Mode().IsRegular() {
+			size = min(info.Size(), most)
+		}
+	}
+	var text strings.Builder
+	text.Grow(int(size) + 1)
+	n, err := io.Copy(&text, io.LimitReader(file, most+1))
+	if err == nil && n > most {
+		err = fmt.Errorf("it is larger than %d MiB, and so than any firmware of a small board", most>>20)
 	}
 	if err != nil {
-		return nil, fmt.Errorf("cannot read %s: %w", path, words.PlainCause(err))
+		return "", fmt.Errorf("cannot read %s: %w", path, words.PlainCause(err))
 	}
-	return data, nil
+	return text.String(), nil
 }

@@ -11,7 +11,6 @@ import (
 	"io"
 	"strings"
 	"unicode"
-	"unicode/utf8"
 
 	"golang.org/x/text/width"
 
@@ -22,34 +21,6 @@ import (
 // name used in Position.
 type Sources map[string][]byte
 
-// line returns one line of a file without its line ending, false when the file
-// or the line is not there.
-func (s Sources) line(file string, n int) (string, bool) {
-	data, ok := s[file]
-	if !ok || n < 1 {
-		return "", false
-	}
-	for n > 1 {
-		// Whole blocks before the line are counted and skipped: of short lines a large
-		// file has millions.
-		if block := data[:min(len(data), 1<<16)]; len(block) == 1<<16 {
-			if ends := bytes.Count(block, []byte{'\n'}); ends < n-1 {
-				n, data = n-ends, data[len(block):]
-				continue
-			}
-		}
-		i := bytes.IndexByte(data, '\n')
-		if i < 0 {
-			return "", false
-		}
-		n, data = n-1, data[i+1:]
-	}
-	if i := bytes.IndexByte(data, '\n'); i >= 0 {
-		data = data[:i]
-	}
-	return strings.TrimSuffix(string(data), "\r"), true
-}
-
 // maxSourceLine is how much of a source line is shown, in characters.
 const maxSourceLine = 160
 
@@ -57,9 +28,13 @@ const maxSourceLine = 160
 // carets are set off by ANSI codes; nothing is said by colour alone.
 func WriteText(w io.Writer, findings []Finding, sources Sources, colour bool) error {
 	var out bytes.Buffer
+	read := map[string]*lines{}
+	for name, text := range sources {
+		read[name] = linesOf(text)
+	}
 	for _, f := range findings {
 		fmt.Fprintf(&out, "%s: %s: %s [%s]\n", place(f.At), paint(f.Severity.String(), f.Severity, colour), words.Visible(f.Message()), f.Rule)
-		excerpt(&out, "", f.At, f.Severity, sources, colour)
+		excerpt(&out, "", f.At, f.Severity, read, colour)
 		if f.Remedy != "" {
 			fmt.Fprintf(&out, "    do: %s\n", words.Visible(f.Remedy))
 		}
@@ -67,7 +42,7 @@ func WriteText(w io.Writer, findings []Finding, sources Sources, colour bool) er
 		for _, r := range f.Related {
 			fmt.Fprintf(&out, "    see %s: %s\n", place(r.At), words.Visible(r.Message))
 			if r.At != shown { // the same carets again would say nothing
-				excerpt(&out, "    ", r.At, Note, sources, colour)
+				excerpt(&out, "    ", r.At, Note, read, colour)
 			}
 			shown = r.At
 		}
@@ -84,12 +59,17 @@ func place(p Position) string {
 }
 
 // excerpt prints the source line and a caret line.
-func excerpt(out *bytes.Buffer, indent string, at Position, s Severity, sources Sources, colour bool) {
-	line, ok := sources.line(at.File, at.Line)
+func excerpt(out *bytes.Buffer, indent string, at Position, s Severity, sources map[string]*lines, colour bool) {
+	file, ok := sources[at.File]
 	if !ok {
 		return
 	}
-	before, meant, after := window(line, max(at.Column, 1), max(at.Width, 1))
+	start, end, ok := file.line(at.Line)
+	if !ok {
+		return
+	}
+	piece, column := file.around(start, end, max(at.Column, 1))
+	before, meant, after := window(piece, column, max(at.Width, 1))
 	pad, carets := cells(before), max(cells(meant), 1)
 	fmt.Fprintf(out, "%s%6d | %s\n", indent, at.Line, string(before)+string(meant)+string(after))
 	fmt.Fprintf(out, "%s       | %s%s\n", indent, strings.Repeat(" ", pad), paint(strings.Repeat("^", carets), s, colour))
@@ -98,7 +78,6 @@ func excerpt(out *bytes.Buffer, indent string, at Position, s Severity, sources 
 // window is the part of a line that is shown, with what is meant in the middle. A
 // long line is shown from shortly before the fault, and never taken apart as a whole.
 func window(line string, column, width int) (before, meant, after []rune) {
-	column = min(column, utf8.RuneCountInString(line)+1)
 	skip := 0
 	if column > maxSourceLine {
 		skip = column - 40

@@ -7,7 +7,6 @@ import (
 	"regexp"
 	"strings"
 	"testing"
-	"unicode"
 	"unicode/utf8"
 
 	"github.com/stretchr/testify/require"
@@ -49,11 +48,11 @@ var pattern = regexp.MustCompile(`(?s)^([+-]?)([0-9]*)(\.?)([0-9]*)(.*)$`)
 
 // reading is the second reading: the exact value, whether there is one.
 func reading(text string, d Dimension) (*big.Rat, bool) {
-	m := pattern.FindStringSubmatch(strings.TrimSpace(text))
+	m := pattern.FindStringSubmatch(strings.Trim(text, " "))
 	if m == nil || m[2]+m[4] == "" || len(m[1]+m[2]+m[3]+m[4]) > 40 {
 		return nil, false
 	}
-	symbol := strings.TrimFunc(m[5], unicode.IsSpace)
+	symbol := strings.Trim(m[5], " ")
 	unit := inSmall(symbol)
 	if unit == nil || !strings.Contains(" "+strings.Join(d.Units(), " ")+" ", " "+symbol+" ") {
 		return nil, false

@@ -90,6 +90,10 @@ func Average(rows []Row, convert Converter) ([]Mean, []Warning, error) {
 		}
 		g := groups[row.Name]
 		if g == nil {
+			if len(order) == maxOccupied {
+				errs = append(errs, &LineError{row.Line, fmt.Sprintf("fixes on more than %d marks", maxOccupied)})
+				break
+			}
 			g = &group{first: row}
 			groups[row.Name] = g
 			order = append(order, g)
@@ -231,14 +235,16 @@ func doubts(m Mean, fromScatter float64) []string {
 // Occupations joins today's means with the marks' known coordinates, and their
 // uncertainties as independent ones: the square root of the sum of squares.
 // Marks that the mission does not have are returned as one joined error of
-// *LineError.
+// *LineError, up to the first twenty.
 func Occupations(means []Mean, marks map[string]plan.Mark) ([]Occupation, error) {
 	var out []Occupation
 	var errs []error
 	for _, m := range means {
 		known, ok := marks[m.Name]
 		if !ok {
-			errs = append(errs, &LineError{m.Line, fmt.Sprintf("mark %s is not a mark of the mission", m.Name)})
+			if len(errs) < maxErrors {
+				errs = append(errs, &LineError{m.Line, fmt.Sprintf("mark %s is not a mark of the mission", m.Name)})
+			}
 			continue
 		}
 		out = append(out, Occupation{

@@ -38,11 +38,16 @@ type LineError struct {
 // Error returns "line 7: ...".
 func (e *LineError) Error() string { return fmt.Sprintf("line %d: %s", e.Line, e.Message) }
 
-// Limits that no honest file meets: five fixes a second for a day are 432,000.
+// Limits that no honest file meets: five fixes a second for a day are 432,000, of
+// some 80 bytes each.
 const (
-	maxFileBytes = 64 << 20
-	maxRows      = 500_000
-	maxErrors    = 20
+	maxFileBytes   = 64 << 20
+	maxRows        = 440_000
+	maxErrors      = 20
+	maxOccupied    = 1_000   // marks; the fit is made again without each, so time goes by their square
+	maxColumns     = 20      // there are five
+	maxValue       = 100     // bytes of a value that is read; the longest useful ones have some 40
+	maxRecordBytes = 1 << 20 // of a row with the comments and blank lines before it
 )
 
 var columnNames = []string{"name", "latitude", "longitude", "height", "uncertainty"}
@@ -51,12 +56,13 @@ var columnNames = []string{"name", "latitude", "longitude", "height", "uncertain
 // to the first twenty, each a *LineError; an error of the reader itself is
 // returned as it is.
 func ReadRows(r io.Reader) ([]Row, error) {
-	limited := &io.LimitedReader{R: r, N: maxFileBytes + 1}
+	limited := &limiter{from: r}
 	reader := csv.NewReader(limited)
 	reader.Comment = '#'
 	reader.TrimLeadingSpace = true
 	reader.FieldsPerRecord = -1 // counted here, with a clearer message
 
+	reader.ReuseRecord = true
 	header, err := reader.Read()
 	if errors.Is(err, io.EOF) {
 		return nil, &LineError{1, "the file is empty; the first line must name the columns, at least name,latitude,longitude"}
@@ -64,6 +70,7 @@ func ReadRows(r io.Reader) ([]Row, error) {
 	if err != nil {
 		return nil, lineErrorOf(err)
 	}
+	limited.done = reader.InputOffset()
 	headerLine, _ := reader.FieldPos(0)
 	columns, err := readHeader(header, headerLine)
 	if err != nil {
@@ -81,6 +88,7 @@ func ReadRows(r io.Reader) ([]Row, error) {
 			errs = append(errs, lineErrorOf(err))
 			break // after a stray quote the lines no longer mean anything
 		}
+		limited.done = reader.InputOffset()
 		line, _ := reader.FieldPos(0)
 		row, err := readRow(record, columns, line)
 		if err != nil {
@@ -93,9 +101,6 @@ func ReadRows(r io.Reader) ([]Row, error) {
 		}
 		rows = append(rows, row)
 	}
-	if limited.N <= 0 {
-		return nil, fmt.Errorf("the file is larger than %d MiB", maxFileBytes>>20)
-	}
 	if len(errs) > 0 {
 		return nil, errors.Join(errs...)
 	}
@@ -105,14 +110,41 @@ func ReadRows(r io.Reader) ([]Row, error) {
 	return rows, nil
 }
 
+// limiter bounds a file, and each record of it, by what a CSV reader has asked for:
+// it asks for more only where a record has not ended in what it has. What it would
+// keep of a record is several times as large as the record.
+type limiter struct {
+	from  io.Reader
+	given int64 // bytes
+	done  int64 // bytes before the record that is being read
+}
+
+// Read reads on.
+func (l *limiter) Read(p []byte) (int, error) {
+	switch {
+	case l.given > maxFileBytes:
+		return 0, fmt.Errorf("the file is larger than %d MiB", maxFileBytes>>20)
+	case l.given-l.done > maxRecordBytes:
+		return 0, fmt.Errorf("no row ends within %d MiB; is a quotation mark never closed?", maxRecordBytes>>20)
+	}
+	n, err := l.from.Read(p)
+	l.given += int64(n)
+	return n, err
+}
+
 // readHeader returns the name of each column.
 func readHeader(header []string, line int) ([]string, error) {
+	if len(header) > maxColumns {
+		return nil, &LineError{line, fmt.Sprintf("%d columns; there are %d: %s", len(header), len(columnNames), strings.Join(columnNames, ", "))}
+	}
 	columns := make([]string, len(header))
 	var errs []error
 	for i, cell := range header {
 		// Some programs begin a file with a byte order mark.
 		name := strings.TrimSpace(strings.TrimPrefix(cell, "\ufeff"))
 		switch {
+		case len(name) > maxValue:
+			errs = append(errs, &LineError{line, fmt.Sprintf("the name of a column has more than %d bytes", maxValue)})
 		case !slices.Contains(columnNames, name):
 			errs = append(errs, &LineError{line, fmt.Sprintf("unknown column %q; the columns are %s", name, strings.Join(columnNames, ", "))})
 		case slices.Contains(columns[:i], name):
@@ -136,6 +168,9 @@ func readRow(record, columns []string, line int) (Row, error) {
 	row := Row{Line: line}
 	for i, cell := range record {
 		cell = strings.TrimSpace(cell)
+		if len(cell) > maxValue && columns[i] != "height" {
+			return Row{}, &LineError{line, fmt.Sprintf("%s has %d bytes, more than %d", columns[i], len(cell), maxValue)}
+		}
 		switch columns[i] {
 		case "name":
 			row.Name = cell

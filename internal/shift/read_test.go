@@ -85,9 +85,11 @@ func (e *endless) Read(p []byte) (int, error) {
 
 func TestReadRowsLimits(t *testing.T) {
 	_, err := ReadRows(&endless{row: "C1,45.3,6.1\n", rest: "name,latitude,longitude\n"})
-	assert.EqualError(t, err, "line 500002: more than 500000 fixes")
+	assert.EqualError(t, err, "line 440002: more than 440000 fixes")
 	// One value that never ends.
 	_, err = ReadRows(&endless{row: strings.Repeat("4", 1<<20), rest: "name,latitude,longitude\nC1,"})
+	assert.EqualError(t, err, "no row ends within 1 MiB; is a quotation mark never closed?")
+	_, err = ReadRows(&endless{row: "C1,45.3,6.1," + strings.Repeat("4", 1<<10) + "\n", rest: "name,latitude,longitude,height\n"})
 	assert.EqualError(t, err, "the file is larger than 64 MiB")
 }
 

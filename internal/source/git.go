@@ -3,7 +3,6 @@
 package source
 
 import (
-	"bytes"
 	"cmp"
 	"errors"
 	"fmt"
@@ -170,12 +169,17 @@ func find(text []byte) (rev, file string, ok bool) {
 // before and after are their hashes.
 type change struct{ commit, before, after, file string }
 
+// maxHistoryBytes bounds what is read of git's answer: a change takes some 200 bytes,
+// so that is 20,000 changes of a mission, and far less than what it is split into
+// may take.
+const maxHistoryBytes = 4 << 20
+
 // history lists the changes that git log finds by some arguments, newest first;
 // none where it finds out nothing. Merges are of -c where they changed the file
 // themselves, or of -m where they differ from any parent. What a user may have
 // configured for log is set back.
 func history(args ...string) []change {
-	out, err := runGit("", 4<<20, append([]string{"log", "--raw", "-z", "--format=%H", "--no-abbrev", "--root",
+	out, err := runGit("", maxHistoryBytes, append([]string{"log", "--raw", "-z", "--format=%H", "--no-abbrev", "--root",
 		"--no-renames", "--no-follow", "--no-relative", "--no-show-signature"}, args...)...)
 	if err != nil {
 		return nil
@@ -207,7 +211,7 @@ func changesOf(out []byte) []change {
 func runGit(text string, limit int64, args ...string) ([]byte, error) {
 	c := exec.Command("git", args...)
 	c.Stdin = strings.NewReader(text)
-	var complaint bytes.Buffer
+	var complaint beginning
 	c.Stderr = &complaint
 	pipe, err := c.StdoutPipe()
 	if err != nil {
@@ -223,13 +227,23 @@ func runGit(text string, limit int64, args ...string) ([]byte, error) {
 		return out, nil
 	}
 	if wait := c.Wait(); wait != nil {
-		first, _, _ := strings.Cut(strings.TrimSpace(complaint.String()), "\n")
+		first, _, _ := strings.Cut(strings.TrimSpace(string(complaint)), "\n")
 		if first == "" {
 			first = wait.Error()
 		}
 		return nil, errors.New(strings.TrimPrefix(first, "fatal: "))
 	}
 	return out, err
+}
+
+// beginning keeps the beginning of what is written to it.
+type beginning []byte
+
+// Write takes all.
+func (b *beginning) Write(p []byte) (int, error) {
+	const most = 4096
+	*b = append(*b, p[:min(len(p), most-len(*b))]...)
+	return len(p), nil
 }
 
 // fromHere writes a path as git takes it from the current folder.

@@ -4,7 +4,6 @@
 package verify
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -19,14 +18,14 @@ import (
 
 // Question is what is asked.
 type Question struct {
-	File     string // its name
-	Data     []byte
+	File     string     // its name
+	Data     string     // at most MaxImageBytes
 	Mission  string     // the name of the mission file; empty without one
 	Plan     *plan.Plan // that it compiles by; nil without a mission
 	Tool     string     // the version that asks
 	SamePlan bool       // the same plan by another version of the tool will do
 	// Beside reads a file from the folder of the header.
-	Beside func(name string) ([]byte, error)
+	Beside func(name string) (string, error)
 }
 
 // Answer is what is printed.
@@ -54,7 +53,7 @@ type Told struct {
 // the plan does not compile.
 func (q Question) Answer() (Answer, error) {
 	a := Answer{File: q.File, Mission: q.Mission, Records: []Told{}, Differences: []Difference{}, Remarks: []string{}}
-	isImage := isELF(q.Data) || bytes.IndexByte(q.Data, 0) >= 0 // no text has a zero in it, and every record has
+	isImage := isELF(q.Data) || strings.IndexByte(q.Data, 0) >= 0 // no text has a zero in it, and every record has
 	if !isImage && q.Plan != nil {
 		return a, a.header(q)
 	}
@@ -69,7 +68,7 @@ func (q Question) Answer() (Answer, error) {
 	return a, a.records(found, q)
 }
 
-func recordOf(header []byte) ([]Found, error) {
+func recordOf(header string) ([]Found, error) {
 	tables, err := ReadHeader(header)
 	return []Found{{Record: tables.Record}}, err
 }
@@ -95,15 +94,20 @@ func (a *Answer) records(found []Found, q Question) error {
 	}
 	a.Verdict, a.Accepted = "found", true
 	worst := Same
+	var own guidance.Record
+	if q.Plan != nil {
+		board, err := gen.Board(q.Plan, q.Tool)
+		if err != nil {
+			return err
+		}
+		own = board.Record
+	}
 	for _, f := range found {
 		a.tell(f)
 		if q.Plan == nil {
 			continue
 		}
-		r, err := Record(f.Record, q.Plan, q.Tool)
-		if err != nil {
-			return err
-		}
+		r := Record(f.Record, own)
 		if f.Record.Tool != q.Tool && r.Verdict != OtherPlan {
 			a.Remarks = append(a.Remarks, fmt.Sprintf("the image is by version %s, this is %s: whether its tables are the same, its record does not say", f.Record.Tool, q.Tool))
 		}
@@ -140,7 +144,7 @@ func (a *Answer) header(q Question) error {
 		a.Remarks = append(a.Remarks, "there is no "+gen.GuidanceHeader+" beside it to compare")
 	case err != nil:
 		return err
-	case !bytes.Equal(text, r.Guidance):
+	case text != string(r.Guidance):
 		a.Remarks = append(a.Remarks, "the "+gen.GuidanceHeader+" beside it is not that of this version")
 		a.Accepted = a.Accepted && q.SamePlan
 	}

@@ -19,9 +19,9 @@ func TestAnswers(t *testing.T) {
 	p := resolve(t, "walnut-grove")
 	files, err := gen.Files(p, tool)
 	require.NoError(t, err)
-	own, older := files[0].Data, header(t, p, "1.2.2")
+	own, older := string(files[0].Data), header(t, p, "1.2.2")
 	other := header(t, resolve(t, "salt-pan"), tool)
-	image := func(headers ...[]byte) []byte { // the records as flash has them
+	image := func(headers ...string) string { // the records as flash has them
 		var out bytes.Buffer
 		for _, h := range headers {
 			tables, err := ReadHeader(h)
@@ -32,13 +32,13 @@ func TestAnswers(t *testing.T) {
 			out.WriteString(r.Mission + strings.Repeat("\x00", board.MissionNameSize-len(r.Mission)))
 			out.WriteString(r.Tool + strings.Repeat("\x00", board.ToolSize-len(r.Tool)))
 		}
-		return out.Bytes()
+		return out.String()
 	}
 	functions := string(files[1].Data)
 	const absent = ""
 	for _, c := range []struct {
 		name           string
-		data           []byte
+		data           string
 		beside         string
 		accepted, same bool // the second with SamePlan
 		verdict        string
@@ -48,23 +48,23 @@ func TestAnswers(t *testing.T) {
 		{"its header alone", own, absent, true, true, "the same", "there is no merestone_guidance.h beside it to compare"},
 		{"its header, other functions", own, functions + "\n", false, true, "the same", "the merestone_guidance.h beside it is not that of this version"},
 		{"by an older tool", older, functions, false, true, OtherTool.String(), "the header is by version 1.2.2, this is 1.2.3"},
-		{"by an older tool that had another figure", bytes.Replace(older, []byte("600u, /* look_ahead_mm */"), []byte("610u, /* look_ahead_mm */"), 1), functions, false, false, OtherTables.String(), "the header is by version 1.2.2, this is 1.2.3"},
-		{"other comments", bytes.Replace(own, []byte("CAUTIONS"), []byte("Cautions"), 1), functions, false, true, OtherText.String(), ""},
-		{"edited", bytes.Replace(own, []byte("600u, /* look_ahead_mm */"), []byte("500u, /* look_ahead_mm */"), 1), functions, false, false, Edited.String(), ""},
+		{"by an older tool that had another figure", strings.Replace(older, "600u, /* look_ahead_mm */", "610u, /* look_ahead_mm */", 1), functions, false, false, OtherTables.String(), "the header is by version 1.2.2, this is 1.2.3"},
+		{"other comments", strings.Replace(own, "CAUTIONS", "Cautions", 1), functions, false, true, OtherText.String(), ""},
+		{"edited", strings.Replace(own, "600u, /* look_ahead_mm */", "500u, /* look_ahead_mm */", 1), functions, false, false, Edited.String(), ""},
 		{"another plan", other, functions, false, false, OtherPlan.String(), ""},
-		{"no header", []byte("int x;"), functions, false, false, OtherPlan.String(), "this is not a data header of merestone: it defines no mere_mission_t"},
+		{"no header", "int x;", functions, false, false, OtherPlan.String(), "this is not a data header of merestone: it defines no mere_mission_t"},
 		{"an image", image(own), absent, true, true, "the same", ""},
 		{"an image by an older tool", image(older), absent, false, true, OtherTool.String(), "the image is by version 1.2.2, this is 1.2.3: whether its tables are the same, its record does not say"},
 		{"an image of two", image(own, other), absent, false, false, OtherPlan.String(), "there are several missions in this image; all of them must be the one asked for"},
-		{"an image of none", make([]byte, 100), absent, false, false, "there is no mission in this image", ""},
+		{"an image of none", strings.Repeat("\x00", 100), absent, false, false, "there is no mission in this image", ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			q := Question{File: "f", Data: c.data, Mission: "m.yaml", Plan: p, Tool: tool, Beside: func(name string) ([]byte, error) {
+			q := Question{File: "f", Data: c.data, Mission: "m.yaml", Plan: p, Tool: tool, Beside: func(name string) (string, error) {
 				assert.Equal(t, gen.GuidanceHeader, name)
 				if c.beside == absent {
-					return nil, fs.ErrNotExist
+					return "", fs.ErrNotExist
 				}
-				return []byte(c.beside), nil
+				return c.beside, nil
 			}}
 			a, err := q.Answer()
 			require.NoError(t, err)
@@ -84,7 +84,7 @@ func TestAnswers(t *testing.T) {
 	assert.Len(t, a.Differences, 2)
 
 	// Without a plan the file is only asked what it has.
-	for _, data := range [][]byte{own, image(own)} {
+	for _, data := range []string{own, image(own)} {
 		a, err := Question{File: "f", Data: data}.Answer()
 		require.NoError(t, err)
 		assert.True(t, a.Accepted)
@@ -92,11 +92,11 @@ func TestAnswers(t *testing.T) {
 		require.Len(t, a.Records, 1)
 		assert.Equal(t, "walnut-grove-rows", a.Records[0].Mission)
 	}
-	_, err = Question{File: "f", Data: []byte("int x;")}.Answer()
+	_, err = Question{File: "f", Data: "int x;"}.Answer()
 	assert.ErrorContains(t, err, "f: this is not a data header")
-	_, err = Question{File: "f", Data: []byte("\x7fELF")}.Answer()
+	_, err = Question{File: "f", Data: "\x7fELF"}.Answer()
 	assert.ErrorContains(t, err, "f: the ELF file cannot be read")
 	unreadable := errors.New("cannot read it")
-	_, err = Question{Data: own, Plan: p, Tool: tool, Beside: func(string) ([]byte, error) { return nil, unreadable }}.Answer()
+	_, err = Question{Data: own, Plan: p, Tool: tool, Beside: func(string) (string, error) { return "", unreadable }}.Answer()
 	assert.ErrorIs(t, err, unreadable)
 }

@@ -51,32 +51,51 @@ func compareTables(header, mission guidance.Mission, p *plan.Plan) []Difference 
 // must be the same, comments and layout apart. By another version the template
 // may differ, but constants of one name must be equal, since the user's code goes
 // by them, and the preprocessor must not be told anything else.
-func compareCode(header, mission []byte, sameRecord bool) []Difference {
+func compareCode(header, mission string, sameRecord bool) []Difference {
 	c := &comparison{}
-	is, _ := tokenise(string(header)) // its tables have been read
-	want, _ := tokenise(string(mission))
-	have, due := enumerators(is), enumerators(want)
+	due := enumerators(mission, nil)
+	have := enumerators(header, due)
 	for _, name := range slices.Sorted(maps.Keys(due)) {
 		if n, ok := have[name]; ok && n != due[name] {
 			c.add("constant "+name, fmt.Sprint(n), fmt.Sprint(due[name]))
 		}
 	}
-	if a, b := directives(is), directives(want); !slices.Equal(a, b) {
+	if a, b := directives(header), directives(mission); !slices.Equal(a, b) {
 		c.add("lines of the preprocessor", strings.Join(a, "; "), strings.Join(b, "; "))
 	}
-	if sameRecord && len(c.list) == 0 && !slices.Equal(is, want) {
-		c.add("code", firstOther(is, want), firstOther(want, is))
+	if sameRecord && len(c.list) == 0 {
+		if is, want, same := sameTokens(header, mission); !same {
+			c.add("code", is, want)
+		}
 	}
 	return c.list
 }
 
-// firstOther is the first piece of code that differs.
-func firstOther(a, b []string) string {
-	i := 0
-	for i < len(a) && i < len(b) && a[i] == b[i] {
-		i++
+// sameTokens compares two texts token by token, and gives of both the first piece
+// that differs: three tokens before it, and three behind.
+func sameTokens(a, b string) (of, other string, same bool) {
+	tokensA, tokensB := tokeniser{text: a}, tokeniser{text: b}
+	const around = 3
+	var before []string
+	for {
+		one, two := tokensA.next(), tokensB.next()
+		switch {
+		case one != two:
+			rest := func(first string, tokens *tokeniser) string {
+				piece := slices.Clone(before)
+				for t := first; t != "" && len(piece) <= len(before)+around; t = tokens.next() {
+					piece = append(piece, t)
+				}
+				return strings.Join(piece, " ")
+			}
+			return rest(one, &tokensA), rest(two, &tokensB), false
+		case one == "":
+			return "", "", true
+		}
+		if before = append(before, one); len(before) > around {
+			before = before[1:]
+		}
 	}
-	return strings.Join(a[min(max(i-3, 0), len(a)):min(i+4, len(a))], " ")
 }
 
 type comparison struct{ list []Difference }

@@ -4,22 +4,38 @@
 //
 // becomes a tree of values. It reads what gen writes, by this version and by
 // others, and refuses what it does not understand.
+//
+// A text is gone through piece by piece, first for its limits and then for what it
+// says, so that no text takes more than the tree of the largest header that there
+// is, see maxValues; and each piece is looked at once.
 package verify
 
 import (
 	"errors"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
+)
+
+// What a header may be. The largest that gen writes has its longest lines 65,000
+// times for the legs and 100,000 times for the marks in its comment, a fence of
+// 16,383 edges and 10,000 circles, and 64 bytes of search structure for each of those
+// (internal/guidance/fence.go): 48 MB and 2.4 million values, of which a row of a leg
+// has 21. TestLargestHeader adds them up.
+const (
+	maxHeaderBytes = 48 << 20
+	maxValues      = 3_000_000 // numbers, names, texts and lists
+	maxDefinitions = 100       // of constants; a header has 7
+	maxDirectives  = 100       // lines of the preprocessor; a header has 4
+	maxToken       = 1_000     // bytes of a name, a text or a line of the preprocessor
+	maxDepth       = 16        // braces within braces
 )
 
 // value is a number, a text, a name, or a list in braces.
 type value struct {
 	kind   valueKind
-	number int64
-	text   string // of a text or a name
-	list   []value
+	length uint32 // of a list
+	number int64  // of a text, a name or a list: where it begins in the tree
 }
 
 type valueKind uint8
@@ -31,26 +47,45 @@ const (
 	listValue
 )
 
+// tree holds what values stand for.
+type tree struct {
+	values []value // those of one list side by side
+	texts  []string
+}
+
+func (t *tree) list(v value) []value {
+	if v.kind != listValue {
+		return nil
+	}
+	return t.values[v.number : v.number+int64(v.length)]
+}
+
+// text is that of a text or a name, empty for any other value.
+func (t *tree) text(v value) string {
+	if v.kind != textValue && v.kind != nameValue {
+		return ""
+	}
+	return t.texts[v.number]
+}
+
 // definition is one constant of the header.
 type definition struct {
 	ctype, name string
 	value       value
 }
 
-// maxDepth bounds braces within braces.
-const maxDepth = 16
-
 // definitions reads all constants of a header.
-func definitions(text []byte) ([]definition, error) {
-	all, err := tokenise(string(text))
+func definitions(text string) (*tree, []definition, error) {
+	values, err := withinLimits(text)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	r := &reader{tokens: slices.DeleteFunc(all, isDirective)}
+	r := newReader(text, false)
+	r.values = make([]value, 0, values)
 	var found []definition
 	for r.more() {
 		if !r.take("static") {
-			r.at++
+			r.next()
 			continue
 		}
 		if !r.take("const") {
@@ -59,37 +94,77 @@ func definitions(text []byte) ([]definition, error) {
 		d := definition{ctype: r.next(), name: r.next()}
 		if r.take("[") {
 			for r.more() && !r.take("]") {
-				r.at++
+				r.next()
 			}
 		}
 		if !r.take("=") {
 			continue // a declaration or a function
 		}
 		if d.value, err = r.value(0); err != nil {
-			return nil, fmt.Errorf("%s: %w", d.name, err)
+			return nil, nil, fmt.Errorf("%s: %w", d.name, err)
 		}
 		if !r.take(";") {
-			return nil, fmt.Errorf("%s: it does not end in a semicolon", d.name)
+			return nil, nil, fmt.Errorf("%s: it does not end in a semicolon", d.name)
+		}
+		if len(found) == maxDefinitions {
+			return nil, nil, fmt.Errorf("it has more than %d constants", maxDefinitions)
 		}
 		found = append(found, d)
 	}
-	return found, nil
+	return &r.tree, found, r.tokens.err
+}
+
+// withinLimits goes through a text once: an error says why it is no header. It
+// returns how many values there are at most.
+func withinLimits(text string) (values int, err error) {
+	if len(text) > maxHeaderBytes {
+		return 0, fmt.Errorf("it is larger than any header, %d MiB", maxHeaderBytes>>20)
+	}
+	if err := linesAsWritten(text); err != nil {
+		return 0, err
+	}
+	lines := 0
+	tokens := tokeniser{text: text}
+	for t := tokens.next(); t != ""; t = tokens.next() {
+		switch {
+		case len(t) > maxToken:
+			return 0, fmt.Errorf("a name, a text or a line of the preprocessor has more than %d bytes", maxToken)
+		case isDirective(t):
+			lines++
+		case t[0] == '{' || t[0] == '"' || wordByte(t[0]):
+			values++
+		}
+		if values > maxValues {
+			return 0, fmt.Errorf("it has more than %d values and names", maxValues)
+		}
+		if lines > maxDirectives {
+			return 0, fmt.Errorf("it has more than %d lines of the preprocessor", maxDirectives)
+		}
+	}
+	return values, tokens.err
 }
 
 // directives are the preprocessor's lines of a text.
-func directives(tokens []string) []string {
-	return slices.DeleteFunc(slices.Clone(tokens), func(t string) bool { return !isDirective(t) })
+func directives(text string) (found []string) {
+	tokens := tokeniser{text: text}
+	for t := tokens.next(); t != ""; t = tokens.next() {
+		if isDirective(t) {
+			found = append(found, t)
+		}
+	}
+	return found
 }
 
 func isDirective(token string) bool { return token[0] == '#' }
 
-// enumerators reads the constants of all enums of the form NAME = NUMBER.
-func enumerators(tokens []string) map[string]int64 {
+// enumerators reads the constants of all enums of the form NAME = NUMBER; only
+// those of some names where only is not nil.
+func enumerators(text string, only map[string]int64) map[string]int64 {
 	found := map[string]int64{}
-	r := &reader{tokens: tokens}
+	r := newReader(text, true)
 	for r.more() {
 		if !r.take("enum") {
-			r.at++
+			r.next()
 			continue
 		}
 		r.next() // its name
@@ -102,73 +177,94 @@ func enumerators(tokens []string) map[string]int64 {
 				continue
 			}
 			if n, err := r.sum(0); err == nil {
-				found[name] = n
+				if _, due := only[name]; due || only == nil {
+					found[name] = n
+				}
 			}
 		}
 	}
 	return found
 }
 
-// tokenise splits a text into names, numbers, texts (which keep their opening
+// tokeniser splits a text into names, numbers, texts (which keep their opening
 // quote), single characters, and the preprocessor's lines as one token each.
-func tokenise(text string) ([]string, error) {
-	if err := linesAsWritten(text); err != nil {
-		return nil, err
-	}
-	var tokens []string
-	lineStart := true
-	for i := 0; i < len(text); {
-		c := text[i]
-		switch {
+type tokeniser struct {
+	text    string
+	at      int
+	midLine bool // whether something of the line was read
+	err     error
+}
+
+func (l *tokeniser) fail(message string) string {
+	l.err, l.at = errors.New(message), len(l.text)
+	return ""
+}
+
+// next is the next token, empty at the end or after an error.
+func (l *tokeniser) next() string {
+	for l.at < len(l.text) {
+		rest := l.text[l.at:]
+		switch c := rest[0]; {
 		case c == '\n':
-			lineStart = true
-			i++
+			l.midLine = false
+			l.at++
 			continue
 		case c == ' ' || c == '\t' || c == '\r':
-			i++
+			l.at++
 			continue
-		case strings.HasPrefix(text[i:], "/*"):
-			end := strings.Index(text[i+2:], "*/")
+		case strings.HasPrefix(rest, "/*"):
+			end := strings.Index(rest[2:], "*/")
 			if end < 0 {
-				return nil, errors.New("a comment does not end")
+				return l.fail("a comment does not end")
 			}
-			i += 2 + end + 2
+			l.at += 2 + end + 2
 			continue
-		case strings.HasPrefix(text[i:], "//"), c == '#' && lineStart:
-			line, _, _ := strings.Cut(text[i:], "\n")
-			i += len(line)
-			if c == '#' {
-				if line, i = cutComment(text, line, i); i < 0 {
-					return nil, errors.New("a comment does not end")
-				}
-				tokens = append(tokens, strings.Join(strings.Fields(line), " "))
-			}
+		case strings.HasPrefix(rest, "//"):
+			line, _, _ := strings.Cut(rest, "\n")
+			l.at += len(line)
 			continue
+		case c == '#' && !l.midLine:
+			return l.directive()
 		}
-		lineStart = false
-		switch {
-		case strings.HasPrefix(text[i:], "%:"):
-			return nil, errors.New("%: stands for #, which the preprocessor reads")
+		l.midLine = true
+		end := 1
+		switch c := rest[0]; {
+		case strings.HasPrefix(rest, "%:"):
+			return l.fail("%: stands for #, which the preprocessor reads")
 		case c == '"':
-			end := strings.IndexAny(text[i+1:], "\"\\\n")
-			if end < 0 || text[i+1+end] != '"' {
-				return nil, errors.New("a text has no end, or an escape in it")
+			end = strings.IndexAny(rest[1:], "\"\\\n")
+			if end < 0 || rest[1+end] != '"' {
+				return l.fail("a text has no end, or an escape in it")
 			}
-			tokens = append(tokens, text[i:i+1+end])
-			i += end + 2
+			l.at += end + 2
+			return rest[:1+end]
 		case wordByte(c):
-			j := i
-			for j < len(text) && wordByte(text[j]) {
-				j++
+			for end < len(rest) && wordByte(rest[end]) {
+				end++
 			}
-			tokens = append(tokens, text[i:j])
-			i = j
-		default:
-			tokens = append(tokens, text[i:i+1])
-			i++
 		}
+		l.at += end
+		return rest[:end]
 	}
-	return tokens, nil
+	return ""
+}
+
+// directive is a line of the preprocessor up to a comment in it, with single
+// spaces.
+func (l *tokeniser) directive() string {
+	rest := l.text[l.at:]
+	line, _, _ := strings.Cut(rest, "\n")
+	if comment := strings.Index(line, "/*"); comment >= 0 {
+		if !strings.Contains(rest[comment:], "*/") {
+			return l.fail("a comment does not end")
+		}
+		line = line[:comment]
+	}
+	l.at += len(line)
+	if len(line) > maxToken {
+		return line // as it is: the limit is the reason to refuse it
+	}
+	return strings.Join(strings.Fields(line), " ")
 }
 
 // linesAsWritten refuses a text whose lines a compiler would not read as they stand
@@ -185,50 +281,52 @@ func linesAsWritten(text string) error {
 		case strings.HasSuffix(strings.TrimRight(line, " \t\v\f"), "\\"):
 			return errors.New("a line goes on in the next")
 		}
-		for _, third := range "=/'()!<>-" {
-			if strings.Contains(line, "??"+string(third)) {
-				return fmt.Errorf("??%c stands for another character", third)
-			}
+	}
+	for rest := text; ; {
+		at := strings.Index(rest, "??")
+		if at < 0 {
+			return nil
 		}
+		if at+2 < len(rest) && strings.IndexByte("=/'()!<>-", rest[at+2]) >= 0 {
+			return fmt.Errorf("??%c stands for another character", rest[at+2])
+		}
+		rest = rest[at+1:]
 	}
-	return nil
-}
-
-// cutComment ends a preprocessor's line before a comment and moves on to where
-// that begins.
-func cutComment(text, line string, end int) (string, int) {
-	at := strings.Index(line, "/*")
-	if at < 0 {
-		return line, end
-	}
-	if !strings.Contains(text[end-len(line)+at:], "*/") {
-		return "", -1
-	}
-	return line[:at], end - len(line) + at
 }
 
 func wordByte(c byte) bool {
 	return c == '_' || c >= '0' && c <= '9' || c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z'
 }
 
+// reader reads tokens, one ahead, and gathers the values in a tree.
 type reader struct {
-	tokens []string
-	at     int
+	tokens     tokeniser
+	directives bool   // whether they are read as tokens, or left out
+	token      string // the next; empty at the end
+	tree
+	open []value // of lists that have not ended yet
 }
 
-func (r *reader) more() bool { return r.at < len(r.tokens) }
+func newReader(text string, directives bool) *reader {
+	r := &reader{tokens: tokeniser{text: text}, directives: directives}
+	r.next()
+	return r
+}
+
+func (r *reader) more() bool { return r.token != "" }
 
 func (r *reader) next() string {
-	if !r.more() {
-		return ""
+	t := r.token
+	r.token = r.tokens.next()
+	for !r.directives && r.token != "" && isDirective(r.token) {
+		r.token = r.tokens.next()
 	}
-	r.at++
-	return r.tokens[r.at-1]
+	return t
 }
 
 func (r *reader) take(token string) bool {
-	if r.more() && r.tokens[r.at] == token {
-		r.at++
+	if r.token == token {
+		r.next()
 		return true
 	}
 	return false
@@ -238,37 +336,43 @@ func (r *reader) value(depth int) (value, error) {
 	if depth > maxDepth {
 		return value{}, errors.New("too many braces within each other")
 	}
-	t := r.next()
-	switch {
+	switch t := r.token; {
 	case t == "":
 		return value{}, errors.New("it ends too soon")
 	case t == "{":
+		r.next()
 		return r.listOf(depth)
 	case t[0] == '"':
-		return value{kind: textValue, text: t[1:]}, nil
+		return r.textOf(textValue, r.next()[1:]), nil
 	case t == "(" || t == "-" || t == "INT64_C" || t[0] >= '0' && t[0] <= '9':
-		r.at--
 		n, err := r.sum(depth)
 		return value{kind: numberValue, number: n}, err
 	case wordByte(t[0]):
-		return value{kind: nameValue, text: t}, nil
+		return r.textOf(nameValue, r.next()), nil
 	default:
 		return value{}, fmt.Errorf("%q is not expected", t)
 	}
 }
 
+func (r *reader) textOf(kind valueKind, text string) value {
+	r.texts = append(r.texts, text)
+	return value{kind: kind, number: int64(len(r.texts) - 1)}
+}
+
 func (r *reader) listOf(depth int) (value, error) {
-	out := value{kind: listValue}
+	begin := len(r.open)
 	for !r.take("}") {
 		v, err := r.value(depth + 1)
 		if err != nil {
 			return value{}, err
 		}
-		out.list = append(out.list, v)
-		if !r.take(",") && (!r.more() || r.tokens[r.at] != "}") {
+		r.open = append(r.open, v)
+		if !r.take(",") && r.token != "}" {
 			return value{}, errors.New("a comma is missing in a list")
 		}
 	}
+	out := value{kind: listValue, number: int64(len(r.values)), length: uint32(len(r.open) - begin)}
+	r.values, r.open = append(r.values, r.open[begin:]...), r.open[:begin]
 	return out, nil
 }
 

@@ -18,19 +18,19 @@ import (
 
 // What is read is the same with comments around it and with Windows line ends.
 func FuzzReadHeader(f *testing.F) {
-	f.Add(header(f, resolve(f, "walnut-grove"), tool))
+	f.Add([]byte(header(f, resolve(f, "walnut-grove"), tool)))
 	f.Add([]byte("static const mere_mission_t m = {{{{-(-(INT64_C("))
 	f.Add([]byte("# /*"))
 	f.Add([]byte("static const mere_mission_t m = {m, 0x1u, -2147483647 - 1, \"a\", {}};"))
 	f.Fuzz(func(t *testing.T, text []byte) {
-		m, err := ReadHeader(text)
+		m, err := ReadHeader(string(text))
 		if err != nil {
 			require.Equal(t, guidance.Mission{Record: m.Record}, m)
 			require.NotEmpty(t, err.Error())
 			return
 		}
 		for _, other := range []string{"/* static */" + string(text), string(text) + "\n// static const\n", strings.ReplaceAll(strings.ReplaceAll(string(text), "\r\n", "\n"), "\n", "\r\n")} {
-			again, err := ReadHeader([]byte(other))
+			again, err := ReadHeader(other)
 			require.NoError(t, err)
 			require.Equal(t, m, again)
 		}
@@ -127,7 +127,7 @@ func FuzzEditedHeader(f *testing.F) {
 		from := at % uint(len(text)+1)
 		to := min(from+cut%256, uint(len(text)))
 		edited := text[:from] + passage + text[to:]
-		r, err := Header([]byte(edited), p, tool)
+		r, err := Header(edited, p, tool)
 		require.NoError(t, err)
 		same := slices.Equal(original, spaced(seen(edited)))
 		switch r.Verdict {
@@ -154,9 +154,9 @@ func FuzzRecords(f *testing.F) {
 	f.Add([]byte("\x7fELF"), []byte{})
 	f.Add(smallELF(record), []byte{})
 	f.Fuzz(func(t *testing.T, before, after []byte) {
-		found, err := Records(before)
+		found, err := Records(string(before))
 		if err != nil {
-			require.True(t, isELF(before))
+			require.True(t, isELF(string(before)))
 			require.Empty(t, found)
 		}
 		addresses := 0
@@ -167,20 +167,20 @@ func FuzzRecords(f *testing.F) {
 			require.NotEmpty(t, one.Addresses)
 			addresses += len(one.Addresses)
 			require.Contains(t, string(before), one.Record.Mission)
-			if !isELF(before) {
+			if !isELF(string(before)) {
 				for _, at := range one.Addresses {
 					require.True(t, bytes.HasPrefix(before[at:], magic()))
 				}
 			}
 		}
-		if !isELF(before) {
+		if !isELF(string(before)) {
 			require.LessOrEqual(t, addresses, bytes.Count(before, magic()))
 		}
 		image := slices.Concat(before, record, after)
-		if isELF(image) {
+		if isELF(string(image)) {
 			return
 		}
-		found, err = Records(image)
+		found, err = Records(string(image))
 		require.NoError(t, err)
 		at := uint64(len(before))
 		require.True(t, slices.ContainsFunc(found, func(one Found) bool {
@@ -203,8 +203,11 @@ func smallELF(data []byte) []byte {
 
 func TestARecordOfASegment(t *testing.T) {
 	record := slices.Concat(magic(), []byte{1, 0, 0, 0}, bytes.Repeat([]byte{7}, 32), append([]byte("yard"), make([]byte, 60)...), append([]byte("1.2.3"), make([]byte, 27)...))
-	found, err := Records(smallELF(record))
+	found, err := Records(string(smallELF(record)))
 	require.NoError(t, err)
 	require.Len(t, found, 1)
 	require.Equal(t, []uint64{0x1000}, found[0].Addresses)
 }
+
+// magic is what a record begins with.
+func magic() []byte { return []byte(guidance.Magic + "\x00") }

@@ -18,8 +18,8 @@ import (
 // ReadHeader reads the tables of a data header. With an error, only the record is
 // given, where it could be read: tables of another format than this version's
 // cannot, nor those that do not hold together.
-func ReadHeader(text []byte) (guidance.Mission, error) {
-	all, err := definitions(text)
+func ReadHeader(text string) (guidance.Mission, error) {
+	read, all, err := definitions(text)
 	if err != nil {
 		return guidance.Mission{}, fmt.Errorf("this is not a data header of merestone: %w", err)
 	}
@@ -38,7 +38,7 @@ func ReadHeader(text []byte) (guidance.Mission, error) {
 	if top == nil {
 		return guidance.Mission{}, errors.New("this is not a data header of merestone: it defines no mere_mission_t")
 	}
-	f := &filler{byName: byName, enumerators: map[string]int64{}}
+	f := &filler{tree: read, byName: byName, enumerators: map[string]int64{}}
 	for _, k := range board.HoldKinds() {
 		f.enumerators[k.Enumerator()] = int64(k)
 	}
@@ -54,6 +54,7 @@ func ReadHeader(text []byte) (guidance.Mission, error) {
 
 // filler fills in the tables and keeps the first error.
 type filler struct {
+	*tree
 	byName      map[string]definition
 	enumerators map[string]int64 // of hold kinds and qualities
 	err         error
@@ -66,11 +67,12 @@ func (f *filler) fail(format string, args ...any) {
 }
 
 func (f *filler) members(what string, v value, n int) []value {
-	if v.kind != listValue || len(v.list) != n {
-		f.fail("%s has %d members where %d are known", what, len(v.list), n)
+	list := f.list(v)
+	if v.kind != listValue || len(list) != n {
+		f.fail("%s has %d members where %d are known", what, len(list), n)
 		return make([]value, n)
 	}
-	return v.list
+	return list
 }
 
 func (f *filler) mission(v value) guidance.Mission {
@@ -101,10 +103,10 @@ func (f *filler) record(v value) guidance.Record {
 	if f.err != nil {
 		return guidance.Record{}
 	}
-	if cells[0].text != guidance.Magic {
-		f.fail("the record begins with %q", cells[0].text)
+	if begin := f.text(cells[0]); begin != guidance.Magic {
+		f.fail("the record begins with %q", begin)
 	}
-	r := guidance.Record{Format: uint8(f.number("format", cells[1], 0, math.MaxUint8)), Mission: cells[4].text, Tool: cells[5].text}
+	r := guidance.Record{Format: uint8(f.number("format", cells[1], 0, math.MaxUint8)), Mission: f.text(cells[4]), Tool: f.text(cells[5])}
 	for i, b := range f.members("digest", cells[3], len(r.Digest)) {
 		r.Digest[i] = byte(f.number("digest", b, 0, math.MaxUint8))
 	}
@@ -149,12 +151,13 @@ func (f *filler) table(v value) []value {
 	if v.kind == numberValue && v.number == 0 {
 		return nil
 	}
-	d, ok := f.byName[v.text]
+	name := f.text(v)
+	d, ok := f.byName[name]
 	if v.kind != nameValue || !ok || d.value.kind != listValue {
-		f.fail("the table %q is not there", v.text)
+		f.fail("the table %q is not there", name)
 		return nil
 	}
-	return d.value.list
+	return f.list(d.value)
 }
 
 // count holds a table to its count: a board that believes another one reads
@@ -167,9 +170,9 @@ func (f *filler) count(what string, v value, n int) {
 
 func (f *filler) number(what string, v value, least, most int64) int64 {
 	if v.kind == nameValue {
-		n, ok := f.enumerators[v.text]
+		n, ok := f.enumerators[f.text(v)]
 		if !ok {
-			f.fail("%s is %q", what, v.text)
+			f.fail("%s is %q", what, f.text(v))
 		}
 		return n
 	}

@@ -17,7 +17,6 @@
 package verify
 
 import (
-	"bytes"
 	"fmt"
 
 	"merestone/gen"
@@ -91,7 +90,7 @@ type Report struct {
 
 // Header compares the text of a data header with a plan, compiled by a version
 // of the tool. An error means that the plan cannot be compiled.
-func Header(text []byte, p *plan.Plan, tool string) (Report, error) {
+func Header(text string, p *plan.Plan, tool string) (Report, error) {
 	files, err := gen.Files(p, tool)
 	if err != nil {
 		return Report{}, err
@@ -101,14 +100,14 @@ func Header(text []byte, p *plan.Plan, tool string) (Report, error) {
 		return Report{}, err
 	}
 	r := Report{Mission: board.Record, Guidance: files[1].Data}
-	if bytes.Equal(text, files[0].Data) {
+	if text == string(files[0].Data) {
 		r.Header = board.Record
 		return r, nil
 	}
 	tables, err := ReadHeader(text)
 	r.Header, r.Unreadable = tables.Record, err
 	if err == nil {
-		r.Differences = append(compareTables(tables, board, p), compareCode(text, files[0].Data, r.Header == r.Mission)...)
+		r.Differences = append(compareTables(tables, board, p), compareCode(text, string(files[0].Data), r.Header == r.Mission)...)
 	}
 	r.judge(err != nil || len(r.Differences) > 0)
 	if r.Verdict == OtherPlan && err == nil && len(r.Differences) == 0 {
@@ -134,19 +133,16 @@ func (r *Report) judge(otherTables bool) {
 	}
 }
 
-// Record compares a record found in an image with a plan. The tables of an image
-// are not read: by the same version of the tool, any other record is edited.
-func Record(found guidance.Record, p *plan.Plan, tool string) (Report, error) {
-	board, err := gen.Board(p, tool)
-	if err != nil {
-		return Report{}, err
+// Record compares a record found in an image with that of a mission compiled by a
+// version of the tool. The tables of an image are not read: by the same version of
+// the tool, any other record is edited.
+func Record(found, mission guidance.Record) Report {
+	r := Report{Header: found, Mission: mission}
+	if found.Mission != mission.Mission {
+		r.Differences = append(r.Differences, Difference{"mission", found.Mission, mission.Mission})
 	}
-	r := Report{Header: found, Mission: board.Record}
-	if found.Mission != board.Record.Mission {
-		r.Differences = append(r.Differences, Difference{"mission", found.Mission, board.Record.Mission})
+	if found != mission {
+		r.judge(found.Tool == mission.Tool || len(r.Differences) > 0)
 	}
-	if found != board.Record {
-		r.judge(found.Tool == tool || len(r.Differences) > 0)
-	}
-	return r, nil
+	return r
 }

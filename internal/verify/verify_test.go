@@ -15,6 +15,7 @@ import (
 	"pgregory.net/rapid"
 
 	"merestone/gen"
+	"merestone/internal/guidance"
 	"merestone/internal/missiontest"
 	"merestone/internal/plan"
 )
@@ -26,10 +27,10 @@ func resolve(t require.TestingT, name string, edits ...missiontest.Edit) *plan.P
 	return missiontest.Resolve(t, missiontest.Example(t, name), edits...)
 }
 
-func header(t require.TestingT, p *plan.Plan, tool string) []byte {
+func header(t require.TestingT, p *plan.Plan, tool string) string {
 	files, err := gen.Files(p, tool)
 	require.NoError(t, err)
-	return files[0].Data
+	return string(files[0].Data)
 }
 
 // What is read out of a header is what the plan put in.
@@ -46,7 +47,7 @@ func TestHeadersReadBack(t *testing.T) {
 
 func TestVerdicts(t *testing.T) {
 	p := resolve(t, "walnut-grove")
-	text := string(header(t, p, tool))
+	text := header(t, p, tool)
 	faster := resolve(t, "walnut-grove", missiontest.Edit{"speed: 0.42 m/s", "speed: 0.40 m/s"})
 	renamed := resolve(t, "walnut-grove", missiontest.Edit{"name: water tank", "name: tank"})
 	in := func(text, from, to string) string {
@@ -54,7 +55,7 @@ func TestVerdicts(t *testing.T) {
 		return strings.Replace(text, from, to, 1)
 	}
 	replace := func(from, to string) string { return in(text, from, to) }
-	older := string(header(t, p, "1.2.2"))
+	older := header(t, p, "1.2.2")
 	cases := []struct {
 		name, text string
 		want       Verdict
@@ -85,17 +86,17 @@ func TestVerdicts(t *testing.T) {
 		{"by an older tool that had another figure", in(older, "600u, /* look_ahead_mm */", "610u, /* look_ahead_mm */"), OtherTables, "rover, look_ahead_mm"},
 		{"by an older tool, with a macro", in(older, "#include", "#define mere_high(a, b) 0\n#include"), OtherTables, "lines of the preprocessor"},
 		{"by an older tool, with a count edited", in(older, "3u, /* hold_count */", "2u, /* hold_count */"), OtherTables, ""},
-		{"of a slower plan", string(header(t, faster, tool)), OtherPlan, "leg START–L1S, speed_mm_s"},
-		{"of a slower plan, by an older tool", string(header(t, faster, "1.2.2")), OtherPlan, "leg START–L1S, speed_mm_s"},
-		{"of a plan with another name in it", string(header(t, renamed, tool)), OtherPlan, "what the digest covers beside the tables (names, marks, tapes, base, wiring)"},
-		{"of another mission", string(header(t, resolve(t, "salt-pan"), tool)), OtherPlan, "mission"},
+		{"of a slower plan", header(t, faster, tool), OtherPlan, "leg START–L1S, speed_mm_s"},
+		{"of a slower plan, by an older tool", header(t, faster, "1.2.2"), OtherPlan, "leg START–L1S, speed_mm_s"},
+		{"of a plan with another name in it", header(t, renamed, tool), OtherPlan, "what the digest covers beside the tables (names, marks, tapes, base, wiring)"},
+		{"of another mission", header(t, resolve(t, "salt-pan"), tool), OtherPlan, "mission"},
 		{"cut short", text[:len(text)/2], OtherPlan, ""},
 		{"no header at all", "int main(void) { return 0; }\n", OtherPlan, ""},
 		{"empty", "", OtherPlan, ""},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			r, err := Header([]byte(c.text), p, tool)
+			r, err := Header(c.text, p, tool)
 			require.NoError(t, err)
 			assert.Equal(t, c.want, r.Verdict, "%v %v", r.Differences, r.Unreadable)
 			var where []string
@@ -115,7 +116,7 @@ func TestVerdicts(t *testing.T) {
 // plan.
 func TestNoEditedFigureIsMissed(t *testing.T) {
 	p := resolve(t, "walnut-grove")
-	text := header(t, p, tool)
+	text := []byte(header(t, p, tool))
 	comment := regexp.MustCompile(`(?s)/\*.*?\*/`)
 	blank := comment.ReplaceAllFunc(text, func(c []byte) []byte { return bytes.Repeat([]byte(" "), len(c)) })
 	var digits []int
@@ -126,7 +127,7 @@ func TestNoEditedFigureIsMissed(t *testing.T) {
 		at := rapid.SampledFrom(digits).Draw(t, "at")
 		edited := bytes.Clone(text)
 		edited[at] = '0' + (edited[at]-'0'+byte(rapid.IntRange(1, 9).Draw(t, "more")))%10
-		r, err := Header(edited, p, tool)
+		r, err := Header(string(edited), p, tool)
 		require.NoError(t, err)
 		line := 1 + bytes.Count(text[:at], []byte("\n"))
 		// An edited version of the tool is what it then says it is.
@@ -177,7 +178,7 @@ func TestRecordsInFirmware(t *testing.T) {
 	}{{"board.elf", 2, ".rodata"}, {"board.bin", 2, ""}, {"stripped.elf", 2, ".rodata"}, {"host.elf", 1, ""}} {
 		data, err := os.ReadFile(filepath.Join(dir, c.file))
 		require.NoError(t, err)
-		found, err := Records(data)
+		found, err := Records(string(data))
 		require.NoError(t, err)
 		require.Len(t, found, 1, c.file)
 		assert.Equal(t, board.Record, found[0].Record, c.file)
@@ -188,7 +189,7 @@ func TestRecordsInFirmware(t *testing.T) {
 	}
 	data, err := os.ReadFile(filepath.Join(dir, "none.elf"))
 	require.NoError(t, err)
-	found, err := Records(data)
+	found, err := Records(string(data))
 	require.NoError(t, err)
 	assert.Empty(t, found)
 
@@ -199,28 +200,29 @@ func TestRecordsInFirmware(t *testing.T) {
 	require.NoError(t, err)
 	elf, err := os.ReadFile(filepath.Join(dir, "board.elf"))
 	require.NoError(t, err)
-	found, err = Records(elf)
+	found, err = Records(string(elf))
 	require.NoError(t, err)
 	for _, at := range found[0].Addresses {
 		assert.Contains(t, string(symbols), fmt.Sprintf("%08x r %s_mission\n", at, p.Identifier))
 	}
 
-	r, err := Record(found[0].Record, p, tool)
-	require.NoError(t, err)
+	record := func(found guidance.Record, p *plan.Plan, tool string) Report {
+		board, err := gen.Board(p, tool)
+		require.NoError(t, err)
+		return Record(found, board.Record)
+	}
+	r := record(found[0].Record, p, tool)
 	assert.Equal(t, Same, r.Verdict)
-	r, err = Record(found[0].Record, p, "9.9.9")
-	require.NoError(t, err)
+	r = record(found[0].Record, p, "9.9.9")
 	assert.Equal(t, OtherTool, r.Verdict)
 	edited := found[0].Record
 	edited.Mission += "2"
 	for version, want := range map[string]Verdict{tool: Edited, "9.9.9": OtherTables} {
-		r, err = Record(edited, p, version)
-		require.NoError(t, err)
+		r = record(edited, p, version)
 		assert.Equal(t, want, r.Verdict)
 		assert.Len(t, r.Differences, 1)
 	}
-	r, err = Record(found[0].Record, resolve(t, "salt-pan"), tool)
-	require.NoError(t, err)
+	r = record(found[0].Record, resolve(t, "salt-pan"), tool)
 	assert.Equal(t, OtherPlan, r.Verdict)
 }
 
@@ -230,7 +232,7 @@ func TestTextAloneIsNoRecord(t *testing.T) {
 		magic(), append(magic(), make([]byte, 200)...), append(magic(), bytes.Repeat([]byte{1}, 200)...),
 		[]byte("\x7fELF"), []byte("\x7fELF" + strings.Repeat("\x01", 300)), nil,
 	} {
-		found, _ := Records(data)
+		found, _ := Records(string(data))
 		assert.Empty(t, found)
 	}
 }

@@ -172,9 +172,18 @@ func (r *reader) checkKey(key *Node) {
 	switch {
 	case key.Kind != Scalar && (key.Kind != Null || key.Text == ""):
 		r.fail(Syntax, key.At, "a key must be a single word", "write KEY: VALUE")
+	case !key.Quoted && beforeBracket(key.Text) >= 0:
+		colon := beforeBracket(key.Text)
+		r.fail(Syntax, Place{key.At.Line, key.At.Column + characters(key.Text[:colon]), 1}, "no space stands behind this colon", "put a space behind it")
 	case key.At.Width > maxKey:
 		r.fail(Syntax, key.At, "this key has more than 1024 characters", "look for a colon that should not be there")
 	}
+}
+
+// beforeBracket is where a colon stands directly before a bracket or brace, or -1. The
+// standard has it as part of a key, and whoever writes it means otherwise.
+func beforeBracket(text string) int {
+	return max(strings.Index(text, ":{"), strings.Index(text, ":["))
 }
 
 // key reads a key with its colon.
@@ -185,10 +194,10 @@ func (r *reader) key() *Node {
 	if r.peek() == '&' {
 		r.fail(Syntax, r.word(), "an anchor stands before a key", "put it before the value, behind the colon")
 	}
-	line := r.restOfLine()
+	at, line := r.restOfLine(), untilAny(r.text[r.pos:], "\n")
 	n := r.single(false)
 	if !r.colon(false, false) {
-		r.fail(Syntax, line, "this line is not a key with a value", "write KEY: VALUE, with a space after the colon")
+		r.failLine(at, line, "this line is not a key with a value", "write KEY: VALUE, with a space after the colon")
 	}
 	return n
 }
@@ -300,11 +309,17 @@ func (r *reader) endOfValue(n *Node, outer int32, first bool) {
 	case r.ended() || newLine && r.column <= outer:
 	case !newLine && r.peek() == ':':
 		r.fail(Syntax, n.At, "this key stands on the line of another value", "start a new line before it; a text with a colon goes into quotation marks")
+	case !newLine && (r.peek() == ']' || r.peek() == '}'):
+		r.fail(Syntax, r.here(1), "this bracket closes nothing", "take it out, or open it before")
+	case !newLine && r.peek() == ',':
+		r.fail(Syntax, r.here(1), "a comma stands behind a value on its line", "take it out: commas separate within brackets and braces alone")
+	case !newLine && n.Quoted:
+		r.fail(Syntax, r.word(), "something stands behind a value on its line", "take the quotation marks off, or put them around all of it; a mark within single ones is written twice, and within double ones behind a backslash")
 	case !newLine:
 		r.fail(Syntax, r.word(), "something stands behind a value on its line", "put a value with several words of this kind into quotation marks")
 	case first && n.Kind == Scalar && !n.Quoted && n.At.Column == r.column:
 		n.At.Width = column - n.At.Column
-		r.fail(Syntax, n.At, "this line is not a key with a value", "write KEY: VALUE, with a space after the colon")
+		r.failLine(n.At, n.Text, "this line is not a key with a value", "write KEY: VALUE, with a space after the colon")
 	default:
 		r.failIndent()
 	}
@@ -313,9 +328,9 @@ func (r *reader) endOfValue(n *Node, outer int32, first bool) {
 // failIndent says of a line that it belongs to nothing before it.
 func (r *reader) failIndent() {
 	line := untilAny(r.text[r.pos:], "\n")
-	if key, _, is := strings.Cut(line+" ", ": "); is && !r.isDash() {
-		r.fail(Syntax, r.here(max(characters(key), 1)), "this key is not in the column of the keys that it belongs to", "keys of one block begin in the same column")
+	if key, _, is := strings.Cut(line+" ", ": "); is && !r.isDash() && !flowSign(r.peek()) {
+		r.fail(Syntax, r.here(max(characters(key), 1)), "this key is not in the column of the keys that it belongs to", "keys of one block begin in the same column; it may be the line above that does not")
 		return
 	}
-	r.fail(Syntax, r.restOfLine(), "this line belongs to nothing before it", "a value stands on one line; keys of one block, and dashes of one list, begin in the same column")
+	r.failLine(r.restOfLine(), line, "this line belongs to nothing before it", "an entry of a list begins with a dash and a space; a value stands on one line; keys of one block, and dashes of one list, begin in the same column")
 }

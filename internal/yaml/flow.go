@@ -25,11 +25,12 @@ func (r *reader) flow() *Node {
 			entry := r.flowEntry(n)
 			r.within = append(r.within, entry)
 		}
+		line := r.line
 		if !r.inside(n) || r.peek() == closing {
 			break
 		}
 		if r.peek() != ',' {
-			r.failUnclosed(n)
+			r.failUnclosed(n, r.within[len(r.within)-1], line)
 			break
 		}
 		r.forward(1)
@@ -57,19 +58,10 @@ func (r *reader) inside(n *Node) bool {
 		r.fail(Syntax, r.here(1), "this bracket is not indented deeper than the block that it stands in", "put a space before it").Open = n.At
 		return false
 	case newLine && (r.column <= r.outer || r.mark("---") || r.mark("...")):
-		r.failUnclosed(n)
+		r.failUnclosed(n, nil, 0)
 		return false
 	}
 	return true
-}
-
-func (r *reader) failUnclosed(n *Node) {
-	what, remedy := "a list in brackets is not closed, or a comma is missing", "put a comma between the entries and ] after the last"
-	if n.Kind == Mapping {
-		what, remedy = "a block in braces is not closed, or a comma is missing", "put a comma between the keys and } after the last"
-	}
-	at := r.here(max(characters(untilAny(r.text[r.pos:], " \t\n,:[]{}")), 1))
-	r.fail(Syntax, at, what, remedy).Open = n.At
 }
 
 // flowPair reads a key and its value within braces.
@@ -77,9 +69,13 @@ func (r *reader) flowPair(around *Node) (key, value *Node) {
 	if r.peek() == '&' {
 		r.fail(Syntax, r.word(), "an anchor stands before a key", "put it before the value, behind the colon")
 	}
+	start := r.pos
 	key = r.single(true)
 	r.checkKey(key)
 	if !r.colon(true, key.Quoted) {
+		if start >= 2 && digit(r.text[start-2]) && r.text[start-1] == ',' && digit(r.text[start]) {
+			r.fail(Syntax, Place{key.At.Line, key.At.Column - 1, 1}, "a comma ends a value within braces, and this one stands within a number", "write a decimal point in its place")
+		}
 		if r.fault == nil && !key.Quoted && hasColon(key.Text) {
 			r.fail(Syntax, key.At, "this is not a key with a value", "write KEY: VALUE, with a space after the colon")
 		}
@@ -91,6 +87,8 @@ func (r *reader) flowPair(around *Node) (key, value *Node) {
 	}
 	return key, r.flowValue(around)
 }
+
+func digit(c byte) bool { return c >= '0' && c <= '9' }
 
 func hasColon(text string) bool { return untilAny(text, ":") != text }
 

@@ -19,6 +19,7 @@
 //	block.go   a document, blocks of keys and lists by indentation
 //	flow.go    lists in brackets and blocks in braces
 //	scalar.go  single values: plain, quoted, the names of anchors
+//	slip.go    what was probably meant where a line makes no sense
 //	second.go  the second reader
 package yaml
 
@@ -96,7 +97,7 @@ func Read(text string) (Document, *Fault) {
 	r := reader{text: text, line: 1, column: 1, anchors: map[string]bool{}}
 	root := r.document()
 	if r.fault != nil {
-		return Document{}, r.fault
+		return Document{}, noSpace(text, r.fault)
 	}
 	return Document{root, r.again(), r.strayed}, nil
 }
