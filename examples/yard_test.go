@@ -169,8 +169,8 @@ func Cases() []Case {
 
 		{Folder: "base-shift", Rule: "base.shift", Why: "the base averages its position anew each day and no control mark is occupied: the map moves by metres.",
 			Change: []Change{written(yardBase, "base: {mark: BASE, position: averaged, averaged_for: 10 min, uncertainty: 1.5 m}")}},
-		{Folder: "declination", Rule: "magnetic.declination", Why: "the date is past the years for which the magnetic model holds.",
-			Change: []Change{written("date: 2026-06-15", "date: 2031-06-15")}},
+		{Folder: "declination", Rule: "magnetic.declination", Why: "the rover has a compass, and the date is past the years for which the magnetic model holds.",
+			Change: []Change{written("date: 2026-06-15", "date: 2031-06-15"), written("cross_track: 8 cm", "cross_track: 8 cm\n  compass: {from_antenna: 1 m}")}},
 
 		{Folder: "duplicate-leg", Rule: "geometry.duplicate-leg", Why: "the leg from A to B is driven twice.", Warned: true,
 			Change: []Change{written(yardWaypoints, "waypoints: [A, B, C, D, A, B]")}},
