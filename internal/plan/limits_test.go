@@ -255,6 +255,7 @@ func TestEveryNumberAtItsLimits(t *testing.T) {
 		"route.waypoints[0].arrival_tolerance least":   "precision.decimals",
 		"rover.antenna.right least":                    "precision.bound",
 		"rover.antenna.right most":                     "precision.bound",
+		"rover.coast.distance least":                   "plausible.figure",
 		"rover.coast.from least":                       "arrival.tolerance geometry.clearance precision.bound",
 		"rover.cross_track most":                       "arrival.tolerance",
 		"rover.motor_lag most":                         "precision.bound",
