@@ -54,6 +54,7 @@ func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 	r.boardHolds()
 	r.unused()
 	r.usual()
+	r.fits()
 	for _, f := range r.findings {
 		if f.Severity == diag.Error {
 			r.gap(string(f.Rule), "%s", f.Message())
