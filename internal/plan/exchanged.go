@@ -17,9 +17,10 @@ import (
 
 const (
 	// A mark within reach of the origin is only suspected: where it is at least
-	// this far from the rest of the site, and the other way round is nearer by
-	// this factor (common practice, no source). Away from where latitude equals
-	// longitude no mark within reach comes near it.
+	// this far from the rest of the site, and by this factor farther than the half
+	// of the marks is and than it would be the other way round (common practice, no
+	// source). Away from where latitude equals longitude no mark within reach
+	// comes near it.
 	suspectM      = 200
 	suspectFactor = 10
 )
@@ -42,12 +43,13 @@ func (r *resolver) exchanged(beyond []far) (rest []far) {
 	if len(beyond) == 0 {
 		severity = diag.Warning
 		middle := r.middle()
+		least := max(suspectM, suspectFactor*r.spread(middle))
 		for i, m := range r.p.Survey.Marks {
 			east, north := Metres(m.Point.E), Metres(m.Point.N)
 			d := min(elementary.Hypot(east, north), elementary.Hypot(east-middle.EastM, north-middle.NorthM))
 			around, ok1 := r.otherWayRound(i, geodesy.Local{})
 			among, ok2 := r.otherWayRound(i, middle)
-			if near := min(around, among); ok1 && ok2 && d >= suspectM && suspectFactor*near <= d {
+			if near := min(around, among); ok1 && ok2 && d >= least && suspectFactor*near <= d {
 				swapped[i] = true
 				written, other = max(written, d), max(other, near)
 			}
@@ -114,4 +116,17 @@ func (r *resolver) middle() geodesy.Local {
 	slices.Sort(east)
 	slices.Sort(north)
 	return geodesy.Local{EastM: Metres(east[len(east)/2]), NorthM: Metres(north[len(north)/2])}
+}
+
+// spread is the distance from the middle within which half of the marks are.
+func (r *resolver) spread(middle geodesy.Local) float64 {
+	var distances []float64
+	for _, m := range r.p.Survey.Marks {
+		distances = append(distances, elementary.Hypot(Metres(m.Point.E)-middle.EastM, Metres(m.Point.N)-middle.NorthM))
+	}
+	if len(distances) == 0 {
+		return 0
+	}
+	slices.Sort(distances)
+	return distances[len(distances)/2]
 }

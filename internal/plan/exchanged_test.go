@@ -107,6 +107,20 @@ func TestExchangedCoordinates(t *testing.T) {
 	}
 }
 
+// A wide site across the diagonal, one of whose marks is the mirror of the origin.
+func TestAMirroredMarkOfAWideSite(t *testing.T) {
+	values := map[string]string{"site.origin.latitude": "45.300000000", "site.origin.longitude": "45.310000000"}
+	for i, name := range []string{"BASE", "A", "B", "C", "D", "F1", "F2", "F3", "F4", "W"} {
+		latitude, longitude := spot{45_270_000_000 + int64(i)*9_000_000, 45_350_000_000 - int64(i*i%7)*11_000_000}.degrees()
+		if name == "B" {
+			latitude, longitude = "45.310000000", "45.300000000"
+		}
+		values["marks."+name+".latitude"], values["marks."+name+".longitude"] = latitude, longitude
+	}
+	_, findings := plan.Resolve(spec.Parse("roomy.yaml", []byte(roomy(t, values)), nil).Mission)
+	assert.NotContains(t, said(findings), "geometry.exchanged")
+}
+
 // A mark on the far side of the Earth lies below the origin, east and north of
 // nothing, and is not at it.
 func TestTheFarSideOfTheEarth(t *testing.T) {
