@@ -2,6 +2,8 @@
 package check
 
 import (
+	"fmt"
+
 	"merestone/internal/diag"
 	"merestone/internal/words"
 )
@@ -15,6 +17,7 @@ func coastRule() Rule {
 	return newRule("arrival.coast", diag.Note, "the coast was measured at the speeds of the legs", func(v *view, report func(diag.Finding)) {
 		var worst diag.Finding
 		most, legs := int64(0), 0
+		var slower int64
 		for i, w := range v.Route.Waypoints {
 			in := v.Arriving(i)
 			if in == nil || !w.Stops || v.Machine.Rover.Coast.Speeds() > 1 {
@@ -31,7 +34,7 @@ func coastRule() Rule {
 			}
 			legs++
 			if further > most {
-				most = further
+				most, slower = further, in.SpeedMMPerS
 				worst = at(w.Source, "the coast was measured from %s, and %s stops from %s: with drag that grows with speed the rover rolls up to %s further than v² says, past what the arrival tolerance of %s leaves",
 					words.MMPerS(v.Machine.Rover.Coast.FastestMMPerS()), v.Subject(diag.Leg, in.From), words.MMPerS(in.SpeedMMPerS), words.MM(further), words.MM(w.ToleranceMM))
 				worst.About = []diag.Subject{diag.The(diag.Rover, ""), v.Subject(diag.Leg, in.From), v.Subject(diag.Waypoint, i)}
@@ -44,7 +47,7 @@ func coastRule() Rule {
 		if legs > 1 {
 			worst.Add("; and so at %d more waypoints", legs-1)
 		}
-		worst.Remedy = "tape the roll-out from the slower speed too, and write both under rover.coast"
+		worst.Remedy = fmt.Sprintf("tape the roll-out from %v as well, and write both under rover.coast", words.MMPerS(slower))
 		report(worst)
 	})
 }
