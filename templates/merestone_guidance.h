@@ -251,6 +251,9 @@ typedef struct {
 /* What is known of the rover and its receiver. latency_ms, stale_after_ms, loop_ms
  * and output_delay_ms add up to no more than 65535. */
 typedef struct {
+    uint32_t coast_top_linear_q16;   /* coast never exceeded from coast_top_mm_s / that speed */
+    uint32_t coast_top_square_q32;   /* the same / that speed^2, <= 2^30 */
+    uint16_t coast_top_mm_s;         /* the highest speed of a leg or of a measured coast, at least 1 */
     uint16_t latency_ms;             /* from the instant a fix holds for to mere_step seeing it */
     uint16_t fix_interval_ms;        /* between two fixes, 1 to stale_after_ms; for the reader only */
     uint16_t loop_ms;                /* longest time between two calls of mere_step, at least 1 */
@@ -279,8 +282,8 @@ typedef struct {
     int32_t length_mm;               /* to the nearest */
     uint32_t dwell_ms;               /* at the end, counted once at rest */
     uint32_t coast_square_q32;       /* coast to expect / speed_mm_s^2, <= 2^30; on this leg's slope */
-    uint32_t bound_square_q32;       /* coast never exceeded / speed_mm_s^2, <= 2^30; from speed_mm_s on */
-    uint32_t bound_linear_q16;       /* the same / speed_mm_s; below speed_mm_s */
+    uint32_t bound_linear_q16;       /* coast never exceeded from speed_mm_s / that speed; for lower ones */
+    uint32_t bound_square_q32;       /* the same / speed_mm_s^2, <= 2^30; for higher ones; 0 where it does not fit */
     uint16_t bearing_cdeg;           /* of the direction, to the nearest */
     uint16_t speed_mm_s;             /* 1 to MERE_MAX_SPEED_MM_S */
     uint16_t start_tolerance_mm;     /* arrival tolerance of the waypoint at the start */
@@ -817,18 +820,28 @@ static inline uint32_t mere_coast_mm(const mere_leg_t *leg, uint32_t speed_mm_s)
 
 /* Coast from a speed (<= 65535) that is not exceeded whatever part of the
  * braking force grows with the speed, on the steepest ground that the mission allows
- * for: below the leg's speed V in proportion to v, above it to v^2. With the deceleration a + b v, D(v) / v is the mean of
+ * for: below a speed V that was reckoned with in proportion to v, above it to v^2; V is
+ * the leg's speed, and the highest of the mission. With the deceleration a + b v, D(v) / v is the mean of
  * u / (a + b u) over u from 0 to v, which grows with v, so D(v) <= D(V) v / V
  * for v <= V; and for v >= V the deceleration is at least that at V, so that
  * D(v) <= D(V) v^2 / V^2. For the fence. Overflow: 2^16 * 2^32 in 64 bits. */
-static inline uint32_t mere_coast_bound_mm(const mere_leg_t *leg, uint32_t speed_mm_s)
+static inline uint32_t mere_coast_bound_mm(const mere_rover_t *rover, const mere_leg_t *leg, uint32_t speed_mm_s)
 {
     uint32_t coast;
 
     if (speed_mm_s < leg->speed_mm_s) {
         coast = (uint32_t)((((uint64_t)speed_mm_s * leg->bound_linear_q16) + 0xFFFFu) >> 16);
+    } else if (speed_mm_s > rover->coast_top_mm_s) {
+        coast = mere_square_mm(speed_mm_s, rover->coast_top_square_q32);
     } else {
-        coast = mere_square_mm(speed_mm_s, leg->bound_square_q32);
+        coast = (uint32_t)((((uint64_t)speed_mm_s * rover->coast_top_linear_q16) + 0xFFFFu) >> 16);
+        if (leg->bound_square_q32 != 0u) {
+            const uint32_t square = mere_square_mm(speed_mm_s, leg->bound_square_q32);
+
+            if (square < coast) {
+                coast = square;
+            }
+        }
     }
     return coast;
 }
@@ -1814,7 +1827,7 @@ static inline uint32_t mere_stopping_mm(const mere_rover_t *rover, const mere_le
 {
     const uint32_t reaction = (uint32_t)rover->latency_ms + age_ms + rover->loop_ms + rover->output_delay_ms;
 
-    return mere_travel_mm(speed_mm_s, reaction) + mere_coast_bound_mm(leg, speed_mm_s);
+    return mere_travel_mm(speed_mm_s, reaction) + mere_coast_bound_mm(rover, leg, speed_mm_s);
 }
 
 static inline uint32_t mere_cut_mm(const mere_rover_t *rover, const mere_leg_t *leg, uint32_t speed_mm_s,

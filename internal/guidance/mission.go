@@ -88,6 +88,10 @@ type Conversion struct {
 
 // Rover is what is known of the rover and its receiver, mere_rover_t.
 type Rover struct {
+	// CoastTopLinearQ16 and CoastTopSquareQ32 are the coast that is never exceeded
+	// from CoastTopMMPerS, over that speed and over its square. Made by SetCoast.
+	CoastTopLinearQ16, CoastTopSquareQ32 uint32
+	CoastTopMMPerS                       uint16
 	// LatencyMS is from the instant a fix holds for to the step that sees it.
 	LatencyMS, FixIntervalMS uint16
 	// LoopMS is the longest time between two steps.
@@ -127,10 +131,11 @@ type Leg struct {
 	// DwellMS is how long to stay at the end, counted once at rest.
 	DwellMS uint32
 	// CoastSquareQ32 is the coast to expect from the leg's speed, on its slope, over
-	// the square of that speed. BoundSquareQ32 and BoundLinearQ16 are a coast that
-	// is never exceeded from the leg's speed over its square, and over it: for
-	// speeds from the leg's on, and below. All rounded up. Made by SetCoast.
-	CoastSquareQ32, BoundSquareQ32, BoundLinearQ16 uint32
+	// the square of that speed. BoundLinearQ16 and BoundSquareQ32 are a coast that
+	// is never exceeded from the leg's speed over it, and over its square: for lower
+	// speeds and for higher ones, the second 0 where it does not fit. All rounded up.
+	// Made by SetCoast.
+	CoastSquareQ32, BoundLinearQ16, BoundSquareQ32 uint32
 
 	BearingCdeg uint16
 	SpeedMMPerS uint16

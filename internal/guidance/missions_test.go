@@ -74,6 +74,7 @@ func (k sketch) mission(t testing.TB) *Mission {
 		StaleAfterMS: 700, SettleMS: 1600, ResetPressMS: 300, LookAheadMM: 1200, FenceAllowanceMM: 290,
 		StoppingShareQ8: k.shareQ8, MaxShiftMM: 3000, RequiredQuality: board.QualityFixed,
 	}
+	require.NoError(t, m.Rover.SetCoast(900, 900))
 	level := Leg{SpeedMMPerS: 600}
 	require.NoError(t, level.SetCoast(450, 450))
 	m.Fence, _, err = BuildFence(region(k.boundary), regions(k.rings), k.circles, uint16(2*m.Rover.FenceReachMM(&level, 600)))

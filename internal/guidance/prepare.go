@@ -18,25 +18,58 @@ import (
 // coast is v²/2a, so the factor of v² is 1/2a.
 const maxCoastSquareQ32 = 1 << 32 / (2 * board.LeastDecelerationMMPerS2)
 
-// SetCoast gives a leg its coasts in millimetres from its own speed: the one to expect
-// on its slope, and one that is never exceeded. It returns an error where the leg has
-// no speed, or where one is a deceleration beyond what the board's arithmetic was
-// proved for.
-func (l *Leg) SetCoast(expectedMM, boundMM float64) error {
-	if l.SpeedMMPerS == 0 {
-		return errors.New("leg: a coast from 0 mm/s")
+// SetCoast gives the rover a coast in millimetres that is never exceeded from the
+// highest speed. It returns an error where there is no speed, or where it is a
+// deceleration beyond what the board's arithmetic was proved for.
+func (r *Rover) SetCoast(topMMPerS uint16, boundMM float64) error {
+	linear, square, err := factors(topMMPerS, boundMM)
+	if err != nil {
+		return fmt.Errorf("rover: %w", err)
 	}
-	speed := float64(l.SpeedMMPerS)
-	factor := func(mm, over, scale float64) float64 { return math.Ceil(mm / over * scale) }
-	for _, mm := range []float64{expectedMM, boundMM} {
-		if !(mm >= 0 && factor(mm, speed*speed, 1<<32) <= maxCoastSquareQ32) {
-			return fmt.Errorf("leg: a coast of %.0f mm from %.0f mm/s is a deceleration below %d mm/s²", mm, speed, board.LeastDecelerationMMPerS2)
-		}
-	}
-	l.CoastSquareQ32 = uint32(factor(expectedMM, speed*speed, 1<<32))
-	l.BoundSquareQ32 = uint32(factor(boundMM, speed*speed, 1<<32))
-	l.BoundLinearQ16 = uint32(factor(boundMM, speed, 1<<16))
+	r.CoastTopMMPerS, r.CoastTopLinearQ16, r.CoastTopSquareQ32 = topMMPerS, linear, square
 	return nil
+}
+
+// SetCoast gives a leg its coasts in millimetres from its own speed: the one to expect
+// on its slope, and one that is never exceeded. It returns an error as that of the
+// rover does, for the one to expect.
+func (l *Leg) SetCoast(expectedMM, boundMM float64) error {
+	_, square, err := factors(l.SpeedMMPerS, expectedMM)
+	if err != nil {
+		return fmt.Errorf("leg: %w", err)
+	}
+	l.CoastSquareQ32 = square
+	if l.BoundLinearQ16, l.BoundSquareQ32, err = factors(l.SpeedMMPerS, boundMM); err != nil {
+		l.BoundSquareQ32 = 0 // at a slow speed drag may brake that little; the linear one goes on
+		l.BoundLinearQ16, err = linearQ16(l.SpeedMMPerS, boundMM)
+	}
+	return err
+}
+
+// factors are a coast over the speed and over its square, rounded up.
+func factors(speedMMPerS uint16, mm float64) (linear, square uint32, err error) {
+	if linear, err = linearQ16(speedMMPerS, mm); err != nil {
+		return 0, 0, err
+	}
+	v := float64(speedMMPerS)
+	q := math.Ceil(mm / float64(v*v) * (1 << 32))
+	if q > maxCoastSquareQ32 {
+		return 0, 0, fmt.Errorf("a coast of %.0f mm from %d mm/s is a deceleration below %d mm/s²", mm, speedMMPerS, board.LeastDecelerationMMPerS2)
+	}
+	return linear, uint32(q), nil
+}
+
+// linearQ16 is a coast over the speed. More than 2^30 would be a coast of more than
+// 2^30 mm from the highest speed.
+func linearQ16(speedMMPerS uint16, mm float64) (uint32, error) {
+	if speedMMPerS == 0 {
+		return 0, errors.New("a coast from 0 mm/s")
+	}
+	q := math.Ceil(mm / float64(speedMMPerS) * (1 << 16))
+	if !(q >= 0 && q <= 1<<30) {
+		return 0, fmt.Errorf("a coast of %.0f mm from %d mm/s", mm, speedMMPerS)
+	}
+	return uint32(q), nil
 }
 
 // NewLeg fills in the direction, length and bearing of a leg from its two ends,

@@ -122,13 +122,22 @@ func TestCoastAgreesWithTheStoppingTimes(t *testing.T) {
 	for _, c := range []struct{ coast, from, bound int64 }{{450, 600, 450}, {0, 600, 0}, {3_000, 2_000, 3_000}, {1, 20_000, 1}, {60_000, 20_000, 60_000}, {20, 10, 20}, {300, 600, 450}} {
 		leg := Leg{SpeedMMPerS: uint16(c.from)}
 		require.NoError(t, leg.SetCoast(float64(c.coast), float64(c.bound)))
+		// From twice the leg's speed three times the coast: less than v², more than v.
+		top, far := 2*c.from, 3*c.bound
+		if top > 65_535 {
+			continue
+		}
+		require.NoError(t, r.SetCoast(uint16(top), float64(far)))
 		for speed := int64(0); speed < 65_536; speed += 131 {
 			expected := (c.coast*speed*speed + c.from*c.from - 1) / (c.from * c.from)
 			bound := (c.bound*speed + c.from - 1) / c.from
 			if speed >= c.from {
-				bound = (c.bound*speed*speed + c.from*c.from - 1) / (c.from * c.from)
+				bound = min((c.bound*speed*speed+c.from*c.from-1)/(c.from*c.from), (far*speed+top-1)/top)
 			}
-			got, gotBound := int64(leg.ExpectedCoastMM(uint32(speed))), int64(leg.BoundCoastMM(uint32(speed)))
+			if speed > top {
+				bound = (far*speed*speed + top*top - 1) / (top * top)
+			}
+			got, gotBound := int64(leg.ExpectedCoastMM(uint32(speed))), int64(r.BoundCoastMM(&leg, uint32(speed)))
 			require.True(t, got >= expected && got <= expected+2, "%+v at %d: %d, exactly %d", c, speed, got, expected)
 			require.True(t, gotBound >= bound && gotBound <= bound+2, "%+v at %d: bound %d, exactly %d", c, speed, gotBound, bound)
 			require.Equal(t, motion.TravelMM(speed, 100+30+50+15)+gotBound, int64(r.StoppingMM(&leg, uint32(speed), 30)))
@@ -146,11 +155,12 @@ func TestCoastsRefused(t *testing.T) {
 		{0, 1, 1, "a coast from 0 mm/s"},
 		{10, 25, 25, ""}, // 2 mm/s²
 		{10, 26, 25, "below 2 mm/s²"},
-		{10, 25, 26, "below 2 mm/s²"},
+		{10, 25, 26, ""}, // the bound alone may be: drag brakes little at slow speeds
 		{20_000, 100_000_000, 100_000_000, ""},
-		{20_000, 1 << 33, 1, "below 2 mm/s²"},
-		{10, -1, 1, "below 2 mm/s²"},
-		{10, math.NaN(), 1, "below 2 mm/s²"},
+		{20_000, 1 << 28, 1, "below 2 mm/s²"},
+		{10, -1, 1, "a coast of -1 mm"},
+		{10, math.NaN(), 1, "a coast of NaN mm"},
+		{10, 1, math.Inf(1), "a coast of +Inf mm"},
 		{1, 0.001, 0.001, ""}, // small speeds have small coasts
 	} {
 		leg := Leg{SpeedMMPerS: c.speed}
@@ -166,6 +176,8 @@ func TestCoastsRefused(t *testing.T) {
 func TestRoversRefused(t *testing.T) {
 	sound := orchard().mission(t).Rover
 	for want, spoil := range map[string]func(r *Rover){
+		"a coast from 0":         func(r *Rover) { r.CoastTopMMPerS = 0 },
+		"coast is too long":      func(r *Rover) { r.CoastTopSquareQ32 = 1<<30 + 1 },
 		"loop time of 0":         func(r *Rover) { r.LoopMS = 0 },
 		"would be stale":         func(r *Rover) { r.StaleAfterMS = r.FixIntervalMS - 1 },
 		"add up to":              func(r *Rover) { r.StaleAfterMS, r.LatencyMS = 60_000, 6_000 },

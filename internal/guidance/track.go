@@ -112,18 +112,25 @@ func (l *Leg) ExpectedCoastMM(speedMMPerS uint32) uint32 {
 // whatever part of the braking force grows with the speed, on the steepest ground
 // that the mission allows for: for the fence.
 // mere_coast_bound_mm.
-func (l *Leg) BoundCoastMM(speedMMPerS uint32) uint32 {
+func (r *Rover) BoundCoastMM(l *Leg, speedMMPerS uint32) uint32 {
 	if speedMMPerS < uint32(l.SpeedMMPerS) {
 		return uint32((uint64(speedMMPerS)*uint64(l.BoundLinearQ16) + 0xFFFF) >> 16)
 	}
-	return squareMM(speedMMPerS, l.BoundSquareQ32)
+	if speedMMPerS > uint32(r.CoastTopMMPerS) {
+		return squareMM(speedMMPerS, r.CoastTopSquareQ32)
+	}
+	coast := uint32((uint64(speedMMPerS)*uint64(r.CoastTopLinearQ16) + 0xFFFF) >> 16)
+	if l.BoundSquareQ32 != 0 {
+		coast = min(coast, squareMM(speedMMPerS, l.BoundSquareQ32))
+	}
+	return coast
 }
 
 // StoppingMM is the way from where the last fix was, of a given age, to rest, if
 // the drive is cut at the next step. mere_stopping_mm.
 func (r *Rover) StoppingMM(l *Leg, speedMMPerS, ageMS uint32) uint32 {
 	reaction := uint32(r.LatencyMS) + ageMS + uint32(r.LoopMS) + uint32(r.OutputDelayMS)
-	return travelMM(speedMMPerS, reaction) + l.BoundCoastMM(speedMMPerS)
+	return travelMM(speedMMPerS, reaction) + r.BoundCoastMM(l, speedMMPerS)
 }
 
 // CutMM is the distance from the mark, seen from where the last fix was, at which

@@ -67,6 +67,10 @@ func (r *Record) check() error {
 func (r *Rover) Check() error {
 	reaction := int(r.LatencyMS) + int(r.StaleAfterMS) + int(r.LoopMS) + int(r.OutputDelayMS)
 	switch {
+	case r.CoastTopMMPerS == 0:
+		return errors.New("rover: a coast from 0 mm/s")
+	case r.CoastTopSquareQ32 > maxCoastSquareQ32 || r.CoastTopLinearQ16 > 1<<30: // mere_stopping_mm
+		return errors.New("rover: the coast is too long")
 	case r.LoopMS == 0:
 		return errors.New("rover: a loop time of 0 ms would stop the drive at once")
 	case r.FixIntervalMS == 0 || r.StaleAfterMS < r.FixIntervalMS:
@@ -100,7 +104,7 @@ func (l *Leg) check() error {
 		return fmt.Errorf("a speed of %d mm/s; it must be 1 to %d", l.SpeedMMPerS, board.MaxSpeedMMPerS)
 	case l.CoastSquareQ32 > maxCoastSquareQ32 || l.BoundSquareQ32 > maxCoastSquareQ32: // mere_square_mm
 		return errors.New("the coast is too long")
-	case uint64(l.BoundLinearQ16)*uint64(l.SpeedMMPerS)>>16 > 1<<30: // mere_stopping_mm adds to it
+	case l.BoundLinearQ16 > 1<<30: // mere_stopping_mm adds to it
 		return errors.New("the bound of the coast is too long")
 	case l.DwellMS > 0 && !l.StopAtEnd:
 		return errors.New("a dwell without a stop")

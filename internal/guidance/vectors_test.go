@@ -195,7 +195,7 @@ func (v *vectors) stopping() {
 	v.put("age", int64(age))
 	v.put("travel", int64(travelMM(speed, age)))
 	v.put("coast", int64(leg.ExpectedCoastMM(speed)))
-	v.put("bound", int64(leg.BoundCoastMM(speed)))
+	v.put("bound", int64(r.BoundCoastMM(leg, speed)))
 	v.put("stopping", int64(r.StoppingMM(leg, speed, age)))
 	v.put("cut", int64(r.CutMM(leg, speed, age)))
 }

@@ -227,6 +227,9 @@ func (r Rollout) Likely(speedMMPerS int64) float64 {
 // distance there is that of friction alone. Runs at two speeds, or on the slope itself,
 // tell.
 func (r Rollout) Bound(speedMMPerS int64) float64 {
+	if len(r.bound) == 0 {
+		return 0 // nothing was measured; whoever asks has been told
+	}
 	v, least := float64(speedMMPerS), math.Inf(1)
 	for _, run := range r.bound {
 		part := v / run.v

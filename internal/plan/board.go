@@ -82,6 +82,10 @@ func (r *resolver) boardRover() {
 		MaxShiftMM:       uint16(min(shift, board.MaxShiftMM)),
 		RequiredQuality:  receiver.Required,
 	}
+	top := max(r.topSpeed, rover.Coast.FastestMMPerS(), 1)
+	if err := table.SetCoast(uint16(min(top, math.MaxUint16)), r.worst.Bound(min(top, math.MaxUint16))); err != nil {
+		r.gap("rover.coast", "%v", err) // told above
+	}
 	if err := table.Check(); err != nil {
 		r.gap("rover", "%v", err) // check reports it: fixes that are stale before the next comes
 	}

@@ -125,6 +125,7 @@ func TestALegAtItsStandoffDoesNotTripTheFenceGuard(t *testing.T) {
 		require.NoError(t, err)
 		given := p.Board.Tables.Legs[0]
 		own.SpeedMMPerS, own.CrossTrackMM, own.JoinMM, own.StartToleranceMM = given.SpeedMMPerS, given.CrossTrackMM, given.JoinMM, given.StartToleranceMM
+		own.CoastSquareQ32, own.BoundLinearQ16, own.BoundSquareQ32 = given.CoastSquareQ32, given.BoundLinearQ16, given.BoundSquareQ32
 
 		fence := func(standoffMM int64) guidance.FenceTable {
 			ring := around(l.Segment, standoffMM)

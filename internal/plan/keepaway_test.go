@@ -13,10 +13,11 @@ import (
 )
 
 func TestTheDistanceToKeep(t *testing.T) {
-	// 0.6 m/s: 80 ms of reaction and the holder's 1000 ms are 648 mm, the coast 300
-	// mm; 1.6 m/s over 1080 ms and the coast's 3·300/0.6 = 1500 ms are 4128 mm.
+	// 0.6 m/s: 80 ms of reaction and the holder's 1000 ms are 648 mm, the coast
+	// 300·1.15 = 345 mm; 1.6 m/s over 1080 ms and the coast's 3·345/0.6 = 1725 ms are
+	// 4488 mm.
 	usual := yard(t).KeepAway()
-	assert.Equal(t, plan.KeepAway{Leg: 0, RoverMM: 948, WalkMM: 4128, TotalMM: 5076}, usual)
+	assert.Equal(t, plan.KeepAway{Leg: 0, RoverMM: 993, WalkMM: 4488, TotalMM: 5481}, usual)
 	text := yardText(t)
 	for _, worse := range []edit{
 		{"cruise: 0.60 m/s", "cruise: 0.61 m/s"},

@@ -258,12 +258,15 @@ func TestEveryNumberAtItsLimits(t *testing.T) {
 		"rover.antenna.right least":                    "precision.bound",
 		"rover.antenna.right most":                     "precision.bound",
 		"rover.coast.distance least":                   "plausible.figure",
-		"rover.coast.from least":                       "arrival.tolerance geometry.clearance precision.bound",
+		"rover.coast.downhill least":                   "precision.bound",
+		"rover.coast.from least":                       "precision.bound",
 		"rover.cross_track most":                       "arrival.tolerance",
 		"rover.motor_lag most":                         "precision.bound",
 		"rover.speed.cruise least":                     "arrival.speed",
+		"rover.tilt most":                              "slope.tilt",
 		"rover.turn_radius most":                       "arrival.turn",
 		"site.origin.height most":                      "tape.distance",
+		"site.slope most":                              "slope.rolls",
 		"tape[0].measured least":                       "tape.distance",
 		"tape[0].measured most":                        "tape.distance",
 		"tape[0].uncertainty least":                    "tape.distance",
@@ -375,7 +378,7 @@ func holds(n, twos int) []string {
 func TestSumsAtTheirLimits(t *testing.T) {
 	slow := func(v, from, coast string) map[string]string {
 		return map[string]string{
-			"rover.speed.cruise": v, "route.speed": v, "route.waypoints[0].speed": v, "rover.coast.from": from, "rover.coast.distance": coast, "rover.motor_lag": "0 s",
+			"rover.speed.cruise": v, "route.speed": v, "route.waypoints[0].speed": v, "rover.coast.from": from, "rover.coast.distance": coast, "rover.motor_lag": "0 s", "rover.tilt": "0 deg",
 		}
 	}
 	with := func(m map[string]string, path, value string) map[string]string {
@@ -401,11 +404,11 @@ func TestSumsAtTheirLimits(t *testing.T) {
 		// 20 000 + 45 425 + 2·20 loop + 20 relay + 50 lag
 		{"fixes", stale(45_425), stale(45_426), nil, nil, "20000 ms by receiver.latency, 45426 ms by receiver.stale_after, 40 ms by board.loop (twice), 20 ms by board.output_delay and 50 ms by rover.motor_lag", "stale_after"},
 		{"relay", with(stale(45_420), "board.output_delay", "25 ms"), with(stale(45_420), "board.output_delay", "26 ms"), nil, nil, "is 65536 ms, more than the 65535", "stale_after"},
-		// 300 + 3·21738 + 21 relay
-		{"time to rest", with(slow("1 m/s", "1 m/s", "21.738 m"), "board.output_delay", "21 ms"), with(slow("1 m/s", "1 m/s", "21.738 m"), "board.output_delay", "22 ms"), nil, nil,
+		// 300 + 3·(18902·1.15 = 21738) + 21 relay
+		{"time to rest", with(slow("1 m/s", "1 m/s", "18.902 m"), "board.output_delay", "21 ms"), with(slow("1 m/s", "1 m/s", "18.902 m"), "board.output_delay", "22 ms"), nil, nil,
 			"the time to come to rest is 65536 ms, more than the 65535 that the board's table holds: 65514 ms by rover.coast and the speeds and 22 ms by board.output_delay", "coast"},
-		// 80² / 2·1600 = 2
-		{"deceleration", slow("80 mm/s", "80 mm/s", "1.6 m"), slow("80 mm/s", "80 mm/s", "1.601 m"), nil, nil, "rover.coast: 1.601 m from 0.08 m/s is a deceleration of less than 2 mm/s²", "coast"},
+		// 80² / 2·1391 = 2.30, over 1.15
+		{"deceleration", slow("80 mm/s", "80 mm/s", "1.391 m"), slow("80 mm/s", "80 mm/s", "1.392 m"), nil, nil, "rover.coast: the rover brakes by less than 2 mm/s² on level ground", "coast"},
 		{"room", beside(most), beside(most + 1), nil, nil, "the distance to be kept from the fence is 65536 mm", "width"},
 		{"room to the left", beside(-most), beside(-most - 1), nil, nil, "by rover.width and rover.antenna and", "width"},
 		{"holds of one channel", nil, nil, holds(13, 0), holds(14, 0), "the holds have 17 contacts, and the board's table has room for 16", "holds"},

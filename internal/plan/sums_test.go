@@ -30,15 +30,15 @@ func TestYardByHand(t *testing.T) {
 	l := p.Route.Legs[0]
 	assert.Equal(t, int64(240), p.Board.Timing.FixMS)
 	assert.Equal(t, int64(80), p.Board.Timing.HoldMS)
-	assert.Equal(t, motion.Stopping{SpeedMMPerS: 600, ReactionMS: 240, ReactionMM: 144, CoastMM: 300, TotalMM: 445, FromHoldMM: 348}, l.Stopping)
+	assert.Equal(t, motion.Stopping{SpeedMMPerS: 600, ReactionMS: 240, ReactionMM: 144, CoastMM: 345, TotalMM: 490, FromHoldMM: 393}, l.Stopping)
 	assert.Equal(t, int64(409), l.CutMM)
 	assert.Equal(t, uint16(200+37), p.Board.Tables.Rover.FenceAllowanceMM)
 	assert.Equal(t, uint16(6), p.Board.Tables.Fence.SlackMM)
 	// The rover may arrive 300 mm off the mark: more than its cross-track of 80.
-	assert.Equal(t, plan.Standoff{BodyMM: 200, PositionMM: 44, OffLineMM: 300, StoppingMM: 445, TotalMM: 989}, l.Standoff)
+	assert.Equal(t, plan.Standoff{BodyMM: 200, PositionMM: 44, OffLineMM: 300, StoppingMM: 490, TotalMM: 1034}, l.Standoff)
 	// Half the diagonal of 0.40 m by 0.50 m is 320.2 mm.
 	b := waypoint(t, p, "B")
-	assert.Equal(t, plan.Standoff{BodyMM: 321, PositionMM: 44, OffLineMM: 300, StoppingMM: 445, TotalMM: 1110}, b.Standoff)
+	assert.Equal(t, plan.Standoff{BodyMM: 321, PositionMM: 44, OffLineMM: 300, StoppingMM: 490, TotalMM: 1155}, b.Standoff)
 	// Nobody drives to A.
 	assert.Equal(t, plan.Standoff{BodyMM: 321, PositionMM: 44, OffLineMM: 300, TotalMM: 665}, waypoint(t, p, "A").Standoff)
 	// Timing 0.6 · (50 + 30), coast 15 % of 300.

@@ -197,7 +197,7 @@ static void vector_stopping(void)
     put("age", age);
     put("travel", mere_travel_mm(speed, age));
     put("coast", mere_coast_mm(leg, speed));
-    put("bound", mere_coast_bound_mm(leg, speed));
+    put("bound", mere_coast_bound_mm(rover, leg, speed));
     put("stopping", mere_stopping_mm(rover, leg, speed, age));
     put("cut", mere_cut_mm(rover, leg, speed, age));
 }
