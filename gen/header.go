@@ -18,6 +18,7 @@ type header struct {
 	ID, Guard    string // begins the C identifiers; the include guard
 	Board        guidance.Mission
 	Summary      []string
+	KeepAway     string // the distance to keep
 	Frame        []string
 	MarkTable    []string
 	LegTable     []string
@@ -41,6 +42,7 @@ func newHeader(p *plan.Plan, board guidance.Mission) header {
 		ID: p.Identifier, Guard: strings.ToUpper(p.Identifier) + "_MISSION_H",
 		Board:     board,
 		Summary:   summaryLines(p),
+		KeepAway:  fmt.Sprint(words.MM(p.KeepAway().TotalMM)),
 		Frame:     frameLines(p, board),
 		MarkTable: markTable(p), LegTable: legTable(p), SizeTable: sizeTable(board),
 		Legs: legRows(p, board), Edges: edgeRows(p, board), Circles: circleRows(p, board),
@@ -84,7 +86,7 @@ func summaryLines(p *plan.Plan) []string {
 	return []string{
 		fmt.Sprintf("%s route of %d legs, %.2f m in all; boundary of %d marks, %d obstacles.", kind, len(p.Route.Legs), total/1000, len(p.Fence.Boundary.Marks), len(p.Fence.Obstacles)),
 		fmt.Sprintf("Rover %.2f m wide, %.2f m long; coast %.2f m from %.2f m/s.", plan.Metres(p.Machine.Rover.WidthMM), plan.Metres(p.Machine.Rover.LengthMM), plan.Metres(p.Machine.Rover.CoastMM), plan.Metres(p.Machine.Rover.CoastFromMMPerS)),
-		fmt.Sprintf("Bounds hold in %g %% of cases unless called proved.", p.Confidence*100),
+		fmt.Sprintf("Bounds of positions hold at %g %%, at one instant, unless called proved.", p.Confidence*100),
 	}
 }
 

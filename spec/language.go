@@ -54,7 +54,7 @@ func ellipsoidalHeight() bounds[quantity.Length] { return from(-600*m, 9_000*m) 
 func missionKeys(to *Mission) []key {
 	return []key{
 		need("mission", named(&to.Name, "mission", maxMissionName), "names the mission and begins its C identifiers"),
-		may("confidence", maybe(&to.Confidence, from(50*percent, 9_999*percent/100)), "95 %", "the probability with which every bound on a position is to hold"),
+		may("confidence", maybe(&to.Confidence, from(50*percent, 9_999*percent/100)), "95 %", "the probability with which each bound on a position is to hold, at one instant"),
 		need("site", block(siteKeys(&to.Site)), "where and when the rover drives"),
 		may("base", optional(&to.Base, func(b *Base) value { return block(baseKeys(b)) }), "no base block", "the base station that sends corrections"),
 		need("receiver", block(receiverKeys(&to.Receiver)), "the satellite receiver on the rover"),

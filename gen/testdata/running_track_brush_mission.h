@@ -5,7 +5,7 @@
  *
  * Closed route of 18 legs, 427.24 m in all; boundary of 8 marks, 1 obstacles.
  * Rover 0.68 m wide, 0.95 m long; coast 1.50 m from 2.00 m/s.
- * Bounds hold in 95 % of cases unless called proved.
+ * Bounds of positions hold at 95 %, at one instant, unless called proved.
  *
  * FRAME
  *
@@ -84,8 +84,14 @@
  *
  * CAUTIONS
  *
- * - These tables were proved against the mission as it was written: they are as
- *   good as its marks, its measured coast and its receiver's uncertainty.
+ * - These tables were checked against the mission as it was written: they are as
+ *   good as its marks, its measured coast and its receiver's uncertainty. Only what
+ *   is called proved is proved; bounds of positions hold with the confidence above,
+ *   at one instant, and not for every instant of a drive at once.
+ * - Nobody in front of the rover at any distance while it can drive, and nobody
+ *   within 10.222 m of it on any side: the way of the rover and of somebody who
+ *   walks towards it at 1.6 m/s, the holder's second included. Who runs, falls or
+ *   is not seen is not in that figure.
  * - Drive the route by hand first, with the emergency stop in reach, and keep
  *   everybody out of the fence. Measure the coast again when the load, the tyres
  *   or the ground change.

@@ -2,6 +2,8 @@
 package check
 
 import (
+	"fmt"
+
 	"merestone/internal/diag"
 	"merestone/internal/words"
 )
@@ -15,6 +17,7 @@ func coastRule() Rule {
 		coast := v.Machine.Rover.Coast()
 		var worst diag.Finding
 		most, legs := int64(0), 0
+		var slower, expected int64
 		for i, w := range v.Route.Waypoints {
 			in := v.Arriving(i)
 			if in == nil || !w.Stops {
@@ -32,7 +35,7 @@ func coastRule() Rule {
 			}
 			legs++
 			if further > most {
-				most = further
+				most, slower, expected = further, in.SpeedMMPerS, likely
 				worst = at(w.Source, "the coast was measured from %s, and %s stops from %s: with drag that grows with speed the rover rolls up to %s further than v² says, past what the arrival tolerance of %s leaves",
 					words.MMPerS(v.Machine.Rover.CoastFromMMPerS), v.Subject(diag.Leg, in.From), words.MMPerS(in.SpeedMMPerS), words.MM(further), words.MM(w.ToleranceMM))
 				worst.About = []diag.Subject{diag.The(diag.Rover, ""), v.Subject(diag.Leg, in.From), v.Subject(diag.Waypoint, i)}
@@ -45,7 +48,8 @@ func coastRule() Rule {
 		if legs > 1 {
 			worst.Add("; and so at %d more waypoints", legs-1)
 		}
-		worst.Remedy = "measure the coast from the slower speed as well, and write the pair that rolls furthest for its speed"
+		worst.Remedy = fmt.Sprintf("tape the coast from %v as well: where it is longer than the %v that v² says, write a greater arrival_tolerance there, or drive that leg at the %v of rover.coast",
+			words.MMPerS(slower), words.MM(expected), words.MMPerS(v.Machine.Rover.CoastFromMMPerS))
 		report(worst)
 	})
 }

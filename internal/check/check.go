@@ -48,11 +48,11 @@ func list() []Rule {
 		conversionRule(), decimalsRule(), heightRule(),
 		toleranceRule(), coastRule(), turnRule(), speedRule(), staleRule(),
 		tapeRule(),
-		noHoldRule(), pinRule(), categoryRule(), wireBreakRule(), singleFaultRule(), stoppingRule(),
+		noHoldRule(), pinRule(), categoryRule(), wireBreakRule(), singleFaultRule(), stoppingRule(), dwellRule(),
 		baseShiftRule(),
 		declinationRule(), compassRule(),
 		skyRule(), reflectionRule(),
-		unusedRule(),
+		unusedRule(), figureRule(), defaultRule(),
 	}
 }
 

@@ -25,6 +25,7 @@ func noHoldRule() Rule {
 		case !run && !stop:
 			tell(diag.Error, "add a hold, such as {name: thumb switch, kind: hold-to-run, pin: 22, contact: normally-open, wired_to: ground, pull: up, debounce: 20 ms, stop_category: 0}",
 				"nobody can stop the rover: the mission has neither a hold-to-run nor an emergency stop")
+		case !run && len(v.leavesByItself()) > 0: // holds.dwell says it
 		case !run:
 			tell(diag.Warning, "keep everybody out of the reach of the rover, or add a hold-to-run",
 				"the rover drives with nobody holding a switch: there is an emergency stop but no hold-to-run")

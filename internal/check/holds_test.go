@@ -108,9 +108,13 @@ func TestStopping(t *testing.T) {
 	p := yard(t)
 	p.Route.Legs[1].SpeedMMPerS, p.Route.Legs[1].Stopping = 601, motion.Stopping{SpeedMMPerS: 601, CoastMM: 301, FromHoldMM: 350}
 	f := one(t, p, "holds.stopping")
-	assert.Equal(t, "from letting go of a hold to rest: 80 ms until the drive is without power, then a coast of 0.301 m; 0.35 m in all at 0.601 m/s (leg B–C)", f.Message())
-	assert.Equal(t, "keep everybody at least 0.35 m ahead of its front, and more for the holder's own reaction and for a person who walks towards it", f.Remedy)
-	assert.Equal(t, []float64{0.08, 0.301, 0.35}, []float64{number(t, f, "reaction"), number(t, f, "coast"), number(t, f, "stopping distance")})
+	// 350 and 601 in the holder's second; 1600 mm/s in 1000 + 80 + 3·301/601 = 2582 ms
+	assert.Equal(t, "from letting go of a hold to rest: 80 ms until the drive is without power, then a coast of 0.301 m; 0.35 m in all at 0.601 m/s (leg B–C). With the holder's 1 s before it and somebody who walks towards it at 1.60 m/s until it rests, the distance to keep is 5.083 m", f.Message())
+	assert.Equal(t, "while it can drive, nobody in front of it at any distance, and nobody within 5.083 m of it on any side; who runs, falls or is not seen is not in that figure", f.Remedy)
+	assert.Equal(t, []float64{0.08, 0.301, 0.35, 5.083}, []float64{number(t, f, "reaction"), number(t, f, "coast"), number(t, f, "stopping distance"), number(t, f, "distance to keep")})
+	// Not the fastest leg but the one that asks for the most.
+	p.Route.Legs[0].Stopping.CoastMM, p.Route.Legs[0].Stopping.FromHoldMM = 900, 948
+	assert.Contains(t, one(t, p, "holds.stopping").Message(), "(leg A–B)")
 	assert.Equal(t, "note", f.Severity.String())
 	p.Holds.List = nil
 	assert.Empty(t, messages(p, "holds.stopping"))

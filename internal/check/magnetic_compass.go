@@ -17,7 +17,7 @@ func compassRule() Rule {
 		}
 		f := at(v.Machine.Rover.Source, "the compass is %s from the antenna, whose magnet can deceive it; about %s is enough by rule of thumb", words.MM(d), words.MM(enoughMM))
 		f.About = []diag.Subject{diag.The(diag.Rover, "")}
-		f.Remedy = "mount them apart, and compare the compass with the bearing of a long leg, driven both ways"
+		f.Remedy = "mount them apart, and compare the compass with the bearings of four legs a quarter turn apart: the error that a magnet on the rover makes swings once round with the heading"
 		f.Numbers = []diag.Number{metre("distance", float64(d)), metre("enough", enoughMM)}
 		report(f)
 	})

@@ -13,10 +13,15 @@ func declinationRule() Rule {
 		about := []diag.Subject{diag.The(diag.Site, "")}
 		m := v.Site.Magnetic
 		if m.Err != nil {
-			// An error, for a declination of nothing would be taken for one of 0.
+			// An error for a rover with a compass: a declination of nothing would be
+			// taken for one of 0. Others only go without magnetic bearings.
 			f := at(v.Site.Source, "no magnetic declination: %v", m.Err)
-			f.About, f.Severity = about, diag.Error
-			f.Remedy = "correct site.date; for later years use a version of merestone with the model of those years"
+			f.About = about
+			f.Remedy = "nothing, if the date is right: the rover has no compass; magnetic bearings are left out"
+			if v.Machine.Rover.HasCompass {
+				f.Severity = diag.Error
+				f.Remedy = "correct site.date; for later years use a version of merestone with the model of those years"
+			}
 			report(f)
 			return
 		}

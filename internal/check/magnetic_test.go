@@ -35,6 +35,10 @@ func TestDeclination(t *testing.T) {
 	_, p.Site.Magnetic.Err = magnetic.At(51, 25, 168, time.Date(2030, 1, 1, 0, 0, 0, 0, time.UTC))
 	require.Error(t, p.Site.Magnetic.Err)
 	f = one(t, p, rule)
+	assert.Equal(t, "note", f.Severity.String(), "no compass: nobody needs it")
+	assert.Equal(t, "no magnetic declination: "+p.Site.Magnetic.Err.Error(), f.Message())
+	p.Machine.Rover.HasCompass, p.Machine.Rover.CompassFromAntennaMM = true, 1000
+	f = one(t, p, rule)
 	assert.Equal(t, "error", f.Severity.String())
 	assert.Equal(t, "no magnetic declination: "+p.Site.Magnetic.Err.Error(), f.Message())
 	assert.Equal(t, "correct site.date; for later years use a version of merestone with the model of those years", f.Remedy)

@@ -109,13 +109,13 @@ func (s *site) plan(t *testing.T) *plan.Plan {
 	field, err := magnetic.At(51.6204, 25.9137, 168, date)
 	require.NoError(t, err)
 	p := &plan.Plan{
-		Mission: "yard", Confidence: 0.95,
+		Source: line(8), ConfidenceSource: line(9), Mission: "yard", Confidence: 0.95,
 		Site: plan.Site{
 			Source: line(1), Date: date, Magnetic: plan.Magnetic{Field: field},
 			Origin: geodesy.Geodetic{Latitude: 51_620_400_000, Longitude: 25_913_700_000, HeightM: 168},
 		},
 		Machine: plan.Machine{
-			Receiver: plan.Receiver{Source: line(2), FixIntervalMS: 100, LatencyMS: 80, StaleAfterMS: 380, StdMM: 10},
+			Receiver: plan.Receiver{Source: line(2), FixIntervalMS: 100, LatencyMS: 80, StaleAfterMS: 380, StdMM: 10, FixedStdMM: 10},
 			Rover: plan.Rover{
 				Source:  line(6),
 				WidthMM: 400, LengthMM: 500, CruiseMMPerS: 600, MinimumMMPerS: 200, CoastFromMMPerS: 600, CoastMM: 300,
@@ -203,7 +203,7 @@ func entry(at, i int) diag.Position {
 }
 
 // line is a source, by a line number that says what it is of: 1 to 4 site,
-// receiver, route and holds; 5 base, 6 rover, 7 board; 100 marks, 200 boundary
+// receiver, route and holds; 5 base, 6 rover, 7 board, 8 mission, 9 confidence; 100 marks, 200 boundary
 // and obstacles, 300 waypoints, 400 holds, 500 tapes.
 func line(n int) diag.Source {
 	return diag.Source{At: diag.Position{File: "yard.yaml", Line: n, Column: 1, Width: 1}}

@@ -27,6 +27,7 @@ The formats:
           then the tables behind them: legs, waypoints with what tolerance
           and speed they allow, holds with what single faults do to them.
           --full adds every part of the error budgets and every single fault
+          of the wiring model
   json    one object: {tool, version, mission, findings, counts}; each
           finding has rule, severity, message, remedy, at {file, line,
           column, width}, about [{kind, name, index}], numbers [{name,
@@ -46,7 +47,7 @@ The formats:
 		RunE:              func(_ *cobra.Command, args []string) error { return a.check(args[0], format, full, strict) },
 	}
 	formatFlag(c, &format, "text", "json", "sarif")
-	c.Flags().BoolVar(&full, "full", false, "print every error budget and every single fault, too")
+	c.Flags().BoolVar(&full, "full", false, "print every budget and fault of the wiring model")
 	c.Flags().BoolVar(&strict, "strict", false, "exit with status 1 for warnings, too")
 	return c
 }

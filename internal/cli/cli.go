@@ -166,14 +166,15 @@ func (a app) root() *cobra.Command {
 		Use:   tool + " COMMAND",
 		Short: "compile missions of small ground rovers into checked C headers",
 		Long: `One YAML file describes a drive: the marks, the route, the fence, the rover
-and its safety holds. merestone proves what can be proved about it before
-anything moves, and writes C headers that a microcontroller drives by.
+and its safety holds. merestone checks before anything moves whether it can
+be driven as written, and writes C headers that a microcontroller drives by.
 
 Findings are errors, which stop compilation, warnings, which ask for a
 person's judgement, and notes. Each names its rule; 'merestone explain
-RULE' says what is compared and why. The proofs hold for the numbers in the
-mission file: they do not replace a survey, a test drive or a safety
-assessment.
+RULE' says what is compared and why. What is called proved is proved, and
+bounds of positions hold at the mission's confidence, at one instant: for
+the numbers in the mission file. Neither replaces a survey, a test drive or
+a safety assessment.
 
 Colours are used on a terminal only, never where the environment sets
 NO_COLOR or TERM=dumb, and nothing is said by colour alone. Characters in

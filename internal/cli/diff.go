@@ -49,7 +49,7 @@ revisions, or between one revision and the file as it is now.
 
 Each change is neutral, or tightens or loosens safety: less clearance of a
 path, a wider tolerance, a hold removed or failing unsafe, a higher speed, a
-better figure that the proof leans on. docs/versions.md has the table. A
+better figure that the checks lean on. docs/versions.md has the table. A
 mission with errors is compared as far as it resolves.
 
 The formats:

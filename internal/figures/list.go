@@ -6,7 +6,7 @@
 //     tolerances, ground it may enter, delays that are chosen (debounce,
 //     stale_after, loop, fix interval).
 //   - What is stated about the machine and the survey: a better figure loosens,
-//     because the proof leans on it and asks for less room. Uncertainties,
+//     because the checks lean on it and asks for less room. Uncertainties,
 //     coast, size, latency.
 //   - What protects: less of it loosens. Holds, channels, control marks, taped
 //     checks.

@@ -262,8 +262,8 @@ func axisSeries(latitude interval, heightM float64) (p, z series) {
 // and bounds the error.
 func (c Conversion) withCoefficients(exact expansion, degree int) (Conversion, error) {
 	c.Degree = uint16(degree)
-	c.EastShift = shiftFor(exact.east[eastTerms[0]])
-	c.NorthShift = shiftFor(exact.north[northTerms[0]])
+	c.EastShift = shiftFor(exact.east, eastTerms[:], degree)
+	c.NorthShift = shiftFor(exact.north, northTerms[:], degree)
 	for i, term := range eastTerms {
 		if term.degree() <= degree {
 			c.East[i] = quantise(exact.east[term], scaleLog2(term, c.EastShift))
@@ -307,12 +307,23 @@ func (c Conversion) withCoefficients(exact expansion, degree int) (Conversion, e
 // the last product, and 32 for each product (mere_high) before it.
 func scaleLog2(term monomial, shift uint8) int { return 32*term.degree() + int(shift) }
 
-// shiftFor is the largest shift that keeps a coefficient of the last product, in
-// millimetres a nanodegree, below 2^31 - 2^8; at least 1. At the equator 0.111
-// gives 2, and 0.0193 east at 80 degrees gives 4.
-func shiftFor(coefficient interval) uint8 {
+// shiftFor is the largest shift that keeps every coefficient up to a degree, at its
+// scale, below 2^31 - 2^8; at least 1. In most places that of the last product
+// decides: at the equator 0.111 mm a nanodegree gives 2, and 0.0193 east at 80 degrees
+// gives 4. Beyond 85.99 degrees the change of east with latitude does, which does not
+// vanish towards the pole as east[0] does: 1.9e-12 at 89 degrees gives 5, and
+// east[0] alone would give 8.
+func shiftFor(exact map[monomial]interval, terms []monomial, degree int) uint8 {
+	fits := func(shift uint8) bool {
+		for _, term := range terms {
+			if term.degree() <= degree && math.Ldexp(exact[term].magnitude(), scaleLog2(term, shift)) >= math.MaxInt32-255 {
+				return false
+			}
+		}
+		return true
+	}
 	shift := uint8(1)
-	for shift < 16 && math.Ldexp(coefficient.magnitude(), 32+int(shift)+1) < math.MaxInt32-255 {
+	for shift < 16 && fits(shift+1) {
 		shift++
 	}
 	return shift

@@ -69,6 +69,14 @@ func TestConversionIsWithinItsBound(t *testing.T) {
 		{-52, -72, -100, 20_100_000, 2000},
 		{80, -180, 0, 20_100_000, 2000},
 		{-80, 20, 3000, 20_100_000, 2000},
+		{85.9, 20, 0, 1_100_000, 1000},
+		{86, 20, 0, 1_100_000, 1000}, // where east[1] begins to decide the scale
+		{-88, 20, 2800, 1_100_000, 1000},
+		{89, 20, 0, 1_100_000, 1000},
+		{-89, -179.9, 2800, 1_100_000, 1000},
+		{89, 20, 0, 2_000_000, 1000},
+		{-89, 20, 2800, 2_000_000, 1000},
+		{89.8, 20, 0, 350_000, 1000},
 	} {
 		t.Run(fmt.Sprintf("latitude %g, %d m", c.latitude, c.reachMM/1000), func(t *testing.T) {
 			frame, err := geodesy.NewFrame(degrees(c.latitude, c.longitude, c.heightM))
@@ -171,7 +179,7 @@ func TestDomainsRefused(t *testing.T) {
 		"too large":            {45, box(20_600_000), "20500 m"},
 		"too wide at latitude": {84, box(20_000_000), "degrees of longitude"},
 		"over the pole":        {89.9, box(11_500_000), "degrees of longitude"},
-		"steep near the pole":  {88, box(100_000), "beyond"},
+		"too wide near a pole": {89.95, box(1_000_000), "degrees of longitude"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			frame, err := geodesy.NewFrame(degrees(c.latitude, 10, 0))

@@ -154,10 +154,11 @@ func saltPan() sketch {
 }
 
 // track is a closed lap without stops, with as many hold contacts as there may
-// be.
+// be. It is near a pole, where not the first coefficient decides the scales of the
+// conversion.
 func track() sketch {
 	k := sketch{
-		name: "track", origin: degrees(-33.9, -70.7, 520), reachMM: 300_000,
+		name: "track", origin: degrees(-89, -70.7, 2800), reachMM: 300_000,
 		boundary:    star(planar.Point{E: 5_000, N: -3_000}, 24, 40_000, 0, 0),
 		rings:       []planar.Ring{star(planar.Point{E: 5_000, N: -3_000}, 12, 9_000, 0, 0)},
 		toleranceMM: 400, crossTrackMM: 300, stopEach: 99, closed: true, shareQ8: 200,

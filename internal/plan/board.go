@@ -242,3 +242,17 @@ func (r *resolver) boardFence() {
 		r.p.Board.Vertices = append(r.p.Board.Vertices, fence.Vertex{Part: parts[v.Ring], Number: v.Vertex})
 	}
 }
+
+// fits asks the board's own limits once more, of the tables as a whole: what they
+// refuse must not be found by whoever writes the header. Every limit that a mission
+// can reach is told before this, by the key that reaches it.
+func (r *resolver) fits() {
+	if !r.p.Complete() || diag.Worst(r.findings) == diag.Error {
+		return
+	}
+	tables := r.p.Board.Tables
+	tables.Record = guidance.Record{Format: guidance.RecordFormat, Mission: r.p.Mission}
+	if err := tables.Validate(); err != nil {
+		r.fail(ruleBound, diag.The(diag.Site, ""), "mission", "take out what the board cannot hold", "the board's tables cannot hold this mission: %v", err)
+	}
+}

@@ -7,10 +7,12 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"math"
 	"math/bits"
 	"os"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -255,6 +257,7 @@ func TestEveryNumberAtItsLimits(t *testing.T) {
 		"route.waypoints[0].arrival_tolerance least":   "precision.decimals",
 		"rover.antenna.right least":                    "precision.bound",
 		"rover.antenna.right most":                     "precision.bound",
+		"rover.coast.distance least":                   "plausible.figure",
 		"rover.coast.from least":                       "arrival.tolerance geometry.clearance precision.bound",
 		"rover.cross_track most":                       "arrival.tolerance",
 		"rover.motor_lag most":                         "precision.bound",
@@ -301,6 +304,57 @@ func TestWhatIsAcceptedCanBeWritten(t *testing.T) {
 	})
 	t.Logf("%d of %d accepted", accepted, tried)
 	require.Greater(t, accepted, tried/20)
+}
+
+// The same with the ground: an origin anywhere, near the poles too, and marks, route
+// and fence of any shape, many of them without a sense.
+func TestWhatIsAcceptedCanBeWrittenOnAnyGround(t *testing.T) {
+	names := []string{"BASE", "A", "B", "C", "D", "F1", "F2", "F3", "F4", "W"}
+	accepted, tried := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		text := roomy(t, nil)
+		latitude := rapid.SampledFrom([]float64{0, 1e-9, 30, 51.62, 51.62, 75, 85.98, 86, 88, 89, 89.5, 89.9, 89.98, 89.99, 90}).Draw(t, "latitude")
+		if rapid.Bool().Draw(t, "south") {
+			latitude = -latitude
+		}
+		longitude := rapid.SampledFrom([]float64{25.91, 0, 90, -89, 179.9, -179.99, 180}).Draw(t, "longitude")
+		// Marks keep their places, in some unit of length, and some are moved.
+		unit := rapid.SampledFrom([]float64{1, 1, 0.3, 0.1, 0.03, 0.03, 0.001, 0}).Draw(t, "size")
+		moved := rapid.SampledFrom(append(slices.Clone(names), "", "", "", "", "", "", "", "", "", "")).Draw(t, "moved")
+		meridians := max(math.Cos(latitude*math.Pi/180)/math.Cos(51.62*math.Pi/180), 1e-6)
+		place := regexp.MustCompile(`latitude: (\S+), longitude: (\S+?)([,}])`)
+		text = place.ReplaceAllStringFunc(text, func(s string) string {
+			m := place.FindStringSubmatch(s)
+			n, _ := strconv.ParseFloat(m[1], 64)
+			e, _ := strconv.ParseFloat(m[2], 64)
+			n, e = latitude+unit*(n-51.62), longitude+unit*(e-25.91)/meridians
+			if moved != "" && strings.Contains(text, moved+": {"+s) {
+				n += rapid.Float64Range(-0.3, 0.3).Draw(t, "north")
+				e += rapid.Float64Range(-0.3, 0.3).Draw(t, "east")
+			}
+			return fmt.Sprintf("latitude: %.9f, longitude: %.9f%s", max(min(n, 90), -90), max(min(e, 180), -180), m[3])
+		})
+		list := func(least int, label string) string {
+			return "[" + strings.Join(rapid.SliceOfN(rapid.SampledFrom(names), least, 9).Draw(t, label), ", ") + "]"
+		}
+		if rapid.IntRange(0, 3).Draw(t, "rerouted") == 0 {
+			text = regexp.MustCompile(`waypoints: \[.*\]`).ReplaceAllString(text, "waypoints: "+list(2, "route"))
+		}
+		if rapid.IntRange(0, 3).Draw(t, "refenced") == 0 {
+			text = regexp.MustCompile(`boundary: \[.*\]`).ReplaceAllString(text, "boundary: "+list(3, "boundary"))
+		}
+		if unit < 0.5 || rapid.Bool().Draw(t, "small") { // what fits into a smaller site
+			text = strings.NewReplacer("20 m/s", "0.6 m/s", "distance: 60 m", "distance: 0.3 m", "cross_track: 2 m", "cross_track: 10 cm", "arrival_tolerance: 30 m", "arrival_tolerance: 50 cm", "radius: 100 m", "radius: 10 cm").Replace(text)
+		}
+		text = strings.Replace(text, "closed: false", fmt.Sprintf("closed: %v", rapid.Bool().Draw(t, "closed")), 1)
+		text = regexp.MustCompile(`(?s)tape:.*?route:`).ReplaceAllString(text, "route:")
+		tried++
+		if len(judged(t, text)) == 0 {
+			accepted++
+		}
+	})
+	t.Logf("%d of %d accepted", accepted, tried)
+	require.NotZero(t, accepted)
 }
 
 // holds are interlocks of one channel, the first few with a second.

@@ -25,9 +25,12 @@ import (
 
 // Plan is one resolved mission, grouped as its readers think.
 type Plan struct {
+	diag.Source
 	Mission    string // as written
 	Identifier string // begins the C identifiers and file names
 	Confidence float64
+	// ConfidenceSource is where that stands; where it is not written, the whole.
+	ConfidenceSource diag.Source
 
 	Site    Site        // where and when
 	Survey  Survey      // what was measured there
@@ -46,6 +49,8 @@ type Plan struct {
 	Incomplete []Gap
 	// Unused are the keys that the mission has and that have no effect.
 	Unused []Unused
+	// Usual are the keys that are not written and that bounds of safety reckon with.
+	Usual []Usual
 }
 
 // Gap is a part of a plan that is missing or cannot be relied on.

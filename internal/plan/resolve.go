@@ -29,6 +29,7 @@ func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 	if m.Confidence != nil {
 		r.p.Confidence = m.Confidence.Fraction()
 	}
+	r.p.Source, r.p.ConfidenceSource = r.source("mission"), r.source("confidence")
 	r.p.Site.Source, r.p.Route.Source, r.p.Holds.Source = r.source("site"), r.source("route"), r.source("holds")
 	if !r.frame() {
 		return nil, r.findings
@@ -52,6 +53,8 @@ func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 	r.boardLegs()
 	r.boardHolds()
 	r.unused()
+	r.usual()
+	r.fits()
 	for _, f := range r.findings {
 		if f.Severity == diag.Error {
 			r.gap(string(f.Rule), "%s", f.Message())
@@ -125,7 +128,7 @@ func (r *resolver) frame() bool {
 func (r *resolver) marks() bool {
 	r.byName = map[string]int{}
 	longitudes := []geodesy.Nanodegree{r.p.Site.Origin.Longitude}
-	var beyond []diag.Subject
+	var beyond []far
 	for _, m := range r.m.Marks {
 		path := m.Path
 		mark := Mark{
@@ -142,29 +145,43 @@ func (r *resolver) marks() bool {
 			mark.Geodetic.HeightM, mark.HasHeight = m.Height.Metres(), true
 		}
 		mark.Point = planar.Point{E: millimetres(local.EastM), N: millimetres(local.NorthM)}
-		if mark.Point.InRange() {
+		// The far side of the Earth lies below the origin, too.
+		if mark.Point.InRange() && local.UpM > -planar.MaxCoordinate/1000 {
 			longitudes = append(longitudes, m.Longitude.Value)
 		} else {
-			about := diag.Subject{Kind: diag.Mark, Name: m.Name, Index: len(r.p.Survey.Marks)}
-			beyond = append(beyond, about)
-			r.fail(ruleExtent, about, path, "split the site, or move the origin to its middle; check the mark for a digit lost",
-				"%s is %.1f km from the origin; a site reaches at most %d km east, west, north and south of it",
-				about, elementary.Hypot(local.EastM, local.NorthM)/1000, planar.MaxCoordinate/1_000_000)
+			beyond = append(beyond, far{diag.Subject{Kind: diag.Mark, Name: m.Name, Index: len(r.p.Survey.Marks)}, elementary.Hypot(local.EastM, local.NorthM)})
 		}
 		r.byName[m.Name] = len(r.p.Survey.Marks)
 		r.p.Survey.Marks = append(r.p.Survey.Marks, mark)
 	}
-	if len(beyond) > fewBeyond {
-		r.findings = nil // they are one: nothing but marks has been looked at so far
+	whole := len(beyond) == 0
+	beyond = r.exchanged(beyond)
+	if len(beyond) <= fewBeyond {
+		for _, b := range beyond {
+			r.fail(ruleExtent, b.mark, r.p.Survey.Marks[b.mark.Index].Path, "split the site, or move the origin to its middle; check the mark for a digit lost",
+				"%s is %.1f km from the origin; a site reaches at most %d km east, west, north and south of it",
+				b.mark, b.metres/1000, planar.MaxCoordinate/1_000_000)
+		}
+	} else {
+		var names []diag.Subject
+		for _, b := range beyond {
+			names = append(names, b.mark)
+		}
 		r.fail(ruleExtent, diag.The(diag.Site, ""), "site.origin", "check the origin: it is far from most of the site",
 			"%d of %d marks are too far from the origin: %s; a site reaches at most %d km east, west, north and south of it",
-			len(beyond), len(r.m.Marks), diag.Names(beyond, ", "), planar.MaxCoordinate/1_000_000)
+			len(beyond), len(r.m.Marks), diag.Names(names, ", "), planar.MaxCoordinate/1_000_000)
 	}
 	if geodesy.CrossesAntimeridian(longitudes...) {
 		r.fail(ruleAntimeridian, diag.The(diag.Site, ""), "site.origin", "keep the site to one side of that meridian: drives across it are not proved in this version",
 			"the site lies across the meridian of 180 degrees, where longitudes jump from +180 to -180")
 	}
-	return len(beyond) == 0
+	return whole
+}
+
+// far is a mark beyond what the board's numbers reach, and how far from the origin.
+type far struct {
+	mark   diag.Subject
+	metres float64
 }
 
 // fewBeyond are so many marks too far away that each may be a slip of its own. Of

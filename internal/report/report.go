@@ -108,7 +108,7 @@ func (r *printer) legs() {
 
 func (r *printer) waypoints() {
 	p := r.p
-	r.line("WAYPOINTS (bounds at %g %%)", p.Confidence*100)
+	r.line("WAYPOINTS (bounds at %g %%, at one instant)", p.Confidence*100)
 	rows := [][]string{{"waypoint", "tolerance m", "position m", "timing m", "coast m", "steering m", "closest m", "cut m", "speed m/s", "highest m/s"}}
 	for i, w := range p.Route.Waypoints {
 		in := p.Arriving(i)
@@ -131,6 +131,10 @@ func (r *printer) waypoints() {
 func (r *printer) holds() {
 	p := r.p
 	r.line("HOLDS (reaction at worst %d ms from letting go to the drive without power)", p.Board.Timing.HoldMS)
+	if keep := p.KeepAway(); keep.TotalMM > 0 {
+		r.line("  distance to keep on every side: %.3f m (the rover goes %.3f m from the holder's second to rest, somebody who walks at %.1f m/s %.3f m); in front, none is enough",
+			plan.Metres(keep.TotalMM), plan.Metres(keep.RoverMM), plan.Metres(plan.WalkMMPerS), plan.Metres(keep.WalkMM))
+	}
 	if len(p.Holds.List) == 0 {
 		r.line("  none")
 		r.line("")
@@ -199,7 +203,7 @@ func (r *printer) faults() error {
 	if r.p.Holds.FaultsErr != nil || len(r.p.Holds.List) == 0 {
 		return nil
 	}
-	r.line("SINGLE FAULTS OF THE HOLDS")
+	r.line("SINGLE FAULTS OF THE WIRING MODEL OF THE HOLDS")
 	return r.p.Holds.Faults.Text(&r.out)
 }
 

@@ -1,0 +1,36 @@
+// The distance to keep: reckoned by hand once, and greater whatever is worse.
+package plan_test
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"merestone/internal/plan"
+	"merestone/spec"
+)
+
+func TestTheDistanceToKeep(t *testing.T) {
+	// 0.6 m/s: 80 ms of reaction and the holder's 1000 ms are 648 mm, the coast 300
+	// mm; 1.6 m/s over 1080 ms and the coast's 3·300/0.6 = 1500 ms are 4128 mm.
+	usual := yard(t).KeepAway()
+	assert.Equal(t, plan.KeepAway{Leg: 0, RoverMM: 948, WalkMM: 4128, TotalMM: 5076}, usual)
+	text := yardText(t)
+	for _, worse := range []edit{
+		{"cruise: 0.60 m/s", "cruise: 0.61 m/s"},
+		{"distance: 0.30 m", "distance: 0.31 m"},
+		{"cross_track: 8 cm", "cross_track: 8 cm\n  motor_lag: 10 ms"},
+		{"loop: 20 ms", "loop: 21 ms"},
+		{"loop: 20 ms", "loop: 20 ms\n  output_delay: 21 ms"},
+		{"debounce: 20 ms", "debounce: 21 ms"}, // of every hold
+	} {
+		require.Contains(t, text, worse[0])
+		parsed := spec.Parse("yard.yaml", []byte(strings.ReplaceAll(text, worse[0], worse[1])), nil)
+		require.Empty(t, parsed.Findings, worse)
+		p, _ := plan.Resolve(parsed.Mission)
+		assert.Greater(t, p.KeepAway().TotalMM, usual.TotalMM, worse)
+	}
+	assert.Zero(t, (&plan.Plan{}).KeepAway())
+}
