@@ -167,7 +167,7 @@ var scenarios = []scenario{
 	{name: "stale", starts: 2, stops: []string{"fix too old", "hold-to-run released"}},
 	{name: "float", starts: 2, stops: []string{"fix quality too low for too long", "fix quality too low for too long"}},
 	{name: "frozen", starts: 2, stops: []string{"fix too old", "fix too old"}},
-	{name: "fence", starts: 2, stops: []string{"too near the fence", "hold-to-run released"}, byHand: 120_000},
+	{name: "fence", starts: 2, stops: []string{"too near the fence", "hold-to-run released"}, byHand: 126_000},
 	{name: "astray", starts: 2, stops: []string{"outside the fence", "fix far from the site"}},
 	{name: "steering", starts: 1, stops: []string{"too far from the line"}},
 	{name: "hang", starts: 2, stops: []string{"step called too late", "step called too late"}, waits: 100},

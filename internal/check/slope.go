@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"merestone/internal/diag"
+	"merestone/internal/elementary"
 	"merestone/internal/motion"
 	"merestone/internal/words"
 )
@@ -70,7 +71,7 @@ func slopeBoundRule() Rule {
 // that it stops on: a part of that tilt may be the ground's.
 func tiltRule() Rule {
 	return newRule("slope.tilt", diag.Error, "where the rover tilts much, the mission says how steep the ground is", func(v *view, report func(diag.Finding)) {
-		tilt := math.Tan(v.Machine.Rover.TiltDeg * math.Pi / 180)
+		tilt := elementary.Tan(v.Machine.Rover.TiltDeg * math.Pi / 180)
 		holds := v.Machine.Rover.Coast.Steepest()
 		if v.Route.Slope.Said || tilt <= holds || holds == 0 {
 			return

@@ -99,19 +99,19 @@ func TestStoppingAtOtherSpeeds(t *testing.T) {
 		speed               string
 		reaction, coast, mm int64
 	}{
-		{"0.30 m/s", 72, 150, 222},
-		{"0.45 m/s", 108, 225, 333},
-		{"0.60 m/s", 144, 300, 445},
+		{"0.30 m/s", 72, 173, 245},
+		{"0.45 m/s", 108, 259, 367},
+		{"0.60 m/s", 144, 345, 490},
 	} {
 		p := yard(t, edit{"  closed: false\n", "  closed: false\n  speed: " + c.speed + "\n"})
 		s := p.Route.Legs[0].Stopping
 		assert.Equal(t, [3]int64{c.reaction, c.coast, c.mm}, [3]int64{s.ReactionMM, s.CoastMM, s.TotalMM}, c.speed)
 	}
 	p := yard(t, edit{"cruise: 0.60 m/s", "cruise: 1.20 m/s"})
-	assert.Equal(t, int64(1200), p.Route.Legs[0].Stopping.CoastMM)
+	assert.Equal(t, int64(1380), p.Route.Legs[0].Stopping.CoastMM, "four times 300, and 15 %")
 	assert.Equal(t, int64(288), p.Route.Legs[0].Stopping.ReactionMM)
 	p = yard(t, edit{"  cross_track: 8 cm\n", "  cross_track: 8 cm\n  motor_lag: 150 ms\n"})
-	assert.Equal(t, int64(390), p.Route.Legs[0].Stopping.CoastMM, "0.6 m/s · 150 ms more")
+	assert.Equal(t, int64(435), p.Route.Legs[0].Stopping.CoastMM, "0.6 m/s · 150 ms more")
 	assert.Equal(t, int64(499), p.Route.Legs[0].CutMM)
 	slow := yard(t, edit{"debounce: 20 ms\n    discrepancy: 200 ms\n    stop_category: 0\n    breaks_drive_supply: false", "debounce: 400 ms\n    discrepancy: 200 ms\n    stop_category: 0\n    breaks_drive_supply: false"})
 	assert.Equal(t, int64(460), slow.Route.Legs[0].Stopping.ReactionMS, "a slow hold outlasts the fix")

@@ -50,21 +50,40 @@ static int32_t towards(int32_t from, int32_t to, int32_t step)
     return moved;
 }
 
+/* How much the rover slows down in a millisecond without power, in um/s. The ground
+ * is a plane, so that its slope goes by the heading alone: that of the leg whose
+ * bearing is nearest. From d = v^2 / 2a the factor of v^2 is 1 / 2a. */
+static int32_t deceleration_um_s(const sim_rover_t *rover)
+{
+    const uint32_t heading = sim_rover_heading_cdeg(rover);
+    uint32_t nearest = 36000u;
+    uint64_t deceleration = 1000000u; /* no coast: at rest in a moment */
+    uint32_t i;
+
+    for (i = 0u; i < rover->mission->leg_count; i++) {
+        const mere_leg_t *leg = &rover->mission->legs[i];
+        const int32_t turn = mere_turn(leg->bearing_cdeg, heading);
+        const uint32_t off = (uint32_t)((turn < 0) ? -turn : turn);
+
+        if ((off < nearest) && (leg->coast_square_q32 > 0u)) {
+            nearest = off;
+            deceleration = ((uint64_t)1u << 31) / leg->coast_square_q32;
+        }
+    }
+    return (int32_t)((deceleration > 1000000u) ? 1000000u : deceleration);
+}
+
 void sim_rover_start(sim_rover_t *rover, const mere_mission_t *mission)
 {
     const mere_leg_t *leg = &mission->legs[0];
-    const int64_t from_mm_s = mission->rover.coast_from_mm_s;
-    int64_t deceleration = 1000000; /* no coast: at rest in a moment */
+
+    rover->mission = mission;
 
     rover->heading = (uint32_t)(((uint64_t)leg->bearing_cdeg << 32) / 36000u);
     rover->east_nm = ((int64_t)leg->start_east_mm * 1000000)
                      - (((int64_t)ANTENNA_FORWARD_UM * 1000 * sine_q30(rover->heading)) >> 30);
     rover->north_nm = ((int64_t)leg->start_north_mm * 1000000)
                       - (((int64_t)ANTENNA_FORWARD_UM * 1000 * cosine_q30(rover->heading)) >> 30);
-    if (mission->rover.coast_mm > 0u) {
-        deceleration = (from_mm_s * from_mm_s) / (2 * (int64_t)mission->rover.coast_mm);
-    }
-    rover->deceleration_um_s = (int32_t)((deceleration > 1000000) ? 1000000 : deceleration);
     rover->delay_ms = mission->rover.output_delay_ms;
     if (rover->delay_ms >= (uint32_t)SIM_LONGEST_DELAY_MS) {
         rover->delay_ms = (uint32_t)SIM_LONGEST_DELAY_MS - 1u;
@@ -87,7 +106,7 @@ void sim_rover_run(sim_rover_t *rover)
         wanted_um_s = (int32_t)now.speed_mm_s * 1000;
         wanted_cdeg_s = rover->steering_stuck ? rover->stuck_cdeg_s : now.turn_cdeg_s;
     }
-    rover->speed_um_s = towards(rover->speed_um_s, wanted_um_s, rover->deceleration_um_s);
+    rover->speed_um_s = towards(rover->speed_um_s, wanted_um_s, deceleration_um_s(rover));
     rover->turn_cdeg_s = towards(rover->turn_cdeg_s, wanted_cdeg_s, TURN_STEP_CDEG_S);
 
     /* 2^32 / 36000 / 1000 = 119.305 for a hundredth of a degree a second in a ms */

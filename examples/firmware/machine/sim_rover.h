@@ -4,8 +4,8 @@
  *
  * It is built as the mission file describes the rover, on the bad side: commands
  * reach the motors after the whole output delay, and without power it rolls the
- * whole measured coast, at constant deceleration. Speeds rise at the rate at which
- * they fall. The antenna is 10 cm ahead of the wheels' axle. Noise is from a
+ * coast that is to be expected on the slope of the leg, at constant deceleration.
+ * Speeds rise at the rate at which they fall. The antenna is 10 cm ahead of the wheels' axle. Noise is from a
  * generator that gives the same numbers on every run.
  */
 #ifndef SIM_ROVER_H
@@ -36,7 +36,7 @@ typedef struct {
     sim_command_t waiting[SIM_LONGEST_DELAY_MS]; /* on its way to the motors */
     uint32_t next;                   /* place in waiting[] */
     uint32_t delay_ms;
-    int32_t deceleration_um_s;       /* change of speed in a millisecond */
+    const mere_mission_t *mission;   /* whose legs say how the ground falls */
     /* what goes wrong */
     bool steering_stuck;
     int32_t stuck_cdeg_s;
