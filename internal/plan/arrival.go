@@ -8,6 +8,7 @@ import (
 
 	"merestone/internal/board"
 	"merestone/internal/elementary"
+	"merestone/internal/motion"
 )
 
 // Arrival says what can be reached at a waypoint. Zero for a waypoint that no
@@ -49,43 +50,49 @@ func (p *Plan) arrival(i int) Arrival {
 		return Arrival{}
 	}
 	w := p.Route.Waypoints[i]
-	a := p.arrivalAt(w, in, in.SpeedMMPerS)
+	s := p.spreadAfter(in)
+	a := p.arrivalAt(w, s, in.SpeedMMPerS)
 	// ClosestMM grows with speed, so the highest speed is found by bisection.
 	a.HighestMMPerS = int64(sort.Search(board.MaxSpeedMMPerS, func(v int) bool {
-		return p.arrivalAt(w, in, int64(v)+1).ClosestMM > w.ToleranceMM
+		return p.arrivalAt(w, s, int64(v)+1).ClosestMM > w.ToleranceMM
 	}))
 	return a
 }
 
-func (p *Plan) arrivalAt(w Waypoint, in *Leg, speed int64) Arrival {
+func (p *Plan) arrivalAt(w Waypoint, s spread, speed int64) Arrival {
 	a := Arrival{PositionMM: w.Budget.TotalMM}
 	jitterTwiceMS := p.Machine.Receiver.FixIntervalMS + 3*p.Board.Timing.LoopMS
 	a.TimingMM = (speed*jitterTwiceMS + 1999) / 2000
 	if w.Stops {
-		a.CoastMM = p.coastSpread(in, speed)
+		a.CoastMM = s.mm(speed)
 	}
 	a.SteeringMM = p.Machine.Rover.CrossTrackMM
 	a.ClosestMM = a.PositionMM + int64(math.Ceil(elementary.Hypot(float64(a.TimingMM+a.CoastMM), float64(a.SteeringMM))))
 	return a
 }
 
-// coastSpread is how far a roll-out at the end of a leg can be longer or shorter than
-// the one expected on the leg's slope.
-func (p *Plan) coastSpread(l *Leg, speed int64) int64 {
+// spread is what a roll-out at the end of a leg can be: the one expected on the leg's
+// slope, and the longest and shortest. It is the same at every speed that is tried.
+type spread struct{ longest, likely, shortest motion.Rollout }
+
+// spreadAfter is that of a leg; nothing where the rover does not come to rest, which
+// slope.rolls refuses.
+func (p *Plan) spreadAfter(l *Leg) spread {
 	down, up := l.Downhill, l.Downhill
 	if p.Route.Slope.Said { // the ground at the mark may differ from the leg's as a whole
 		down, up = max(down, p.Route.Slope.Steepest), min(up, -p.Route.Slope.Steepest)
 	}
-	coast := p.Machine.Rover.Coast
-	longest, err1 := coast.WorstOn(down)
-	shortest, err2 := coast.BestOn(up)
-	if err1 != nil || err2 != nil {
-		return 0 // slope.rolls refuses the mission
+	longest, err1 := p.Machine.Rover.Coast.WorstOn(down)
+	likely, err2 := p.LikelyRollout(l)
+	shortest, err3 := p.Machine.Rover.Coast.BestOn(up)
+	if err1 != nil || err2 != nil || err3 != nil {
+		return spread{}
 	}
-	likely, err := p.LikelyRollout(l)
-	if err != nil {
-		return 0
-	}
-	expected := likely.Likely(speed)
-	return int64(math.Ceil(max(longest.Likely(speed)-expected, expected-shortest.Likely(speed)) - 1e-6))
+	return spread{longest, likely, shortest}
+}
+
+// mm is by how much one from a speed can differ from the one expected, rounded up.
+func (s spread) mm(speed int64) int64 {
+	expected := s.likely.Likely(speed)
+	return int64(math.Ceil(max(s.longest.Likely(speed)-expected, expected-s.shortest.Likely(speed)) - 1e-6))
 }

@@ -135,14 +135,20 @@ func (r *resolver) sum(what, unit string, shares ...share) uint16 {
 	return uint16(total)
 }
 
-// boardCoasts is a leg with a speed and its coasts alone: what is expected, and the
-// bound on the steepest ground.
+// boardCoasts is a leg with a speed and its coasts alone.
 func (r *resolver) boardCoasts(speed int64, expectedMM float64) guidance.Leg {
 	leg := guidance.Leg{SpeedMMPerS: uint16(min(speed, math.MaxUint16))}
+	r.setCoast(&leg, expectedMM)
+	return leg
+}
+
+// setCoast gives a leg what is expected from its speed, and the bound on the steepest
+// ground.
+func (r *resolver) setCoast(leg *guidance.Leg, expectedMM float64) {
+	speed := int64(leg.SpeedMMPerS)
 	if err := leg.SetCoast(expectedMM, r.worst.Bound(speed)); err != nil && speed > 0 {
 		r.gap("rover.coast", "%v", err) // check reports it
 	}
-	return leg
 }
 
 func (r *resolver) boardLegs() {
@@ -163,8 +169,7 @@ func (r *resolver) boardLegs() {
 		leg.CrossTrackMM = r.small("rover.cross_track", r.p.Machine.Rover.CrossTrackMM)
 		leg.JoinMM = r.small(l.Path, min(joinLookAheads*lookAheadMM(l.SpeedMMPerS), math.MaxUint16))
 		leg.StopAtEnd = end.Stops
-		coasts := r.boardCoasts(l.SpeedMMPerS, l.CoastMM)
-		leg.CoastSquareQ32, leg.BoundSquareQ32, leg.BoundLinearQ16 = coasts.CoastSquareQ32, coasts.BoundSquareQ32, coasts.BoundLinearQ16
+		r.setCoast(&leg, l.CoastMM)
 		g.Legs = append(g.Legs, leg)
 	}
 }
