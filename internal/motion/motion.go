@@ -7,8 +7,9 @@
 //
 //	v' = −a − b·v − c·v²        a > 0; b, c ≥ 0
 //
-// and nobody knows a, b and c. Known is one roll-out, measured. The functions here
-// say what it tells of other speeds whatever the three are; law_test.go holds the
+// and nobody knows a, b and c. Known are roll-outs, measured. The functions here say
+// what they tell of other speeds whatever the three are, and of other slopes as far as
+// all of the braking is friction; law_test.go holds the
 // law's closed forms, and tries to break every bound with them and by integrating
 // the law step by step.
 //
