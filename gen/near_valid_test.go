@@ -68,6 +68,7 @@ func bounds() map[string]bound {
 		"receiver.latency":                  {0, minute, false, durations()},
 		"receiver.stale_after":              {0, minute, true, durations()},
 		"rover.turn_radius":                 {0, 100 * m, false, lengths()},
+		"rover.turning_centre":              {-100 * m, 100 * m, false, lengths()},
 		"rover.cross_track":                 {0, board16, false, lengths()},
 		"rover.coast.distance":              {0, board16, true, lengths()},
 		"rover.motor_lag":                   {0, minute, false, durations()},

@@ -94,6 +94,7 @@ type model struct {
 	coastFrom     int64
 	coast         int64
 	turnRadius    optional
+	turningCentre optional
 	crossTrack    int64
 	lag           optional
 	heading, tilt optional
@@ -186,6 +187,7 @@ func newModel(r *rand.Rand, number int) *model {
 	}
 	mo.coast = rough(10*cm, 40*cm, 1*mm)
 	mo.turnRadius = maybe(rough(1*mm, 20*cm, 1*cm), 0)
+	mo.turningCentre = maybe(rough(-20*cm, 20*cm, 1*cm), 0)
 	mo.crossTrack = rough(2*cm, 10*cm, 1*mm)
 	mo.lag = maybe(rough(1*ms, 150*ms, 1*ms), 0)
 	mo.heading = perhaps(rough(sec/2, 4*sec, sec/10)) // nanodegrees
@@ -398,9 +400,14 @@ func (mo *model) expected() map[string][]interval {
 	one("rover.stale_after_ms", (mo.stale.value+ms/2)/ms)
 	one("rover.look_ahead_mm", ahead(top))
 	one("rover.required_quality", map[bool]int64{true: 4, false: 3}[mo.needsFixed])
-	// The fence is kept by half the width beside the antenna and something more.
-	side := float64(ceilDiv(mo.width, mm))/2 + math.Abs(math.Round(float64(mo.right)/mm))
-	put("rover.fence_allowance_mm", within(math.Ceil(side)+1, math.Ceil(side)+2000))
+	// The body about the antenna, and the antenna about the point where the rover turns.
+	right, forward, centre := math.Abs(math.Round(float64(mo.right)/mm)), math.Round(float64(mo.forward)/mm), math.Round(float64(mo.turningCentre.value)/mm)
+	halfWidth, halfLength, radius := float64(ceilDiv(mo.width, mm))/2, float64(ceilDiv(mo.length, mm))/2, float64(ceilDiv(mo.turnRadius.value, mm))
+	one("rover.half_width_mm", int64(math.Ceil(halfWidth+right)))
+	one("rover.front_mm", int64(math.Ceil(max(halfLength-forward, 0))))
+	one("rover.back_mm", int64(math.Ceil(max(halfLength+forward, 0))))
+	pivots := radius <= halfWidth
+	carried := 2*math.Hypot(forward-centre, right+radius) + 3 // by a turn
 
 	// The deceleration on the level, in mm/s², what gravity takes on a slope, and the
 	// steepest of the legs whose marks both have heights.
@@ -444,11 +451,17 @@ func (mo *model) expected() map[string][]interval {
 		one("leg.start_tolerance_mm", start.tolerance.value/mm)
 		one("leg.end_tolerance_mm", to.tolerance.value/mm)
 		one("leg.cross_track_mm", ceilDiv(mo.crossTrack, mm))
-		one("leg.join_mm", 3*ahead(to.speed.value))
+		off := float64(max(start.tolerance.value/mm, ceilDiv(mo.crossTrack, mm)))
+		delay := 2*float64(ceilDiv(mo.latency, ms)) + float64(interval) + 4*float64(ceilDiv(mo.loop.value, ms)+ceilDiv(mo.delay.value, ms)) + float64(ceilDiv(mo.lag.value, ms))
+		wide := off + carried + 2*radius + speed*delay/1000
+		put("leg.join_cross_mm", within(off, wide))
+		join := float64(ahead(to.speed.value))
+		put("leg.join_mm", within(3*join, join*max(3, math.Log(10*wide/float64(ceilDiv(mo.crossTrack, mm))))+carried+2*radius+speed*delay/1000+3))
+		put("leg.fence_allowance_mm", within(1, 2000))
 	}
 	for i := range legs {
 		stops := interval01(i == legs-1 || mo.visits[(i+1)%len(mo.visits)].dwell.value >= ms/2)
-		if stops.low == 0 && ceilDiv(mo.turnRadius.value, mm) == 0 {
+		if stops.low == 0 && pivots {
 			switch turn := math.Abs(math.Remainder(bearings[i+1]-bearings[i], 360)); {
 			case turn > 2.01:
 				stops = exactly(1)

@@ -242,6 +242,7 @@ func (mo *model) tree(s *speller) written {
 		pair{"speed", block(pair{"cruise", speed(mo.cruise)}, pair{"minimum", speed(mo.least)})},
 		pair{"coast", block(pair{"from", speed(mo.coastFrom)}, pair{"distance", length(mo.coast)})})
 	s.may(&rover, "turn_radius", mo.turnRadius, length)
+	s.may(&rover, "turning_centre", mo.turningCentre, length)
 	s.may(&rover, "motor_lag", mo.lag, duration)
 	s.may(&rover, "heading_uncertainty", mo.heading, angle)
 	s.may(&rover, "tilt", mo.tilt, angle)

@@ -52,7 +52,7 @@ func TestEveryKeyArrives(t *testing.T) {
 		},
 		Rover: Rover{
 			Width: cm(42), Length: cm(60), Speed: RoverSpeed{Cruise: cms(60), Minimum: cms(25)}, Coast: []Coast{{From: cms(55), Distance: cm(45), Downhill: 12_500}, {From: cms(30), Distance: cm(15)}},
-			TurnRadius: cm(30), CrossTrack: cm(8), MotorLag: ptr(ms(180)), Heading: ptr(quantity.Angle(2_500_000_000)), Tilt: ptr(6 * quantity.Degree),
+			TurnRadius: cm(30), TurningCentre: ptr(cm(-8)), CrossTrack: cm(8), MotorLag: ptr(ms(180)), Heading: ptr(quantity.Angle(2_500_000_000)), Tilt: ptr(6 * quantity.Degree),
 			Antenna: &Antenna{Forward: cm(-12), Right: cm(3), Height: cm(110)}, Compass: &Compass{FromAntenna: cm(35)},
 		},
 		Marks: []Mark{

@@ -91,6 +91,7 @@ type Rover struct {
 	Speed         RoverSpeed
 	Coast         []Coast // at least one run
 	TurnRadius    quantity.Length
+	TurningCentre *quantity.Length // forward of the middle
 	CrossTrack    quantity.Length
 	MotorLag      *quantity.Duration // first-order time constant of the drive
 	Heading       *quantity.Angle    // one standard deviation of the heading

@@ -1,7 +1,7 @@
 /*
  * salt_pan_dikes_mission.h: mission "salt-pan-dikes", for merestone_guidance.h.
  * Written by merestone test; not to be edited by hand.
- * Plan SHA-256 e118949bfda5d0aef2c8487cab5f970bff2873d8606546f614da126c0f9e0443
+ * Plan SHA-256 87e0a484f0571bbb9661c6f82d47b8cc802c5b23b142c665ceed0ec629b99482
  *
  * Open route of 10 legs, 3922.83 m in all; boundary of 8 marks, 6 obstacles.
  * Rover 1.10 m wide, 1.60 m long.
@@ -45,27 +45,27 @@
  * LEGS (bearings at the start of the leg; speed and tolerance of arriving)
  *
  * leg      length m  true deg  mag. deg  fall %   m/s  coast m  cut m  toler. m  standoff m
- * R1-R2      438.71     103.7      85.7       -  1.40     1.60      -      0.80        5.30
- * R2-R3      507.10      99.3      81.3       -  1.40     1.60      -      0.80        5.30
- * R3-R4      492.74      91.7      73.7       -  1.40     1.60      -      1.30        5.30
- * R4-R5      246.66      14.6     356.6       -  1.40     1.60      -      1.30        5.80
- * R5-R6      499.45     276.1     258.1       -  1.40     1.60      -      0.80        5.80
- * R6-R7      514.05     279.6     261.7       -  1.40     1.60      -      1.30        5.30
- * R7-R8      323.30      12.9     354.9       -  1.40     1.60      -      1.30        5.80
- * R8-R9      421.88     271.7     253.7       -  1.40     1.60      -      1.30        5.80
- * R9-R10     238.47     194.0     176.0       -  1.40     1.60      -      0.80        5.80
- * R10-R11    240.47     194.0     176.0       -  0.80     0.52   1.03      0.80        3.89
+ * R1-R2      438.71     103.7      85.7       -  1.40     1.60      -      0.80   5.50/4.95
+ * R2-R3      507.10      99.3      81.3       -  1.40     1.60      -      0.80   5.52/4.95
+ * R3-R4      492.74      91.7      73.7       -  1.40     1.60      -      1.30   5.54/4.95
+ * R4-R5      246.66      14.6     356.6       -  1.40     1.60      -      1.30   6.56/4.95
+ * R5-R6      499.45     276.1     258.1       -  1.40     1.60      -      0.80   6.70/4.95
+ * R6-R7      514.05     279.6     261.7       -  1.40     1.60      -      1.30   5.52/4.95
+ * R7-R8      323.30      12.9     354.9       -  1.40     1.60      -      1.30   6.67/4.95
+ * R8-R9      421.88     271.7     253.7       -  1.40     1.60      -      1.30   6.71/4.95
+ * R9-R10     238.47     194.0     176.0       -  1.40     1.60      -      0.80   6.57/4.95
+ * R10-R11    240.47     194.0     176.0       -  0.80     0.52   1.03      0.80   4.13/3.57
  *
  * MEMORY (32-bit target; a copy in every file that includes this header, unless
  * the linker merges them)
  *
  * memory                      bytes
- * legs, flash                   600
+ * legs, flash                   640
  * fence, flash                  800
  * fence search, flash           642
  * holds, flash                   72
  * mission and record, flash     360
- * all tables, flash            2474
+ * all tables, flash            2514
  * mere_state_t, RAM, at most    128
  *
  * CAUTIONS
@@ -112,16 +112,16 @@ enum salt_pan_dikes_hold {
  * / speed^2 (Q32); bearing (cdeg); speed (mm/s); start and end tolerance;
  * cross-track; join (mm); stop at end; spare */
 static const mere_leg_t salt_pan_dikes_legs[10] = {
-    {  42951,   12459,  469262,  -91115,  1043389393,  -253495718, 438712,     0u, 3506096u, 105571u, 4941890u, 10366u, 1400u,  800u,  800u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R1-R2 */
-    { 469262,  -91115,  969754, -172705,  1059752492,  -172760415, 507099,     0u, 3506096u, 105571u, 4941890u,  9926u, 1400u,  800u,  800u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R2-R3 */
-    { 969754, -172705, 1462295, -186754,  1073305297,   -30614438, 492741,     0u, 3506096u, 105571u, 4941890u,  9163u, 1400u,  800u, 1300u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R3-R4 */
-    {1462295, -186754, 1524361,   51967,   270183838,  1039193052, 246657,     0u, 3506096u, 105571u, 4941890u,  1457u, 1400u, 1300u, 1300u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R4-R5 */
-    {1524361,   51967, 1027672,  104393, -1067810061,   112708375, 499448,     0u, 3506096u, 105571u, 4941890u, 27603u, 1400u, 1300u,  800u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R5-R6 */
-    {1027672,  104393,  520836,  190197, -1058678000,   179227220, 514048,     0u, 3506096u, 105571u, 4941890u, 27961u, 1400u,  800u, 1300u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R6-R7 */
-    { 520836,  190197,  592852,  505377,   239176951,  1046764487, 323303,     0u, 3506096u, 105571u, 4941890u,  1287u, 1400u, 1300u, 1300u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R7-R8 */
-    { 592852,  505377,  171148,  517623, -1073289376,    31167600, 421882,     0u, 3506096u, 105571u, 4941890u, 27166u, 1400u, 1300u, 1300u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R8-R9 */
-    { 171148,  517623,  113475,  286230,  -259677916, -1041867979, 238472,     0u, 3506096u, 105571u, 4941890u, 19400u, 1400u, 1300u,  800u, 250u, 4200u, 0u, {0u, 0u, 0u}}, /* R9-R10 */
-    { 113475,  286230,   55443,   52869,  -259125007, -1042005631, 240468, 30000u, 3506096u, 105571u, 8648307u, 19396u,  800u,  800u,  800u, 250u, 2400u, 1u, {0u, 0u, 0u}}  /* R10-R11 */
+    {  42951,   12459,  469262,  -91115,  1043389393,  -253495718, 438712,     0u, 3506096u, 105571u, 4941890u, 10366u, 1400u,  800u,  800u, 250u,  800u, 6499u, 290u, 0u, {0u, 0u, 0u}}, /* R1-R2 */
+    { 469262,  -91115,  969754, -172705,  1059752492,  -172760415, 507099,     0u, 3506096u, 105571u, 4941890u,  9926u, 1400u,  800u,  800u, 250u,  825u, 6648u, 290u, 0u, {0u, 0u, 0u}}, /* R2-R3 */
+    { 969754, -172705, 1462295, -186754,  1073305297,   -30614438, 492741,     0u, 3506096u, 105571u, 4941890u,  9163u, 1400u,  800u, 1300u, 250u,  843u, 6755u, 290u, 0u, {0u, 0u, 0u}}, /* R3-R4 */
+    {1462295, -186754, 1524361,   51967,   270183838,  1039193052, 246657,     0u, 3506096u, 105571u, 4941890u,  1457u, 1400u, 1300u, 1300u, 250u, 1865u, 9217u, 290u, 0u, {0u, 0u, 0u}}, /* R4-R5 */
+    {1524361,   51967, 1027672,  104393, -1067810061,   112708375, 499448,     0u, 3506096u, 105571u, 4941890u, 27603u, 1400u, 1300u,  800u, 250u, 1999u, 9368u, 290u, 0u, {0u, 0u, 0u}}, /* R5-R6 */
+    {1027672,  104393,  520836,  190197, -1058678000,   179227220, 514048,     0u, 3506096u, 105571u, 4941890u, 27961u, 1400u,  800u, 1300u, 250u,  820u, 6619u, 290u, 0u, {0u, 0u, 0u}}, /* R6-R7 */
+    { 520836,  190197,  592852,  505377,   239176951,  1046764487, 323303,     0u, 3506096u, 105571u, 4941890u,  1287u, 1400u, 1300u, 1300u, 250u, 1970u, 9343u, 290u, 0u, {0u, 0u, 0u}}, /* R7-R8 */
+    { 592852,  505377,  171148,  517623, -1073289376,    31167600, 421882,     0u, 3506096u, 105571u, 4941890u, 27166u, 1400u, 1300u, 1300u, 250u, 2013u, 9380u, 290u, 0u, {0u, 0u, 0u}}, /* R8-R9 */
+    { 171148,  517623,  113475,  286230,  -259677916, -1041867979, 238472,     0u, 3506096u, 105571u, 4941890u, 19400u, 1400u, 1300u,  800u, 250u, 1869u, 9223u, 290u, 0u, {0u, 0u, 0u}}, /* R9-R10 */
+    { 113475,  286230,   55443,   52869,  -259125007, -1042005631, 240468, 30000u, 3506096u, 105571u, 8648307u, 19396u,  800u,  800u,  800u, 250u,  801u, 4224u, 290u, 1u, {0u, 0u, 0u}}  /* R10-R11 */
 };
 
 /* east, north (mm); unit east, north (Q30); length (mm) */
@@ -218,10 +218,10 @@ static const mere_mission_t salt_pan_dikes_mission = {
         "merestone-image",
         2u, {0u, 0u, 0u},
         {
-            0xE1u, 0x18u, 0x94u, 0x9Bu, 0xFDu, 0xA5u, 0xD0u, 0xAEu,
-            0xF2u, 0xC8u, 0x48u, 0x7Cu, 0xABu, 0x5Fu, 0x97u, 0x0Bu,
-            0xFFu, 0x28u, 0x73u, 0xD8u, 0x60u, 0x65u, 0x46u, 0xF6u,
-            0x14u, 0xDAu, 0x12u, 0x6Cu, 0x0Fu, 0x9Eu, 0x04u, 0x43u
+            0x87u, 0xE0u, 0xA4u, 0x84u, 0xF0u, 0x57u, 0x1Bu, 0xBBu,
+            0x96u, 0x61u, 0xC6u, 0xF8u, 0x2Du, 0x47u, 0xB8u, 0xCCu,
+            0x80u, 0x2Cu, 0x5Bu, 0x23u, 0xB1u, 0x42u, 0xC6u, 0x65u,
+            0xCEu, 0xEDu, 0x0Eu, 0xC6u, 0x29u, 0xB9u, 0x94u, 0x82u
         },
         "salt-pan-dikes",
         "test"
@@ -254,8 +254,9 @@ static const mere_mission_t salt_pan_dikes_mission = {
         6954u, /* settle_ms */
         500u, /* reset_press_ms */
         1400u, /* look_ahead_mm */
-        1190u, /* fence_allowance_mm */
-        256u, /* stopping_share_q8 */
+        1000u, /* front_mm */
+        900u, /* half_width_mm */
+        600u, /* back_mm */
         7616u, /* max_shift_mm */
         MERE_QUALITY_FIXED, /* required_quality */
         0u /* spare */
@@ -275,7 +276,7 @@ static const mere_mission_t salt_pan_dikes_mission = {
         21u, /* root_log2 */
         0u, /* list_log2 */
         65u, /* margin_unit_mm */
-        10112u, /* exact_within_mm */
+        10478u, /* exact_within_mm */
         7u /* slack_mm */
     },
     salt_pan_dikes_holds,
@@ -287,7 +288,7 @@ static const mere_mission_t salt_pan_dikes_mission = {
 /* A negative array size stops the compilation: these tables are for another
  * guidance header, or the compiler lays structs out in another way. */
 typedef char salt_pan_dikes_check_format[(MERE_RECORD_FORMAT == 2) ? 1 : -1];
-typedef char salt_pan_dikes_check_legs[(sizeof(mere_leg_t) == 60u) ? 1 : -1];
+typedef char salt_pan_dikes_check_legs[(sizeof(mere_leg_t) == 64u) ? 1 : -1];
 typedef char salt_pan_dikes_check_edges[(sizeof(mere_edge_t) == 20u) ? 1 : -1];
 typedef char salt_pan_dikes_check_circles[(sizeof(mere_circle_t) == 12u) ? 1 : -1];
 typedef char salt_pan_dikes_check_holds[(sizeof(mere_hold_t) == 12u) ? 1 : -1];

@@ -1,7 +1,7 @@
 /*
  * walnut_grove_rows_mission.h: mission "walnut-grove-rows", for merestone_guidance.h.
  * Written by merestone test; not to be edited by hand.
- * Plan SHA-256 ecd9c97d970c447848a2a356d9c874589e5199769b2ea348db5c22d1b791bee4
+ * Plan SHA-256 93434815c172a7d186c9840fd2dd4ec39b111409f67d9e84db3c533f54491f6c
  *
  * Open route of 10 legs, 206.00 m in all; boundary of 4 marks, 29 obstacles.
  * Rover 0.42 m wide, 0.60 m long.
@@ -43,27 +43,27 @@
  * LEGS (bearings at the start of the leg; speed and tolerance of arriving)
  *
  * leg        length m  true deg  mag. deg  fall %   m/s  coast m  cut m  toler. m  standoff m
- * START-L1S      8.00     106.3     103.3     0.0  0.42     0.22   0.40      0.40        1.50
- * L1S-P1        29.00      16.3      13.3    -1.0  0.30     0.09   0.22      0.30        1.29
- * P1-L1N        29.00      16.3      13.3    -1.0  0.42     0.18   0.35      0.40        1.40
- * L1N-L2N        8.00     106.3     103.3     0.0  0.42     0.22   0.40      0.40        1.50
- * L2N-P2        33.00     196.3     193.3     1.0  0.30     0.15   0.28      0.30        1.29
- * P2-L2S        25.00     196.3     193.3     1.0  0.42     0.29   0.47      0.40        1.40
- * L2S-L3S        8.00     106.3     103.3     0.0  0.42     0.22   0.40      0.40        1.50
- * L3S-P3        33.00      16.3      13.3    -1.0  0.30     0.09   0.22      0.30        1.29
- * P3-L3N        25.00      16.3      13.3    -1.0  0.42     0.18   0.35      0.40        1.40
- * L3N-END        8.00     106.3     103.3     0.0  0.42     0.22   0.40      0.40        1.50
+ * START-L1S      8.00     106.3     103.3     0.0  0.42     0.22   0.40      0.40   1.96/1.20
+ * L1S-P1        29.00      16.3      13.3    -1.0  0.30     0.09   0.22      0.30   1.53/0.99
+ * P1-L1N        29.00      16.3      13.3    -1.0  0.42     0.18   0.35      0.40   1.64/1.20
+ * L1N-L2N        8.00     106.3     103.3     0.0  0.42     0.22   0.40      0.40   1.74/1.20
+ * L2N-P2        33.00     196.3     193.3     1.0  0.30     0.15   0.28      0.30   1.53/0.99
+ * P2-L2S        25.00     196.3     193.3     1.0  0.42     0.29   0.47      0.40   1.64/1.20
+ * L2S-L3S        8.00     106.3     103.3     0.0  0.42     0.22   0.40      0.40   1.74/1.20
+ * L3S-P3        33.00      16.3      13.3    -1.0  0.30     0.09   0.22      0.30   1.53/0.99
+ * P3-L3N        25.00      16.3      13.3    -1.0  0.42     0.18   0.35      0.40   1.64/1.20
+ * L3N-END        8.00     106.3     103.3     0.0  0.42     0.22   0.40      0.40   1.74/1.20
  *
  * MEMORY (32-bit target; a copy in every file that includes this header, unless
  * the linker merges them)
  *
  * memory                      bytes
- * legs, flash                   600
+ * legs, flash                   640
  * fence, flash                  536
  * fence search, flash           948
  * holds, flash                   36
  * mission and record, flash     360
- * all tables, flash            2480
+ * all tables, flash            2520
  * mere_state_t, RAM, at most    128
  *
  * CAUTIONS
@@ -107,16 +107,16 @@ enum walnut_grove_rows_hold {
  * / speed^2 (Q32); bearing (cdeg); speed (mm/s); start and end tolerance;
  * cross-track; join (mm); stop at end; spare */
 static const mere_leg_t walnut_grove_rows_legs[10] = {
-    { 5240,  3680, 12920,  1440, 1030792151,  -300647711,  8000,     0u, 5368710u, 81934u, 12784801u, 10626u, 420u, 400u, 400u, 80u, 1260u, 1u, {0u, 0u, 0u}}, /* START-L1S */
-    {12920,  1440, 21040, 29280,  300647711,  1030792151, 29000, 20000u, 4311683u, 81934u, 17898721u,  1626u, 300u, 400u, 300u, 80u,  900u, 1u, {0u, 0u, 0u}}, /* L1S-P1 */
-    {21040, 29280, 29160, 57120,  300647711,  1030792151, 29000,     0u, 4311683u, 81934u, 12784801u,  1626u, 420u, 300u, 400u, 80u, 1260u, 1u, {0u, 0u, 0u}}, /* P1-L1N */
-    {29160, 57120, 36840, 54880, 1030792151,  -300647711,  8000,     0u, 5368710u, 81934u, 12784801u, 10626u, 420u, 400u, 400u, 80u, 1260u, 1u, {0u, 0u, 0u}}, /* L1N-L2N */
-    {36840, 54880, 27600, 23200, -300647711, -1030792151, 33000, 20000u, 7112324u, 81934u, 17898721u, 19626u, 300u, 400u, 300u, 80u,  900u, 1u, {0u, 0u, 0u}}, /* L2N-P2 */
-    {27600, 23200, 20600,  -800, -300647711, -1030792151, 25000,     0u, 7112324u, 81934u, 12784801u, 19626u, 420u, 300u, 400u, 80u, 1260u, 1u, {0u, 0u, 0u}}, /* P2-L2S */
-    {20600,  -800, 28280, -3040, 1030792151,  -300647711,  8000,     0u, 5368710u, 81934u, 12784801u, 10626u, 420u, 400u, 400u, 80u, 1260u, 1u, {0u, 0u, 0u}}, /* L2S-L3S */
-    {28280, -3040, 37520, 28640,  300647711,  1030792151, 33000, 20000u, 4311683u, 81934u, 17898721u,  1626u, 300u, 400u, 300u, 80u,  900u, 1u, {0u, 0u, 0u}}, /* L3S-P3 */
-    {37520, 28640, 44520, 52640,  300647711,  1030792151, 25000,     0u, 4311683u, 81934u, 12784801u,  1626u, 420u, 300u, 400u, 80u, 1260u, 1u, {0u, 0u, 0u}}, /* P3-L3N */
-    {44520, 52640, 52200, 50400, 1030792151,  -300647711,  8000,     0u, 5368710u, 81934u, 12784801u, 10626u, 420u, 400u, 400u, 80u, 1260u, 1u, {0u, 0u, 0u}}  /* L3N-END */
+    { 5240,  3680, 12920,  1440, 1030792151,  -300647711,  8000,     0u, 5368710u, 81934u, 12784801u, 10626u, 420u, 400u, 400u, 80u, 840u, 2616u, 137u, 1u, {0u, 0u, 0u}}, /* START-L1S */
+    {12920,  1440, 21040, 29280,  300647711,  1030792151, 29000, 20000u, 4311683u, 81934u, 17898721u,  1626u, 300u, 400u, 300u, 80u, 620u, 1904u, 137u, 1u, {0u, 0u, 0u}}, /* L1S-P1 */
+    {21040, 29280, 29160, 57120,  300647711,  1030792151, 29000,     0u, 4311683u, 81934u, 12784801u,  1626u, 420u, 300u, 400u, 80u, 520u, 2415u, 137u, 1u, {0u, 0u, 0u}}, /* P1-L1N */
+    {29160, 57120, 36840, 54880, 1030792151,  -300647711,  8000,     0u, 5368710u, 81934u, 12784801u, 10626u, 420u, 400u, 400u, 80u, 620u, 2489u, 137u, 1u, {0u, 0u, 0u}}, /* L1N-L2N */
+    {36840, 54880, 27600, 23200, -300647711, -1030792151, 33000, 20000u, 7112324u, 81934u, 17898721u, 19626u, 300u, 400u, 300u, 80u, 620u, 1904u, 137u, 1u, {0u, 0u, 0u}}, /* L2N-P2 */
+    {27600, 23200, 20600,  -800, -300647711, -1030792151, 25000,     0u, 7112324u, 81934u, 12784801u, 19626u, 420u, 300u, 400u, 80u, 520u, 2415u, 137u, 1u, {0u, 0u, 0u}}, /* P2-L2S */
+    {20600,  -800, 28280, -3040, 1030792151,  -300647711,  8000,     0u, 5368710u, 81934u, 12784801u, 10626u, 420u, 400u, 400u, 80u, 620u, 2489u, 137u, 1u, {0u, 0u, 0u}}, /* L2S-L3S */
+    {28280, -3040, 37520, 28640,  300647711,  1030792151, 33000, 20000u, 4311683u, 81934u, 17898721u,  1626u, 300u, 400u, 300u, 80u, 620u, 1904u, 137u, 1u, {0u, 0u, 0u}}, /* L3S-P3 */
+    {37520, 28640, 44520, 52640,  300647711,  1030792151, 25000,     0u, 4311683u, 81934u, 12784801u,  1626u, 420u, 300u, 400u, 80u, 520u, 2415u, 137u, 1u, {0u, 0u, 0u}}, /* P3-L3N */
+    {44520, 52640, 52200, 50400, 1030792151,  -300647711,  8000,     0u, 5368710u, 81934u, 12784801u, 10626u, 420u, 400u, 400u, 80u, 620u, 2489u, 137u, 1u, {0u, 0u, 0u}}  /* L3N-END */
 };
 
 /* east, north (mm); unit east, north (Q30); length (mm) */
@@ -225,10 +225,10 @@ static const mere_mission_t walnut_grove_rows_mission = {
         "merestone-image",
         2u, {0u, 0u, 0u},
         {
-            0xECu, 0xD9u, 0xC9u, 0x7Du, 0x97u, 0x0Cu, 0x44u, 0x78u,
-            0x48u, 0xA2u, 0xA3u, 0x56u, 0xD9u, 0xC8u, 0x74u, 0x58u,
-            0x9Eu, 0x51u, 0x99u, 0x76u, 0x9Bu, 0x2Eu, 0xA3u, 0x48u,
-            0xDBu, 0x5Cu, 0x22u, 0xD1u, 0xB7u, 0x91u, 0xBEu, 0xE4u
+            0x93u, 0x43u, 0x48u, 0x15u, 0xC1u, 0x72u, 0xA7u, 0xD1u,
+            0x86u, 0xC9u, 0x84u, 0x0Fu, 0xD2u, 0xDDu, 0x4Eu, 0xC3u,
+            0x9Bu, 0x11u, 0x14u, 0x09u, 0xF6u, 0x7Du, 0x9Eu, 0x84u,
+            0xDBu, 0x3Cu, 0x53u, 0x3Fu, 0x54u, 0x49u, 0x1Fu, 0x6Cu
         },
         "walnut-grove-rows",
         "test"
@@ -261,8 +261,9 @@ static const mere_mission_t walnut_grove_rows_mission = {
         4970u, /* settle_ms */
         500u, /* reset_press_ms */
         600u, /* look_ahead_mm */
-        347u, /* fence_allowance_mm */
-        256u, /* stopping_share_q8 */
+        200u, /* front_mm */
+        210u, /* half_width_mm */
+        400u, /* back_mm */
         5539u, /* max_shift_mm */
         MERE_QUALITY_FIXED, /* required_quality */
         0u /* spare */
@@ -282,7 +283,7 @@ static const mere_mission_t walnut_grove_rows_mission = {
         17u, /* root_log2 */
         0u, /* list_log2 */
         5u, /* margin_unit_mm */
-        3786u, /* exact_within_mm */
+        3792u, /* exact_within_mm */
         6u /* slack_mm */
     },
     walnut_grove_rows_holds,
@@ -294,7 +295,7 @@ static const mere_mission_t walnut_grove_rows_mission = {
 /* A negative array size stops the compilation: these tables are for another
  * guidance header, or the compiler lays structs out in another way. */
 typedef char walnut_grove_rows_check_format[(MERE_RECORD_FORMAT == 2) ? 1 : -1];
-typedef char walnut_grove_rows_check_legs[(sizeof(mere_leg_t) == 60u) ? 1 : -1];
+typedef char walnut_grove_rows_check_legs[(sizeof(mere_leg_t) == 64u) ? 1 : -1];
 typedef char walnut_grove_rows_check_edges[(sizeof(mere_edge_t) == 20u) ? 1 : -1];
 typedef char walnut_grove_rows_check_circles[(sizeof(mere_circle_t) == 12u) ? 1 : -1];
 typedef char walnut_grove_rows_check_holds[(sizeof(mere_hold_t) == 12u) ? 1 : -1];

@@ -35,7 +35,7 @@ func toleranceRule() Rule {
 			widen := "widen the tolerance to at least " + words.MM(a.ClosestMM).String()
 			switch {
 			case a.HighestMMPerS <= 0:
-				f.Remedy = widen + ", or survey the mark better: no speed meets it"
+				f.Remedy = widen + ": no speed meets it, and " + largestOf(w) + " takes the most"
 			case a.HighestMMPerS < v.Machine.Rover.MinimumMMPerS:
 				f.Remedy = fmt.Sprintf("%s: it would take %s, below the rover's minimum of %s", widen, words.MMPerS(a.HighestMMPerS), words.MMPerS(v.Machine.Rover.MinimumMMPerS))
 			default:
@@ -45,4 +45,12 @@ func toleranceRule() Rule {
 		}
 		same.report(report, "; so it is at %s")
 	})
+}
+
+// largestOf names what takes the most of an arrival that no speed makes close enough.
+func largestOf(w plan.Waypoint) string {
+	if w.Arrival.SteeringMM > w.Arrival.PositionMM {
+		return "the steering (rover.cross_track)"
+	}
+	return "the error of position, most of it " + w.Budget.Largest().Name + ","
 }

@@ -248,11 +248,12 @@ func roverFigures() []Figure {
 		number("rover.speed.cruise", "cruise speed", words.PerSecond, Loosens, "more energy, longer way to rest", of(func(r plan.Rover) int64 { return r.CruiseMMPerS })),
 		number("rover.speed.minimum", "minimum speed", words.PerSecond, Tightens, leaned, of(func(r plan.Rover) int64 { return r.MinimumMMPerS })),
 		number("rover.turn_radius", "turn radius", words.Millimetre, Tightens, lessRoom, of(func(r plan.Rover) int64 { return r.TurnRadiusMM }), 0),
+		arm("rover.turning_centre", "turning centre forward of the middle", func(r plan.Rover) int64 { return r.TurningCentreMM }),
 		number("rover.cross_track", "cross-track allowance", words.Millimetre, Loosens, "the rover may stray farther from the line", of(func(r plan.Rover) int64 { return r.CrossTrackMM })),
 		number("rover.motor_lag", "motor lag", words.Milli, Tightens, leaned, of(func(r plan.Rover) int64 { return r.MotorLagMS }), 0),
 		number("rover.heading_uncertainty", "heading uncertainty", words.Degree, Tightens, leaned, angle(func(r plan.Rover) float64 { return r.HeadingStdDeg }), 0),
 		number("rover.tilt", "tilt", words.Degree, Tightens, leaned, angle(func(r plan.Rover) float64 { return r.TiltDeg }), 0),
-		arm("rover.antenna.forward", "antenna forward of the middle", func(r plan.Rover) int64 { return r.AntennaForwardMM }),
+		number("rover.antenna.forward", "antenna forward of the middle", words.Millimetre, Loosens, "less of the body is ahead of it, where the rover goes on until rest", of(func(r plan.Rover) int64 { return r.AntennaForwardMM }), 0),
 		arm("rover.antenna.right", "antenna right of the middle", func(r plan.Rover) int64 { return r.AntennaRightMM }),
 		number("rover.antenna.height", "antenna height", words.Millimetre, Tightens, "less tilt error is asked for when it shrinks", of(func(r plan.Rover) int64 { return r.AntennaHeightMM }), 0),
 		number("rover.compass.from_antenna", "compass from the antenna", words.Millimetre, Neutral, "no bound rests on it", of(func(r plan.Rover) int64 { return r.CompassFromAntennaMM })).

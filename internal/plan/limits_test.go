@@ -255,6 +255,8 @@ func TestEveryNumberAtItsLimits(t *testing.T) {
 		"receiver.uncertainty.fixed most":              "arrival.tolerance geometry.clearance precision.bound",
 		"route.arrival_tolerance least":                "precision.decimals",
 		"route.waypoints[0].arrival_tolerance least":   "precision.decimals",
+		"rover.antenna.forward least":                  "precision.bound",
+		"rover.antenna.forward most":                   "precision.bound",
 		"rover.antenna.right least":                    "precision.bound",
 		"rover.antenna.right most":                     "precision.bound",
 		"rover.coast.distance least":                   "plausible.figure",
@@ -264,7 +266,6 @@ func TestEveryNumberAtItsLimits(t *testing.T) {
 		"rover.motor_lag most":                         "precision.bound",
 		"rover.speed.cruise least":                     "arrival.speed",
 		"rover.tilt most":                              "slope.tilt",
-		"rover.turn_radius most":                       "arrival.turn",
 		"site.origin.height most":                      "tape.distance",
 		"site.slope most":                              "slope.rolls",
 		"tape[0].measured least":                       "tape.distance",
@@ -391,7 +392,7 @@ func TestSumsAtTheirLimits(t *testing.T) {
 		}
 	}
 	p, _ := plan.Resolve(missiontest.Parse(t, "roomy.yaml", roomy(t, beside(0))))
-	most := 65_535 - int64(p.Board.Tables.Rover.FenceAllowanceMM)
+	most := 65_535 - p.Machine.Rover.HalfWidthMM
 	stale := func(ms int) map[string]string {
 		return map[string]string{"receiver.latency": "20 s", "receiver.stale_after": fmt.Sprintf("%d ms", ms)}
 	}
@@ -409,8 +410,8 @@ func TestSumsAtTheirLimits(t *testing.T) {
 			"the time to come to rest is 65536 ms, more than the 65535 that the board's table holds: 65514 ms by rover.coast and the speeds and 22 ms by board.output_delay", "coast"},
 		// 80² / 2·1391 = 2.30, over 1.15
 		{"deceleration", slow("80 mm/s", "80 mm/s", "1.391 m"), slow("80 mm/s", "80 mm/s", "1.392 m"), nil, nil, "rover.coast: the rover brakes by less than 2 mm/s² on level ground", "coast"},
-		{"room", beside(most), beside(most + 1), nil, nil, "the distance to be kept from the fence is 65536 mm", "width"},
-		{"room to the left", beside(-most), beside(-most - 1), nil, nil, "by rover.width and rover.antenna and", "width"},
+		{"room", beside(most), beside(most + 1), nil, nil, "the distance from the antenna to the wider side is 65536 mm", "width"},
+		{"room to the left", beside(-most), beside(-most - 1), nil, nil, "by rover.width and rover.antenna.right", "width"},
 		{"holds of one channel", nil, nil, holds(13, 0), holds(14, 0), "the holds have 17 contacts, and the board's table has room for 16", "holds"},
 		{"holds of two", nil, nil, holds(7, 6), holds(7, 7), "the holds have 17 contacts", "holds"},
 	} {

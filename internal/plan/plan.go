@@ -51,6 +51,10 @@ type Plan struct {
 	Unused []Unused
 	// Usual are the keys that are not written and that bounds of safety reckon with.
 	Usual []Usual
+
+	worstOnce            *motion.Rollout // worked out once for a plan that is resolved
+	positionMM           []int64         // of each mark: the error of the distance from the fence there
+	coarsestMM, finestMM int64           // of those of the marks of the fence
 }
 
 // Gap is a part of a plan that is missing or cannot be relied on.
@@ -152,10 +156,10 @@ type Waypoint struct {
 	Mark        int
 	ToleranceMM int64
 	DwellMS     int64
-	Budget      Budget   // of the antenna's distance from the mark
-	Standoff    Standoff // that the waypoint needs, turning on the spot included
-	TurnDeg     float64  // change of direction here, -180 to 180, right positive; 0 at the ends
-	Stops       bool     // the rover comes to rest here
+	Budget      Budget  // of the antenna's distance from the mark
+	Pivot       Stretch // the circle of a turn on the spot, where there is one
+	TurnDeg     float64 // change of direction here, -180 to 180, right positive; 0 at the ends
+	Stops       bool    // the rover comes to rest here
 	Arrival     Arrival
 }
 
@@ -174,10 +178,13 @@ type Leg struct {
 	BearingDeg     float64 // clockwise from the frame's north
 	TrueAzimuthDeg float64 // at the leg's start
 	SpeedMMPerS    int64
-	Standoff       Standoff
-	Downhill       float64 // fall over length; negative uphill, 0 where it is not known
-	HasSlope       bool    // both marks have heights
-	Stopping       motion.Stopping
+	// Line is all of the leg, and Join its beginning, where the rover may be farther
+	// off the line; Joining says how far and why.
+	Line, Join Stretch
+	Joining    Joining
+	Downhill   float64 // fall over length; negative uphill, 0 where it is not known
+	HasSlope   bool    // both marks have heights
+	Stopping   motion.Stopping
 	// CutMM is how far before its end drive is cut so that the coast ends there,
 	// counted from the last fix when that is half a fix interval old: what the
 	// board's own function says.
@@ -217,13 +224,14 @@ type Rover struct {
 	CruiseMMPerS, MinimumMMPerS      int64
 	Coast                            motion.Coast // at least one run
 	TurnRadiusMM, CrossTrackMM       int64
+	TurningCentreMM                  int64 // forward of the middle, negative behind it
 	MotorLagMS                       int64
 	HeadingStdDeg, TiltDeg           float64
 	AntennaForwardMM, AntennaRightMM int64
 	AntennaHeightMM                  int64
 	HasCompass                       bool // the mission speaks of one
 	CompassFromAntennaMM             int64
-	HalfWidthMM, HalfDiagonalMM      int64 // from the antenna, rounded up
+	Body
 }
 
 // Hold is one safety-hold circuit: as the electrical model takes it, and where

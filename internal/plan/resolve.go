@@ -72,10 +72,9 @@ type resolver struct {
 	// byName finds marks. spec has already refused unknown names; that each is
 	// looked for keeps a plan of an unsound mission from going on with a wrong mark.
 	byName   map[string]int
-	speeds   []int64        // of the leg that ends at each waypoint
-	topSpeed int64          // the highest of cruise and any leg
-	downhill []legSlope     // of each leg
-	worst    motion.Rollout // on the steepest ground
+	speeds   []int64    // of the leg that ends at each waypoint
+	topSpeed int64      // the highest of cruise and any leg
+	downhill []legSlope // of each leg
 	findings []diag.Finding
 }
 
@@ -249,7 +248,7 @@ func (r *resolver) rover() {
 		Source:  r.source("rover"),
 		WidthMM: in.Width.CeilMM(), LengthMM: in.Length.CeilMM(),
 		CruiseMMPerS: in.Speed.Cruise.MMPerSecond(), MinimumMMPerS: in.Speed.Minimum.MMPerSecond(),
-		TurnRadiusMM: in.TurnRadius.CeilMM(), CrossTrackMM: in.CrossTrack.CeilMM(),
+		TurnRadiusMM: in.TurnRadius.CeilMM(), CrossTrackMM: in.CrossTrack.CeilMM(), TurningCentreMM: or(in.TurningCentre, 0).MM(),
 		MotorLagMS: or(in.MotorLag, 0).CeilMS(), HeadingStdDeg: or(in.Heading, 0).Degrees(), TiltDeg: or(in.Tilt, 0).Degrees(),
 		AntennaForwardMM: antenna.Forward.MM(), AntennaRightMM: antenna.Right.MM(), AntennaHeightMM: antenna.Height.CeilMM(),
 		HasCompass: in.Compass != nil, CompassFromAntennaMM: or(in.Compass, spec.Compass{}).FromAntenna.MM(),
@@ -259,12 +258,8 @@ func (r *resolver) rover() {
 	for _, run := range in.Coast {
 		out.Coast = append(out.Coast, motion.Run{FromMMPerS: int64(run.From) / 1000, DistanceMM: run.Distance.CeilMM(), Fall: run.Downhill.Fraction()})
 	}
-	// The board steers the antenna, so the body is measured from there.
-	side := float64(float64(out.WidthMM)/2) + math.Abs(float64(out.AntennaRightMM))
-	ahead := float64(float64(out.LengthMM)/2) + math.Abs(float64(out.AntennaForwardMM))
-	out.HalfWidthMM = int64(math.Ceil(side))
-	out.HalfDiagonalMM = int64(math.Ceil(elementary.Hypot(side, ahead)))
 	r.p.Machine.Rover = out
+	r.body()
 }
 
 func (r *resolver) tapes() {

@@ -93,7 +93,7 @@ func (r *printer) site() {
 func (r *printer) legs() {
 	p := r.p
 	r.line("LEGS (lengths along the ground at the site's height; bearings at the start)")
-	rows := [][]string{{"leg", "length m", "true deg", "magnetic deg", "fall %", "speed m/s", "coast m", "stopping m", "standoff m"}}
+	rows := [][]string{{"leg", "length m", "true deg", "magnetic deg", "fall %", "speed m/s", "coast m", "stopping m", "standoff m", "at start m"}}
 	for _, l := range p.Route.Legs {
 		compass, fall := "-", "-"
 		if p.Site.Magnetic.Err == nil {
@@ -103,7 +103,7 @@ func (r *printer) legs() {
 			fall = fmt.Sprintf("%.2f", 100*l.Downhill)
 		}
 		rows = append(rows, []string{l.ID, fmt.Sprintf("%.3f", l.GroundM), fmt.Sprintf("%.2f", l.TrueAzimuthDeg), compass,
-			fall, metres2(l.SpeedMMPerS), fmt.Sprintf("%.2f", l.CoastMM/1000), metres2(l.Stopping.TotalMM), metres2(l.Standoff.TotalMM)})
+			fall, metres2(l.SpeedMMPerS), fmt.Sprintf("%.2f", l.CoastMM/1000), metres2(l.Stopping.TotalMM), metres2(l.Line.TotalMM), atStart(l)})
 	}
 	r.rows(rows, "legs")
 	r.line("")
@@ -219,3 +219,11 @@ func dash(mm float64) string {
 
 func metres2(mm int64) string { return fmt.Sprintf("%.2f", plan.Metres(mm)) }
 func metres3(mm int64) string { return fmt.Sprintf("%.3f", plan.Metres(mm)) }
+
+// atStart is the standoff that a leg needs until the rover is on its line.
+func atStart(l plan.Leg) string {
+	if !l.Join.Needed {
+		return "same"
+	}
+	return metres2(l.Join.TotalMM)
+}

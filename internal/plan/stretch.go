@@ -1,0 +1,233 @@
+// Stretches: the parts of the route that each need room of their own, and how near the
+// fence comes to them.
+//
+// A leg as a whole needs room for what the board allows on it: so far off the line,
+// so much error of position, and the body until it is at rest. At its start the board
+// allows more, because the rover has come to rest beside the mark or is still turning:
+// that is a stretch of its own, no longer than the way to the line. And where the
+// rover turns on the spot, its body sweeps a circle.
+package plan
+
+import (
+	"math"
+	"sort"
+
+	"merestone/internal/elementary"
+	"merestone/internal/fence"
+	"merestone/internal/planar"
+)
+
+// Standoff is the clearance that a stretch needs, part by part.
+type Standoff struct {
+	PositionMM int64 // error budget, with the marks of the nearest edge
+	OffLineMM  int64 // how far off the line the board lets the antenna be
+	StoppingMM int64 // from the board's decision to rest; 0 in a turn on the spot
+	ReachMM    int64 // from where the antenna is then to the farthest that the body gets
+	TotalMM    int64 // of position, off line and reach
+}
+
+// Stretch is a part of the route with the room that it needs and has.
+type Stretch struct {
+	Segment planar.Segment
+	Standoff
+	// Edge is the edge of the fence at which there is the least to spare, and
+	// ClearanceMM how far away it is, rounded down; below zero in a round obstacle.
+	Edge        fence.Edge
+	ClearanceMM int64
+	// Needed is false for a stretch that needs nothing of its own, such as a turn on
+	// the spot where there is none, and while the fence has no edges.
+	Needed bool
+}
+
+// SpareMM is what is left of the clearance.
+func (s Stretch) SpareMM() int64 { return s.ClearanceMM - s.TotalMM }
+
+// Stretches measures all stretches of the route against the fence.
+func (p *Plan) Stretches() {
+	p.positions()
+	for i := range p.Route.Legs {
+		l := &p.Route.Legs[i]
+		l.Joining = p.joining(l.From, p.arrivingMMPerS(l.From), l.SpeedMMPerS)
+		l.Line = p.line(l, l.SpeedMMPerS)
+		l.Join = p.join(l, l.Joining, l.SpeedMMPerS)
+	}
+	for i := range p.Route.Waypoints {
+		p.Route.Waypoints[i].Pivot = p.pivot(i)
+	}
+}
+
+// stretch asks the fence. The position's error is that of the edge that leaves the
+// least to spare, since one coarse mark of the fence concerns only who comes near it.
+func (p *Plan) stretch(segment planar.Segment, offLineMM, stoppingMM, reachMM int64) Stretch {
+	s := Stretch{Segment: segment, Standoff: Standoff{OffLineMM: offLineMM, StoppingMM: stoppingMM, ReachMM: reachMM}}
+	s.Edge, s.ClearanceMM, s.Needed = p.Fence.Tightest(segment, p.edgePositionMM, p.coarsestMM)
+	s.PositionMM = p.coarsestMM
+	if s.Needed {
+		s.PositionMM = p.edgePositionMM(s.Edge)
+	}
+	s.TotalMM = s.PositionMM + s.OffLineMM + s.ReachMM
+	return s
+}
+
+// Joining is how a leg begins, while the rover comes onto its line.
+type Joining struct {
+	// CrossMM is how far off the line the board lets it be until then: as far as it may
+	// have come to rest beside the mark, and TurnMM for the turn.
+	CrossMM, TurnMM int64
+	// WayMM is how far along the leg the rover is on its line. It comes nearer from
+	// LeadMM on; what the turn and a fix's delay take is before.
+	WayMM, LeadMM int64
+}
+
+// joining works out how the leg that leaves a waypoint begins.
+//
+// The rover rests anywhere within the tolerance t of the mark. Turning through the angle
+// θ, it takes the antenna along, which is f ahead of the turning centre and g aside.
+// With ψ for what is left of the turn, the antenna is
+//
+//	f·(sin θ − sin ψ) + g·(cos ψ − cos θ)
+//
+// off a line through where it was (plane geometry): on the spot and whatever θ at most
+// f + 2g, and twice the arm where the rover is set down by hand, facing anyhow. On an
+// arc of radius R the turning centre itself comes R·(1 − cos θ) wide of the line.
+//
+// Where the rover does not stop, the board turns to the next leg when a fix lies
+// within the tolerance. At the latest the rover enters that circle beside the line, by
+// c, the smaller of cross-track allowance and tolerance, and has gone on for as long as
+// a fix takes to act: it turns e = √(t² − c²) − v·T before the mark, and the arc ends
+//
+//	R·(1 − cos θ) − e·sin θ + c·|cos θ|
+//
+// wide of the line, and the antenna's part. On the inner side it is at most t and the
+// antenna's part from it.
+//
+// From there the board steers at a point of the line the look-ahead L further on. The
+// slope of the way is then −d/L for the distance d from the line, so that
+// d = d₀·exp(−x/L) after x along the line (pursuit of a point that moves on with the
+// rover, without lag): the way to the line is that to a tenth of the cross-track
+// allowance, at least three look-aheads, and what the turn and a fix's delay take.
+func (p *Plan) joining(from int, arrivingMMPerS, speedMMPerS int64) Joining {
+	w, rover := p.Route.Waypoints[from], p.Machine.Rover
+	tolerance := float64(w.ToleranceMM)
+	turn := math.Abs(w.TurnDeg) * math.Pi / 180
+	sin, cos := elementary.Sincos(turn)
+	radius := float64(rover.TurnRadiusMM)
+	most := sin // of |sin θ − sin ψ|
+	if cos < 0 {
+		most = max(sin, 1-sin)
+	}
+	antenna := float64(float64(rover.ArmAheadMM)*most) + float64(float64(rover.ArmAsideMM)*(1-cos))
+	ahead := float64(lookAheadMM(speedMMPerS))
+	delay := float64(p.Board.Timing.FixMS+rover.MotorLagMS) / 1000
+
+	swing, lead := 0.0, float64(float64(speedMMPerS)*delay)
+	switch first := p.Arriving(from) == nil; {
+	case rover.Pivots && first:
+		swing = float64(2 * rover.ArmMM)
+		lead += swing
+	case rover.Pivots && w.Stops:
+		swing = float64(rover.ArmAheadMM + 2*rover.ArmAsideMM)
+		lead += float64(2 * rover.ArmMM)
+	case first: // placed there, facing along the leg
+	case w.Stops:
+		swing = float64(radius*(1-cos)) + antenna
+	default:
+		c := float64(min(rover.CrossTrackMM, w.ToleranceMM))
+		early := math.Sqrt(float64(tolerance*tolerance)-float64(c*c)) - float64(float64(arrivingMMPerS)*delay)
+		wide := float64(radius*(1-cos)) - float64(early*sin) + float64(c*math.Abs(cos)) + antenna
+		swing = max(wide-tolerance, antenna)
+	}
+	j := Joining{TurnMM: up(swing)}
+	j.CrossMM = max(up(tolerance+swing), rover.CrossTrackMM)
+	if !rover.Pivots { // the arc, and another into the slope of the way
+		d := float64(j.CrossMM)
+		lead += float64(radius*elementary.Sin(min(turn, math.Pi/2))) + float64(radius*d)/elementary.Hypot(d, ahead)
+	}
+	line := joinLookAheads * ahead
+	if tenth := float64(max(rover.CrossTrackMM, 1)) / 10; float64(j.CrossMM) > tenth {
+		line = max(line, float64(ahead*elementary.Log(float64(j.CrossMM)/tenth)))
+	}
+	j.LeadMM = up(lead)
+	j.WayMM = j.LeadMM + up(line)
+	return j
+}
+
+// offLineAfter is how far off the line the rover may still be after a way along the leg.
+func (j Joining) offLineAfter(wayMM float64, speedMMPerS int64) int64 {
+	x := max(wayMM-float64(j.LeadMM), 0)
+	return up(float64(j.CrossMM) * elementary.Exp(-x/float64(lookAheadMM(speedMMPerS))))
+}
+
+// splitMM is by how much the whole millimetres of a point that is put on a line may
+// move it off the line.
+const splitMM = 1
+
+// line and join are the stretches of a leg at a speed.
+func (p *Plan) line(l *Leg, speedMMPerS int64) Stretch {
+	stopping := p.stopping(speedMMPerS).TotalMM
+	return p.stretch(l.Segment, p.Machine.Rover.CrossTrackMM, stopping, p.Machine.Rover.ReachMM(stopping))
+}
+
+func (p *Plan) join(l *Leg, j Joining, speedMMPerS int64) Stretch {
+	if j.CrossMM <= p.Machine.Rover.CrossTrackMM {
+		return Stretch{}
+	}
+	stopping := p.stopping(speedMMPerS).TotalMM
+	segment := l.Segment
+	if way := float64(j.WayMM); way < l.LengthMM {
+		d := segment.B.Sub(segment.A)
+		segment.B = planar.Point{
+			E: segment.A.E + int64(math.Round(float64(d.E)*way/l.LengthMM)),
+			N: segment.A.N + int64(math.Round(float64(d.N)*way/l.LengthMM)),
+		}
+		j.CrossMM += splitMM
+	}
+	return p.stretch(segment, j.CrossMM, stopping, p.Machine.Rover.ReachMM(stopping))
+}
+
+// pivot is the circle that the body sweeps at a waypoint. Whoever rests there and goes
+// on may turn a little even where the next leg leads straight on.
+func (p *Plan) pivot(i int) Stretch {
+	w, body := p.Route.Waypoints[i], p.Machine.Rover.Body
+	if !body.Pivots || p.Leaving(i) == nil || p.Arriving(i) != nil && !w.Stops {
+		return Stretch{}
+	}
+	at := p.Survey.Marks[w.Mark].Point
+	return p.stretch(planar.Segment{A: at, B: at}, w.ToleranceMM, 0, body.PivotMM)
+}
+
+// Clear reports whether a stretch has the room that it needs.
+func (s Stretch) Clear() bool { return !s.Needed || s.SpareMM() >= 0 }
+
+// HighestClear is the highest speed, up to its own, at which a leg keeps clear of the
+// fence from end to end; 0 for none.
+func (p *Plan) HighestClear(leg int) int64 {
+	l := &p.Route.Legs[leg]
+	arriving := p.arrivingMMPerS(l.From)
+	return highest(l.SpeedMMPerS, func(v int64) bool {
+		return p.line(l, v).Clear() && p.join(l, p.joining(l.From, arriving, v), v).Clear()
+	})
+}
+
+// HighestTurn is the highest speed, up to its own, of the leg before at which the turn
+// onto a leg keeps clear of the fence.
+func (p *Plan) HighestTurn(leg int) int64 {
+	l := &p.Route.Legs[leg]
+	return highest(p.arrivingMMPerS(l.From), func(v int64) bool {
+		return p.join(l, p.joining(l.From, v, l.SpeedMMPerS), l.SpeedMMPerS).Clear()
+	})
+}
+
+// arrivingMMPerS is the speed of the leg that arrives at a waypoint, 0 for none.
+func (p *Plan) arrivingMMPerS(waypoint int) int64 {
+	if in := p.Arriving(waypoint); in != nil {
+		return in.SpeedMMPerS
+	}
+	return 0
+}
+
+// highest is the highest speed from 1 mm/s to a limit for which something holds that
+// holds for all lower ones; 0 for none.
+func highest(limit int64, holds func(mmPerS int64) bool) int64 {
+	return int64(sort.Search(int(limit), func(v int) bool { return !holds(int64(v) + 1) }))
+}
