@@ -43,6 +43,7 @@ func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 	r.rover()
 	r.hardware()
 	r.fence()
+	r.overhead()
 	r.domain()
 	r.tapes()
 	r.waypoints()

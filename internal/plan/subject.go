@@ -27,6 +27,15 @@ func (p *Plan) Subject(kind diag.Kind, i int) diag.Subject {
 	return s
 }
 
+// OverheadSubject is an area with something overhead, by what that is.
+func (p *Plan) OverheadSubject(i int) diag.Subject {
+	s := diag.Subject{Kind: diag.Canopy, Name: p.Site.Overhead[i].Name, Index: i}
+	if p.Site.Overhead[i].Roof {
+		s.Kind = diag.Roof
+	}
+	return s
+}
+
 // RingSubject is a part of the fence: the boundary or an obstacle.
 func (p *Plan) RingSubject(part int) diag.Subject {
 	if part == fence.Boundary {
