@@ -166,16 +166,17 @@ type areas struct {
 	block, path string // of the keys
 	sort        string // in keys of causes, and of the direction of there being one
 	noun        string
+	ground      string // of the direction of the ground within
 	section     section
 	old, new    []*fence.Part
 }
 
 func (b *builder) obstacles() {
-	b.obstacleIDs = b.areas(areas{"geofence.obstacles[]", "geofence.obstacles", "obstacle", "obstacle", fenceSection, parts(b.old.Fence.Obstacles, obstacle), parts(b.new.Fence.Obstacles, obstacle)})
+	b.obstacleIDs = b.areas(areas{"geofence.obstacles[]", "geofence.obstacles", "obstacle", "obstacle", "obstacle.ground", fenceSection, parts(b.old.Fence.Obstacles, obstacle), parts(b.new.Fence.Obstacles, obstacle)})
 }
 
 func (b *builder) overhead() {
-	b.overheadIDs = b.areas(areas{"site.overhead[]", "site.overhead", "overhead", "overhead area", siteSection, parts(b.old.Site.Overhead, above), parts(b.new.Site.Overhead, above)})
+	b.overheadIDs = b.areas(areas{"site.overhead[]", "site.overhead", "overhead", "overhead area", "overhead.ground", siteSection, parts(b.old.Site.Overhead, above), parts(b.new.Site.Overhead, above)})
 }
 
 func obstacle(p *fence.Part) *fence.Part { return p }
@@ -235,7 +236,7 @@ func shape(p *fence.Part) string {
 func (b *builder) area(a areas, id int, o order, q pair) {
 	before, after := a.old[q.old], a.new[q.new]
 	o.name = lesser(before.Name, after.Name)
-	subject, ground := a.noun+" "+after.Name, a.sort+".ground"
+	subject, ground := a.noun+" "+after.Name, a.ground
 	if before.Name != after.Name {
 		b.cause(key{a.sort + ".name", id}, o, Change{Subject: a.noun + " " + before.Name, What: "renamed", Before: before.Name, After: after.Name, Path: after.Path})
 	}
