@@ -77,6 +77,8 @@ func Cases() []Case {
 			Change: []Change{moved("F5", 30, 20), written(yardBoundary, "boundary: [F1, F2, F3, F5, F4]")}},
 		{Folder: "ring-spike", Rule: "geometry.ring", Why: "the fence runs 5 m past its corner F2 and back again.",
 			Change: []Change{moved("F5", 35, 0), written(yardBoundary, "boundary: [F1, F5, F2, F3, F4]")}},
+		{Folder: "ring-crossed-overhead", Rule: "geometry.ring", Why: "two corners of a canopy are listed in the wrong order.",
+			Change: []Change{written("date: 2026-06-15", "date: 2026-06-15\n  overhead:\n    - {name: elms, kind: canopy, ring: [S1, S3, S2, S4], height: 6 m}")}},
 		{Folder: "ring-pinched", Rule: "geometry.ring", Why: "the shed is drawn as an hourglass, whose two halves touch at one point.",
 			Change: []Change{moved("M1", 10.5, 10), moved("M2", 10.5, 10), written(yardShed, "ring: [S1, S2, M1, S3, S4, M2]")}},
 		{Folder: "ring-flat", Rule: "geometry.ring", Why: "the three marks of an obstacle lie on one line: it encloses nothing.",
@@ -195,6 +197,9 @@ func Cases() []Case {
 				moved("S3", 30, 12), moved("S4", 0, 12), moved("R1", 12, 11), moved("R2", 9, 11), written(yardShed, "ring: [S1, S2, R1, R2]")},
 			Passes: []Change{written("date: 2026-06-15", "date: 2026-06-15\n  overhead:\n    - {name: barn, kind: canopy, ring: [S4, S3, F3, F4], height: 6 m, headroom: 4 m}"),
 				moved("S3", 30, 12), moved("S4", 0, 12), moved("R1", 12, 11), moved("R2", 9, 11), written(yardShed, "ring: [S1, S2, R1, R2]")}},
+		{Folder: "headroom", Rule: "site.headroom", Why: "a pipe bridge over the leg from A to B is 60 cm above the ground, and the antenna is 80 cm.",
+			Change: []Change{moved("G1", 14, 3), moved("G2", 14.5, 3), moved("G3", 14.5, 8), moved("G4", 14, 8), written("cross_track: 8 cm", "cross_track: 8 cm\n  antenna: {forward: 0 m, right: 0 m, height: 80 cm}"), written("date: 2026-06-15", "date: 2026-06-15\n  overhead:\n    - {name: pipe bridge, kind: roof, ring: [G1, G2, G3, G4], height: 1.2 m, headroom: 60 cm}")},
+			Passes: []Change{moved("G1", 14, 3), moved("G2", 14.5, 3), moved("G3", 14.5, 8), moved("G4", 14, 8), written("cross_track: 8 cm", "cross_track: 8 cm\n  antenna: {forward: 0 m, right: 0 m, height: 80 cm}"), written("date: 2026-06-15", "date: 2026-06-15\n  overhead:\n    - {name: pipe bridge, kind: roof, ring: [G1, G2, G3, G4], height: 1.4 m, headroom: 80 cm}")}},
 		{Folder: "declination", Rule: "magnetic.declination", Why: "the rover has a compass, and the date is past the years for which the magnetic model holds.",
 			Change: []Change{written("date: 2026-06-15", "date: 2031-06-15"), written("cross_track: 8 cm", "cross_track: 8 cm\n  compass: {from_antenna: 1 m}")}},
 

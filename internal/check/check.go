@@ -52,7 +52,7 @@ func list() []Rule {
 		noHoldRule(), pinRule(), categoryRule(), wireBreakRule(), singleFaultRule(), stoppingRule(), dwellRule(),
 		baseShiftRule(),
 		declinationRule(), compassRule(),
-		skyRule(), reflectionRule(),
+		skyRule(), headroomRule(), reflectionRule(),
 		unusedRule(), figureRule(), defaultRule(),
 	}
 }

@@ -153,22 +153,29 @@ func apart(box, s planar.Segment) bool {
 // so that an area that grows hides no less.
 const (
 	lookEveryMM = 1000
-	looksAtMost = 20
+	looksAtMost = 50
 )
 
-// along is the worst of what is hidden along a leg beneath areas.
+// along is the worst of what is hidden along a leg beneath areas, at two places that
+// follow each other: what is narrower than that is passed before the fix is missed.
 func (v *view) along(sky *skyline, leg planar.Segment, areas []int) hiddenSky {
-	var worst hiddenSky
+	var worst, last hiddenSky
 	d := leg.Vector()
 	looks := min(ceilMM(math.Sqrt(float64(d.Norm2())))/lookEveryMM+1, looksAtMost)
 	for k := range looks + 1 {
 		p := planar.Point{E: leg.A.E + d.E*k/looks, N: leg.A.N + d.N*k/looks}
 		if !slices.ContainsFunc(areas, func(n int) bool { return v.Site.Overhead[n].Meets(planar.Segment{A: p, B: p}) }) {
+			last = hiddenSky{}
 			continue
 		}
-		if h := sky.from(p); h.share > worst.share {
+		h := sky.from(p)
+		if both := min(h.share, last.share); both > worst.share {
 			worst = h
+			if last.share == both {
+				worst = last
+			}
 		}
+		last = h
 	}
 	return worst
 }

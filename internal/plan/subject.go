@@ -48,9 +48,3 @@ func (p *Plan) RingSubject(part int) diag.Subject {
 func (p *Plan) EdgeSubject(e fence.Edge) diag.Subject {
 	return diag.Subject{Kind: diag.Edge, Name: p.Fence.Part(e.Part).EdgeName(e.Number), Index: e.Number, Ring: e.Part}
 }
-
-// VertexSubject is the mark at a vertex of a ring.
-func (p *Plan) VertexSubject(v fence.Vertex) diag.Subject {
-	m := p.Fence.Part(v.Part).Marks[v.Number]
-	return diag.Subject{Kind: diag.Mark, Name: m.Name, Index: m.Number}
-}
