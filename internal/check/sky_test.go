@@ -163,6 +163,50 @@ func inside(o fence.Part, e, n float64) bool {
 	return odd
 }
 
+// What grows hides no less, to the last bit: nothing here may fall by a rounding.
+func TestMoreHidesNoLess(t *testing.T) {
+	rng := rand.New(rand.NewPCG(8, 8))
+	for range 300 {
+		p := &plan.Plan{}
+		at := planar.Point{E: rng.Int64N(12000) - 6000, N: rng.Int64N(12000) - 6000}
+		stands := fence.Part{Name: "post", IsCircle: true, HeightMM: 500 + rng.Int64N(4000), Circle: planar.Circle{Centre: planar.Point{E: at.N + 7000, N: at.E}, RadiusMM: 1 + rng.Int64N(800)}}
+		over := plan.Overhead{Roof: rng.IntN(2) == 0, HeadroomMM: rng.Int64N(2000), Part: fence.Part{Name: "cover", IsCircle: rng.IntN(2) == 0, HeightMM: 2000 + rng.Int64N(3000)}}
+		if over.IsCircle {
+			over.Circle = planar.Circle{Centre: at, RadiusMM: 1 + rng.Int64N(7000)}
+		} else {
+			over.Vertices = planar.Ring{at, {E: at.E + 1 + rng.Int64N(9000), N: at.N + rng.Int64N(300)}, {E: at.E + rng.Int64N(500), N: at.N + 1000 + rng.Int64N(9000)}}
+		}
+		sky := func() hiddenSky {
+			q := *p
+			q.Fence.Obstacles = []fence.Part{stands}
+			grown := over
+			grown.Part = fence.Look(over.Part)
+			q.Site.Overhead = []plan.Overhead{grown}
+			refence(&q)
+			return newView(&q).skyline().from(planar.Point{})
+		}
+		before := sky()
+		by := 1 + rng.Int64N(2000)
+		switch rng.IntN(5) {
+		case 0:
+			over.HeightMM += by
+		case 1:
+			over.HeadroomMM = max(over.HeadroomMM-by, 0)
+		case 2:
+			over.Roof = true
+		case 3:
+			stands.HeightMM, stands.Circle.RadiusMM = stands.HeightMM+by, stands.Circle.RadiusMM+by/10
+		default:
+			if over.Circle.RadiusMM += by; !over.IsCircle { // a corner added outside the others
+				over.Vertices = append(planar.Ring{{E: at.E - by, N: at.N - by}}, over.Vertices[1:]...)
+			}
+		}
+		after := sky()
+		assert.GreaterOrEqual(t, after.share, before.share, "%+v %+v", over, stands)
+		assert.GreaterOrEqual(t, after.solid, before.solid)
+	}
+}
+
 // A roof of 20 m by 20 m, its underside 2.5 m and its top 3 m above the ground, over a
 // place far from its edges, on its edge, and beside it; a canopy; both.
 func TestSkyBeneath(t *testing.T) {
