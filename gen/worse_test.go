@@ -254,6 +254,7 @@ func instead() map[diag.ID][]diag.ID {
 		"arrival.tolerance":  {"precision.decimals", "slope.rolls"},
 		"geometry.short-leg": {"slope.rolls"},
 		"slope.tilt":         {"slope.rolls"},
+		"site.sky":           {"geometry.leg-obstacle"},
 		"base.shift":         {"geometry.clearance", "geometry.leg-obstacle", "geometry.leg-outside"},
 		"holds.pin":          {"holds.category"},
 		"holds.wire-break":   {"holds.pin", "holds.category"}, // there is no table of faults

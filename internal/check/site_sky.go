@@ -32,6 +32,9 @@ func skyRule() Rule {
 				continue
 			}
 			told[w.Mark] = true
+			if len(v.places[i].Struck) > 0 {
+				continue // within what stands there: geometry.leg-obstacle
+			}
 			if h := sky.from(v.Survey.Marks[w.Mark].Point); len(h.by) > 0 {
 				grades[v.skyGrade(h)].add(w.Source, v.Subject(diag.Waypoint, i), h)
 			}
@@ -99,7 +102,11 @@ func (v *view) hiddenSky(severity diag.Severity, g skyGrade, marks int) diag.Fin
 	f := at(g.at, "%s: %s of the sky above %d deg is hidden, over at least %.0f deg of the horizon, by %s", g.places[g.worst], share(g.hidden.share), maskDeg, g.hidden.horizonDeg, things)
 	f.Severity = severity
 	var others []diag.Subject
+	hidden := 0 // of the marks
 	for i, p := range g.places {
+		if p.Kind == diag.Waypoint {
+			hidden++
+		}
 		if i != g.worst {
 			others = append(others, p)
 		}
@@ -118,7 +125,7 @@ func (v *view) hiddenSky(severity diag.Severity, g skyGrade, marks int) diag.Fin
 		f.Remedy = "drive there by hand first, at the hour of the mission, and watch the fix; move marks into the open where it is lost"
 	}
 	f.Numbers = []diag.Number{{Name: "hidden", Value: g.hidden.share}, {Name: "horizon", Value: g.hidden.horizonDeg, Unit: "deg"}, {Name: "highest", Value: g.hidden.by[0].deg, Unit: "deg"},
-		{Name: "marks", Value: float64(marks), Unit: "1"}, {Name: "places with hidden sky", Value: float64(len(g.places)), Unit: "1"}}
+		{Name: "marks", Value: float64(marks), Unit: "1"}, {Name: "marks with hidden sky", Value: float64(hidden), Unit: "1"}, {Name: "legs with hidden sky", Value: float64(len(g.places) - hidden), Unit: "1"}}
 	return f
 }
 

@@ -32,7 +32,7 @@ func TestSkyAtTheMask(t *testing.T) {
 	assert.Equal(t, []string{"note: waypoint A: 1 % of the sky above 15 deg is hidden, over at least 0 deg of the horizon, by well (15 deg high)"}, messages(p, "site.sky"))
 	f := one(t, p, "site.sky")
 	assert.Equal(t, p.Route.Waypoints[0].At, f.At)
-	assert.Equal(t, []float64{2, 1}, []float64{number(t, f, "marks"), number(t, f, "places with hidden sky")})
+	assert.Equal(t, []float64{2, 1}, []float64{number(t, f, "marks"), number(t, f, "marks with hidden sky")})
 
 	// Not higher than the antenna: nothing to hide.
 	p = well(100)

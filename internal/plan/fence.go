@@ -30,7 +30,10 @@ func (r *resolver) overhead() {
 	for i, o := range r.m.Site.Overhead {
 		out := Overhead{
 			Part: fence.Part{Source: r.source(fmt.Sprintf("site.overhead[%d]", i)), Name: o.Name, HeightMM: o.Height.CeilMM()},
-			Roof: o.Kind == spec.Roof, HeadroomMM: or(o.Headroom, 0).FloorMM(),
+			Roof: o.Kind == spec.Roof,
+		}
+		if o.Headroom != nil {
+			out.HeadroomMM = max(o.Headroom.FloorMM(), 1) // 0 would be none said
 		}
 		if r.shape(&out.Part, o.Ring, o.Centre, o.Radius) {
 			out.Part = fence.Look(out.Part)
