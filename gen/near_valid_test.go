@@ -62,8 +62,6 @@ func bounds() map[string]bound {
 	return map[string]bound{
 		"confidence":                        {50_0000, 99_9900, false, ratios()},
 		"site.origin.height":                height,
-		"site.overhead.height":              {0, 1_000 * m, true, lengths()},
-		"site.overhead.headroom":            {0, 1_000 * m, true, lengths()},
 		"site.overhead.radius":              {0, 20_000 * m, true, lengths()},
 		"marks.NAME.height":                 height,
 		"base.averaged_for":                 {0, 10_000 * hour, true, durations()},

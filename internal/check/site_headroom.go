@@ -13,8 +13,12 @@ func headroomRule() Rule {
 		antenna := v.Machine.Rover.AntennaHeightMM
 		beneath := v.beneath()
 		for n, o := range v.Site.Overhead {
-			if o.HeadroomMM == 0 || o.HeadroomMM >= antenna {
-				continue // not said, or enough
+			free, how := o.HeadroomMM, "%s leaves %s of headroom, and the antenna is %s above the ground; beneath it passes %s"
+			if free == 0 { // not said, but no more than its height
+				free, how = o.HeightMM, "%s is %s high, and the antenna is %s above the ground; beneath it passes %s"
+			}
+			if free >= antenna {
+				continue
 			}
 			var legs []diag.Subject
 			for i, areas := range beneath {
@@ -27,12 +31,12 @@ func headroomRule() Rule {
 			if len(legs) == 0 {
 				continue
 			}
-			f := at(o.Source, "%s leaves %s of headroom, and the antenna is %s above the ground; beneath it passes %s", v.OverheadSubject(n), words.MM(o.HeadroomMM), words.MM(antenna), legs[0])
+			f := at(o.Source, how, v.OverheadSubject(n), words.MM(free), words.MM(antenna), legs[0])
 			if len(legs) > 1 {
 				f.Add(", and so do %s", diag.Names(legs[1:], ", "))
 			}
 			f.Remedy = "lead the route around it"
-			f.Numbers = []diag.Number{metre("headroom", float64(o.HeadroomMM)), metre("antenna", float64(antenna)), {Name: "legs", Value: float64(len(legs)), Unit: "1"}}
+			f.Numbers = []diag.Number{metre("headroom", float64(free)), metre("antenna", float64(antenna)), {Name: "legs", Value: float64(len(legs)), Unit: "1"}}
 			report(f)
 		}
 	})
