@@ -62,6 +62,7 @@ func bounds() map[string]bound {
 	return map[string]bound{
 		"confidence":                        {50_0000, 99_9900, false, ratios()},
 		"site.origin.height":                height,
+		"site.overhead.radius":              {0, 20_000 * m, true, lengths()},
 		"marks.NAME.height":                 height,
 		"base.averaged_for":                 {0, 10_000 * hour, true, durations()},
 		"receiver.fix_rate":                 {m / 10, 100 * m, false, rates()},

@@ -54,6 +54,13 @@ type rock struct {
 	reflects optional
 }
 
+// cover is an area with something overhead: round where ring is empty.
+type cover struct {
+	rock     // its height is always said
+	roof     bool
+	headroom optional
+}
+
 // contact is one channel of a hold.
 type contact struct {
 	pin            int64
@@ -114,6 +121,7 @@ type model struct {
 	wall      optional
 	mirror    optional
 	rocks     []rock
+	covers    []cover
 	holds     []circuit
 	pins      []int64
 	drive     int64
@@ -262,6 +270,25 @@ func newModel(r *rand.Rand, number int) *model {
 			}
 		}
 		mo.rocks = append(mo.rocks, o)
+	}
+
+	for i := range r.IntN(4) { // outside the fence as well
+		e, n := around(2*math.Pi*r.Float64(), radius*(0.35+0.8*r.Float64()))
+		c := cover{rock: rock{name: fmt.Sprintf("%s %d", pick(r, "crown", "Porch-", "off"), i), centre: -1}, roof: r.IntN(2) == 0}
+		c.height = optional{value: rough(2*m, 6*m, 1*cm), said: true}
+		c.headroom = maybe(rough(1*m, 2*m, 1*mm), 0)
+		if c.headroom.value == 0 {
+			c.headroom = optional{} // none is not written
+		}
+		if r.IntN(2) == 0 {
+			c.centre, c.radius = mark(e, n), rough(1*cm, int64(radius*0.03*m), 1*cm)
+		} else {
+			for k := range 3 + r.IntN(4) {
+				de, dn := around(float64(k)*2*math.Pi/7, radius*0.03)
+				c.ring = append(c.ring, mark(e+de, n+dn))
+			}
+		}
+		mo.covers = append(mo.covers, c)
 	}
 
 	if mo.base = r.IntN(3) > 0; mo.base {

@@ -44,6 +44,10 @@ func TestEveryKeyArrives(t *testing.T) {
 		Site: Site{
 			Origin: Origin{Latitude: at(45_301_200_000, 10), Longitude: at(-6_123_400_000, 10), Height: cm(41_260)},
 			Date:   Date{2026, 5, 10}, Slope: ptr(quantity.Ratio(20_000)),
+			Overhead: []Overhead{
+				{Name: "crowns", Kind: Canopy, Centre: "W", Radius: cm(250), Height: cm(700), Headroom: ptr(cm(180))},
+				{Name: "porch", Kind: Roof, Ring: []string{"S1", "S2", "S3"}, Height: cm(300)},
+			},
 		},
 		Base: &Base{Mark: "BASE", Position: Entered, AveragedFor: ptr(4 * 3_600 * quantity.Second), Uncertainty: cm(80), ControlMarks: []string{"C1", "C2"}},
 		Receiver: Receiver{

@@ -78,7 +78,21 @@ func siteKeys(to *Site) []key {
 		}), "zero of the local frame"),
 		need("date", day(&to.Date), "day of the drive, for the magnetic declination"),
 		may("slope", maybe(&to.Slope, from(0, 50*quantity.Percent)), "that of the steepest leg, by the heights of its marks", "the steepest ground along the route, between the marks too, in any direction"),
+		may("overhead", listOf(&to.Overhead, 0, maxList, "list of blocks of keys", overhead), "none", "areas with something above them that hides the sky; the rover may drive beneath"),
 	}
+}
+
+func overhead(to *Overhead) value {
+	v := block([]key{
+		need("name", named(&to.Name, "overhead area", maxName), "of the area, for messages"),
+		need("kind", oneOf(&to.Kind, Canopy, Roof), "canopy: crowns of trees, which weaken signals; roof: lets no signal through"),
+		may("centre", markRef(&to.Centre), "it has a ring", "middle of a round area"),
+		may("radius", amount(&to.Radius, over(0, board.MaxCoordinateMM*quantity.Millimetre)), "it has a ring", "of a round area"),
+		may("ring", ring(&to.Ring), "it has a centre and a radius", "marks around the area, in order; it closes by itself"),
+		need("height", amount(&to.Height, over(0, 1_000*m)), "of its top above the ground, for the sky view"),
+		may("headroom", maybe(&to.Headroom, over(0, 1_000*m)), "none: the sky is hidden down to the ground", "free height beneath it"),
+	})
+	return placedByName(v)
 }
 
 func baseKeys(to *Base) []key {

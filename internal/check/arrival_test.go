@@ -113,7 +113,7 @@ func TestSpeed(t *testing.T) {
 	assert.Equal(t, []string{"warning: leg B–C is to be driven at 0.70 m/s, faster than the 0.60 m/s from which the coast was measured"}, messages(at(600, 700, 600), rule))
 	assert.Equal(t, []string{"error: leg B–C is to be driven at 0.701 m/s, above the rover's cruise of 0.70 m/s"}, messages(at(600, 701, 600), rule))
 	assert.Equal(t, []string{
-		"error: legs A–B, C–D are to be driven at 0.80 m/s, above the rover's cruise of 0.70 m/s",
+		"error: leg A–B is to be driven at 0.80 m/s, above the rover's cruise of 0.70 m/s; so it is with C–D",
 		"error: leg B–C is to be driven at 0.90 m/s, above the rover's cruise of 0.70 m/s",
 	}, messages(at(800, 900, 800), rule), "one finding for each speed")
 	f := one(t, at(199, 600, 600), rule)

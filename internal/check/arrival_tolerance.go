@@ -41,9 +41,9 @@ func toleranceRule() Rule {
 			default:
 				f.Remedy = fmt.Sprintf("drive this leg at %s or less, or %s", words.MMPerS(a.HighestMMPerS), widen)
 			}
-			same.add(f)
+			same.add(f, float64(a.ClosestMM-w.ToleranceMM))
 		}
-		same.report(report, "; so it is at %s")
+		same.report(report, "; so it is at %s", "; by other figures so it is at %s")
 	})
 }
 

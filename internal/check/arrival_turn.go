@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"merestone/internal/diag"
+	"merestone/internal/plan"
 	"merestone/internal/words"
 )
 
@@ -19,6 +20,7 @@ func turnRule() Rule {
 			return
 		}
 		radius := words.MM(v.Machine.Rover.TurnRadiusMM)
+		var back, wide alike
 		for i, w := range v.Route.Waypoints {
 			in, out := v.Arriving(i), v.Leaving(i)
 			if in == nil || out == nil || in.LengthMM == 0 || out.LengthMM == 0 {
@@ -30,7 +32,9 @@ func turnRule() Rule {
 			if !w.Stops && turn > turnedBackDeg {
 				f.Add("a turn of %.0f deg with a radius of %s cannot be driven through", turn, radius)
 				f.Remedy = "lead the route around in a loop of several waypoints"
-				report(f)
+				if !back.told(words.Degree.Words(math.Round(turn)), v.Subject(diag.Waypoint, i)) {
+					back.add(f, turn)
+				}
 				continue
 			}
 			if !v.turnAlone(i) {
@@ -52,8 +56,17 @@ func turnRule() Rule {
 			f.Remedy = slower + "split the turn over several waypoints, or move it " + words.MM(-join.SpareMM()).String() + " away"
 			f.Numbers = append(f.Numbers, metre("swings", float64(out.Joining.TurnMM)), metre("clearance", float64(join.ClearanceMM)), metre("standoff", float64(join.TotalMM)))
 			f.Related = []diag.Related{{At: v.Fence.Where(join.Edge), Message: v.part(join.Edge).String()}}
-			report(f)
+			figures := struct {
+				turn float64
+				plan.Standoff
+				clearance int64
+			}{math.Round(w.TurnDeg), join.Standoff, join.ClearanceMM}
+			if !wide.told(figures, v.Subject(diag.Waypoint, i)) {
+				wide.add(f, float64(-join.SpareMM()))
+			}
 		}
+		back.report(report, "; nor can it at %s", "; nor can others at %s")
+		wide.report(report, "; so it is at %s", "; too wide are the turns at %s as well")
 	})
 }
 

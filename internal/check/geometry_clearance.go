@@ -47,7 +47,7 @@ func clearanceRule() Rule {
 				short.add(v.Subject(diag.Waypoint, i), w.Source, onTheSpot, i, w.Pivot)
 			}
 		}
-		for _, group := range short.groups {
+		for _, group := range short.together() {
 			report(v.tooNear(group))
 		}
 	})
@@ -80,6 +80,29 @@ type shortages struct {
 type shortageGroup struct {
 	manner manner
 	all    []shortage
+	mixed  bool // the others have needs of their own
+}
+
+// together are the groups, or where there are more than a few, one of all: the cause is
+// something that all have in common.
+func (s *shortages) together() []shortageGroup {
+	if len(s.groups) <= few {
+		return s.groups
+	}
+	worst := 0
+	for g, group := range s.groups {
+		if group.all[0].SpareMM() < s.groups[worst].all[0].SpareMM() {
+			worst = g
+		}
+	}
+	one := s.groups[worst]
+	one.mixed = true
+	for g, group := range s.groups {
+		if g != worst {
+			one.all = append(one.all, group.all...)
+		}
+	}
+	return []shortageGroup{one}
 }
 
 func (s *shortages) add(subject diag.Subject, source diag.Source, how manner, index int, stretch plan.Stretch) {
@@ -130,13 +153,23 @@ func (v *view) tooNear(group shortageGroup) diag.Finding {
 	f.Related = []diag.Related{{At: v.Fence.Where(worst.Edge), Message: v.part(worst.Edge).String()}}
 	if others := group.all[1:]; len(others) > 0 {
 		var names []diag.Subject
+		named := map[diag.Subject]bool{worst.subject: true}
 		for _, o := range others {
-			names = append(names, o.subject)
-			if len(f.Related) < fewOutside && o.Edge != worst.Edge {
+			if !named[o.subject] { // a leg may be short of both its needs
+				names = append(names, o.subject)
+				named[o.subject] = true
+			}
+			if len(f.Related) < few && o.Edge != worst.Edge {
 				f.Related = append(f.Related, diag.Related{At: v.Fence.Where(o.Edge), Message: fmt.Sprintf("%v: %v, %v", o.subject, v.part(o.Edge), words.MM(o.ClearanceMM))})
 			}
 		}
-		f.Add("; too near for the same need: %s", diag.Names(names, ", "))
+		switch {
+		case len(names) == 0:
+		case group.mixed:
+			f.Add("; too near for what they need are also %s", diag.Names(names, ", "))
+		default:
+			f.Add("; too near for the same need: %s", diag.Names(names, ", "))
+		}
 	}
 	f.Numbers = []diag.Number{
 		metre("clearance", float64(worst.ClearanceMM)), metre("standoff", float64(worst.TotalMM)),

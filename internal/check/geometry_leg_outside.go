@@ -19,6 +19,7 @@ func legOutsideRule() Rule {
 			outside = append(outside, f)
 		}
 		v.manyOutside(report, outside, "%d of %d waypoints are outside the %s: %s", len(v.Route.Waypoints))
+		outside = nil
 		for i, l := range v.Route.Legs {
 			if !v.legs[i].Outside || v.places[l.From].Outside || v.places[l.To].Outside {
 				continue // outside waypoints are reported above
@@ -30,18 +31,16 @@ func legOutsideRule() Rule {
 				f.Related = []diag.Related{{At: v.Fence.Where(edge), Message: v.part(edge).String()}}
 			}
 			f.Remedy = "add a waypoint that leads around the corner"
-			report(f)
+			outside = append(outside, f)
 		}
+		v.manyOutside(report, outside, "%d of %d legs leave the %s between their ends: %s", len(v.Route.Legs))
 	})
 }
 
-// fewOutside are so many that each may be a slip of its own. Of more, the boundary
-// is the cause.
-const fewOutside = 3
-
-// manyOutside reports things outside the boundary, many of them as one.
+// manyOutside reports things outside the boundary, many of them as one: then the
+// boundary is the cause.
 func (v *view) manyOutside(report func(diag.Finding), each []diag.Finding, format string, of int) {
-	if len(each) <= fewOutside {
+	if len(each) <= few {
 		for _, f := range each {
 			report(f)
 		}
@@ -51,7 +50,7 @@ func (v *view) manyOutside(report func(diag.Finding), each []diag.Finding, forma
 	var related []diag.Related
 	for _, f := range each {
 		things = append(things, f.About[0])
-		if len(related) < fewOutside {
+		if len(related) < few {
 			related = append(related, diag.Related{At: f.At, Message: f.About[0].String()})
 		}
 	}

@@ -24,6 +24,7 @@ func shortLegRule() Rule {
 			}
 			return float64(v.Machine.Rover.TurnRadiusMM) * elementary.Tan(turn/2*math.Pi/180)
 		}
+		var short alike
 		for i, l := range v.Route.Legs {
 			if l.LengthMM == 0 {
 				continue
@@ -43,8 +44,11 @@ func shortLegRule() Rule {
 					f.Remedy += ": the turns take the most of it"
 				}
 				f.Numbers = []diag.Number{metre("length", l.LengthMM), metre("cut distance", cut), metre("turns", turns)}
-				report(f)
+				if !short.told([3]float64{l.LengthMM, cut, turns}, v.Subject(diag.Leg, i)) {
+					short.add(f, need-l.LengthMM)
+				}
 			}
 		}
+		short.report(report, "; so it is with %s", "; too short are also %s")
 	})
 }

@@ -24,6 +24,7 @@ func reflectionRule() Rule {
 				near[n] = append(near[n], v.Subject(diag.Leg, i))
 			}
 		}
+		var parts alike
 		for n, part := range v.Fence.Parts() {
 			legs := near[n]
 			if len(legs) == 0 || !reflects(*part) {
@@ -39,7 +40,8 @@ func reflectionRule() Rule {
 			f := at(part.Source, format, v.RingSubject(n), words.MM(nearMM), len(legs), diag.Names(legs, ", "))
 			f.Remedy = "watch the fix there on a first drive by hand; a fixed solution can still be wrong beside metal"
 			f.Numbers = []diag.Number{{Name: "legs", Value: float64(len(legs)), Unit: "1"}}
-			report(f)
+			parts.add(f, float64(len(legs)))
 		}
+		parts.report(report, "", "; near legs are also %s, which reflect too")
 	})
 }

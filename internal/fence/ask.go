@@ -104,6 +104,19 @@ func (f *Fence) Passage(s planar.Segment) Passage {
 	return p
 }
 
+// Meets reports whether a segment comes within a part or to its edge, which a ring
+// with faults does not have.
+func (p *Part) Meets(s planar.Segment) bool {
+	switch {
+	case p.IsCircle:
+		return planar.CircleDistanceLess(p.Circle, s, 1)
+	case p.region == nil:
+		return false
+	default:
+		return p.region.Contains(s.A) != planar.Outside || len(p.region.Edges().Crossing(s)) > 0
+	}
+}
+
 // Covers reports whether all of q is in p or on its edge: of rings with faults
 // that is not so, but a ring is in a circle when its vertices are.
 func (p *Part) Covers(q *Part) bool {

@@ -33,6 +33,7 @@ const (
 	lessRoom = "less room is asked for when it shrinks"
 	byFaults = "judged by the single-fault table"
 	bySky    = "for the view of the sky only"
+	moreSky  = "less of the sky counts as hidden when it shrinks"
 	byShape  = "judged by the ground that it gives or takes"
 )
 
@@ -41,6 +42,7 @@ func Blocks() []Block {
 	return []Block{
 		block("", "mission", missionFigures()),
 		block("site", "site", siteFigures()),
+		list("site.overhead[]", "overhead area", overheadFigures(), overheadItems),
 		{"base", "base", baseFigures(), func(p *plan.Plan) []Item { return when(p.Survey.Base != nil) }},
 		block("receiver", "receiver", receiverFigures()),
 		block("rover", "rover", roverFigures()),
@@ -182,6 +184,43 @@ func siteFigures() []Figure {
 			return Value{Said: p.Route.Slope.Said, Number: p.Route.Slope.Steepest}
 		}},
 	}
+}
+
+// overheadFigures are those of what the rover drives beneath. More of it hides more of
+// the sky, and site.sky asks for open sky.
+func overheadFigures() []Figure {
+	of := func(get func(o plan.Overhead) int64) getter[int64] {
+		return func(p *plan.Plan, i int) int64 { return get(p.Site.Overhead[i]) }
+	}
+	round := func(p *plan.Plan, i int) bool { return p.Site.Overhead[i].IsCircle }
+	kind := truth("site.overhead[].kind", "kind", Tightens, "a canopy lets something through", func(p *plan.Plan, i int) bool { return p.Site.Overhead[i].Roof }, "roof", "canopy")
+	kind.usual = nil
+	return []Figure{
+		kind,
+		word("site.overhead[].centre", "centre", byShape, func(p *plan.Plan, i int) string { return p.Site.Overhead[i].Marks[0].Name }).onlyIf(round).apart(),
+		number("site.overhead[].radius", "radius", words.Millimetre, Tightens, moreSky, of(func(o plan.Overhead) int64 { return o.Circle.RadiusMM })).onlyIf(round).apart(),
+		names("site.overhead[].ring", "corners", byShape, func(p *plan.Plan, i int) []string {
+			if p.Site.Overhead[i].IsCircle {
+				return nil
+			}
+			return markNames(&p.Site.Overhead[i].Part)
+		}),
+		number("site.overhead[].height", "height", words.Millimetre, Tightens, moreSky, of(func(o plan.Overhead) int64 { return o.HeightMM })),
+		number("site.overhead[].headroom", "headroom", words.Millimetre, Loosens, "less of the sky counts as hidden when it grows", of(func(o plan.Overhead) int64 { return o.HeadroomMM }), 0),
+	}
+}
+
+func overheadItems(p *plan.Plan) []Item {
+	return itemsOf(p.Site.Overhead, func(o plan.Overhead) string { return o.Name })
+}
+
+// markNames are those of a part's marks, as listed.
+func markNames(p *fence.Part) []string {
+	var list []string
+	for _, m := range p.Marks {
+		list = append(list, m.Name)
+	}
+	return list
 }
 
 func baseFigures() []Figure {
@@ -353,17 +392,16 @@ func waypointItems(p *plan.Plan) []Item {
 
 // ringFigures are those of the boundary (index -1) and of an obstacle's ring.
 func ringFigures(ringKey, heightKey, reflectsKey string, of func(p *plan.Plan, i int) *fence.Part) []Figure {
+	height := number(heightKey, "height", words.Millimetre, Tightens, moreSky, func(p *plan.Plan, i int) int64 { return of(p, i).HeightMM }).unless(0)
+	height.Inferred = true // none is no height
 	return []Figure{
 		names(ringKey, "corners", byShape, func(p *plan.Plan, i int) []string {
-			var list []string
 			if r := of(p, i); !r.IsCircle {
-				for _, m := range r.Marks {
-					list = append(list, m.Name)
-				}
+				return markNames(r)
 			}
-			return list
+			return nil
 		}),
-		number(heightKey, "height", words.Millimetre, Neutral, bySky, func(p *plan.Plan, i int) int64 { return of(p, i).HeightMM }).unless(0),
+		height,
 		truth(reflectsKey, "reflects satellite signals", Neutral, bySky, func(p *plan.Plan, i int) bool { return of(p, i).Reflects }),
 	}
 }

@@ -267,6 +267,8 @@ func TestEveryNumberAtItsLimits(t *testing.T) {
 		"rover.speed.cruise least":                     "arrival.speed",
 		"rover.tilt most":                              "slope.tilt",
 		"site.origin.height most":                      "tape.distance",
+		"site.overhead[0].headroom most":               "spec.out-of-range",
+		"site.overhead[0].height least":                "spec.out-of-range",
 		"site.slope most":                              "slope.rolls",
 		"tape[0].measured least":                       "tape.distance",
 		"tape[0].measured most":                        "tape.distance",

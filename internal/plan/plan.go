@@ -73,6 +73,15 @@ type Site struct {
 	Frame    geodesy.Frame
 	Date     time.Time // of the drive, UTC midnight
 	Magnetic Magnetic  // at the origin on that day
+	Overhead []Overhead
+}
+
+// Overhead is an area with something above it, beneath which the rover may drive.
+// HeightMM of its Part is that of the top.
+type Overhead struct {
+	fence.Part
+	Roof       bool  // lets no signal through; else a canopy
+	HeadroomMM int64 // free height beneath it; 0 when not said
 }
 
 // Survey is the marks, the base that their coordinates lean on, and the tapes

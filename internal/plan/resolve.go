@@ -43,6 +43,7 @@ func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 	r.rover()
 	r.hardware()
 	r.fence()
+	r.overhead()
 	r.domain()
 	r.tapes()
 	r.waypoints()
@@ -229,7 +230,8 @@ func (r *resolver) receiver() {
 	}
 	out.StdMM = out.FixedStdMM
 	if in.Required == board.QualityFloat {
-		out.StdMM = out.FloatStdMM
+		// A fix that is good enough may be of either kind: the worse counts.
+		out.StdMM = max(out.FixedStdMM, out.FloatStdMM)
 		if out.FloatStdMM == 0 {
 			r.gap("receiver.uncertainty", "that of a float solution is not known") // the parser reports it
 		}
