@@ -86,10 +86,13 @@ type shortageGroup struct {
 // together are the groups, or where there are more than a few, one of all: the cause is
 // something that all have in common.
 func (s *shortages) together() []shortageGroup {
-	if len(s.groups) <= few {
+	worst, total := 0, 0
+	for _, group := range s.groups {
+		total += len(group.all)
+	}
+	if len(s.groups) < 2 || total <= few {
 		return s.groups
 	}
-	worst := 0
 	for g, group := range s.groups {
 		if group.all[0].SpareMM() < s.groups[worst].all[0].SpareMM() {
 			worst = g
