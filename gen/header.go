@@ -147,16 +147,7 @@ func legTable(p *plan.Plan) []string {
 			cut = fmt.Sprintf("%.2f", plan.Metres(l.CutMM))
 		}
 		rows = append(rows, []string{ascii(l.Name), fmt.Sprintf("%.2f", l.LengthMM/1000), fmt.Sprintf("%.1f", l.TrueAzimuthDeg), compass, fall,
-			fmt.Sprintf("%.2f", plan.Metres(l.SpeedMMPerS)), fmt.Sprintf("%.2f", l.CoastMM/1000), cut, fmt.Sprintf("%.2f", plan.Metres(p.Route.Waypoints[l.To].ToleranceMM)), standoff(l)})
+			fmt.Sprintf("%.2f", plan.Metres(l.SpeedMMPerS)), fmt.Sprintf("%.2f", l.CoastMM/1000), cut, fmt.Sprintf("%.2f", plan.Metres(p.Route.Waypoints[l.To].ToleranceMM)), fmt.Sprintf("%.2f", plan.Metres(l.Standoff.TotalMM))})
 	}
 	return words.Columns(rows)
-}
-
-// standoff is that of a leg along its line, and at its start where that is more.
-func standoff(l plan.Leg) string {
-	along := fmt.Sprintf("%.2f", plan.Metres(l.Line.TotalMM))
-	if !l.Join.Needed {
-		return along
-	}
-	return fmt.Sprintf("%.2f/%s", plan.Metres(l.Join.TotalMM), along)
 }

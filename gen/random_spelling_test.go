@@ -242,7 +242,6 @@ func (mo *model) tree(s *speller) written {
 		pair{"speed", block(pair{"cruise", speed(mo.cruise)}, pair{"minimum", speed(mo.least)})},
 		pair{"coast", block(pair{"from", speed(mo.coastFrom)}, pair{"distance", length(mo.coast)})})
 	s.may(&rover, "turn_radius", mo.turnRadius, length)
-	s.may(&rover, "turning_centre", mo.turningCentre, length)
 	s.may(&rover, "motor_lag", mo.lag, duration)
 	s.may(&rover, "heading_uncertainty", mo.heading, angle)
 	s.may(&rover, "tilt", mo.tilt, angle)
@@ -338,23 +337,8 @@ func (mo *model) tree(s *speller) written {
 			pair{"pull_least", resistor(20_000_000)}, pair{"pull_most", resistor(150_000_000)})})
 	}
 
-	site := block(pair{"date", s.word(mo.date)}, pair{"origin", block(pair{"latitude", s.angle(mo.origin.latitude, 0, "NS")}, pair{"longitude", s.angle(mo.origin.longitude, 0, "EW")}, pair{"height", length(mo.origin.height.value)})})
-	if len(mo.covers) > 0 {
-		covers := list()
-		for _, c := range mo.covers {
-			w := block(pair{"name", s.word(c.name)}, pair{"kind", s.word(map[bool]string{true: "roof", false: "canopy"}[c.roof])}, pair{"height", length(c.height.value)})
-			if c.centre >= 0 {
-				w.keys = append(w.keys, pair{"centre", name(c.centre)}, pair{"radius", length(c.radius)})
-			} else {
-				w.keys = append(w.keys, pair{"ring", names(c.ring)})
-			}
-			s.may(&w, "headroom", c.headroom, length)
-			covers.list = append(covers.list, w)
-		}
-		site.keys = append(site.keys, pair{"overhead", covers})
-	}
-
-	top := block(pair{"mission", s.word(mo.name)}, pair{"site", site},
+	top := block(pair{"mission", s.word(mo.name)},
+		pair{"site", block(pair{"date", s.word(mo.date)}, pair{"origin", block(pair{"latitude", s.angle(mo.origin.latitude, 0, "NS")}, pair{"longitude", s.angle(mo.origin.longitude, 0, "EW")}, pair{"height", length(mo.origin.height.value)})})},
 		pair{"receiver", receiver}, pair{"rover", rover}, pair{"route", route}, pair{"geofence", fence}, pair{"holds", holds}, pair{"board", board})
 	s.may(&top, "confidence", mo.confidence, func(v int64) written { return s.amount(v, ratios()) })
 	if len(s.inMarks) > 0 {

@@ -44,10 +44,6 @@ func TestEveryKeyArrives(t *testing.T) {
 		Site: Site{
 			Origin: Origin{Latitude: at(45_301_200_000, 10), Longitude: at(-6_123_400_000, 10), Height: cm(41_260)},
 			Date:   Date{2026, 5, 10}, Slope: ptr(quantity.Ratio(20_000)),
-			Overhead: []Overhead{
-				{Name: "crowns", Kind: Canopy, Centre: "W", Radius: cm(250), Height: cm(700), Headroom: ptr(cm(180))},
-				{Name: "porch", Kind: Roof, Ring: []string{"S1", "S2", "S3"}, Height: cm(300)},
-			},
 		},
 		Base: &Base{Mark: "BASE", Position: Entered, AveragedFor: ptr(4 * 3_600 * quantity.Second), Uncertainty: cm(80), ControlMarks: []string{"C1", "C2"}},
 		Receiver: Receiver{
@@ -56,7 +52,7 @@ func TestEveryKeyArrives(t *testing.T) {
 		},
 		Rover: Rover{
 			Width: cm(42), Length: cm(60), Speed: RoverSpeed{Cruise: cms(60), Minimum: cms(25)}, Coast: []Coast{{From: cms(55), Distance: cm(45), Downhill: 12_500}, {From: cms(30), Distance: cm(15)}},
-			TurnRadius: cm(30), TurningCentre: ptr(cm(-8)), CrossTrack: cm(8), MotorLag: ptr(ms(180)), Heading: ptr(quantity.Angle(2_500_000_000)), Tilt: ptr(6 * quantity.Degree),
+			TurnRadius: cm(30), CrossTrack: cm(8), MotorLag: ptr(ms(180)), Heading: ptr(quantity.Angle(2_500_000_000)), Tilt: ptr(6 * quantity.Degree),
 			Antenna: &Antenna{Forward: cm(-12), Right: cm(3), Height: cm(110)}, Compass: &Compass{FromAntenna: cm(35)},
 		},
 		Marks: []Mark{

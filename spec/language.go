@@ -78,21 +78,7 @@ func siteKeys(to *Site) []key {
 		}), "zero of the local frame"),
 		need("date", day(&to.Date), "day of the drive, for the magnetic declination"),
 		may("slope", maybe(&to.Slope, from(0, 50*quantity.Percent)), "that of the steepest leg, by the heights of its marks", "the steepest ground along the route, between the marks too, in any direction"),
-		may("overhead", listOf(&to.Overhead, 0, maxList, "list of blocks of keys", overhead), "none", "areas with something above them that hides the sky; the rover may drive beneath"),
 	}
-}
-
-func overhead(to *Overhead) value {
-	v := block([]key{
-		need("name", named(&to.Name, "overhead area", maxName), "of the area, for messages"),
-		need("kind", oneOf(&to.Kind, Canopy, Roof), "canopy: crowns of trees, which weaken signals; roof: lets no signal through"),
-		may("centre", markRef(&to.Centre), "it has a ring", "middle of a round area"),
-		may("radius", amount(&to.Radius, over(0, board.MaxCoordinateMM*quantity.Millimetre)), "it has a ring", "of a round area"),
-		may("ring", ring(&to.Ring), "it has a centre and a radius", "marks around the area, in order; it closes by itself"),
-		need("height", amount(&to.Height, over(0, 1_000*m)), "of its top above the ground, for the sky view"),
-		may("headroom", maybe(&to.Headroom, over(0, 1_000*m)), "none: the sky is hidden down to the ground", "free height beneath it"),
-	})
-	return placedByName(v)
 }
 
 func baseKeys(to *Base) []key {
@@ -128,11 +114,10 @@ func roverKeys(to *Rover) []key {
 			need("minimum", amount(&to.Speed.Minimum, drivable()), "slowest speed at which the rover drives steadily"),
 		}), "the speeds it can drive"),
 		need("coast", oneOrMore(&to.Coast, maxRuns, coastKeys), "the measured roll-outs after drive power is cut, from one speed or several"),
-		may("turn_radius", amount(&to.TurnRadius, from(0, 100*m)), "0 m: turns on the spot", "least radius of a turn, of the turning centre's way"),
-		may("turning_centre", maybe(&to.TurningCentre, from(-100*m, 100*m)), "the middle", "the point about which it turns, between the wheels that drive: forward of the middle, negative behind it"),
-		need("cross_track", amount(&to.CrossTrack, from(0, longestMM)), "allowance for steering error, to each side of the leg"),
-		may("motor_lag", maybe(&to.MotorLag, from(0, 60*second)), "none", "first-order time constant of the drive"),
-		may("heading_uncertainty", maybe(&to.Heading, over(0, 180*degree)), "0 deg", "one standard deviation of the heading, for the antenna's lever arm"),
+		may("turn_radius", amount(&to.TurnRadius, from(0, 100*m)), "0 m: turns on the spot", "least radius of a turn"),
+		need("cross_track", amount(&to.CrossTrack, from(0, longestMM)), "how far off the line of a leg the board lets the rover be, to each side"),
+		may("motor_lag", maybe(&to.MotorLag, from(0, 60*second)), "none", "first-order time constant of the drive; the coast holds it, since it is taped from where the drive is cut"),
+		may("heading_uncertainty", maybe(&to.Heading, over(0, 180*degree)), "0 deg", "one standard deviation of the heading, which stays for a drive: it leads off the line, and moves an antenna that is not in the middle"),
 		may("tilt", maybe(&to.Tilt, from(0, 60*degree)), "0 deg", "greatest tilt while driving, for the height of the antenna"),
 		may("antenna", optional(&to.Antenna, func(a *Antenna) value {
 			return block([]key{
@@ -153,7 +138,7 @@ const maxRuns = 20
 func coastKeys(to *Coast) []key {
 	return []key{
 		need("from", amount(&to.From, drivable()), "speed at which the drive was cut"),
-		need("distance", amount(&to.Distance, over(0, longestMM)), "distance from there to rest, taped"),
+		need("distance", amount(&to.Distance, over(0, longestMM)), "distance from where the drive was cut to rest, taped; motor_lag is in it"),
 		may("downhill", amount(&to.Downhill, from(-50*quantity.Percent, 50*quantity.Percent)), "0 %: level ground", "by how much the ground falls along the roll-out; negative where it rises"),
 	}
 }

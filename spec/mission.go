@@ -36,34 +36,10 @@ type Mission struct {
 // Site is where and when. Origin is the zero of the local frame; its height is
 // above the WGS 84 ellipsoid, not above sea level.
 type Site struct {
-	Origin   Origin
-	Date     Date            // of the drive, for the magnetic declination
-	Slope    *quantity.Ratio // the steepest ground along the route; usual that of the legs
-	Overhead []Overhead
+	Origin Origin
+	Date   Date            // of the drive, for the magnetic declination
+	Slope  *quantity.Ratio // the steepest ground along the route; usual that of the legs
 }
-
-// Overhead is an area with something above it that hides the sky, and beneath which
-// the rover may drive: a circle around a mark or a ring of marks; exactly one of
-// Centre and Ring is written.
-type Overhead struct {
-	Name     string
-	Kind     OverheadKind
-	Centre   string
-	Radius   quantity.Length
-	Ring     []string
-	Height   quantity.Length  // of its top above the ground
-	Headroom *quantity.Length // free height beneath it
-}
-
-// OverheadKind says what is above an area.
-type OverheadKind string
-
-const (
-	// Canopy: the crowns of trees, which weaken signals.
-	Canopy OverheadKind = "canopy"
-	// Roof: a roof, a bridge or whatever else lets no signal through.
-	Roof OverheadKind = "roof"
-)
 
 // Origin of the local frame.
 type Origin struct {
@@ -115,7 +91,6 @@ type Rover struct {
 	Speed         RoverSpeed
 	Coast         []Coast // at least one run
 	TurnRadius    quantity.Length
-	TurningCentre *quantity.Length // forward of the middle
 	CrossTrack    quantity.Length
 	MotorLag      *quantity.Duration // first-order time constant of the drive
 	Heading       *quantity.Angle    // one standard deviation of the heading

@@ -132,25 +132,20 @@ func (d *decoder) checkMission(to *Mission) {
 	d.checkRover(to)
 	d.checkRoute(to)
 	d.checkGeofence(to)
-	d.checkOverhead(to)
 	d.checkBoard(to)
 	d.checkTape(to)
-	var marks, obstacles, overhead, holds []called
+	var marks, obstacles, holds []called
 	for _, name := range d.markNames {
 		marks = append(marks, called{name, d.marks[name]})
 	}
 	for i, o := range to.Geofence.Obstacles {
 		obstacles = append(obstacles, called{o.Name, d.where(fmt.Sprintf("geofence.obstacles[%d].name", i))})
 	}
-	for i, o := range to.Site.Overhead {
-		overhead = append(overhead, called{o.Name, d.where(fmt.Sprintf("site.overhead[%d].name", i))})
-	}
 	for i, h := range to.Holds {
 		holds = append(holds, called{h.Name, d.where(fmt.Sprintf("holds[%d].name", i))})
 	}
 	d.checkClashes("mark", marks)
 	d.checkClashes("obstacle", obstacles)
-	d.checkClashes("overhead area", overhead)
 	d.checkClashes("hold", holds)
 }
 
@@ -183,37 +178,19 @@ func (d *decoder) checkGeofence(to *Mission) {
 		if d.unread[path] {
 			continue
 		}
-		d.checkShape(path, "obstacle", o.Ring)
-	}
-}
-
-// checkShape wants an area of either shape, whole.
-func (d *decoder) checkShape(path, what string, marks []string) {
-	d.checkRing(path+".ring", marks)
-	_, centre := d.places[path+".centre"]
-	_, radius := d.places[path+".radius"]
-	_, ring := d.places[path+".ring"]
-	switch {
-	case ring && (centre || radius):
-		d.failKey(ruleEitherOr, path, "take out ring, or centre and radius", "an %s is round or has a ring, and this one has keys of both", what)
-	case !ring && !centre && !radius:
-		d.failKey(ruleMissingKey, path, "add centre and radius, or ring", "this %s has no shape", what)
-	case centre && !radius:
-		d.failKey(ruleMissingKey, path, "add radius", "this %s has a centre and no radius", what)
-	case radius && !centre:
-		d.failKey(ruleMissingKey, path, "add centre", "this %s has a radius and no centre", what)
-	}
-}
-
-func (d *decoder) checkOverhead(to *Mission) {
-	for i, o := range to.Site.Overhead {
-		path := fmt.Sprintf("site.overhead[%d]", i)
-		if d.unread[path] {
-			continue
-		}
-		d.checkShape(path, "overhead area", o.Ring)
-		if o.Headroom != nil && *o.Headroom > 0 && o.Height > 0 && *o.Headroom > o.Height {
-			d.failKey(ruleOutOfRange, path+".headroom", "height is that of its top, headroom that of its underside", "%s is %s, more than height, which is %s", path+".headroom", *o.Headroom, o.Height)
+		d.checkRing(path+".ring", o.Ring)
+		_, centre := d.places[path+".centre"]
+		_, radius := d.places[path+".radius"]
+		_, ring := d.places[path+".ring"]
+		switch {
+		case ring && (centre || radius):
+			d.failKey(ruleEitherOr, path, "take out ring, or centre and radius", "an obstacle is round or has a ring, and this one has keys of both")
+		case !ring && !centre && !radius:
+			d.failKey(ruleMissingKey, path, "add centre and radius, or ring", "this obstacle has no shape")
+		case centre && !radius:
+			d.failKey(ruleMissingKey, path, "add radius", "this obstacle has a centre and no radius")
+		case radius && !centre:
+			d.failKey(ruleMissingKey, path, "add centre", "this obstacle has a radius and no centre")
 		}
 	}
 }

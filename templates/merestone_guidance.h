@@ -262,9 +262,8 @@ typedef struct {
     uint16_t settle_ms;              /* from the cut to rest, at most */
     uint16_t reset_press_ms;         /* a reset or start counts from this length of press on, <= 60000 */
     uint16_t look_ahead_mm;          /* steer at the point of the leg this far ahead, at least 1 */
-    uint16_t front_mm;               /* from the antenna to the front of the body, 0 when ahead of it */
-    uint16_t half_width_mm;          /* from the antenna to the wider side of the body */
-    uint16_t back_mm;                /* from the antenna to the back of the body, likewise */
+    uint16_t fence_allowance_mm;     /* half-width and position error: to remain when at rest */
+    uint16_t stopping_share_q8;      /* part of the stopping distance kept from the fence, 256 = all */
     uint16_t max_shift_mm;           /* greatest site shift accepted, east or north, <= MERE_MAX_SHIFT_MM */
     uint8_t required_quality;        /* mere_quality_t, at least; 1 to 4 */
     uint8_t spare;                   /* 0 */
@@ -289,10 +288,8 @@ typedef struct {
     uint16_t speed_mm_s;             /* 1 to MERE_MAX_SPEED_MM_S */
     uint16_t start_tolerance_mm;     /* arrival tolerance of the waypoint at the start */
     uint16_t end_tolerance_mm;       /* arrival tolerance of the waypoint at the end */
-    uint16_t cross_track_mm;         /* greatest distance from the line allowed, and ... */
-    uint16_t join_cross_mm;          /* ... before join_mm, not less than cross_track_mm */
-    uint16_t join_mm;                /* cross_track_mm holds from here along the leg on */
-    uint16_t fence_allowance_mm;     /* position error: to remain between body and fence at rest */
+    uint16_t cross_track_mm;         /* greatest distance from the line allowed ... */
+    uint16_t join_mm;                /* ... from here on; before it start_tolerance_mm too */
     uint8_t stop_at_end;             /* 1: cut the drive so that the coast ends at the waypoint; else 0 */
     uint8_t spare[3];                /* 0 */
 } mere_leg_t;
@@ -518,12 +515,12 @@ typedef char mere_check_state[(sizeof(mere_state_t) <= 128u) ? 1 : -1];
  * category 0. drive_enable is false at once in all of them.
  *
  * Fence and line. At the last good fix the margin must be no less than
- * fence_allowance_mm and as far as the body reaches until rest, whatever its heading:
- * its front corner at the end of the stopping distance, or its rear corner now.
+ * fence_allowance_mm and the stopping distance from there (stopping_share_q8 of it).
  * While the drive is on, and before a start, the stopping distance is reckoned at
  * no less than the leg's speed, since the rover may yet come to it. The first start
  * must be within start_tolerance_mm of the leg's first waypoint; from then on the
- * rover must keep within cross_track_mm of the line, or join_cross_mm before join_mm.
+ * rover must keep within cross_track_mm of the line, or start_tolerance_mm before
+ * join_mm if that is more.
  *
  * Fixes. One of less than required_quality is not used. A good one older than
  * stale_after_ms is a reason: STALE_FIX when none came since, POOR_FIX when poor
@@ -583,7 +580,7 @@ static inline bool mere_set_shift(const mere_mission_t *mission, mere_state_t *s
  * What it returned last stands until it is called again: see CAUTIONS about a
  * program that hangs.
  * Bound of the loops: MERE_MAX_HOLDS, 8, and those of mere_fence_margin.
- * Instructions: 1195; typically 610 with a fix, 370 without. */
+ * Instructions: 1190; typically 600 with a fix, 370 without. */
 static inline void mere_step(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
                              mere_output_t *output);
 
@@ -847,24 +844,6 @@ static inline uint32_t mere_coast_bound_mm(const mere_rover_t *rover, const mere
         }
     }
     return coast;
-}
-
-/* Whether a margin from the fence (0 to 2^27) is less than the body may need, for a way
- * to rest and any heading phi against the fence. From where the antenna is the body
- * gets as far as the greatest of (way + front) sin(phi) + half_width cos(phi), which is
- * a front corner's hypot(way + front, half_width); a rear corner's is hypot(back,
- * half_width) now. The allowance is to remain. Exact, by squares. Overflow: a way is at most 2^23 + 2^30,
- * see mere_stopping_mm, so that squares stay below 2^62. */
-static inline bool mere_too_near(const mere_rover_t *rover, const mere_leg_t *leg, uint32_t margin_mm, uint32_t way_mm)
-{
-    const int32_t room = (int32_t)margin_mm - (int32_t)leg->fence_allowance_mm;
-    const uint32_t front_mm = way_mm + rover->front_mm;
-    const int32_t front = (int32_t)front_mm;
-    const int32_t back = (int32_t)rover->back_mm;
-    const int32_t aside = (int32_t)rover->half_width_mm;
-    const int32_t along = (front > back) ? front : back;
-
-    return (room < 0) || (((int64_t)room * (int64_t)room) < mere_sum_of_products(along, along, aside, aside));
 }
 
 /* ------------------------------------------------------------------------
@@ -1353,9 +1332,11 @@ static inline uint32_t mere_place(const mere_leg_t *leg, const mere_state_t *sta
             reasons |= MERE_NOT_AT_START;
         }
     } else {
-        const uint32_t allowed = (state->track.along_mm < (int32_t)leg->join_mm) ? leg->join_cross_mm
-                                                                                 : leg->cross_track_mm;
+        uint32_t allowed = leg->cross_track_mm;
 
+        if ((state->track.along_mm < (int32_t)leg->join_mm) && (allowed < leg->start_tolerance_mm)) {
+            allowed = leg->start_tolerance_mm;
+        }
         if (mere_magnitude(state->track.cross_mm) > allowed) {
             reasons |= MERE_OFF_LINE;
         }
@@ -1565,8 +1546,10 @@ static inline void mere_step(const mere_mission_t *mission, mere_state_t *state,
         reasons |= MERE_LATE_STEP;
     }
     if ((state->flags & MERE_FLAG_LOCATED) != 0u) {
-        if ((state->margin_mm >= 0)
-            && mere_too_near(&mission->rover, leg, (uint32_t)state->margin_mm, stopping_mm)) {
+        const uint64_t keep_mm = (((uint64_t)stopping_mm * mission->rover.stopping_share_q8) >> 8)
+                                 + mission->rover.fence_allowance_mm;
+
+        if ((state->margin_mm >= 0) && ((uint64_t)(uint32_t)state->margin_mm < keep_mm)) {
             reasons |= MERE_FENCE_NEAR;
         }
         if ((state->phase != (uint8_t)MERE_DWELLING) && (state->phase != (uint8_t)MERE_FINISHED)) {

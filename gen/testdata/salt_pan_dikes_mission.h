@@ -1,7 +1,7 @@
 /*
  * salt_pan_dikes_mission.h: mission "salt-pan-dikes", for merestone_guidance.h.
  * Written by merestone test; not to be edited by hand.
- * Plan SHA-256 87e0a484f0571bbb9661c6f82d47b8cc802c5b23b142c665ceed0ec629b99482
+ * Plan SHA-256 3652328f8ef4d9285e13027517dcb510613a4ff8165a9aa83decb96a1153a677
  *
  * Open route of 10 legs, 3922.83 m in all; boundary of 8 marks, 6 obstacles.
  * Rover 1.10 m wide, 1.60 m long.
@@ -45,27 +45,27 @@
  * LEGS (bearings at the start of the leg; speed and tolerance of arriving)
  *
  * leg      length m  true deg  mag. deg  fall %   m/s  coast m  cut m  toler. m  standoff m
- * R1-R2      438.71     103.7      85.7       -  1.40     1.60      -      0.80   5.50/4.95
- * R2-R3      507.10      99.3      81.3       -  1.40     1.60      -      0.80   5.52/4.95
- * R3-R4      492.74      91.7      73.7       -  1.40     1.60      -      1.30   5.54/4.95
- * R4-R5      246.66      14.6     356.6       -  1.40     1.60      -      1.30   6.56/4.95
- * R5-R6      499.45     276.1     258.1       -  1.40     1.60      -      0.80   6.70/4.95
- * R6-R7      514.05     279.6     261.7       -  1.40     1.60      -      1.30   5.52/4.95
- * R7-R8      323.30      12.9     354.9       -  1.40     1.60      -      1.30   6.67/4.95
- * R8-R9      421.88     271.7     253.7       -  1.40     1.60      -      1.30   6.71/4.95
- * R9-R10     238.47     194.0     176.0       -  1.40     1.60      -      0.80   6.57/4.95
- * R10-R11    240.47     194.0     176.0       -  0.80     0.52   1.03      0.80   4.13/3.57
+ * R1-R2      438.71     103.7      85.7       -  1.40     1.60      -      1.10        5.18
+ * R2-R3      507.10      99.3      81.3       -  1.40     1.60      -      1.10        5.18
+ * R3-R4      492.74      91.7      73.7       -  1.40     1.60      -      1.70        5.18
+ * R4-R5      246.66      14.6     356.6       -  1.40     1.60      -      1.70        5.78
+ * R5-R6      499.45     276.1     258.1       -  1.40     1.60      -      1.10        5.78
+ * R6-R7      514.05     279.6     261.7       -  1.40     1.60      -      1.70        5.18
+ * R7-R8      323.30      12.9     354.9       -  1.40     1.60      -      1.70        5.78
+ * R8-R9      421.88     271.7     253.7       -  1.40     1.60      -      1.70        5.78
+ * R9-R10     238.47     194.0     176.0       -  1.40     1.60      -      1.10        5.78
+ * R10-R11    240.47     194.0     176.0       -  0.80     0.52   0.79      1.10        3.95
  *
  * MEMORY (32-bit target; a copy in every file that includes this header, unless
  * the linker merges them)
  *
  * memory                      bytes
- * legs, flash                   640
+ * legs, flash                   600
  * fence, flash                  800
- * fence search, flash           642
+ * fence search, flash           598
  * holds, flash                   72
  * mission and record, flash     360
- * all tables, flash            2514
+ * all tables, flash            2430
  * mere_state_t, RAM, at most    128
  *
  * CAUTIONS
@@ -75,7 +75,7 @@
  *   is called proved is proved; bounds of positions hold with the confidence above,
  *   at one instant, and not for every instant of a drive at once.
  * - Nobody in front of the rover at any distance while it can drive, and nobody
- *   within 15.241 m of it on any side: the way of the rover and of somebody who
+ *   within 13.381 m of it on any side: the way of the rover and of somebody who
  *   walks towards it at 1.6 m/s, the holder's second included. Who runs, falls or
  *   is not seen is not in that figure.
  * - Drive the route by hand first, with the emergency stop in reach, and keep
@@ -112,16 +112,16 @@ enum salt_pan_dikes_hold {
  * / speed^2 (Q32); bearing (cdeg); speed (mm/s); start and end tolerance;
  * cross-track; join (mm); stop at end; spare */
 static const mere_leg_t salt_pan_dikes_legs[10] = {
-    {  42951,   12459,  469262,  -91115,  1043389393,  -253495718, 438712,     0u, 3506096u, 105571u, 4941890u, 10366u, 1400u,  800u,  800u, 250u,  800u, 6499u, 290u, 0u, {0u, 0u, 0u}}, /* R1-R2 */
-    { 469262,  -91115,  969754, -172705,  1059752492,  -172760415, 507099,     0u, 3506096u, 105571u, 4941890u,  9926u, 1400u,  800u,  800u, 250u,  825u, 6648u, 290u, 0u, {0u, 0u, 0u}}, /* R2-R3 */
-    { 969754, -172705, 1462295, -186754,  1073305297,   -30614438, 492741,     0u, 3506096u, 105571u, 4941890u,  9163u, 1400u,  800u, 1300u, 250u,  843u, 6755u, 290u, 0u, {0u, 0u, 0u}}, /* R3-R4 */
-    {1462295, -186754, 1524361,   51967,   270183838,  1039193052, 246657,     0u, 3506096u, 105571u, 4941890u,  1457u, 1400u, 1300u, 1300u, 250u, 1865u, 9217u, 290u, 0u, {0u, 0u, 0u}}, /* R4-R5 */
-    {1524361,   51967, 1027672,  104393, -1067810061,   112708375, 499448,     0u, 3506096u, 105571u, 4941890u, 27603u, 1400u, 1300u,  800u, 250u, 1999u, 9368u, 290u, 0u, {0u, 0u, 0u}}, /* R5-R6 */
-    {1027672,  104393,  520836,  190197, -1058678000,   179227220, 514048,     0u, 3506096u, 105571u, 4941890u, 27961u, 1400u,  800u, 1300u, 250u,  820u, 6619u, 290u, 0u, {0u, 0u, 0u}}, /* R6-R7 */
-    { 520836,  190197,  592852,  505377,   239176951,  1046764487, 323303,     0u, 3506096u, 105571u, 4941890u,  1287u, 1400u, 1300u, 1300u, 250u, 1970u, 9343u, 290u, 0u, {0u, 0u, 0u}}, /* R7-R8 */
-    { 592852,  505377,  171148,  517623, -1073289376,    31167600, 421882,     0u, 3506096u, 105571u, 4941890u, 27166u, 1400u, 1300u, 1300u, 250u, 2013u, 9380u, 290u, 0u, {0u, 0u, 0u}}, /* R8-R9 */
-    { 171148,  517623,  113475,  286230,  -259677916, -1041867979, 238472,     0u, 3506096u, 105571u, 4941890u, 19400u, 1400u, 1300u,  800u, 250u, 1869u, 9223u, 290u, 0u, {0u, 0u, 0u}}, /* R9-R10 */
-    { 113475,  286230,   55443,   52869,  -259125007, -1042005631, 240468, 30000u, 3506096u, 105571u, 8648307u, 19396u,  800u,  800u,  800u, 250u,  801u, 4224u, 290u, 1u, {0u, 0u, 0u}}  /* R10-R11 */
+    {  42951,   12459,  469262,  -91115,  1043389393,  -253495718, 438712,     0u, 3506096u, 105571u, 4941890u, 10366u, 1400u, 1100u, 1100u, 700u, 5400u, 0u, {0u, 0u, 0u}}, /* R1-R2 */
+    { 469262,  -91115,  969754, -172705,  1059752492,  -172760415, 507099,     0u, 3506096u, 105571u, 4941890u,  9926u, 1400u, 1100u, 1100u, 700u, 5400u, 0u, {0u, 0u, 0u}}, /* R2-R3 */
+    { 969754, -172705, 1462295, -186754,  1073305297,   -30614438, 492741,     0u, 3506096u, 105571u, 4941890u,  9163u, 1400u, 1100u, 1700u, 700u, 5400u, 0u, {0u, 0u, 0u}}, /* R3-R4 */
+    {1462295, -186754, 1524361,   51967,   270183838,  1039193052, 246657,     0u, 3506096u, 105571u, 4941890u,  1457u, 1400u, 1700u, 1700u, 700u, 5400u, 0u, {0u, 0u, 0u}}, /* R4-R5 */
+    {1524361,   51967, 1027672,  104393, -1067810061,   112708375, 499448,     0u, 3506096u, 105571u, 4941890u, 27603u, 1400u, 1700u, 1100u, 700u, 5400u, 0u, {0u, 0u, 0u}}, /* R5-R6 */
+    {1027672,  104393,  520836,  190197, -1058678000,   179227220, 514048,     0u, 3506096u, 105571u, 4941890u, 27961u, 1400u, 1100u, 1700u, 700u, 5400u, 0u, {0u, 0u, 0u}}, /* R6-R7 */
+    { 520836,  190197,  592852,  505377,   239176951,  1046764487, 323303,     0u, 3506096u, 105571u, 4941890u,  1287u, 1400u, 1700u, 1700u, 700u, 5400u, 0u, {0u, 0u, 0u}}, /* R7-R8 */
+    { 592852,  505377,  171148,  517623, -1073289376,    31167600, 421882,     0u, 3506096u, 105571u, 4941890u, 27166u, 1400u, 1700u, 1700u, 700u, 5400u, 0u, {0u, 0u, 0u}}, /* R8-R9 */
+    { 171148,  517623,  113475,  286230,  -259677916, -1041867979, 238472,     0u, 3506096u, 105571u, 4941890u, 19400u, 1400u, 1700u, 1100u, 700u, 5400u, 0u, {0u, 0u, 0u}}, /* R9-R10 */
+    { 113475,  286230,   55443,   52869,  -259125007, -1042005631, 240468, 30000u, 3506096u, 105571u, 8648307u, 19396u,  800u, 1100u, 1100u, 700u, 5400u, 1u, {0u, 0u, 0u}}  /* R10-R11 */
 };
 
 /* east, north (mm); unit east, north (Q30); length (mm) */
@@ -169,37 +169,36 @@ static const mere_edge_t salt_pan_dikes_edges[40] = {
 };
 
 /* The search structure of the fence, see mere_fence_margin. */
-static const uint16_t salt_pan_dikes_nodes[108] = {
+static const uint16_t salt_pan_dikes_nodes[100] = {
         1u,    10u,    19u,    21u, 32768u, 32768u,     2u,     5u, 32769u, 32772u, 32776u,     3u,
-    32778u, 32768u,     4u, 32797u, 32781u, 32785u, 32788u, 32792u,     6u, 32815u,     7u, 32845u,
-    32800u, 32802u, 32807u, 32810u, 32818u,     8u, 32797u,     9u, 32820u, 32823u, 32825u, 32829u,
-    32833u, 32837u, 32840u, 32842u, 32849u, 32852u,    11u,    16u,    12u, 32868u,    13u, 32901u,
-    32855u, 32859u, 32863u, 32865u, 32872u,    14u, 32768u, 32898u,    15u, 32885u, 32890u, 32895u,
-    32875u, 32878u, 32881u, 49315u,    17u, 32768u,    18u, 32768u, 32906u, 32911u, 32913u, 32916u,
-    32918u, 32923u, 32928u, 32768u, 32931u,    20u, 32768u, 32768u, 32936u, 32941u, 32768u, 32768u,
-       22u, 32768u, 32768u, 32768u,    23u,    25u, 32768u, 32768u, 32946u,    24u, 32965u, 32768u,
-    32949u, 32952u, 32957u, 32961u,    26u, 32978u, 32768u, 32768u, 32967u, 32971u, 32965u, 32975u
+    32778u, 32768u,     4u, 32797u, 32781u, 32785u, 32788u, 32792u,     6u, 32814u,     7u, 32844u,
+    32800u, 32802u, 32807u, 32810u, 32817u,     8u, 32797u,     9u, 32819u, 32822u, 32824u, 32828u,
+    32832u, 32836u, 32839u, 32841u, 32847u, 32850u,    11u,    16u,    12u, 32866u,    13u, 32896u,
+    32853u, 32857u, 32861u, 32863u, 32844u,    14u, 32768u, 32893u,    15u, 32880u, 32885u, 32890u,
+    32870u, 32873u, 32876u, 49315u,    17u, 32768u,    18u, 32768u, 32901u, 32906u, 32908u, 32911u,
+    32913u, 32918u, 32923u, 32768u, 32926u,    20u, 32768u, 32768u, 32931u, 32936u, 32768u, 32768u,
+       22u, 32768u, 32768u, 32768u,    23u, 32962u, 32768u, 32768u, 32941u,    24u, 32960u, 32768u,
+    32944u, 32947u, 32952u, 32956u
 };
 
-static const uint16_t salt_pan_dikes_lists[213] = {
+static const uint16_t salt_pan_dikes_lists[199] = {
         0u, 16386u,     0u,     7u, 16387u,     0u, 32779u,    12u, 16385u,     7u, 16642u, 32775u,
     32780u, 16643u, 32775u,     9u, 32780u, 16386u,     9u,    12u, 16387u,     7u,     9u, 32780u,
     16388u,     9u,    12u, 32794u,    27u, 16386u,     9u, 32794u, 16385u,     0u, 16388u,     0u,
-        1u, 32784u, 32785u, 16642u,    10u, 32779u, 16644u, 32778u, 32779u, 32784u, 32785u, 16386u,
-        1u, 32784u, 16385u,     9u, 16386u,    10u, 32785u, 16385u,    17u, 16387u,     9u,    10u,
-    32785u, 16643u,    14u, 32785u, 32799u, 16643u, 32777u,    25u, 32794u, 16642u, 32799u, 32800u,
-    16385u,    25u, 16642u, 32793u, 32800u, 16387u,    14u, 32799u,    32u, 16386u,     1u,     2u,
-    16386u,     2u,     3u, 16387u,     1u,    15u, 32784u, 16387u,     1u, 32789u, 32790u, 16385u,
-       15u, 16642u, 32783u, 32790u, 16643u, 32770u,    19u, 32789u, 16386u,    14u, 32799u, 16386u,
-       14u,    15u, 16642u,    19u, 32790u, 32771u,    14u,    30u,    31u, 16388u,    19u,    22u,
-    32805u,    38u, 16644u,    30u, 32799u, 32805u, 32806u, 16642u, 32805u, 32806u, 16386u,    30u,
-    32806u, 16388u, 32772u,    19u,    35u, 32805u, 16644u, 32770u, 32771u,    20u, 32789u, 16385u,
-        3u, 16386u,    19u,    20u, 16641u, 32771u, 16644u, 32772u,    35u,    36u, 32805u, 16644u,
-    32771u, 32772u,    35u, 32804u, 16386u, 32772u,    35u, 16388u, 32774u,     7u,    24u, 32795u,
-    16388u, 32774u,    24u,    25u, 32800u, 16388u, 32773u, 32774u,    29u,    32u, 16386u, 32773u,
-       29u, 16386u,    29u,    30u, 16644u,    29u, 32798u,    34u, 32806u, 16387u, 32773u,    29u,
-       30u, 16643u, 32773u, 32797u, 32798u, 16641u, 32773u, 16387u,    34u,    35u,    38u, 16387u,
-    32772u,    34u,    35u, 16642u, 32772u, 32773u, 16642u, 32772u, 32803u
+        1u, 32784u, 32785u, 16642u,    10u, 32779u, 16643u, 32778u, 32784u, 32785u, 16386u,     1u,
+    32784u, 16385u,     9u, 16386u,    10u, 32785u, 16385u,    17u, 16387u,     9u,    10u, 32785u,
+    16643u,    14u, 32785u, 32799u, 16643u, 32777u,    25u, 32794u, 16642u, 32799u, 32800u, 16385u,
+       25u, 16642u, 32793u, 32800u, 16386u,    14u, 32799u, 16386u,     1u,     2u, 16386u,     2u,
+        3u, 16387u,     1u,    15u, 32784u, 16387u,     1u, 32789u, 32790u, 16385u,    15u, 16642u,
+    32783u, 32790u, 16643u, 32770u,    19u, 32789u, 16386u,    14u,    15u, 16642u,    19u, 32790u,
+    32771u,    14u,    30u,    31u, 16388u,    19u,    22u, 32805u,    38u, 16644u,    30u, 32799u,
+    32805u, 32806u, 16642u, 32805u, 32806u, 16386u,    30u, 32806u, 16388u, 32772u,    19u,    35u,
+    32805u, 16644u, 32770u, 32771u,    20u, 32789u, 16385u,     3u, 16386u,    19u,    20u, 16641u,
+    32771u, 16644u, 32772u,    35u,    36u, 32805u, 16644u, 32771u, 32772u,    35u, 32804u, 16386u,
+    32772u,    35u, 16388u, 32774u,     7u,    24u, 32795u, 16388u, 32774u,    24u,    25u, 32800u,
+    16388u, 32773u, 32774u,    29u,    32u, 16386u, 32773u,    29u, 16386u,    29u,    30u, 16644u,
+       29u, 32798u,    34u, 32806u, 16387u, 32773u,    29u,    30u, 16643u, 32773u, 32797u, 32798u,
+    16641u, 32773u, 16388u, 32772u, 32773u,    34u,    35u
 };
 
 /* pin; debounce, discrepancy (ms); kind; run level; stop category; latched; two
@@ -218,10 +217,10 @@ static const mere_mission_t salt_pan_dikes_mission = {
         "merestone-image",
         2u, {0u, 0u, 0u},
         {
-            0x87u, 0xE0u, 0xA4u, 0x84u, 0xF0u, 0x57u, 0x1Bu, 0xBBu,
-            0x96u, 0x61u, 0xC6u, 0xF8u, 0x2Du, 0x47u, 0xB8u, 0xCCu,
-            0x80u, 0x2Cu, 0x5Bu, 0x23u, 0xB1u, 0x42u, 0xC6u, 0x65u,
-            0xCEu, 0xEDu, 0x0Eu, 0xC6u, 0x29u, 0xB9u, 0x94u, 0x82u
+            0x36u, 0x52u, 0x32u, 0x8Fu, 0x8Eu, 0xF4u, 0xD9u, 0x28u,
+            0x5Eu, 0x13u, 0x02u, 0x75u, 0x17u, 0xDCu, 0xB5u, 0x10u,
+            0x61u, 0x3Au, 0x4Fu, 0xF8u, 0x16u, 0x5Au, 0x9Au, 0xA8u,
+            0x3Du, 0xECu, 0xB9u, 0x6Au, 0x11u, 0x53u, 0xA6u, 0x77u
         },
         "salt-pan-dikes",
         "test"
@@ -249,14 +248,13 @@ static const mere_mission_t salt_pan_dikes_mission = {
         190u, /* latency_ms */
         200u, /* fix_interval_ms */
         40u, /* loop_ms */
-        320u, /* output_delay_ms */
+        20u, /* output_delay_ms */
         600u, /* stale_after_ms */
-        6954u, /* settle_ms */
+        5154u, /* settle_ms */
         500u, /* reset_press_ms */
         1400u, /* look_ahead_mm */
-        1000u, /* front_mm */
-        900u, /* half_width_mm */
-        600u, /* back_mm */
+        1190u, /* fence_allowance_mm */
+        256u, /* stopping_share_q8 */
         7616u, /* max_shift_mm */
         MERE_QUALITY_FIXED, /* required_quality */
         0u /* spare */
@@ -271,12 +269,12 @@ static const mere_mission_t salt_pan_dikes_mission = {
         -727795, /* south_mm */
         40u, /* edge_count */
         0u, /* circle_count */
-        108u, /* node_count */
-        213u, /* list_count */
+        100u, /* node_count */
+        199u, /* list_count */
         21u, /* root_log2 */
         0u, /* list_log2 */
         65u, /* margin_unit_mm */
-        10478u, /* exact_within_mm */
+        9272u, /* exact_within_mm */
         7u /* slack_mm */
     },
     salt_pan_dikes_holds,
@@ -288,7 +286,7 @@ static const mere_mission_t salt_pan_dikes_mission = {
 /* A negative array size stops the compilation: these tables are for another
  * guidance header, or the compiler lays structs out in another way. */
 typedef char salt_pan_dikes_check_format[(MERE_RECORD_FORMAT == 2) ? 1 : -1];
-typedef char salt_pan_dikes_check_legs[(sizeof(mere_leg_t) == 64u) ? 1 : -1];
+typedef char salt_pan_dikes_check_legs[(sizeof(mere_leg_t) == 60u) ? 1 : -1];
 typedef char salt_pan_dikes_check_edges[(sizeof(mere_edge_t) == 20u) ? 1 : -1];
 typedef char salt_pan_dikes_check_circles[(sizeof(mere_circle_t) == 12u) ? 1 : -1];
 typedef char salt_pan_dikes_check_holds[(sizeof(mere_hold_t) == 12u) ? 1 : -1];

@@ -3,7 +3,6 @@ package check
 
 import (
 	"fmt"
-	"slices"
 
 	"merestone/internal/diag"
 	"merestone/internal/words"
@@ -17,9 +16,8 @@ import (
 func coastRule() Rule {
 	return newRule("arrival.coast", diag.Note, "the coast was measured at the speeds of the legs", func(v *view, report func(diag.Finding)) {
 		var worst diag.Finding
-		most := int64(0)
+		most, legs := int64(0), 0
 		var slower int64
-		var places []diag.Subject
 		for i, w := range v.Route.Waypoints {
 			in := v.Arriving(i)
 			if in == nil || !w.Stops || v.Machine.Rover.Coast.Speeds() > 1 {
@@ -34,7 +32,7 @@ func coastRule() Rule {
 			if further == 0 || w.Arrival.ClosestMM+further <= w.ToleranceMM {
 				continue
 			}
-			places = append(places, v.Subject(diag.Waypoint, i))
+			legs++
 			if further > most {
 				most, slower = further, in.SpeedMMPerS
 				worst = at(w.Source, "the coast was measured from %s, and %s stops from %s: with drag that grows with speed the rover rolls up to %s further than v² says, past what the arrival tolerance of %s leaves",
@@ -43,11 +41,11 @@ func coastRule() Rule {
 				worst.Numbers = []diag.Number{metre("further", float64(further)), metre("closest", float64(w.Arrival.ClosestMM)), metre("tolerance", float64(w.ToleranceMM))}
 			}
 		}
-		if len(places) == 0 {
+		if legs == 0 {
 			return
 		}
-		if others := slices.DeleteFunc(places, func(s diag.Subject) bool { return slices.Contains(worst.About, s) }); len(others) > 0 {
-			worst.Add("; so it is at %s", diag.Names(others, ", "))
+		if legs > 1 {
+			worst.Add("; and so at %d more waypoints", legs-1)
 		}
 		worst.Remedy = fmt.Sprintf("tape the roll-out from %v as well, and write both under rover.coast", words.MMPerS(slower))
 		report(worst)

@@ -35,22 +35,14 @@ func toleranceRule() Rule {
 			widen := "widen the tolerance to at least " + words.MM(a.ClosestMM).String()
 			switch {
 			case a.HighestMMPerS <= 0:
-				f.Remedy = widen + ": no speed meets it, and " + largestOf(w) + " takes the most"
+				f.Remedy = widen + ", or survey the mark better: no speed meets it"
 			case a.HighestMMPerS < v.Machine.Rover.MinimumMMPerS:
 				f.Remedy = fmt.Sprintf("%s: it would take %s, below the rover's minimum of %s", widen, words.MMPerS(a.HighestMMPerS), words.MMPerS(v.Machine.Rover.MinimumMMPerS))
 			default:
 				f.Remedy = fmt.Sprintf("drive this leg at %s or less, or %s", words.MMPerS(a.HighestMMPerS), widen)
 			}
-			same.add(f, float64(a.ClosestMM-w.ToleranceMM))
+			same.add(f)
 		}
-		same.report(report, "; so it is at %s", "; by other figures so it is at %s")
+		same.report(report, "; so it is at %s")
 	})
-}
-
-// largestOf names what takes the most of an arrival that no speed makes close enough.
-func largestOf(w plan.Waypoint) string {
-	if w.Arrival.SteeringMM > w.Arrival.PositionMM {
-		return "the steering (rover.cross_track)"
-	}
-	return "the error of position, most of it " + w.Budget.Largest().Name + ","
 }

@@ -1,80 +1,74 @@
-// Rule arrival.turn: turns keep clear of the fence where they are.
+// Rule arrival.turn: turns keep within the next leg's standoff.
 package check
 
 import (
-	"fmt"
 	"math"
 
 	"merestone/internal/diag"
-	"merestone/internal/plan"
+	"merestone/internal/elementary"
 	"merestone/internal/words"
 )
 
-// turnRule is for rovers that cannot turn on the spot. How far an arc swings wide of
-// the next leg is plan.Joining's; here it is held against the fence beside the
-// beginning of that leg. Where there would not be room without the turn either,
-// geometry.clearance speaks.
+// turnRule is for rovers that cannot turn on the spot.
+//
+// An arc of radius R that begins on the arriving leg, a before the mark, is, after
+// turning by α of the whole turn θ,
+//
+//	R·(cos(θ-α) - cos θ) - a·sin θ
+//
+// wide of the next leg's line (plane geometry), most at its end, α = θ. The next
+// leg's standoff holds the larger of cross-track allowance and tolerance.
+//
+// Stopped at, the arc begins on the mark: a = 0. Driven through, the board turns
+// to the next leg when a fix lies within the tolerance, and the rover has then
+// gone on for as long as a fix takes to act, and the motors take to follow: a =
+// tolerance - v·t at the latest. The board steers the antenna: one to the outer side of
+// the turn swings in a larger circle, and one at the rear begins so much later. What the board reads off that swing by the receiver's
+// noise and the antenna's tilt comes on top, as plan.Line has them: it stops a rover that
+// it believes beyond.
+// Turning as early as the tolerance lets cuts the corner by no more than that.
 func turnRule() Rule {
-	return newRule("arrival.turn", diag.Error, "turns keep clear of the fence where they are", func(v *view, report func(diag.Finding)) {
-		if v.Machine.Rover.Pivots {
+	return newRule("arrival.turn", diag.Error, "turns keep within the next leg's standoff", func(v *view, report func(diag.Finding)) {
+		if v.Machine.Rover.TurnRadiusMM == 0 {
 			return
 		}
-		radius := words.MM(v.Machine.Rover.TurnRadiusMM)
-		var back, wide alike
+		radius := float64(v.Machine.Rover.TurnRadiusMM)
 		for i, w := range v.Route.Waypoints {
 			in, out := v.Arriving(i), v.Leaving(i)
-			if in == nil || out == nil || in.LengthMM == 0 || out.LengthMM == 0 {
+			if i == 0 || in == nil || out == nil || in.LengthMM == 0 || out.LengthMM == 0 {
 				continue // the rover is placed at the start; geometry.zero-leg has the rest
 			}
 			turn := math.Abs(w.TurnDeg)
 			f := at(w.Source, "%s: ", v.Subject(diag.Waypoint, i))
 			f.Numbers = []diag.Number{metre("tolerance", float64(w.ToleranceMM)), {Name: "turn", Value: w.TurnDeg, Unit: "deg"}}
 			if !w.Stops && turn > turnedBackDeg {
-				f.Add("a turn of %.0f deg with a radius of %s cannot be driven through", turn, radius)
+				f.Add("a turn of %.0f deg with a radius of %s cannot be driven through", turn, words.MM(v.Machine.Rover.TurnRadiusMM))
 				f.Remedy = "lead the route around in a loop of several waypoints"
-				if !back.told(words.Degree.Words(math.Round(turn)), v.Subject(diag.Waypoint, i)) {
-					back.add(f, turn)
-				}
+				report(f)
 				continue
 			}
-			if !v.turnAlone(i) {
-				continue
-			}
-			how, slower := diag.Say("setting off from rest"), ""
+			early, how, slower := 0.0, diag.Say("setting off from rest"), ""
 			if !w.Stops {
-				how = diag.Say("driven through at %s", words.MMPerS(in.SpeedMMPerS))
-				if highest := v.HighestTurn(i); highest >= max(v.Machine.Rover.MinimumMMPerS, 1) {
-					slower = fmt.Sprintf("drive the leg before it at %s or less, ", words.MMPerS(highest))
-				}
+				early = float64(w.ToleranceMM) - float64(in.SpeedMMPerS*(v.Board.Timing.FixMS+v.Machine.Rover.MotorLagMS))/1000
+				how, slower = diag.Say("driven through at %s", words.MMPerS(in.SpeedMMPerS)), "drive the arriving leg slower, "
 			}
-			if highest := v.HighestClear(i); slower == "" && highest >= max(v.Machine.Rover.MinimumMMPerS, 1) {
-				slower = fmt.Sprintf("drive %v at %s or less, ", v.Subject(diag.Leg, i), words.MMPerS(highest))
+			sin, cos := elementary.Sincos(turn * math.Pi / 180)
+			outer := float64(v.Machine.Rover.AntennaRightMM) // of a turn to the left
+			if w.TurnDeg > 0 {
+				outer = -outer
 			}
-			join := out.Join
-			f.Add("%s, a turn of %.0f deg with a radius of %s may end %s wide of %s, the arrival tolerance included. That leg begins %s from %s; for the turn, the error of position and the body until rest it needs %s",
-				how, turn, radius, words.MM(out.Joining.CrossMM), v.Subject(diag.Leg, out.From), words.MM(join.ClearanceMM), v.part(join.Edge), words.MM(join.TotalMM))
-			f.Remedy = slower + "split the turn over several waypoints, or move it " + words.MM(-join.SpareMM()).String() + " away"
-			f.Numbers = append(f.Numbers, metre("swings", float64(out.Joining.TurnMM)), metre("clearance", float64(join.ClearanceMM)), metre("standoff", float64(join.TotalMM)))
-			f.Related = []diag.Related{{At: v.Fence.Where(join.Edge), Message: v.part(join.Edge).String()}}
-			figures := struct {
-				turn float64
-				plan.Standoff
-				clearance int64
-			}{math.Round(w.TurnDeg), join.Standoff, join.ClearanceMM}
-			if !wide.told(figures, v.Subject(diag.Waypoint, i)) {
-				wide.add(f, float64(-join.SpareMM()))
+			swing := float64((radius+outer)*(1-cos)) - float64((early+float64(v.Machine.Rover.AntennaForwardMM))*sin) + float64(v.Route.Line.NoiseMM+v.Route.Line.TiltMM)
+			room := max(v.Machine.Rover.CrossTrackMM, w.ToleranceMM)
+			if swing <= float64(room)+hairMM {
+				continue
 			}
+			f.Add("%s, a turn of %.0f deg with a radius of %s swings %s wide of %s, beyond the %s that its standoff holds",
+				how, turn, words.MM(v.Machine.Rover.TurnRadiusMM), words.MM(ceilMM(swing-hairMM)), v.Subject(diag.Leg, out.From), words.MM(room))
+			f.Remedy = slower + "split the turn over several waypoints, or widen the tolerance"
+			f.Numbers = append(f.Numbers, metre("swings", swing))
+			report(f)
 		}
-		back.report(report, "; nor can it at %s", "; nor can others at %s")
-		wide.report(report, "; so it is at %s", "; too wide are the turns at %s as well")
 	})
-}
-
-// turnAlone reports whether a leg lacks room at its beginning for the arc onto it, and
-// for nothing else.
-func (v *view) turnAlone(leg int) bool {
-	l := v.Route.Legs[leg]
-	return !v.Machine.Rover.Pivots && v.legs[leg].Clear() && l.Line.Clear() && !l.Join.Clear() && l.Join.SpareMM()+l.Joining.TurnMM >= 0
 }
 
 // hairMM is taken off computed lengths before they are compared or rounded up,

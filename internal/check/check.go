@@ -47,12 +47,12 @@ func list() []Rule {
 		zeroLegRule(), duplicateLegRule(), shortLegRule(),
 		rollsRule(), slopeBoundRule(), tiltRule(), tapedRule(), runsRule(),
 		conversionRule(), decimalsRule(), heightRule(),
-		toleranceRule(), coastRule(), turnRule(), speedRule(), staleRule(),
+		toleranceRule(), coastRule(), turnRule(), speedRule(), staleRule(), crossTrackRule(),
 		tapeRule(),
 		noHoldRule(), pinRule(), categoryRule(), wireBreakRule(), singleFaultRule(), stoppingRule(), dwellRule(),
 		baseShiftRule(),
 		declinationRule(), compassRule(),
-		skyRule(), headroomRule(), reflectionRule(),
+		skyRule(), reflectionRule(),
 		unusedRule(), figureRule(), defaultRule(),
 	}
 }
@@ -93,19 +93,14 @@ func at(s diag.Source, format string, args ...any) diag.Finding {
 	return diag.New(s.At, format, args...)
 }
 
-// alike collects findings of one severity that have one cause. Those that would say
-// the same of several things, figure for figure, are one: most often these have them
-// from one key of the mission. The first is made, and names the others. Of more than a
-// few that differ in their figures one is made, too: the worst.
+// alike collects findings that would say the same of several things, figure for
+// figure: most often these have them from one key of the mission. The first is
+// made, and names the others.
 type alike struct {
 	findings []diag.Finding
 	others   [][]diag.Subject // of each finding
-	worse    []float64        // how bad each is
 	figures  map[any]int      // the finding that has them
 }
-
-// few are so many findings that each may be a slip of its own.
-const few = 3
 
 // told reports whether a finding has these figures. It then names the thing, too;
 // else one is to be added.
@@ -121,47 +116,18 @@ func (a *alike) told(figures any, thing diag.Subject) bool {
 	return false
 }
 
-// add adds a finding, mainly about one thing, and how bad it is.
-func (a *alike) add(f diag.Finding, worse float64) {
-	a.findings, a.others, a.worse = append(a.findings, f), append(a.others, nil), append(a.worse, worse)
+func (a *alike) add(f diag.Finding) {
+	a.findings, a.others = append(a.findings, f), append(a.others, nil)
 }
 
-// report reports the findings. The other things are named by the first format where
-// their figures are the same, and by the second where they are not.
-func (a *alike) report(report func(diag.Finding), same, different string) {
-	about := map[diag.Subject]bool{}
-	for _, f := range a.findings {
-		about[f.About[0]] = true
-	}
-	if len(about) <= few {
-		for k, f := range a.findings {
-			if others := a.others[k]; len(others) > 0 {
-				f.Add(same, diag.Names(others, ", "))
-			}
-			report(f)
+// report reports the findings, the other things named by the format.
+func (a *alike) report(report func(diag.Finding), format string) {
+	for k, f := range a.findings {
+		if others := a.others[k]; len(others) > 0 {
+			f.Add(format, diag.Names(others, ", "))
 		}
-		return
+		report(f)
 	}
-	worst := 0
-	for k, w := range a.worse {
-		if w > a.worse[worst] {
-			worst = k
-		}
-	}
-	f := a.findings[worst]
-	told := map[diag.Subject]bool{f.About[0]: true}
-	var others []diag.Subject
-	for k := range a.findings {
-		for _, thing := range append([]diag.Subject{a.findings[k].About[0]}, a.others[k]...) {
-			if !told[thing] {
-				told[thing] = true
-				others = append(others, thing)
-			}
-		}
-	}
-	f.Add(different, diag.Names(others, ", "))
-	f.Numbers = append(f.Numbers, diag.Number{Name: "places", Value: float64(1 + len(others)), Unit: "1"})
-	report(f)
 }
 
 // ceilMM rounds millimetres up, and bounds what is absurd or infinite.

@@ -129,26 +129,23 @@ func TestRandomPlans(t *testing.T) {
 		require.Equal(rt, findings, All(p))
 		for i, l := range p.Route.Legs {
 			outside, struck, near := !p.Fence.Boundary.Region().Covers(l.Segment), false, false
-			tooNear := func(distance func(planar.Segment) int64) bool {
-				return distance(l.Line.Segment) < l.Line.TotalMM || l.Join.Needed && distance(l.Join.Segment) < l.Join.TotalMM
-			}
 			for _, o := range p.Fence.Obstacles {
 				if o.IsCircle {
-					struck, near = struck || o.Circle.FloorDistanceMM(l.Segment) < 0, near || tooNear(o.Circle.FloorDistanceMM)
+					floor := o.Circle.FloorDistanceMM(l.Segment)
+					struck, near = struck || floor < 0, near || floor < l.Standoff.TotalMM
 				}
 				for _, e := range o.Vertices.Edges() {
-					struck, near = struck || e.Intersects(l.Segment), near || tooNear(e.FloorDistanceMM)
+					struck, near = struck || e.Intersects(l.Segment), near || e.FloorDistanceMM(l.Segment) < l.Standoff.TotalMM
 				}
 				struck = struck || !o.IsCircle && o.Region().Contains(l.Segment.A) != planar.Outside
 			}
 			for _, e := range p.Fence.Boundary.Vertices.Edges() {
-				near = near || tooNear(e.FloorDistanceMM)
+				near = near || e.FloorDistanceMM(l.Segment) < l.Standoff.TotalMM
 			}
 			name := fmt.Sprintf("leg %d", i)
 			said := map[diag.ID]bool{}
 			for _, f := range findings {
-				leg := p.Subject(diag.Leg, i)
-				if f.About[0] == leg || (f.Rule == "geometry.leg-obstacle" || f.Rule == "geometry.clearance") && slices.Contains(f.About, leg) {
+				if f.About[0] == p.Subject(diag.Leg, i) {
 					said[f.Rule] = true
 				}
 			}
@@ -171,14 +168,12 @@ func randomPlan(rt *rapid.T, base *plan.Plan) *plan.Plan {
 		p.Survey.Marks = append(p.Survey.Marks, plan.Mark{Source: line(100 + len(p.Survey.Marks)), Name: fmt.Sprintf("M%d", len(p.Survey.Marks)), Point: point, StdMM: 10, Resolution: 1})
 		return len(p.Survey.Marks) - 1
 	}
-	mark(planar.Point{}) // of the fence
 	p.Fence.Boundary = ringOf(line(200), "", []planar.Point{{E: 0, N: 0}, {E: 15000, N: rapid.Int64Range(-9000, 9000).Draw(rt, "bay")}, {E: 30000, N: 0}, {E: 30000, N: 20000}, {E: 0, N: 20000}}...)
 	for i := range rapid.IntRange(0, 4).Draw(rt, "obstacles") {
 		o := fence.Part{Source: line(201 + i), Name: fmt.Sprintf("thing %d", i), IsCircle: rapid.Bool().Draw(rt, "circle")}
 		centre := at(30000, 20000)
 		if o.IsCircle {
 			o.Circle = planar.Circle{Centre: centre, RadiusMM: rapid.Int64Range(1, 3000).Draw(rt, "radius")}
-			o.Marks = []fence.Mark{{Name: "centre"}}
 		} else {
 			wide, deep := rapid.Int64Range(1, 9000).Draw(rt, "wide"), rapid.Int64Range(1, 9000).Draw(rt, "deep")
 			o = ringOf(o.Source, o.Name, centre, planar.Point{E: centre.E + wide, N: centre.N}, planar.Point{E: centre.E, N: centre.N + deep})
@@ -200,10 +195,9 @@ func randomPlan(rt *rapid.T, base *plan.Plan) *plan.Plan {
 		l.Source, l.From, l.To, l.Name = w.Source, i-1, i, a.Name+"–"+b.Name
 		l.Segment = planar.Segment{A: a.Point, B: b.Point}
 		l.LengthMM = math.Hypot(float64(b.Point.E-a.Point.E), float64(b.Point.N-a.Point.N))
+		l.Standoff.TotalMM = rapid.Int64Range(1, 4000).Draw(rt, "standoff")
 		p.Route.Legs = append(p.Route.Legs, l)
 	}
-	p.Machine.Rover.CrossTrackMM = rapid.Int64Range(1, 3000).Draw(rt, "cross-track")
-	p.Stretches()
 	return &p
 }
 
@@ -218,10 +212,10 @@ func TestLargeMission(t *testing.T) {
 	for _, f := range findings {
 		byRule[f.Rule]++
 	}
-	assert.Equal(t, 2, byRule["site.sky"], "2000 posts are tall: near the wall it is a warning, elsewhere a note")
+	assert.Equal(t, 1, byRule["site.sky"], "2000 posts are tall")
 	assert.Zero(t, byRule["geometry.ring"])
 	assert.Zero(t, byRule["geometry.leg-outside"])
-	assert.Equal(t, 1, byRule["geometry.clearance"], "ten posts stand too near, two to a leg: one finding names the five")
+	assert.Equal(t, 5, byRule["geometry.clearance"], "ten posts stand too near, two to a leg")
 }
 
 // grow replaces the yard by a lane up and down a site of 4 km by 2 km.
@@ -260,11 +254,11 @@ func grow(p *plan.Plan) {
 		row, along := i/200, i%200
 		e, n := 25_000+along*20_000, row*200_000+5_000
 		if row == 0 && along < 10 {
-			n = 500 + yardLegStandoff - 1 // a radius and one millimetre less than the standoff
+			n = 500 + 968 // a radius and one millimetre less than the standoff
 		}
 		o := ringOf(line(int(i)+201), fmt.Sprintf("post %d", i), planar.Point{E: e - 500, N: n - 500}, planar.Point{E: e + 500, N: n - 500}, planar.Point{E: e, N: n + 500})
 		if i%2 == 0 {
-			o = fence.Part{Source: line(int(i) + 201), Name: o.Name, IsCircle: true, Circle: planar.Circle{Centre: planar.Point{E: e, N: n}, RadiusMM: 500}, Reflects: true, Marks: []fence.Mark{{Name: "centre"}}}
+			o = fence.Part{Source: line(int(i) + 201), Name: o.Name, IsCircle: true, Circle: planar.Circle{Centre: planar.Point{E: e, N: n}, RadiusMM: 500}, Reflects: true}
 		}
 		o.HeightMM = 3000
 		p.Fence.Obstacles = append(p.Fence.Obstacles, o)

@@ -6,6 +6,7 @@ import (
 	"merestone/internal/diag"
 	"merestone/internal/fence"
 	"merestone/internal/plan"
+	"merestone/internal/planar"
 )
 
 // part says which part of the fence is meant, an edge by its ring and the marks at
@@ -37,28 +38,28 @@ func (v *view) lacking(withShort bool, extra func(speedMMPerS int64) int64) lack
 	if !worst.judged {
 		return worst
 	}
-	look := func(what diag.Subject, p fence.Passage, s plan.Stretch, more int64) {
+	look := func(what diag.Subject, s planar.Segment, p fence.Passage, need plan.Standoff, more int64) {
 		if !p.Clear() {
 			worst.judged = false
 			return
 		}
-		if more <= 0 || !s.Needed || !s.Clear() && !withShort {
+		edge, clearance, near := v.Fence.Nearest(s, need.TotalMM+more)
+		if more <= 0 || !near || clearance < need.TotalMM && !withShort {
 			return
 		}
-		if short := more - s.SpareMM(); short > worst.mm {
-			worst.mm, worst.between = short, diag.Say("%s and %s", what, v.part(s.Edge))
+		if short := need.TotalMM + more - clearance; short > worst.mm {
+			worst.mm, worst.between = short, diag.Say("%s and %s", what, v.part(edge))
 		}
 	}
 	for i, l := range v.Route.Legs {
-		look(v.Subject(diag.Leg, i), v.legs[i], l.Line, extra(l.SpeedMMPerS))
-		look(v.Subject(diag.Leg, i), v.legs[i], l.Join, extra(l.SpeedMMPerS))
+		look(v.Subject(diag.Leg, i), l.Segment, v.legs[i], l.Standoff, extra(l.SpeedMMPerS))
 	}
 	for i, w := range v.Route.Waypoints {
 		arriving := int64(0)
 		if in := v.Arriving(i); in != nil {
 			arriving = in.SpeedMMPerS
 		}
-		look(v.Subject(diag.Waypoint, i), v.places[i], w.Pivot, extra(arriving))
+		look(v.Subject(diag.Waypoint, i), place(v.Survey.Marks[w.Mark]), v.places[i], w.Standoff, extra(arriving))
 	}
 	return worst
 }

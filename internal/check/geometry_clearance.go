@@ -1,4 +1,4 @@
-// Rule: every leg and every turn keeps its standoff from the fence. Decided
+// Rule: every leg and waypoint keeps its standoff from the fence. Decided
 // exactly on the board's integers; the clearance is rounded down to whole
 // millimetres, the parts of the standoff are whole and rounded up.
 package check
@@ -10,201 +10,61 @@ import (
 	"merestone/internal/diag"
 	"merestone/internal/fence"
 	"merestone/internal/plan"
+	"merestone/internal/planar"
 	"merestone/internal/words"
 )
 
 func clearanceRule() Rule {
-	return newRule("geometry.clearance", diag.Error, "legs and turns keep their standoff from the fence", func(v *view, report func(diag.Finding)) {
+	return newRule("geometry.clearance", diag.Error, "legs and waypoints keep their standoff from the fence", func(v *view, report func(diag.Finding)) {
 		if !v.Fence.Boundary.Sound() {
 			return
 		}
-		var short shortages
 		said := make([][]fence.Edge, len(v.Route.Waypoints)) // by a leg that begins or ends there
 		for i, l := range v.Route.Legs {
-			if !v.legs[i].Clear() {
-				continue // reported by their own rules
-			}
-			line, join := l.Line, l.Join
-			if v.turnAlone(i) {
-				join = plan.Stretch{} // arrival.turn
-			}
-			along, onto := !line.Clear(), !join.Clear()
-			if along && onto && line.Edge == join.Edge { // told once, by the greater lack
-				along = line.SpareMM() <= join.SpareMM()
-				onto = !along
-			}
-			if along {
-				short.add(v.Subject(diag.Leg, i), l.Source, alongLeg, i, line)
-				said[l.From], said[l.To] = append(said[l.From], line.Edge), append(said[l.To], line.Edge)
-			}
-			if onto {
-				short.add(v.Subject(diag.Leg, i), l.Source, ontoLeg, i, join)
-				said[l.From] = append(said[l.From], join.Edge)
+			f, n, ok := v.tooNear(diag.Say("%s passes", v.Subject(diag.Leg, i)), l.Source, l.Segment, v.legs[i], l.Standoff, "half-width", v.offLine(l.Standoff))
+			if ok {
+				said[l.From], said[l.To] = append(said[l.From], n), append(said[l.To], n)
+				report(f)
 			}
 		}
 		for i, w := range v.Route.Waypoints {
-			if v.places[i].Clear() && !w.Pivot.Clear() && !slices.Contains(said[i], w.Pivot.Edge) {
-				short.add(v.Subject(diag.Waypoint, i), w.Source, onTheSpot, i, w.Pivot)
+			f, n, ok := v.tooNear(diag.Say("%s is", v.Subject(diag.Waypoint, i)), w.Source, place(v.Survey.Marks[w.Mark]), v.places[i], w.Standoff, "half-diagonal", v.offLine(w.Standoff))
+			if ok && !slices.Contains(said[i], n) {
+				report(f)
 			}
-		}
-		for _, group := range short.together() {
-			report(v.tooNear(group))
 		}
 	})
 }
 
-// manner is how the rover moves on a stretch.
-type manner uint8
-
-const (
-	alongLeg  manner = iota // on its line
-	ontoLeg                 // at its beginning, onto its line
-	onTheSpot               // turning at a waypoint
-)
-
-// shortage is a stretch with less room than it needs.
-type shortage struct {
-	subject diag.Subject
-	source  diag.Source
-	index   int // of the leg or the waypoint
-	plan.Stretch
-}
-
-// shortages are those with the same need, figure for figure, in one group each: what
-// they lack has one cause. The one that lacks the most comes first in its group.
-type shortages struct {
-	groups []shortageGroup
-	known  map[any]int
-}
-
-type shortageGroup struct {
-	manner manner
-	all    []shortage
-	mixed  bool // the others have needs of their own
-}
-
-// together are the groups, or where there are more than a few, one of all: the cause is
-// something that all have in common.
-func (s *shortages) together() []shortageGroup {
-	worst, total := 0, 0
-	for _, group := range s.groups {
-		total += len(group.all)
+func (v *view) tooNear(what diag.Phrase, source diag.Source, s planar.Segment, p fence.Passage, need plan.Standoff, body, offLine string) (diag.Finding, fence.Edge, bool) {
+	if !p.Clear() {
+		return diag.Finding{}, fence.Edge{}, false // reported by their own rules
 	}
-	if len(s.groups) < 2 || total <= few {
-		return s.groups
+	edge, clearance, ok := v.Fence.Nearest(s, need.TotalMM)
+	if !ok {
+		return diag.Finding{}, fence.Edge{}, false
 	}
-	for g, group := range s.groups {
-		if group.all[0].SpareMM() < s.groups[worst].all[0].SpareMM() {
-			worst = g
-		}
-	}
-	one := s.groups[worst]
-	one.mixed = true
-	for g, group := range s.groups {
-		if g != worst {
-			one.all = append(one.all, group.all...)
-		}
-	}
-	return []shortageGroup{one}
-}
-
-func (s *shortages) add(subject diag.Subject, source diag.Source, how manner, index int, stretch plan.Stretch) {
-	key := struct {
-		manner
-		plan.Standoff
-	}{how, stretch.Standoff}
-	if s.known == nil {
-		s.known = map[any]int{}
-	}
-	g, seen := s.known[key]
-	if !seen {
-		g = len(s.groups)
-		s.known[key] = g
-		s.groups = append(s.groups, shortageGroup{manner: how})
-	}
-	all := append(s.groups[g].all, shortage{subject, source, index, stretch})
-	if last := len(all) - 1; all[last].SpareMM() < all[0].SpareMM() {
-		all[0], all[last] = all[last], all[0]
-	}
-	s.groups[g].all = all
-}
-
-func (v *view) tooNear(group shortageGroup) diag.Finding {
-	worst := group.all[0]
-	var f diag.Finding
-	position, body, off := words.BareMM(worst.PositionMM), v.Machine.Rover.Body, words.BareMM(worst.OffLineMM)
-	switch group.manner {
-	case onTheSpot:
-		f = at(worst.source, "%s is %s from %s; turning on the spot it needs %s (position %s + arrival %s + body %s: %s from the antenna to the turning centre, and from there to the farthest corner)",
-			worst.subject, words.MM(worst.ClearanceMM), v.part(worst.Edge), words.MM(worst.TotalMM), position, off, words.BareMM(worst.ReachMM), words.BareMM(body.ArmMM))
-	case ontoLeg:
-		f = at(worst.source, "%s begins %s from %s; until it is on its line, %s on, it needs %s (position %s + arrival and turn %s + body until rest %s: %s to stop, the front %s ahead, half-width %s)",
-			worst.subject, words.MM(worst.ClearanceMM), v.part(worst.Edge), words.MM(v.Route.Legs[worst.index].Joining.WayMM), words.MM(worst.TotalMM),
-			position, off, words.BareMM(worst.ReachMM), words.BareMM(worst.StoppingMM), words.BareMM(body.FrontMM), words.BareMM(body.HalfWidthMM))
-	default:
-		f = at(worst.source, "%s passes %s from %s; it needs %s (position %s + cross-track %s + body until rest %s: %s to stop, the front %s ahead, half-width %s)",
-			worst.subject, words.MM(worst.ClearanceMM), v.part(worst.Edge), words.MM(worst.TotalMM),
-			position, off, words.BareMM(worst.ReachMM), words.BareMM(worst.StoppingMM), words.BareMM(body.FrontMM), words.BareMM(body.HalfWidthMM))
-	}
-	f.Remedy = fmt.Sprintf("move it %s away", words.MM(-worst.SpareMM()))
-	if group.manner != onTheSpot {
-		if highest := v.HighestClear(worst.index); highest >= max(v.Machine.Rover.MinimumMMPerS, 1) {
-			f.Remedy += fmt.Sprintf(", or drive it at %s or less", words.MMPerS(highest))
-		}
-	}
-	f.Remedy += v.largest(group.manner, worst)
-	f.Related = []diag.Related{{At: v.Fence.Where(worst.Edge), Message: v.part(worst.Edge).String()}}
-	if others := group.all[1:]; len(others) > 0 {
-		var names []diag.Subject
-		named := map[diag.Subject]bool{worst.subject: true}
-		for _, o := range others {
-			if !named[o.subject] { // a leg may be short of both its needs
-				names = append(names, o.subject)
-				named[o.subject] = true
-			}
-			if len(f.Related) < few && o.Edge != worst.Edge {
-				f.Related = append(f.Related, diag.Related{At: v.Fence.Where(o.Edge), Message: fmt.Sprintf("%v: %v, %v", o.subject, v.part(o.Edge), words.MM(o.ClearanceMM))})
-			}
-		}
-		switch {
-		case len(names) == 0:
-		case group.mixed:
-			f.Add("; too near for what they need are also %s", diag.Names(names, ", "))
-		default:
-			f.Add("; too near for the same need: %s", diag.Names(names, ", "))
-		}
+	f := at(source, "%s %s from %s; it needs %s (%s %s + position %s + %s %s + stopping %s)",
+		what, words.MM(clearance), v.part(edge), words.MM(need.TotalMM),
+		body, words.BareMM(need.BodyMM), words.BareMM(need.PositionMM), offLine, words.BareMM(need.OffLineMM), words.BareMM(need.StoppingMM))
+	f.Remedy = fmt.Sprintf("move it %s away", words.MM(need.TotalMM-clearance))
+	if need.StoppingMM > 0 {
+		f.Remedy += fmt.Sprintf(", or drive slower there: stopping takes %s of the need", words.MM(need.StoppingMM))
 	}
 	f.Numbers = []diag.Number{
-		metre("clearance", float64(worst.ClearanceMM)), metre("standoff", float64(worst.TotalMM)),
-		metre("position", float64(worst.PositionMM)), metre("off line", float64(worst.OffLineMM)),
-		metre("stopping", float64(worst.StoppingMM)), metre("body until rest", float64(worst.ReachMM)),
+		metre("clearance", float64(clearance)), metre("standoff", float64(need.TotalMM)),
+		metre("body", float64(need.BodyMM)), metre("position", float64(need.PositionMM)),
+		metre("off line", float64(need.OffLineMM)), metre("stopping", float64(need.StoppingMM)),
 	}
-	return f
+	f.Related = []diag.Related{{At: v.Fence.Where(edge), Message: v.part(edge).String()}}
+	return f, edge, true
 }
 
-// largest says what takes the most of a need, where that is something to mend other
-// than the way: the body is what it is, and speed has been spoken of.
-func (v *view) largest(how manner, s shortage) string {
-	still := v.Machine.Rover.ReachMM(0)
-	if how == onTheSpot {
-		still = s.ReachMM
+// offLine names the part of a standoff that is the larger of the two: how far
+// off the leg's line the rover may be steered, or how far off a mark it may stop.
+func (v *view) offLine(s plan.Standoff) string {
+	if s.OffLineMM > v.Machine.Rover.CrossTrackMM {
+		return "arrival"
 	}
-	moving, turn := s.ReachMM-still, int64(0)
-	if how == ontoLeg {
-		turn = v.Route.Legs[s.index].Joining.TurnMM
-	}
-	allowed := s.OffLineMM - turn
-	most := max(still, moving, turn, allowed, s.PositionMM)
-	switch most {
-	case still, moving:
-		return ""
-	case s.PositionMM:
-		return fmt.Sprintf("; the error of position takes the most, most of it %s", v.PositionParts(s.Edge).Largest().Name)
-	case turn:
-		return "; the turn takes the most: split it over several waypoints"
-	}
-	if how == alongLeg || allowed <= v.Machine.Rover.CrossTrackMM {
-		return "; rover.cross_track takes the most"
-	}
-	return "; the arrival tolerance takes the most"
+	return "cross-track"
 }

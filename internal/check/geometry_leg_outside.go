@@ -19,7 +19,6 @@ func legOutsideRule() Rule {
 			outside = append(outside, f)
 		}
 		v.manyOutside(report, outside, "%d of %d waypoints are outside the %s: %s", len(v.Route.Waypoints))
-		outside = nil
 		for i, l := range v.Route.Legs {
 			if !v.legs[i].Outside || v.places[l.From].Outside || v.places[l.To].Outside {
 				continue // outside waypoints are reported above
@@ -31,16 +30,18 @@ func legOutsideRule() Rule {
 				f.Related = []diag.Related{{At: v.Fence.Where(edge), Message: v.part(edge).String()}}
 			}
 			f.Remedy = "add a waypoint that leads around the corner"
-			outside = append(outside, f)
+			report(f)
 		}
-		v.manyOutside(report, outside, "%d of %d legs leave the %s between their ends: %s", len(v.Route.Legs))
 	})
 }
 
-// manyOutside reports things outside the boundary, many of them as one: then the
-// boundary is the cause.
+// fewOutside are so many that each may be a slip of its own. Of more, the boundary
+// is the cause.
+const fewOutside = 3
+
+// manyOutside reports things outside the boundary, many of them as one.
 func (v *view) manyOutside(report func(diag.Finding), each []diag.Finding, format string, of int) {
-	if len(each) <= few {
+	if len(each) <= fewOutside {
 		for _, f := range each {
 			report(f)
 		}
@@ -50,7 +51,7 @@ func (v *view) manyOutside(report func(diag.Finding), each []diag.Finding, forma
 	var related []diag.Related
 	for _, f := range each {
 		things = append(things, f.About[0])
-		if len(related) < few {
+		if len(related) < fewOutside {
 			related = append(related, diag.Related{At: f.At, Message: f.About[0].String()})
 		}
 	}

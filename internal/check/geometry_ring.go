@@ -12,52 +12,41 @@ import (
 func ringRule() Rule {
 	return newRule("geometry.ring", diag.Error, "rings do not cross, touch or double back on themselves", func(v *view, report func(diag.Finding)) {
 		for n, ring := range v.Fence.Parts() {
-			edge := func(i int) diag.Subject { return v.EdgeSubject(fence.Edge{Part: n, Number: i}) }
-			tellRing(report, ring, v.RingSubject(n), edge)
-		}
-		for n := range v.Site.Overhead {
-			ring := &v.Site.Overhead[n].Part
-			tellRing(report, ring, v.OverheadSubject(n), func(i int) diag.Subject { return diag.The(diag.Edge, ring.EdgeName(i)) })
+			faults := diag.List{By: "; "}
+			var places []diag.Related // of what the first of them names
+			for i, fault := range ring.Faults() {
+				said, where := v.ringFault(n, ring, fault)
+				faults.Items = append(faults.Items, said)
+				if i == 0 {
+					places = where
+				}
+			}
+			if len(faults.Items) == 0 {
+				continue
+			}
+			f := at(ring.Source, "%s: %s", v.RingSubject(n), faults)
+			if len(faults.Items) == planar.MaxFaults {
+				f.Add(" at least")
+			}
+			f.Remedy = "list the marks in order around the ring, each once; the last joins the first by itself"
+			if len(places) > 0 { // at the first, see the second
+				f.At, f.Related = places[0].At, places[1:]
+			}
+			report(f)
 		}
 	})
 }
 
-// tellRing tells all faults of one ring, whose edges are named as findings name them.
-func tellRing(report func(diag.Finding), ring *fence.Part, what diag.Subject, edge func(int) diag.Subject) {
-	faults := diag.List{By: "; "}
-	var places []diag.Related // of what the first of them names
-	for i, fault := range ring.Faults() {
-		said, where := ringFault(ring, edge, fault)
-		faults.Items = append(faults.Items, said)
-		if i == 0 {
-			places = where
-		}
-	}
-	if len(faults.Items) == 0 {
-		return
-	}
-	f := at(ring.Source, "%s: %s", what, faults)
-	if len(faults.Items) == planar.MaxFaults {
-		f.Add(" at least")
-	}
-	f.Remedy = "list the marks in order around the ring, each once; the last joins the first by itself"
-	if len(places) > 0 { // at the first, see the second
-		f.At, f.Related = places[0].At, places[1:]
-	}
-	report(f)
-}
-
 // ringFault says a fault with the marks' names in place of numbers, and where the
 // marks and edges that it names are listed.
-func ringFault(ring *fence.Part, edgeOf func(int) diag.Subject, f planar.RingFault) (said diag.Phrase, places []diag.Related) {
+func (v *view) ringFault(n int, ring *fence.Part, f planar.RingFault) (said diag.Phrase, places []diag.Related) {
 	vertex := func(i int) diag.Subject {
-		m := ring.Marks[i]
-		s := diag.Subject{Kind: diag.Mark, Name: m.Name, Index: m.Number}
+		s := v.VertexSubject(fence.Vertex{Part: n, Number: i})
 		places = append(places, diag.Related{At: ring.Marks[i].At, Message: s.String()})
 		return s
 	}
 	edge := func(i int) diag.Subject {
-		s := edgeOf(i)
+		s := v.EdgeSubject(fence.Edge{Part: n, Number: i})
 		places = append(places, diag.Related{At: ring.EdgeAt(i), Message: s.String()})
 		return s
 	}

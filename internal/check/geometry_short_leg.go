@@ -2,7 +2,6 @@
 package check
 
 import (
-	"fmt"
 	"math"
 
 	"merestone/internal/diag"
@@ -19,12 +18,11 @@ func shortLegRule() Rule {
 		tangent := func(i int) float64 {
 			w := v.Route.Waypoints[i]
 			turn := math.Abs(w.TurnDeg)
-			if w.Stops || v.Machine.Rover.Pivots || turn > turnedBackDeg {
+			if w.Stops || v.Machine.Rover.TurnRadiusMM == 0 || turn > turnedBackDeg {
 				return 0 // arrival.turn refuses to turn right back
 			}
 			return float64(v.Machine.Rover.TurnRadiusMM) * elementary.Tan(turn/2*math.Pi/180)
 		}
-		var short alike
 		for i, l := range v.Route.Legs {
 			if l.LengthMM == 0 {
 				continue
@@ -37,18 +35,10 @@ func shortLegRule() Rule {
 			if need := cut + turns; l.LengthMM < need-hairMM {
 				f := at(l.Source, "%s is %s long; it needs %s (cut distance %.3f + turns %.3f)",
 					v.Subject(diag.Leg, i), words.MM(int64(l.LengthMM)), words.MM(ceilMM(need-hairMM)), cut/1000, turns/1000)
-				f.Remedy = "lengthen it, or leave a waypoint out"
-				if highest := v.HighestCut(i, l.LengthMM-turns+hairMM); highest >= max(v.Machine.Rover.MinimumMMPerS, 1) {
-					f.Remedy = fmt.Sprintf("drive this leg at %s or less, %s", words.MMPerS(highest), f.Remedy)
-				} else if turns > cut {
-					f.Remedy += ": the turns take the most of it"
-				}
+				f.Remedy = "drive this leg slower, lengthen it, or leave a waypoint out"
 				f.Numbers = []diag.Number{metre("length", l.LengthMM), metre("cut distance", cut), metre("turns", turns)}
-				if !short.told([3]float64{l.LengthMM, cut, turns}, v.Subject(diag.Leg, i)) {
-					short.add(f, need-l.LengthMM)
-				}
+				report(f)
 			}
 		}
-		short.report(report, "; so it is with %s", "; too short are also %s")
 	})
 }

@@ -10,16 +10,8 @@ import (
 // IEC 60204-1, 9.2.3.4.2, from memory).
 func categoryRule() Rule {
 	return newRule("holds.category", diag.Error, "stop categories suit the holds", func(v *view, report func(diag.Finding)) {
-		var stops, others alike
 		for i, h := range v.Holds.List {
 			if h.Circuit.StopCategory != 2 {
-				continue
-			}
-			to := &stops
-			if h.Circuit.Kind != board.EmergencyStop {
-				to = &others
-			}
-			if to.told(nil, v.Subject(diag.Hold, i)) {
 				continue
 			}
 			f := at(h.Source, "%s is of stop category 2, which leaves the drive powered", v.Subject(diag.Hold, i))
@@ -27,10 +19,7 @@ func categoryRule() Rule {
 			if h.Circuit.Kind != board.EmergencyStop {
 				f.Severity = diag.Warning
 			}
-			to.add(f, 0)
-		}
-		for _, a := range []*alike{&stops, &others} {
-			a.report(report, "; so it is with %s", "")
+			report(f)
 		}
 	})
 }

@@ -19,11 +19,9 @@ func pinRule() Rule {
 			f.Remedy = remedy
 			report(f)
 		}
-		var notInputs, noPulls alike
 		users := map[int]int{} // holds, by the pins that they read
 		for i, h := range v.Holds.List {
 			hold := v.Subject(diag.Hold, i)
-			relies := map[circuit.Pull]bool{}
 			for _, c := range h.Circuit.Channels {
 				if other, taken := users[c.Pin]; taken {
 					refuse(h.Source, "give every channel a pin of its own", "%s reads %s, which %s reads already", hold, pin(c.Pin), v.Subject(diag.Hold, other))
@@ -33,21 +31,13 @@ func pinRule() Rule {
 				case c.Pin == v.Board.Inputs.DriveEnable:
 					refuse(h.Source, "use another input", "%s reads %s, which is the output drive_enable", hold, pin(c.Pin))
 				case !slices.Contains(v.Board.Inputs.Pins, c.Pin):
-					f := at(h.Source, "%s reads %s, which is not one of board.input_pins %v", hold, pin(c.Pin), v.Board.Inputs.Pins)
-					f.Remedy = "use one of board.input_pins, or add the pin there if the board has it"
-					notInputs.add(f, 0)
+					refuse(h.Source, "use one of board.input_pins, or add the pin there if the board has it", "%s reads %s, which is not one of board.input_pins %v", hold, pin(c.Pin), v.Board.Inputs.Pins)
 				}
-				if internal := c.PullOhm == 0; internal && (c.Pull == circuit.PullUp && !v.Board.Inputs.PullUp || c.Pull == circuit.PullDown && !v.Board.Inputs.PullDown) && !relies[c.Pull] {
-					if relies[c.Pull] = true; !noPulls.told(c.Pull, hold) {
-						f := at(h.Source, "%s relies on an internal %s, which board.pulls does not list", hold, c.Pull.String())
-						f.Remedy = "fit an external resistor and write pull_resistor, or turn the circuit the other way up"
-						noPulls.add(f, 0)
-					}
+				if internal := c.PullOhm == 0; internal && (c.Pull == circuit.PullUp && !v.Board.Inputs.PullUp || c.Pull == circuit.PullDown && !v.Board.Inputs.PullDown) {
+					refuse(h.Source, "fit an external resistor and write pull_resistor, or turn the circuit the other way up", "%s relies on an internal %s, which board.pulls does not list", hold, c.Pull.String())
 				}
 			}
 		}
-		notInputs.report(report, "", "; nor are those of %s")
-		noPulls.report(report, "; so it is with %s", "")
 		out := v.Board.Inputs.DriveEnable
 		if _, told := users[out]; !told && slices.Contains(v.Board.Inputs.Pins, out) {
 			refuse(v.Board.Inputs.Source, "take it out of board.input_pins, or correct drive_enable", "board.input_pins lists %s, which is the output drive_enable", pin(out))

@@ -10,7 +10,6 @@ import (
 
 func singleFaultRule() Rule {
 	return newRule("holds.single-fault", diag.Warning, "which other single faults would leave the drive running", func(v *view, report func(diag.Finding)) {
-		var runs, shorts alike
 		for i, h := range v.Holds.List {
 			running, shorted := diag.List{By: "; "}, diag.List{By: "; "}
 			advice := map[bool]string{} // the first, by whether the drive is left running
@@ -44,19 +43,15 @@ func singleFaultRule() Rule {
 				f.Add("%d "+verb(n, "short")+" the supply (%s)", n, shorted)
 			}
 			f.Remedy = advice[m > 0]
-			to := &runs
 			if m == 0 {
-				f.Severity, to = diag.Note, &shorts // a short is for the fuse
+				f.Severity = diag.Note // a short is for the fuse
 			}
 			f.Numbers = []diag.Number{
 				{Name: "leave running", Value: float64(m), Unit: "1"},
 				{Name: "short the supply", Value: float64(n), Unit: "1"},
 				{Name: "faults tried", Value: float64(tried), Unit: "1"},
 			}
-			to.add(f, float64(m+n))
-		}
-		for _, a := range []*alike{&runs, &shorts} {
-			a.report(report, "", "; so it is, by faults of their own, with %s: see the table of faults")
+			report(f)
 		}
 	})
 }

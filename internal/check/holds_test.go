@@ -54,7 +54,10 @@ func TestPin(t *testing.T) {
 		{"the output", func(p *plan.Plan) { pin(p, 8) }, []string{"error: hold thumb switch reads pin 8, which is the output drive_enable"}},
 		{"not an input", func(p *plan.Plan) { pin(p, 23) }, []string{"error: hold thumb switch reads pin 23, which is not one of board.input_pins [22 24 26 28]"}},
 		{"no pull-up in the board", func(p *plan.Plan) { p.Board.Inputs.PullUp = false }, []string{
-			"error: hold thumb switch relies on an internal pull-up, which board.pulls does not list; so it is with mushroom button",
+			"error: hold mushroom button relies on an internal pull-up, which board.pulls does not list",
+			"error: hold mushroom button relies on an internal pull-up, which board.pulls does not list",
+			"error: hold thumb switch relies on an internal pull-up, which board.pulls does not list",
+			"error: hold thumb switch relies on an internal pull-up, which board.pulls does not list",
 		}},
 		{"an external one in its place", func(p *plan.Plan) {
 			p.Board.Inputs.PullUp = false

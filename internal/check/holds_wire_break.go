@@ -13,7 +13,6 @@ import (
 // to the board: they have it from one way of wiring.
 func wireBreakRule() Rule {
 	return newRule("holds.wire-break", diag.Error, "a broken wire stops the drive", func(v *view, report func(diag.Finding)) {
-		var wires alike
 		for i, h := range v.Holds.List {
 			hold, same := v.Subject(diag.Hold, i), map[string]diag.List{}
 			var rows []circuit.Row // of each sentence the first
@@ -35,10 +34,9 @@ func wireBreakRule() Rule {
 				}
 				f.Remedy = within(row.Advice)
 				f.Numbers = []diag.Number{{Name: "faults", Value: float64(len(faults.Items)), Unit: "1"}}
-				wires.add(f, float64(len(faults.Items)))
+				report(f)
 			}
 		}
-		wires.report(report, "", "; so it is, by wires of their own, with %s: see the table of faults")
 	})
 }
 

@@ -21,11 +21,11 @@ func TestFindingsPointAtTheEntries(t *testing.T) {
 		change     func(*site)
 		want       []string // the place, then what to see
 	}{
-		{"a clearance from an edge", "geometry.clearance", func(s *site) { s.move("S1", 9000, 5871) },
+		{"a clearance from an edge", "geometry.clearance", func(s *site) { s.move("S1", 9000, 5968) },
 			[]string{"301:1+1", "202:11+6 obstacle shed edge S1–S2"}},
-		{"from the edge that closes the ring", "geometry.clearance", func(s *site) { s.move("A", 850, 5000) },
+		{"from the edge that closes the ring", "geometry.clearance", func(s *site) { s.move("A", 950, 5000) },
 			[]string{"301:1+1", "200:23+2 boundary edge F4–F1"}},
-		{"from a circle", "geometry.clearance", func(s *site) { s.move("W", 19000, 5000+800+871) },
+		{"from a circle", "geometry.clearance", func(s *site) { s.move("W", 19000, 5000+800+968) },
 			[]string{"301:1+1", "201:1+1 obstacle well"}},
 		{"a leg across an edge", "geometry.leg-outside", func(s *site) {
 			s.boundary = []string{"F1", "N1", "N2", "N3", "F2", "F3", "F4"}

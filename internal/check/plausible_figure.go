@@ -72,15 +72,13 @@ func figureRule() Rule {
 			report(*tell(receiver.Source, "receiver.stale_after", "write the age at which a fix is too old to drive by; the rover drives on blind until then",
 				" is %d ms, more than %d ms", receiver.StaleAfterMS, slowStaleMS))
 		}
-		var slow alike
 		for i, h := range v.Holds.List {
-			if h.DebounceMS > slowDebounceMS && !slow.told(h.DebounceMS, v.Subject(diag.Hold, i)) {
+			if h.DebounceMS > slowDebounceMS {
 				f := tell(h.Source, fmt.Sprintf("holds[%d].debounce", i), "contacts come to rest within some 20 ms; the rover drives on meanwhile",
 					" of %s is %d ms, more than %d ms", v.Subject(diag.Hold, i), h.DebounceMS, slowDebounceMS)
-				slow.add(*f, float64(h.DebounceMS))
+				report(*f)
 			}
 		}
-		slow.report(report, "; so is that of %s", "; too long are also %s")
 		if d := v.Board.Timing.OutputDelayMS; d > slowOutputMS {
 			report(*tell(v.Board.Inputs.Source, "board.output_delay", "measure it: relays and contactors drop out in 10 to 100 ms", " of %d ms is more than %d ms", d, slowOutputMS))
 		}

@@ -43,12 +43,12 @@ func decimalsRule() Rule {
 				}
 				f := at(m.Source, "%s is written to ±%s by its last digit, coarser than its arrival tolerance of %s", v.Subject(diag.Mark, i), words.MM(ceilMM(half(m))), words.MM(tolerance))
 				f.Severity, f.Remedy, f.Numbers = diag.Error, remedy, numbers(half(m), m)
-				same.add(f, half(m)/float64(tolerance))
+				same.add(f)
 			case half(m) > max(m.StdMM, 1):
 				coarse = append(coarse, i)
 			}
 		}
-		same.report(report, "; so are %s", "; by other figures so are %s")
+		same.report(report, "; so are %s")
 		if len(coarse) == 0 {
 			return
 		}

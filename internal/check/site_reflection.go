@@ -24,7 +24,6 @@ func reflectionRule() Rule {
 				near[n] = append(near[n], v.Subject(diag.Leg, i))
 			}
 		}
-		var parts alike
 		for n, part := range v.Fence.Parts() {
 			legs := near[n]
 			if len(legs) == 0 || !reflects(*part) {
@@ -40,8 +39,7 @@ func reflectionRule() Rule {
 			f := at(part.Source, format, v.RingSubject(n), words.MM(nearMM), len(legs), diag.Names(legs, ", "))
 			f.Remedy = "watch the fix there on a first drive by hand; a fixed solution can still be wrong beside metal"
 			f.Numbers = []diag.Number{{Name: "legs", Value: float64(len(legs)), Unit: "1"}}
-			parts.add(f, float64(len(legs)))
+			report(f)
 		}
-		parts.report(report, "", "; near legs are also %s, which reflect too")
 	})
 }

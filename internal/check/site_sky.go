@@ -2,251 +2,216 @@
 package check
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
-	"merestone/internal/board"
 	"merestone/internal/diag"
+	"merestone/internal/elementary"
+	"merestone/internal/fence"
 	"merestone/internal/planar"
-	"merestone/internal/words"
 )
 
-// From these parts of the sky on, hidden sky is a warning, and an error; common
-// practice, no source. A house of two storeys hides 2 % from 15 m and a quarter from
-// 3 m; leaves all over count as half of the sky, a roof all over as the whole.
-const (
-	narrowSky = 0.10
-	shutSky   = 0.60
-	hairSky   = 1e-9 // so that sums of rounded parts do not pass a limit
-)
+// maskDeg: above this elevation the sky should be clear all round; common
+// practice, no source.
+const maskDeg = 15
 
-// skyRule makes one finding of all places of a grade, since among trees it is every
-// one; and for each kind of cover one of the legs that pass beneath between their ends.
+// skyRule makes one finding of all waypoints: among trees it is every one.
 func skyRule() Rule {
 	return newRule("site.sky", diag.Warning, "waypoints have a clear view of the sky above 15 degrees", func(v *view, report func(diag.Finding)) {
-		sky := v.skyline()
-		var grades [diag.Error + 1]skyGrade
+		tall := v.tallThings()
+		var worst hiddenSky
+		var hidden []diag.Subject // the waypoints with hidden sky, each mark once
 		told := map[int]bool{}
+		worstAt := 0
 		for i, w := range v.Route.Waypoints {
 			if told[w.Mark] {
 				continue
 			}
 			told[w.Mark] = true
-			if len(v.places[i].Struck) > 0 {
-				continue // within what stands there: geometry.leg-obstacle
+			h := tall.from(v.Survey.Marks[w.Mark].Point)
+			if len(h.by) == 0 {
+				continue
 			}
-			if h := sky.from(v.Survey.Marks[w.Mark].Point); len(h.by) > 0 {
-				grades[v.skyGrade(h)].add(w.Source, v.Subject(diag.Waypoint, i), h)
-			}
-		}
-		beneath := v.beneath()
-		for i, l := range v.Route.Legs {
-			if worst := v.along(sky, l.Segment, beneath[i]); v.skyGrade(worst) == diag.Error {
-				grades[diag.Error].add(l.Source, v.Subject(diag.Leg, i), worst)
-				beneath[i] = nil // told
+			hidden = append(hidden, v.Subject(diag.Waypoint, i))
+			if len(hidden) == 1 || h.horizonDeg > worst.horizonDeg {
+				worst, worstAt = h, i
 			}
 		}
-		for severity := diag.Error; severity >= diag.Note; severity-- {
-			if g := grades[severity]; len(g.places) > 0 {
-				report(v.hiddenSky(severity, g, len(told)))
-			}
+		if len(hidden) == 0 {
+			return
 		}
-		v.passBeneath(beneath, report)
+		things := diag.List{By: ", "}
+		for _, b := range worst.by {
+			name := any(diag.Name(v.RingSubject(b.ring)))
+			if b.ring == fence.Boundary {
+				name = diag.Say("the %s", v.RingSubject(b.ring))
+			}
+			things.Items = append(things.Items, diag.Say("%s (%.0f deg high)", name, b.deg))
+		}
+		about := v.Subject(diag.Waypoint, worstAt)
+		f := at(v.Route.Waypoints[worstAt].Source, "%s: the sky is hidden above %d deg over at least %.0f deg of the horizon, by %s", about, maskDeg, worst.horizonDeg, things)
+		if others := slices.DeleteFunc(slices.Clone(hidden), func(s diag.Subject) bool { return s == about }); len(others) > 0 {
+			f.Add("; also at %s", diag.Names(others, ", "))
+		}
+		f.Remedy = "drive there by hand first, at the hour of the mission, and watch the fix; move marks into the open where it is lost"
+		f.Numbers = []diag.Number{{Name: "horizon", Value: worst.horizonDeg, Unit: "deg"}, {Name: "highest", Value: worst.by[0].deg, Unit: "deg"}, {Name: "marks", Value: float64(len(told)), Unit: "1"}, {Name: "marks with hidden sky", Value: float64(len(hidden)), Unit: "1"}}
+		report(f)
 	})
 }
 
-// skyGrade is the places of one severity.
-type skyGrade struct {
-	places []diag.Subject
-	worst  int // of the places
-	at     diag.Source
-	hidden hiddenSky
+// tallThings is what rises above the antenna, indexed by where it stands.
+type tallThings struct {
+	parts  []tallPart
+	index  *planar.Index
+	reach  int64     // no part further from a point than this matters there
+	rings  []int     // by thing: an obstacle, or the boundary
+	riseMM []float64 // above the antenna, by thing
 }
 
-func (g *skyGrade) add(source diag.Source, place diag.Subject, h hiddenSky) {
-	if len(g.places) == 0 || h.share > g.hidden.share {
-		g.worst, g.at, g.hidden = len(g.places), source, h
-	}
-	g.places = append(g.places, place)
+// tallPart is one edge of a ring, or a circle with its radius.
+type tallPart struct {
+	thing    int
+	segment  planar.Segment
+	radiusMM float64
 }
 
-// skyGrade is how grave hidden sky is. Who drives on float solutions has reckoned with
-// leaves; what stops the rover altogether is no milder for that.
-func (v *view) skyGrade(h hiddenSky) diag.Severity {
-	narrow := h.share
-	if v.floatWillDo() {
-		narrow = h.solid
-	}
-	switch {
-	case h.share > shutSky+hairSky:
-		return diag.Error
-	case narrow >= narrowSky-hairSky:
-		return diag.Warning
-	default:
-		return diag.Note
-	}
-}
+// shadowMM is how far away a thing's top is at the mask.
+func shadowMM(rise float64) float64 { return rise / elementary.Tan(maskDeg*math.Pi/180) }
 
-// floatWillDo reports whether the rover may drive on float solutions.
-func (v *view) floatWillDo() bool { return v.Machine.Receiver.Required == board.QualityFloat }
-
-func (v *view) hiddenSky(severity diag.Severity, g skyGrade, marks int) diag.Finding {
-	things := diag.List{By: ", "}
-	for _, b := range g.hidden.by {
-		where := diag.Say("%.0f deg high", b.deg)
-		if b.overhead {
-			where = diag.Say("overhead")
-		}
-		things.Items = append(things.Items, diag.Say("%s (%s)", b.about, where))
-	}
-	f := at(g.at, "%s: %s of the sky above %d deg is hidden, over at least %.0f deg of the horizon, by %s", g.places[g.worst], share(g.hidden.share), maskDeg, g.hidden.horizonDeg, things)
-	f.Severity = severity
-	var others []diag.Subject
-	hidden := 0 // of the marks
-	for i, p := range g.places {
-		if p.Kind == diag.Waypoint {
-			hidden++
-		}
-		if i != g.worst {
-			others = append(others, p)
-		}
-	}
-	if len(others) > 0 {
-		f.Add("; also at %s", diag.Names(others, ", "))
-	}
-	switch {
-	case severity == diag.Note:
-		f.Remedy = "nothing, if the fix holds there on a first drive by hand"
-	case severity == diag.Error:
-		f.Remedy = "move the route into the open: with so little sky a fix is luck"
-	case g.hidden.leaves && !v.floatWillDo():
-		f.Remedy = "expect float solutions under leaves: write required: float with tolerances of a metre or more, or move marks into the open"
-	default:
-		f.Remedy = "drive there by hand first, at the hour of the mission, and watch the fix; move marks into the open where it is lost"
-	}
-	f.Numbers = []diag.Number{{Name: "hidden", Value: g.hidden.share}, {Name: "horizon", Value: g.hidden.horizonDeg, Unit: "deg"}, {Name: "highest", Value: g.hidden.by[0].deg, Unit: "deg"},
-		{Name: "marks", Value: float64(marks), Unit: "1"}, {Name: "marks with hidden sky", Value: float64(hidden), Unit: "1"}, {Name: "legs with hidden sky", Value: float64(len(g.places) - hidden), Unit: "1"}}
-	return f
-}
-
-// share is a part of the sky in whole hundredths, at least one.
-func share(part float64) words.Percent {
-	return words.Percent(max(math.Round(part*100), 1) / 100)
-}
-
-// beneath lists, for each leg, the areas with something overhead that it passes beneath.
-func (v *view) beneath() [][]int {
-	list := make([][]int, len(v.Route.Legs))
-	for n := range v.Site.Overhead {
-		o := &v.Site.Overhead[n]
-		box := boxOf(&o.Part)
-		for i, l := range v.Route.Legs {
-			if apart(box, l.Segment) || !o.Meets(l.Segment) {
-				continue
-			}
-			list[i] = append(list[i], n)
-		}
-	}
-	return list
-}
-
-// apart reports whether a segment passes a box by on one side.
-func apart(box, s planar.Segment) bool {
-	return max(s.A.E, s.B.E) < box.A.E || min(s.A.E, s.B.E) > box.B.E || max(s.A.N, s.B.N) < box.A.N || min(s.A.N, s.B.N) > box.B.N
-}
-
-// lookEveryMM and looksAtMost are where along a leg the sky is looked at beneath an
-// area: every metre, or at so many places. They lie on the leg whatever is overhead,
-// so that an area that grows hides no less.
-const (
-	lookEveryMM = 1000
-	looksAtMost = 50
-)
-
-// along is the worst of what is hidden along a leg beneath areas, at two places that
-// follow each other: what is narrower than that is passed before the fix is missed.
-func (v *view) along(sky *skyline, leg planar.Segment, areas []int) hiddenSky {
-	var worst, last hiddenSky
-	d := leg.Vector()
-	looks := min(ceilMM(math.Sqrt(float64(d.Norm2())))/lookEveryMM+1, looksAtMost)
-	for k := range looks + 1 {
-		p := planar.Point{E: leg.A.E + d.E*k/looks, N: leg.A.N + d.N*k/looks}
-		if !slices.ContainsFunc(areas, func(n int) bool { return v.Site.Overhead[n].Meets(planar.Segment{A: p, B: p}) }) {
-			last = hiddenSky{}
+func (v *view) tallThings() *tallThings {
+	t := &tallThings{}
+	for n, p := range v.Fence.Parts() {
+		rise := float64(p.HeightMM - v.Machine.Rover.AntennaHeightMM)
+		if rise <= 0 || p.HeightMM == 0 {
 			continue
 		}
-		h := sky.from(p)
-		if both := min(h.share, last.share); both > worst.share {
-			worst = h
-			if last.share == both {
-				worst = last
-			}
-		}
-		last = h
-	}
-	return worst
-}
-
-// passBeneath tells of what legs pass beneath between their ends: a roof takes the fix
-// on the way, and then the watchdog stops the rover (arrival.stale). Leaves may. What
-// is over an end is told there.
-func (v *view) passBeneath(beneath [][]int, report func(diag.Finding)) {
-	var roofs, canopies passage
-	for i, areas := range beneath {
-		l := v.Route.Legs[i]
-		ends := []planar.Segment{{A: l.Segment.A, B: l.Segment.A}, {A: l.Segment.B, B: l.Segment.B}}
-		for _, n := range areas {
-			o := &v.Site.Overhead[n]
-			to := &canopies
-			if o.Roof {
-				to = &roofs
-			}
-			if !slices.ContainsFunc(ends, o.Meets) {
-				to.add(v.Subject(diag.Leg, i), l.Source, v.OverheadSubject(n))
+		thing := len(t.rings)
+		t.rings, t.riseMM = append(t.rings, n), append(t.riseMM, rise)
+		switch {
+		case p.IsCircle:
+			t.parts = append(t.parts, tallPart{thing, planar.Segment{A: p.Circle.Centre, B: p.Circle.Centre}, float64(p.Circle.RadiusMM)})
+		case p.Sound():
+			for _, e := range p.Vertices.Edges() {
+				t.parts = append(t.parts, tallPart{thing, e, 0})
 			}
 		}
 	}
-	if f, ok := roofs.finding("; fixes are lost there, and after %d ms without one the rover stops", v.Machine.Receiver.StaleAfterMS); ok {
-		f.Remedy = "lead the route around, or drive it by hand first and see whether the fix is kept"
-		report(f)
+	segments := make([]planar.Segment, len(t.parts))
+	for i, p := range t.parts {
+		segments[i] = p.segment
+		t.reach = max(t.reach, ceilMM(shadowMM(t.riseMM[p.thing])+p.radiusMM)+1)
 	}
-	if f, ok := canopies.finding("; solutions come down to float there, and some are lost"); ok {
-		f.Severity = diag.Note
-		f.Remedy = "drive it by hand first, when the trees are in leaf, and watch the fix"
-		report(f)
-	}
+	t.index = planar.NewIndex(segments)
+	return t
 }
 
-// passage is the legs that pass beneath areas of one kind, and these.
-type passage struct {
-	at    diag.Source
-	legs  []diag.Subject
-	areas diag.List
-	told  map[diag.Subject]bool // of the areas
+// hiddenSky is what hides the sky above the mask from one place.
+type hiddenSky struct {
+	by         []blocker // the highest first
+	horizonDeg float64   // over how much of the horizon, of 360
 }
 
-func (p *passage) add(leg diag.Subject, source diag.Source, area diag.Subject) {
-	if len(p.legs) == 0 {
-		p.at, p.areas.By, p.told = source, ", ", map[diag.Subject]bool{}
-	}
-	if n := len(p.legs); n == 0 || p.legs[n-1] != leg {
-		p.legs = append(p.legs, leg)
-	}
-	if !p.told[area] {
-		p.told[area] = true
-		p.areas.Items = append(p.areas.Items, area)
-	}
+type blocker struct {
+	ring int
+	deg  float64 // elevation of its top where it is nearest
 }
 
-func (p *passage) finding(why string, args ...any) (diag.Finding, bool) {
-	if len(p.legs) == 0 {
-		return diag.Finding{}, false
+// from looks around from a point, at the antenna's height over level ground.
+func (t *tallThings) from(p planar.Point) hiddenSky {
+	var arcs []arc
+	nearest := map[int]float64{}
+	for _, id := range t.index.Within(planar.Segment{A: p, B: p}, t.reach) {
+		part := t.parts[id]
+		a, ok := part.arc(p, shadowMM(t.riseMM[part.thing]))
+		if !ok {
+			continue
+		}
+		arcs = append(arcs, a)
+		d := max(part.segment.DistanceMM(planar.Segment{A: p, B: p})-part.radiusMM, 0)
+		if was, seen := nearest[part.thing]; !seen || d < was {
+			nearest[part.thing] = d
+		}
 	}
-	f := at(p.at, "%s passes beneath %s", p.legs[0], p.areas)
-	if len(p.legs) > 1 {
-		f.Add(", and so on legs %s", diag.Names(p.legs[1:], ", "))
+	h := hiddenSky{horizonDeg: union(arcs) * 180 / math.Pi}
+	for thing, ring := range t.rings {
+		if d, ok := nearest[thing]; ok {
+			h.by = append(h.by, blocker{ring, elementary.Atan2(t.riseMM[thing], d) * 180 / math.Pi})
+		}
 	}
-	f.Add(why, args...)
-	f.Numbers = []diag.Number{{Name: "legs", Value: float64(len(p.legs)), Unit: "1"}, {Name: "areas", Value: float64(len(p.areas.Items)), Unit: "1"}}
-	return f, true
+	slices.SortStableFunc(h.by, func(a, b blocker) int { return cmp.Compare(b.deg, a.deg) })
+	return h
+}
+
+// arc is a part of the horizon, in radians: from begins in [-π, π), and to is
+// less than 2π further on.
+type arc struct{ from, to float64 }
+
+// arc is the part of the horizon over which a part is nearer than shadow, and so
+// higher than the mask; false when it is nowhere.
+func (part tallPart) arc(p planar.Point, shadow float64) (arc, bool) {
+	x, y := float64(part.segment.A.E-p.E), float64(part.segment.A.N-p.N)
+	if part.segment.A == part.segment.B {
+		return discArc(x, y, part.radiusMM, shadow)
+	}
+	// The points a + t·u with |a + t·u| < shadow: a quadratic in t.
+	u, w := float64(part.segment.B.E-part.segment.A.E), float64(part.segment.B.N-part.segment.A.N)
+	uu, au, aa := float64(u*u)+float64(w*w), float64(x*u)+float64(y*w), float64(x*x)+float64(y*y)
+	root := float64(au*au) - float64(uu*(aa-float64(shadow*shadow)))
+	if root <= 0 {
+		return arc{}, false
+	}
+	root = math.Sqrt(root)
+	t0, t1 := max((-au-root)/uu, 0), min((-au+root)/uu, 1)
+	if t0 >= t1 {
+		return arc{}, false
+	}
+	begin := elementary.Atan2(x+float64(t0*u), y+float64(t0*w))
+	// A straight edge is seen over less than half the horizon.
+	turn := math.Remainder(elementary.Atan2(x+float64(t1*u), y+float64(t1*w))-begin, 2*math.Pi)
+	if turn < 0 {
+		begin, turn = begin+turn, -turn
+	}
+	return newArc(begin, turn), true
+}
+
+// discArc is that of a disc: bounded by the tangents from p, or by where its edge
+// comes within the shadow if the tangents touch it further away.
+func discArc(x, y, radius, shadow float64) (arc, bool) {
+	d := elementary.Hypot(x, y)
+	switch {
+	case d <= radius:
+		return arc{-math.Pi, math.Pi}, true
+	case d-radius >= shadow:
+		return arc{}, false
+	}
+	half := elementary.Asin(radius / d)
+	if float64(d*d)-float64(radius*radius) > shadow*shadow {
+		half = elementary.Acos(min((float64(d*d)+float64(shadow*shadow)-float64(radius*radius))/(2*d*shadow), 1))
+	}
+	return newArc(elementary.Atan2(x, y)-half, 2*half), true
+}
+
+func newArc(begin, turn float64) arc {
+	begin = math.Remainder(begin, 2*math.Pi)
+	return arc{begin, begin + turn}
+}
+
+// union is the total of the horizon that the arcs cover, in radians.
+func union(arcs []arc) float64 {
+	var flat []arc // cut where they pass south
+	for _, a := range arcs {
+		if a.to > math.Pi {
+			flat = append(flat, arc{-math.Pi, a.to - 2*math.Pi})
+			a.to = math.Pi
+		}
+		flat = append(flat, a)
+	}
+	slices.SortFunc(flat, func(a, b arc) int { return cmp.Compare(a.from, b.from) })
+	total, covered := 0.0, math.Inf(-1)
+	for _, a := range flat {
+		total += max(a.to-max(a.from, covered), 0)
+		covered = max(covered, a.to)
+	}
+	return total
 }

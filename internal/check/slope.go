@@ -55,17 +55,15 @@ func slopeBoundRule() Rule {
 		if !v.Route.Slope.Said {
 			return
 		}
-		var same alike
 		for i, l := range v.Route.Legs {
-			if l.HasSlope && math.Abs(l.Downhill) > v.Route.Slope.Steepest && !same.told(l.Downhill, v.Subject(diag.Leg, i)) {
+			if l.HasSlope && math.Abs(l.Downhill) > v.Route.Slope.Steepest {
 				f := at(l.Source, "%s %s by %s by the heights of its marks, and site.slope says that the ground nowhere falls or rises by more than %s", v.Subject(diag.Leg, i), way(l.Downhill), percent(math.Abs(l.Downhill)), percent(v.Route.Slope.Steepest))
 				f.About = []diag.Subject{v.Subject(diag.Leg, i)}
 				f.Numbers = []diag.Number{{Name: "slope", Value: l.Downhill}, {Name: "bound", Value: v.Route.Slope.Steepest}}
 				f.Remedy = "put the heights right, or raise site.slope"
-				same.add(f, math.Abs(l.Downhill))
+				report(f)
 			}
 		}
-		same.report(report, "; so it is with %s", "; too steep are also %s")
 	})
 }
 

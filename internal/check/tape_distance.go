@@ -23,7 +23,6 @@ func tapeRule() Rule {
 	return newRule("tape.distance", diag.Error, "taped distances agree with the coordinates", func(v *view, report func(diag.Finding)) {
 		factor := math.Sqrt2 * math.Erfinv(v.Confidence)
 		perDegree := millimetresPerDegree(v.Site.Origin.Latitude)
-		var doubtful, wrong alike
 		for i, t := range v.Survey.Tapes {
 			a, b := v.Survey.Marks[t.From], v.Survey.Marks[t.To]
 			stepA := float64(a.Resolution) / float64(geodesy.Degree) * perDegree
@@ -47,15 +46,11 @@ func tapeRule() Rule {
 			f.About = append(f.About, v.Subject(diag.Mark, t.From), v.Subject(diag.Mark, t.To))
 			f.Numbers = []diag.Number{metre("taped", t.MeasuredMM), metre("computed level", t.GroundMM), metre("computed down the slope", t.SlopeMM), metre("difference", off), metre("combined uncertainty", sigma)}
 			f.Remedy = "tape it again and occupy both marks again; look for a misread metre, a sagging tape, or a float solution taken for fixed"
-			f.Related = []diag.Related{{At: a.At, Message: v.Subject(diag.Mark, t.From).String()}, {At: b.At, Message: v.Subject(diag.Mark, t.To).String()}}
-			to := &wrong
 			if math.Abs(off) <= 3*sigma {
-				f.Severity, to = diag.Warning, &doubtful
+				f.Severity = diag.Warning
 			}
-			to.add(f, math.Abs(off)/sigma)
+			f.Related = []diag.Related{{At: a.At, Message: v.Subject(diag.Mark, t.From).String()}, {At: b.At, Message: v.Subject(diag.Mark, t.To).String()}}
+			report(f)
 		}
-		const others = "; so many tapes have one cause, an unit or a mark: off are also %s"
-		doubtful.report(report, "", others)
-		wrong.report(report, "", others)
 	})
 }

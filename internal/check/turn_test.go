@@ -5,36 +5,22 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
-
-	"merestone/internal/diag"
 )
 
-// A closed route ends where it began, and another lap sets off from there.
-func TestTurnAtTheStartOfAClosedRoute(t *testing.T) {
-	p := yard(t, func(s *site) { s.radiusMM, s.closed, s.obstacles = 3907, true, nil })
-	p.Route.Waypoints[0].Stops, p.Route.Waypoints[3].Stops = true, false
-	p.Stretches()
+// A turn from rest may swing as wide as the next leg's standoff holds: the larger
+// of tolerance and cross-track allowance.
+func TestTurnFromRestWithinCrossTrack(t *testing.T) {
+	p := yard(t, func(s *site) { s.radiusMM = 400 })
+	p.Route.Waypoints[1].Stops = true
+	p.Machine.Rover.CrossTrackMM = 400
 	assert.Empty(t, messages(p, "arrival.turn"))
-	p.Machine.Rover.TurnRadiusMM++
-	p.Stretches()
-	f := one(t, p, "arrival.turn")
-	assert.Equal(t, p.Subject(diag.Waypoint, 0), f.About[0])
+	p.Machine.Rover.CrossTrackMM = 399
+	assert.Equal(t, []string{"error: waypoint B: setting off from rest, a turn of 90 deg with a radius of 0.40 m swings 0.40 m wide of leg B–C, beyond the 0.399 m that its standoff holds"}, messages(p, "arrival.turn"))
 }
 
-// Room of the leg that the turn leaves does not stand in for room where it swings: it
-// is held against the fence beside the beginning of the next leg, and there alone.
-func TestATurnIsHeldAgainstTheFenceWhereItIs(t *testing.T) {
-	wall := func(e, n int64) []string {
-		p := yard(t, func(s *site) {
-			s.radiusMM = 1000
-			s.obstacles = []sketch{{name: "post", marks: []string{"W"}, radiusMM: 100}}
-			s.move("W", e, n)
-		})
-		return messages(p, "arrival.turn")
-	}
-	// The leg from B heads north, and the turn swings 843 mm wide of it, in its first
-	// metres: a post needs 100 + 37 + 843 (and one) + 755 mm.
-	assert.Empty(t, wall(25000+1736, 5500))
-	assert.Len(t, wall(25000+1735, 5500), 1)
-	assert.Empty(t, wall(25000+1735, 12_500), "it is on its line by then")
+// A closed route ends at its first waypoint; nobody sets off from there again.
+func TestNoTurnAtTheStart(t *testing.T) {
+	p := yard(t, func(s *site) { s.radiusMM, s.closed = 400, true })
+	p.Route.Waypoints[0].Stops, p.Route.Waypoints[3].Stops = true, false
+	assert.Empty(t, messages(p, "arrival.turn"))
 }

@@ -73,10 +73,8 @@ func (s *site) names() []string {
 
 // What every leg and waypoint of the yard needs, in millimetres.
 const (
-	yardReach            = 755 // hypot(132 + 345 + 250, 200): reaction, coast with its spread, front; half-width
-	yardLegStandoff      = 37 + 80 + yardReach
-	yardStartStandoff    = 37 + 301 + yardReach // until the rover is on its line
-	yardWaypointStandoff = 37 + 300 + 321       // turning on the spot
+	yardLegStandoff      = 200 + 37 + 300 + 432
+	yardWaypointStandoff = 321 + 37 + 300 + 432
 	yardClosest          = 37 + 36 + 45
 	yardCut              = 396
 )
@@ -121,18 +119,13 @@ func (s *site) plan(t *testing.T) *plan.Plan {
 			Rover: plan.Rover{
 				Source:  line(6),
 				WidthMM: 400, LengthMM: 500, CruiseMMPerS: 600, MinimumMMPerS: 200, Coast: motion.Coast{{FromMMPerS: 600, DistanceMM: 300}},
-				TurnRadiusMM: s.radiusMM, CrossTrackMM: 80,
-				Body: plan.Body{FrontMM: 250, BackMM: 250, HalfWidthMM: 200, PivotMM: 321, Pivots: true},
+				TurnRadiusMM: s.radiusMM, CrossTrackMM: 80, HalfWidthMM: 200, HalfDiagonalMM: 321,
 			},
 		},
 		Route: plan.Route{Closed: s.closed},
 		Holds: plan.Holds{Source: line(4)},
 		Board: plan.Board{Timing: plan.Timing{LoopMS: 20, OutputDelayMS: 20, HoldMS: 80, FixMS: 220}},
 	}
-	if s.radiusMM > 200 {
-		p.Machine.Rover.Body.Pivots, p.Machine.Rover.Body.PivotMM = false, 0
-	}
-	p.Errors = []plan.Part{{Name: "receiver", StdMM: 10}, {Name: "conversion on the board", Nature: plan.Limit, BoundMM: 0.71}}
 	p.Board.Tables.Conversion.BoundUM = 710
 	byName := map[string]int{}
 	for i, name := range s.names() {
@@ -160,8 +153,9 @@ func (s *site) plan(t *testing.T) *plan.Plan {
 	for i, name := range s.route {
 		p.Route.Waypoints = append(p.Route.Waypoints, plan.Waypoint{
 			Source: line(300 + i), Mark: byName[name], ToleranceMM: 300,
-			Arrival: plan.Arrival{PositionMM: 37, TimingMM: 36, CoastMM: 45, ClosestMM: yardClosest, HighestMMPerS: 1200},
-			Stops:   s.radiusMM <= 200 || i == len(s.route)-1,
+			Standoff: plan.Standoff{BodyMM: 321, PositionMM: 37, OffLineMM: 300, StoppingMM: 432, TotalMM: yardWaypointStandoff},
+			Arrival:  plan.Arrival{PositionMM: 37, TimingMM: 36, CoastMM: 45, ClosestMM: yardClosest, HighestMMPerS: 1200},
+			Stops:    s.radiusMM == 0 || i == len(s.route)-1,
 		})
 	}
 	n := len(p.Route.Waypoints)
@@ -179,6 +173,7 @@ func (s *site) plan(t *testing.T) *plan.Plan {
 			Source: p.Route.Waypoints[to].Source, From: i, To: to, Name: a.Name + "–" + b.Name,
 			Segment: planar.Segment{A: a.Point, B: b.Point}, LengthMM: math.Hypot(float64(d.E), float64(d.N)),
 			BearingDeg: math.Atan2(float64(d.E), float64(d.N)) * 180 / math.Pi, SpeedMMPerS: 600, CutMM: yardCut,
+			Standoff: plan.Standoff{BodyMM: 200, PositionMM: 37, OffLineMM: 300, StoppingMM: 432, TotalMM: yardLegStandoff},
 			Stopping: motion.Stopping{SpeedMMPerS: 600, ReactionMS: 220, ReactionMM: 132, CoastMM: 300, TotalMM: 432, FromHoldMM: 348},
 		})
 	}
@@ -187,15 +182,11 @@ func (s *site) plan(t *testing.T) *plan.Plan {
 			p.Route.Waypoints[i].TurnDeg = math.Remainder(out.BearingDeg-in.BearingDeg, 360)
 		}
 	}
-	p.Stretches()
 	return p
 }
 
 // refence looks at the parts of the fence anew, after they were changed.
-func refence(p *plan.Plan) {
-	p.Fence = fence.New(p.Fence.Boundary, p.Fence.Obstacles)
-	p.Stretches()
-}
+func refence(p *plan.Plan) { p.Fence = fence.New(p.Fence.Boundary, p.Fence.Obstacles) }
 
 // ringOf makes a part of a list of vertices, whose marks it names by their number.
 func ringOf(source diag.Source, name string, vertices ...planar.Point) fence.Part {

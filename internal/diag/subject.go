@@ -17,8 +17,6 @@ const (
 	Obstacle Kind = "obstacle"
 	Edge     Kind = "edge" // of the boundary or of an obstacle
 	Hold     Kind = "hold"
-	Canopy   Kind = "canopy" // of the areas with something overhead
-	Roof     Kind = "roof"   // of the same list
 
 	Boundary Kind = "boundary"
 	Site     Kind = "site"

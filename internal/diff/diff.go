@@ -168,7 +168,6 @@ func (b *builder) compare() {
 	b.marks()
 	b.inputs()
 	b.tapes()
-	b.overhead()
 	b.boundary()
 	b.obstacles()
 	b.holds()

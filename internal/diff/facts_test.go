@@ -56,7 +56,7 @@ func TestEveryEditIsSaidAndJudged(t *testing.T) {
 		{"motor_lag: 150 ms", "motor_lag: 200 ms", "rover", "motor lag", Tightens},
 		{"heading_uncertainty: 3 deg", "heading_uncertainty: 2 deg", "rover", "heading uncertainty", Loosens},
 		{"tilt: 4 deg", "tilt: 5 deg", "rover", "tilt", Tightens},
-		{"forward: 10 cm", "forward: 20 cm", "rover", "antenna forward of the middle", Loosens},
+		{"forward: 10 cm", "forward: -10 cm", "rover", "antenna forward of the middle", Neutral},
 		{"forward: 10 cm", "forward: -12 cm", "rover", "antenna forward of the middle", Tightens},
 		{"height: 55 cm", "height: 50 cm", "rover", "antenna height", Loosens},
 		{"height: 55 cm}\n", "height: 55 cm}\n  compass: {from_antenna: 40 cm}\n", "rover", "compass from the antenna", Neutral},
@@ -71,13 +71,13 @@ func TestEveryEditIsSaidAndJudged(t *testing.T) {
 		{"{mark: P1, arrival_tolerance: 30 cm, speed: 0.30 m/s", "{mark: P1, arrival_tolerance: 30 cm, speed: 0.35 m/s", "leg L1S–P1", "speed", Loosens},
 		{"{mark: P1, arrival_tolerance: 30 cm, speed: 0.30 m/s, dwell: 20 s}", "{mark: P1, arrival_tolerance: 30 cm, speed: 0.30 m/s, dwell: 30 s}", "waypoint P1", "dwell", Neutral},
 
-		{"boundary_height: 1.2 m", "boundary_height: 1.4 m", "boundary", "height", Tightens},
+		{"boundary_height: 1.2 m", "boundary_height: 1.4 m", "boundary", "height", Neutral},
 		{"boundary_reflects: false", "boundary_reflects: true", "boundary", "reflects satellite signals", Neutral},
 		{"boundary: [F1, F2, F3, F4]", "boundary: [F1, F2, F3, F4, BASE]", "boundary", "corners", Neutral},
 		{"    - {name: tree 2-4, centre: T24, radius: 40 cm, height: 7 m}\n", "", "obstacle tree 2-4", "removed", Loosens},
 		{"    - {name: tree 2-4,", "    - {name: bee hive, centre: P1, radius: 40 cm}\n    - {name: tree 2-4,", "obstacle bee hive", "added", Tightens},
 		{"centre: T24, radius: 40 cm", "centre: T24, radius: 39 cm", "obstacle tree 2-4", "radius", Loosens},
-		{"centre: T24, radius: 40 cm, height: 7 m", "centre: T24, radius: 40 cm, height: 6 m", "obstacle tree 2-4", "height", Loosens},
+		{"centre: T24, radius: 40 cm, height: 7 m", "centre: T24, radius: 40 cm, height: 6 m", "obstacle tree 2-4", "height", Neutral},
 
 		{"debounce: 20 ms\n    stop_category: 0\n    breaks_drive_supply: true\n  - name", "debounce: 20 ms\n    stop_category: 1\n    breaks_drive_supply: true\n  - name", "hold thumb switch", "stop category", Loosens},
 		{"kind: hold-to-run", "kind: interlock", "hold thumb switch", "duty of hold-to-run", Loosens},
@@ -204,7 +204,7 @@ func TestFindingsAreMatchedByWhatTheyAreAbout(t *testing.T) {
 		return strings.NewReplacer("P2:", name+":", "to: P2", "to: "+name, "mark: P2", "mark: "+name).Replace(text)
 	}
 	wide := func(tree string) string {
-		return edit(t, text, "centre: "+tree+", radius: 40 cm", "centre: "+tree+", radius: 3.2 m")
+		return edit(t, text, "centre: "+tree+", radius: 40 cm", "centre: "+tree+", radius: 3 m")
 	}
 	slow := func(marks ...string) string {
 		slowed := text
@@ -223,8 +223,8 @@ func TestFindingsAreMatchedByWhatTheyAreAbout(t *testing.T) {
 		{"a mark of two words is renamed", named("gate post"), named("Q7"), map[string]int{}},
 		{"an obstacle is renamed, and is one of those said", tall, strings.Replace(tall, "bee hive", "hive", 1), map[string]int{}},
 		{"a hold is renamed", text, strings.Replace(text, "thumb switch", "2nd grip", 1), map[string]int{}},
-		{"another tree, told apart by the figures of its name, is too near", wide("T34"), wide("T24"), map[string]int{"appeared": 3, "disappeared": 2}},
-		{"the same tree is nearer still", wide("T34"), strings.Replace(wide("T34"), "radius: 3.2 m", "radius: 3.3 m", 1), map[string]int{}},
+		{"another tree, told apart by the figures of its name, is too near", wide("T34"), wide("T24"), map[string]int{"says": 1, "appeared": 3, "disappeared": 2}},
+		{"the same tree is nearer still", wide("T34"), strings.Replace(wide("T34"), "radius: 3 m", "radius: 3.1 m", 1), map[string]int{}},
 		{"a third leg is too slow, as two were", slow("P1", "P2"), slow("P1", "P2", "P3"), map[string]int{"says": 2}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -374,46 +374,6 @@ func TestReplacedLegsAreJudged(t *testing.T) {
 	// More of the same at the end is no worse than what was there.
 	r := compare(before, resolve("grove", edit(t, text, "    - END\n", "    - END\n    - L3N\n")))
 	assert.Zero(t, r.Count(Loosens)+r.Count(Tightens), printed(t, r))
-}
-
-// What is overhead is judged by how much of the sky it hides.
-func TestOverheadAreasAreJudged(t *testing.T) {
-	text := example(t, "grove")
-	const line = "    - {name: lime, kind: canopy, centre: T24, radius: 2 m, height: 7 m, headroom: 1.6 m}\n"
-	const ring = "    - {name: lime, kind: canopy, ring: [T11, T12, T22, T21], height: 7 m}\n"
-	with := func(lines string) mission {
-		return resolve("grove", edit(t, text, "\nbase:\n", "\n  overhead:\n"+lines+"\nbase:\n"))
-	}
-	none := resolve("grove", text)
-	for _, c := range []struct {
-		before, after mission
-		what          string
-		kind          Kind
-	}{
-		{none, with(line), "added", Tightens},
-		{with(line), with(strings.Replace(line, "canopy", "roof", 1)), "kind", Tightens},
-		{with(line), with(strings.Replace(line, "2 m", "3 m", 1)), "radius", Tightens},
-		{with(line), with(strings.Replace(line, "7 m", "6 m", 1)), "height", Loosens},
-		{with(line), with(strings.Replace(line, ", headroom: 1.6 m", "", 1)), "headroom", Tightens},
-		{with(line), with(strings.Replace(line, "1.6 m", "1.7 m", 1)), "headroom", Loosens},
-		{with(line), with(strings.Replace(line, "lime", "elm", 1)), "renamed", Neutral},
-		{with(line), with(strings.Replace(line, "T24", "T25", 1)), "centre", Neutral},
-		{with(line), with(strings.Replace(line, "T24", "T25", 1)), "takes in ground", Tightens},
-		{with(line), with(strings.Replace(line, "T24", "T25", 1)), "gives up ground", Loosens},
-		{with(ring), with(line), "shape", Neutral},
-		{with(ring), with(strings.Replace(ring, "T22, T21", "T32, T31", 1)), "corners", Neutral},
-	} {
-		r := compare(c.before, c.after)
-		found := find(r.Changes, "overhead area lime", c.what)
-		require.Len(t, found, 1, "%s: %s", c.what, printed(t, r))
-		assert.Equal(t, c.kind, found[0].Kind, "%s: %s", c.what, printed(t, r))
-		back := compare(c.after, c.before)
-		assert.Equal(t, r.Count(Loosens), back.Count(Tightens), c.what)
-		assert.Equal(t, r.Count(Tightens), back.Count(Loosens), c.what)
-	}
-	more := compare(with(ring), with(strings.Replace(ring, "T22, T21", "T32, T31", 1)))
-	assert.Equal(t, 1, more.Count(Tightens), printed(t, more))
-	assert.Zero(t, more.Count(Loosens), printed(t, more))
 }
 
 // Round obstacles around another mark, 8 mm from the old one, and of another

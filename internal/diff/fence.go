@@ -160,70 +160,35 @@ func (b *builder) ringDetails(o order, subject, block, path string, i, j int) {
 	}
 }
 
-// areas is a list of areas with names, rings or circles: obstacles, or what is
-// overhead.
-type areas struct {
-	block, path string // of the keys
-	sort        string // in keys of causes, and of the direction of there being one
-	noun        string
-	ground      string // of the direction of the ground within
-	section     section
-	old, new    []*fence.Part
-}
-
 func (b *builder) obstacles() {
-	b.obstacleIDs = b.areas(areas{"geofence.obstacles[]", "geofence.obstacles", "obstacle", "obstacle", "obstacle.ground", fenceSection, parts(b.old.Fence.Obstacles, obstacle), parts(b.new.Fence.Obstacles, obstacle)})
-}
-
-func (b *builder) overhead() {
-	b.overheadIDs = b.areas(areas{"site.overhead[]", "site.overhead", "overhead", "overhead area", "overhead.ground", siteSection, parts(b.old.Site.Overhead, above), parts(b.new.Site.Overhead, above)})
-}
-
-func obstacle(p *fence.Part) *fence.Part { return p }
-func above(o *plan.Overhead) *fence.Part { return &o.Part }
-
-func parts[T any](list []T, part func(*T) *fence.Part) []*fence.Part {
-	out := make([]*fence.Part, len(list))
-	for i := range list {
-		out[i] = part(&list[i])
-	}
-	return out
-}
-
-// areas compares two lists of areas.
-func (b *builder) areas(a areas) pairing {
-	names := func(list []*fence.Part, ids []int) (names, places []string) {
-		for _, o := range list {
+	names := func(p *plan.Plan, ids []int) (names, places []string) {
+		for _, o := range p.Fence.Obstacles {
 			names = append(names, o.Name)
 			if o.IsCircle {
 				places = append(places, fmt.Sprint("circle ", ids[o.Marks[0].Number]))
 			} else {
-				places = append(places, fmt.Sprint("ring ", fromLeast(corners(o, ids))))
+				places = append(places, fmt.Sprint("ring ", fromLeast(corners(&o, ids))))
 			}
 		}
 		return names, places
 	}
-	oldNames, oldPlaces := names(a.old, b.markIDs.oldID)
-	newNames, newPlaces := names(a.new, b.markIDs.newID)
-	ids := match(oldNames, newNames, oldPlaces, newPlaces)
-	for id, q := range ids.pairs {
-		o := order{section: a.section, index: q.index()}
+	oldNames, oldPlaces := names(b.old, b.markIDs.oldID)
+	newNames, newPlaces := names(b.new, b.markIDs.newID)
+	b.obstacleIDs = match(oldNames, newNames, oldPlaces, newPlaces)
+	for id, q := range b.obstacleIDs.pairs {
+		o := order{section: fenceSection, index: q.index()}
 		if q.both() {
-			b.area(a, id, o, q)
+			b.obstacle(id, o, q)
 			continue
 		}
-		x := a.old
-		if q.old < 0 {
-			x = a.new
-		}
-		part := x[max(q.old, q.new)]
-		o.name = part.Name
-		b.onOneSide(a.sort, key{a.sort, id}, o, q, a.noun+" "+part.Name, shape(part), part.Path)
+		p, i := b.only(q)
+		x := p.Fence.Obstacles[i]
+		o.name = x.Name
+		b.onOneSide("obstacle", key{"obstacle", id}, o, q, "obstacle "+x.Name, shape(&x), x.Path)
 	}
-	if ids.reordered() {
-		b.cause(key{a.sort + ".order", 0}, order{section: a.section, index: math.MaxInt}, Change{Subject: a.noun + "s", What: "order in the list", Before: list(oldNames), After: list(newNames), Path: a.path})
+	if b.obstacleIDs.reordered() {
+		b.cause(key{"obstacle.order", 0}, order{section: fenceSection, index: math.MaxInt}, Change{Subject: "obstacles", What: "order in the list", Before: list(oldNames), After: list(newNames), Path: "geofence.obstacles"})
 	}
-	return ids
 }
 
 func shape(p *fence.Part) string {
@@ -233,41 +198,41 @@ func shape(p *fence.Part) string {
 	return "ring " + list(cornerNames(p))
 }
 
-func (b *builder) area(a areas, id int, o order, q pair) {
-	before, after := a.old[q.old], a.new[q.new]
+func (b *builder) obstacle(id int, o order, q pair) {
+	before, after := &b.old.Fence.Obstacles[q.old], &b.new.Fence.Obstacles[q.new]
 	o.name = lesser(before.Name, after.Name)
-	subject, ground := a.noun+" "+after.Name, a.ground
+	subject := "obstacle " + after.Name
 	if before.Name != after.Name {
-		b.cause(key{a.sort + ".name", id}, o, Change{Subject: a.noun + " " + before.Name, What: "renamed", Before: before.Name, After: after.Name, Path: after.Path})
+		b.cause(key{"obstacle.name", id}, o, Change{Subject: "obstacle " + before.Name, What: "renamed", Before: before.Name, After: after.Name, Path: after.Path})
 	}
 	o.rank = 1
 	switch {
 	case before.IsCircle != after.IsCircle:
-		n := b.cause(key{a.sort, id}, o, Change{Subject: subject, What: "shape", Before: shape(before), After: shape(after), Path: after.Path})
-		b.givesAndTakes(o, subject, ground, before.Covers(after), after.Covers(before), []*node{n})
+		n := b.cause(key{"obstacle", id}, o, Change{Subject: subject, What: "shape", Before: shape(before), After: shape(after), Path: after.Path})
+		b.givesAndTakes(o, subject, "obstacle.ground", before.Covers(after), after.Covers(before), []*node{n})
 	case before.IsCircle:
 		var causes []*node
 		was, is := b.markIDs.oldID[before.Marks[0].Number], b.markIDs.newID[after.Marks[0].Number]
 		if was != is {
-			causes = append(causes, b.cause(key{a.sort, id}, o, Change{Subject: subject, What: "centre", Before: before.Marks[0].Name, After: after.Marks[0].Name, Path: after.Path}))
+			causes = append(causes, b.cause(key{"obstacle", id}, o, Change{Subject: subject, What: "centre", Before: before.Marks[0].Name, After: after.Marks[0].Name, Path: after.Path}))
 		}
 		if r, s := before.Circle.RadiusMM, after.Circle.RadiusMM; r != s {
 			o.rank = 2
 			c := measured(subject, "radius", words.Millimetre, r, s)
 			c.Path = after.Path
 			if before.Circle.Centre == after.Circle.Centre {
-				c.Kind = b.judge(ground, float64(r), float64(s))
+				c.Kind = b.judge("obstacle.ground", float64(r), float64(s))
 			}
-			causes = append(causes, b.cause(key{a.sort, id}, o, c))
+			causes = append(causes, b.cause(key{"obstacle", id}, o, c))
 		}
 		if before.Circle.Centre != after.Circle.Centre { // else the radius has been judged
 			causes = merge(causes, b.cornerCauses([]int{was}, []int{is}))
-			b.givesAndTakes(o, subject, ground, !b.apart && before.Covers(after), !b.apart && after.Covers(before), causes)
+			b.givesAndTakes(o, subject, "obstacle.ground", !b.apart && before.Covers(after), !b.apart && after.Covers(before), causes)
 		}
 	default:
-		b.ring(key{a.sort, id}, o, subject, ground, after.Path, before, after)
+		b.ring(key{"obstacle", id}, o, subject, "obstacle.ground", after.Path, before, after)
 	}
-	b.ringDetails(o, subject, a.block, after.Path, q.old, q.new)
+	b.ringDetails(o, subject, "geofence.obstacles[]", after.Path, q.old, q.new)
 }
 
 // givesAndTakes reports ground taken in and given up without measuring it.

@@ -52,8 +52,8 @@ func (b *builder) findings(before, after []diag.Finding) {
 // index in the plan's lists, the same in both missions for the same thing, and -1
 // for what only this one has.
 type things struct {
-	plan                                               *plan.Plan // nil: things are known by their names
-	marks, obstacles, overhead, holds, legs, waypoints []int
+	plan                                     *plan.Plan // nil: things are known by their names
+	marks, obstacles, holds, legs, waypoints []int
 }
 
 func (b *builder) things() (was, is things) {
@@ -63,7 +63,6 @@ func (b *builder) things() (was, is things) {
 	was.plan, is.plan = b.old, b.new
 	was.marks, is.marks = idsOf(len(b.old.Survey.Marks), len(b.new.Survey.Marks), b.markIDs.pairs)
 	was.obstacles, is.obstacles = idsOf(len(b.old.Fence.Obstacles), len(b.new.Fence.Obstacles), b.obstacleIDs.pairs)
-	was.overhead, is.overhead = idsOf(len(b.old.Site.Overhead), len(b.new.Site.Overhead), b.overheadIDs.pairs)
 	was.holds, is.holds = idsOf(len(b.old.Holds.List), len(b.new.Holds.List), b.holdIDs.pairs)
 	was.legs, is.legs = idsOf(len(b.old.Route.Legs), len(b.new.Route.Legs), b.routes.legs)
 	was.waypoints, is.waypoints = idsOf(len(b.old.Route.Waypoints), len(b.new.Route.Waypoints), b.routes.both())
@@ -166,8 +165,6 @@ func (t things) ids(kind diag.Kind) []int {
 		return t.marks
 	case diag.Obstacle:
 		return t.obstacles
-	case diag.Canopy, diag.Roof:
-		return t.overhead
 	case diag.Hold:
 		return t.holds
 	case diag.Leg:

@@ -19,7 +19,7 @@ import (
 
 // globals are the causes that act on every leg, looked up once.
 type globals struct {
-	body, turn, position, crossTrack, stopping, cut, origin, timing []*node
+	body, position, crossTrack, stopping, cut, origin, timing []*node
 }
 
 func (b *builder) globals() globals {
@@ -30,11 +30,10 @@ func (b *builder) globals() globals {
 		}
 		return b.present(keys...)
 	}
-	coast := []string{"rover.coast.from", "rover.coast.distance", "rover.motor_lag"}
+	coast := []string{"rover.coast.from", "rover.coast.distance"}
 	reaction := []string{"receiver.fix_rate", "receiver.latency", "board.loop", "board.output_delay"}
 	return globals{
 		body: names("rover.width", "rover.length", "rover.antenna.forward", "rover.antenna.right"),
-		turn: names("rover.turning_centre", "rover.turn_radius", "rover.antenna.forward", "rover.antenna.right"),
 		position: names("confidence", "site.origin", "site.origin.height", "receiver.uncertainty.fixed", "receiver.uncertainty.float", "receiver.required",
 			"rover.heading_uncertainty", "rover.tilt", "rover.antenna.forward", "rover.antenna.right", "rover.antenna.height",
 			"base", "base.position", "base.uncertainty", "base.control_marks", "marks.NAME.uncertainty", "marks.NAME.last_digit", "boundary"),
@@ -157,31 +156,24 @@ func (b *builder) fenceCauses(p *plan.Plan, e fence.Edge, markIDs, obstacleIDs [
 // that differ.
 func (b *builder) standoff(q pair, g globals) {
 	before, after := b.old.Route.Legs[q.old], b.new.Route.Legs[q.new]
-	b.standoffChange(b.legOrder(q, 13), q, "leg "+after.Name, "standoff needed", before.Line, after.Line, before.From, g)
-	if before.Join.Needed && after.Join.Needed {
-		b.standoffChange(b.legOrder(q, 13), q, "leg "+after.Name, "standoff needed at its start", before.Join, after.Join, before.From, g)
-	}
-}
-
-func (b *builder) standoffChange(o order, q pair, subject, what string, before, after plan.Stretch, from int, g globals) {
 	was, is := before.Standoff, after.Standoff
 	if was.TotalMM == is.TotalMM {
 		return
 	}
 	var causes []*node
-	if was.ReachMM != is.ReachMM {
+	if was.BodyMM != is.BodyMM {
 		causes = merge(causes, g.body)
 	}
 	if was.PositionMM != is.PositionMM {
 		causes = merge(causes, g.position)
 	}
 	if was.OffLineMM != is.OffLineMM {
-		causes = merge(causes, g.crossTrack, g.turn, b.present(key{"route.waypoints[].arrival_tolerance", from + 1}))
+		causes = merge(causes, g.crossTrack, b.present(key{"route.waypoints[].arrival_tolerance", before.From + 1}))
 	}
 	if was.StoppingMM != is.StoppingMM {
 		causes = merge(causes, g.stopping, b.present(key{"speed", q.old}))
 	}
-	b.measure(o, subject, what, words.Millimetre, float64(was.TotalMM), float64(is.TotalMM), causes)
+	b.measure(b.legOrder(q, 13), "leg "+after.Name, "standoff needed", words.Millimetre, float64(was.TotalMM), float64(is.TotalMM), causes)
 }
 
 // waypointFollows compares what follows at a waypoint that is on both routes.
@@ -214,16 +206,12 @@ func (b *builder) waypointFollows(r *routes, q pair, g globals) {
 // less to spare than the legs that meet there. Else their clearances say all.
 func (b *builder) binds(side, waypoint int, c clearance) bool {
 	p := b.plan(side)
-	pivot := p.Route.Waypoints[waypoint].Pivot
-	if !pivot.Needed {
-		return false
-	}
-	spare := c.mm - pivot.TotalMM
+	spare := c.mm - p.Route.Waypoints[waypoint].Standoff.TotalMM
 	for _, leg := range []int{waypoint - 1, waypoint} {
 		if leg < 0 && p.Route.Closed {
 			leg = len(p.Route.Legs) - 1
 		}
-		if leg >= 0 && leg < len(p.Route.Legs) && b.clear(side, leg).mm-p.Route.Legs[leg].Line.TotalMM <= spare {
+		if leg >= 0 && leg < len(p.Route.Legs) && b.clear(side, leg).mm-p.Route.Legs[leg].Standoff.TotalMM <= spare {
 			return false
 		}
 	}

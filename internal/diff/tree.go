@@ -73,7 +73,6 @@ type builder struct {
 
 	markIDs     pairing // marks
 	obstacleIDs pairing
-	overheadIDs pairing
 	holdIDs     pairing
 	routes      *routes
 	clearances  [2][]*clearance // of the legs of old and new, where worked out

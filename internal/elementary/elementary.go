@@ -161,24 +161,6 @@ func Log(x float64) float64 {
 	return float64(float64(k)*math.Ln2) + (float64(2*s) + float64(float64(s*z)*sum))
 }
 
-// log 2 in two parts, of which the first has 33 bits.
-const (
-	ln2High = 0x1.62e42feep-01
-	ln2Low  = 0x1.a39ef35793c76p-33
-)
-
-// Exp is e to the power of x, |x| < 700: with x = k·log 2 + r, |r| ≤ log 2 / 2,
-//
-//	eˣ = 2ᵏ·(1 + r + r²/2! + ... + r¹³/13!)
-//
-// of which the next term is below 1e-17.
-func Exp(x float64) float64 {
-	k := math.Round(x / math.Ln2)
-	r := (x - float64(k*ln2High)) - float64(k*ln2Low)
-	sum := horner(r, 1.0/6227020800, 1.0/479001600, 1.0/39916800, 1.0/3628800, 1.0/362880, 1.0/40320, 1.0/5040, 1.0/720, 1.0/120, 1.0/24, 1.0/6, 1.0/2)
-	return math.Ldexp(1+(r+float64(float64(r*r)*sum)), int(k))
-}
-
 // Power is x to a small whole exponent n ≥ 0, by repeated multiplication.
 func Power(x float64, n int) float64 {
 	result := 1.0

@@ -99,28 +99,6 @@ func TestAtan2(t *testing.T) {
 	t.Logf("at most %.2f units", worst)
 }
 
-// By the series, at 200 bits.
-func TestExp(t *testing.T) {
-	r := rand.New(rand.NewPCG(5, 5))
-	worst := 0.0
-	for range 1_000 {
-		x := 80 * (r.Float64() - 0.5) * r.Float64()
-		want, term := number(0), number(1)
-		for k := range 250 {
-			want.Add(want, term)
-			term.Mul(term, number(math.Abs(x))).Quo(term, number(float64(k+1)))
-		}
-		if x < 0 {
-			want.Quo(number(1), want)
-		}
-		worst = max(worst, units(Exp(x), want))
-		require.Less(t, worst, 2.0, "%v", x)
-	}
-	assert.Equal(t, 1.0, Exp(0))
-	assert.InDelta(t, math.E, Exp(1), 5e-16)
-	t.Logf("at most %.2f units", worst)
-}
-
 func TestInversesLogarithmAndPower(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 3))
 	for range 5_000 {

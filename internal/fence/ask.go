@@ -104,19 +104,6 @@ func (f *Fence) Passage(s planar.Segment) Passage {
 	return p
 }
 
-// Meets reports whether a segment comes within a part or to its edge, which a ring
-// with faults does not have.
-func (p *Part) Meets(s planar.Segment) bool {
-	switch {
-	case p.IsCircle:
-		return planar.CircleDistanceLess(p.Circle, s, 1)
-	case p.region == nil:
-		return false
-	default:
-		return p.region.Contains(s.A) != planar.Outside || len(p.region.Edges().Crossing(s)) > 0
-	}
-}
-
 // Covers reports whether all of q is in p or on its edge: of rings with faults
 // that is not so, but a ring is in a circle when its vertices are.
 func (p *Part) Covers(q *Part) bool {
@@ -135,30 +122,4 @@ func (p *Part) Covers(q *Part) bool {
 		}
 	}
 	return len(q.Vertices) > 0
-}
-
-// Tightest is the edge that leaves the least of its distance from a segment once what
-// that edge costs is taken off, and its distance rounded down to whole millimetres, as
-// Nearest has it; most is the greatest cost of any edge. It is false for a fence
-// without edges.
-func (f *Fence) Tightest(s planar.Segment, cost func(Edge) int64, most int64) (e Edge, floorMM int64, ok bool) {
-	e, floorMM, ok = f.Nearest(s, Anywhere)
-	if !ok || cost(e) == most {
-		return e, floorMM, ok
-	}
-	least := floorMM - cost(e)
-	within := least + most + 1 // whoever is farther has more left
-	look := func(other Edge, mm int64) {
-		if left := mm - cost(other); left < least {
-			e, floorMM, least = other, mm, left
-		}
-	}
-	for _, id := range f.index.Within(s, within) {
-		n := f.edges[id]
-		look(n, f.Part(n.Part).Vertices.Edge(n.Number).FloorDistanceMM(s))
-	}
-	for _, o := range f.circlesNear(s, within) {
-		look(Edge{o, Round}, f.Obstacles[o].Circle.FloorDistanceMM(s))
-	}
-	return e, floorMM, true
 }

@@ -46,18 +46,6 @@ type Part struct {
 	faults []planar.RingFault
 }
 
-// Look looks the ring of a part that is in no fence through for faults.
-func Look(p Part) Part {
-	p.look()
-	return p
-}
-
-func (p *Part) look() {
-	if !p.IsCircle {
-		p.region, p.faults = planar.NewRegion(p.Vertices)
-	}
-}
-
 // Region is the area within the ring; nil for a circle and a ring with faults.
 func (p *Part) Region() *planar.Region { return p.region }
 
@@ -122,7 +110,7 @@ func New(boundary Part, obstacles []Part) Fence {
 			f.largestRadius = max(f.largestRadius, p.Circle.RadiusMM)
 			continue
 		}
-		if p.look(); p.region == nil {
+		if p.region, p.faults = planar.NewRegion(p.Vertices); p.region == nil {
 			f.sound = false
 			continue
 		}

@@ -33,7 +33,6 @@ const (
 	lessRoom = "less room is asked for when it shrinks"
 	byFaults = "judged by the single-fault table"
 	bySky    = "for the view of the sky only"
-	moreSky  = "less of the sky counts as hidden when it shrinks"
 	byShape  = "judged by the ground that it gives or takes"
 )
 
@@ -42,7 +41,6 @@ func Blocks() []Block {
 	return []Block{
 		block("", "mission", missionFigures()),
 		block("site", "site", siteFigures()),
-		list("site.overhead[]", "overhead area", overheadFigures(), overheadItems),
 		{"base", "base", baseFigures(), func(p *plan.Plan) []Item { return when(p.Survey.Base != nil) }},
 		block("receiver", "receiver", receiverFigures()),
 		block("rover", "rover", roverFigures()),
@@ -186,43 +184,6 @@ func siteFigures() []Figure {
 	}
 }
 
-// overheadFigures are those of what the rover drives beneath. More of it hides more of
-// the sky, and site.sky asks for open sky.
-func overheadFigures() []Figure {
-	of := func(get func(o plan.Overhead) int64) getter[int64] {
-		return func(p *plan.Plan, i int) int64 { return get(p.Site.Overhead[i]) }
-	}
-	round := func(p *plan.Plan, i int) bool { return p.Site.Overhead[i].IsCircle }
-	kind := truth("site.overhead[].kind", "kind", Tightens, "a canopy lets something through", func(p *plan.Plan, i int) bool { return p.Site.Overhead[i].Roof }, "roof", "canopy")
-	kind.usual = nil
-	return []Figure{
-		kind,
-		word("site.overhead[].centre", "centre", byShape, func(p *plan.Plan, i int) string { return p.Site.Overhead[i].Marks[0].Name }).onlyIf(round).apart(),
-		number("site.overhead[].radius", "radius", words.Millimetre, Tightens, moreSky, of(func(o plan.Overhead) int64 { return o.Circle.RadiusMM })).onlyIf(round).apart(),
-		names("site.overhead[].ring", "corners", byShape, func(p *plan.Plan, i int) []string {
-			if p.Site.Overhead[i].IsCircle {
-				return nil
-			}
-			return markNames(&p.Site.Overhead[i].Part)
-		}),
-		number("site.overhead[].height", "height", words.Millimetre, Tightens, moreSky, of(func(o plan.Overhead) int64 { return o.HeightMM })),
-		number("site.overhead[].headroom", "headroom", words.Millimetre, Loosens, "less of the sky counts as hidden when it grows", of(func(o plan.Overhead) int64 { return o.HeadroomMM }), 0),
-	}
-}
-
-func overheadItems(p *plan.Plan) []Item {
-	return itemsOf(p.Site.Overhead, func(o plan.Overhead) string { return o.Name })
-}
-
-// markNames are those of a part's marks, as listed.
-func markNames(p *fence.Part) []string {
-	var list []string
-	for _, m := range p.Marks {
-		list = append(list, m.Name)
-	}
-	return list
-}
-
 func baseFigures() []Figure {
 	of := func(get func(b *plan.Base) float64) getter[float64] {
 		return onPlan(func(p *plan.Plan) float64 { return get(p.Survey.Base) })
@@ -287,12 +248,11 @@ func roverFigures() []Figure {
 		number("rover.speed.cruise", "cruise speed", words.PerSecond, Loosens, "more energy, longer way to rest", of(func(r plan.Rover) int64 { return r.CruiseMMPerS })),
 		number("rover.speed.minimum", "minimum speed", words.PerSecond, Tightens, leaned, of(func(r plan.Rover) int64 { return r.MinimumMMPerS })),
 		number("rover.turn_radius", "turn radius", words.Millimetre, Tightens, lessRoom, of(func(r plan.Rover) int64 { return r.TurnRadiusMM }), 0),
-		arm("rover.turning_centre", "turning centre forward of the middle", func(r plan.Rover) int64 { return r.TurningCentreMM }),
 		number("rover.cross_track", "cross-track allowance", words.Millimetre, Loosens, "the rover may stray farther from the line", of(func(r plan.Rover) int64 { return r.CrossTrackMM })),
 		number("rover.motor_lag", "motor lag", words.Milli, Tightens, leaned, of(func(r plan.Rover) int64 { return r.MotorLagMS }), 0),
 		number("rover.heading_uncertainty", "heading uncertainty", words.Degree, Tightens, leaned, angle(func(r plan.Rover) float64 { return r.HeadingStdDeg }), 0),
 		number("rover.tilt", "tilt", words.Degree, Tightens, leaned, angle(func(r plan.Rover) float64 { return r.TiltDeg }), 0),
-		number("rover.antenna.forward", "antenna forward of the middle", words.Millimetre, Loosens, "less of the body is ahead of it, where the rover goes on until rest", of(func(r plan.Rover) int64 { return r.AntennaForwardMM }), 0),
+		arm("rover.antenna.forward", "antenna forward of the middle", func(r plan.Rover) int64 { return r.AntennaForwardMM }),
 		arm("rover.antenna.right", "antenna right of the middle", func(r plan.Rover) int64 { return r.AntennaRightMM }),
 		number("rover.antenna.height", "antenna height", words.Millimetre, Tightens, "less tilt error is asked for when it shrinks", of(func(r plan.Rover) int64 { return r.AntennaHeightMM }), 0),
 		number("rover.compass.from_antenna", "compass from the antenna", words.Millimetre, Neutral, "no bound rests on it", of(func(r plan.Rover) int64 { return r.CompassFromAntennaMM })).
@@ -392,16 +352,17 @@ func waypointItems(p *plan.Plan) []Item {
 
 // ringFigures are those of the boundary (index -1) and of an obstacle's ring.
 func ringFigures(ringKey, heightKey, reflectsKey string, of func(p *plan.Plan, i int) *fence.Part) []Figure {
-	height := number(heightKey, "height", words.Millimetre, Tightens, moreSky, func(p *plan.Plan, i int) int64 { return of(p, i).HeightMM }).unless(0)
-	height.Inferred = true // none is no height
 	return []Figure{
 		names(ringKey, "corners", byShape, func(p *plan.Plan, i int) []string {
+			var list []string
 			if r := of(p, i); !r.IsCircle {
-				return markNames(r)
+				for _, m := range r.Marks {
+					list = append(list, m.Name)
+				}
 			}
-			return nil
+			return list
 		}),
-		height,
+		number(heightKey, "height", words.Millimetre, Neutral, bySky, func(p *plan.Plan, i int) int64 { return of(p, i).HeightMM }).unless(0),
 		truth(reflectsKey, "reflects satellite signals", Neutral, bySky, func(p *plan.Plan, i int) bool { return of(p, i).Reflects }),
 	}
 }

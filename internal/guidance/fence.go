@@ -544,11 +544,12 @@ func (f *FenceTable) FlashBytes() int {
 }
 
 // FenceReachMM is the largest margin that any decision on the board depends on
-// for this rover on a leg at a speed: that to keep with the oldest fix that is still
-// used. Twice this is a good exactWithinMM for BuildFence (common
+// for this rover on a leg at a speed: allowance and stopping distance with the oldest fix
+// that is still used. Twice this is a good exactWithinMM for BuildFence (common
 // practice, no source): it leaves a warning range before the stop.
 func (r *Rover) FenceReachMM(l *Leg, speedMMPerS uint16) uint32 {
-	return r.KeepMM(l, r.StoppingMM(l, uint32(speedMMPerS), uint32(r.StaleAfterMS)))
+	stopping := r.StoppingMM(l, uint32(speedMMPerS), uint32(r.StaleAfterMS))
+	return uint32(r.FenceAllowanceMM) + uint32(uint64(stopping)*uint64(r.StoppingShareQ8)>>8)
 }
 
 // check tests that the tables hold together: every index within its table, every

@@ -107,9 +107,13 @@ type Rover struct {
 	ResetPressMS uint16
 	// LookAheadMM: the board steers at the point of the leg this far ahead.
 	LookAheadMM uint16
-	// FrontMM, HalfWidthMM and BackMM are how far the body reaches from the antenna:
-	// ahead, to the wider side, and back.
-	FrontMM, HalfWidthMM, BackMM uint16
+	// FenceAllowanceMM is what must remain between antenna and fence when the
+	// rover is at rest: half-width, position error, bound of the conversion.
+	FenceAllowanceMM uint16
+	// StoppingShareQ8 is the part of the stopping distance that is kept from
+	// the fence, 256 for all of it. Less only where the planner has shown that
+	// the rover cannot turn towards the fence within that distance.
+	StoppingShareQ8 uint16
 	// MaxShiftMM is the greatest site shift accepted, east or north.
 	MaxShiftMM uint16
 	// RequiredQuality is the least quality of a fix that counts.
@@ -139,12 +143,9 @@ type Leg struct {
 	// waypoints at the two ends.
 	StartToleranceMM, EndToleranceMM uint16
 	// CrossTrackMM is the greatest distance from the line that is allowed, from
-	// JoinMM along the leg on; before it JoinCrossMM, since the rover may have come
-	// to rest beside the mark, and turns onto the leg.
-	CrossTrackMM, JoinCrossMM, JoinMM uint16
-	// FenceAllowanceMM is what must remain between the body and the fence when the
-	// rover is at rest: position error, bound of the conversion.
-	FenceAllowanceMM uint16
+	// JoinMM along the leg on; before it the larger of this and
+	// StartToleranceMM, since the rover may arrive that far off.
+	CrossTrackMM, JoinMM uint16
 	// StopAtEnd: the drive is cut so that the coast ends at the waypoint. Always
 	// set when there is a dwell, and on the last leg.
 	StopAtEnd bool

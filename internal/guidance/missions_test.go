@@ -56,7 +56,7 @@ type sketch struct {
 	stopEach     int // stop and dwell at every n-th waypoint
 	circuits     [][]Hold
 	closed       bool
-	backMM       uint16
+	shareQ8      uint16
 }
 
 func (k sketch) mission(t testing.TB) *Mission {
@@ -71,11 +71,11 @@ func (k sketch) mission(t testing.TB) *Mission {
 	require.NoError(t, err)
 	m.Rover = Rover{
 		LatencyMS: 120, FixIntervalMS: 200, LoopMS: 50, OutputDelayMS: 20,
-		StaleAfterMS: 700, SettleMS: 1600, ResetPressMS: 300, LookAheadMM: 1200, FrontMM: 280, HalfWidthMM: 210, BackMM: k.backMM,
-		MaxShiftMM: 3000, RequiredQuality: board.QualityFixed,
+		StaleAfterMS: 700, SettleMS: 1600, ResetPressMS: 300, LookAheadMM: 1200, FenceAllowanceMM: 290,
+		StoppingShareQ8: k.shareQ8, MaxShiftMM: 3000, RequiredQuality: board.QualityFixed,
 	}
 	require.NoError(t, m.Rover.SetCoast(900, 900))
-	level := Leg{SpeedMMPerS: 600, FenceAllowanceMM: 290}
+	level := Leg{SpeedMMPerS: 600}
 	require.NoError(t, level.SetCoast(450, 450))
 	m.Fence, _, err = BuildFence(region(k.boundary), regions(k.rings), k.circles, uint16(2*m.Rover.FenceReachMM(&level, 600)))
 	require.NoError(t, err)
@@ -86,8 +86,7 @@ func (k sketch) mission(t testing.TB) *Mission {
 		rise := float64(50 * (i % 3)) // each leg has its own slope
 		require.NoError(t, leg.SetCoast(450+rise, 450+2*rise))
 		leg.StartToleranceMM, leg.EndToleranceMM = k.toleranceMM, k.toleranceMM
-		leg.CrossTrackMM, leg.JoinCrossMM, leg.JoinMM = k.crossTrackMM, max(k.crossTrackMM, k.toleranceMM)+uint16(20*i), 3000
-		leg.FenceAllowanceMM = uint16(60 + 20*i)
+		leg.CrossTrackMM, leg.JoinMM = k.crossTrackMM, 3000
 		leg.StopAtEnd = i%k.stopEach == 0 || i+1 == len(k.waypoints)
 		if i%k.stopEach == 0 {
 			leg.DwellMS = 2000
@@ -130,7 +129,7 @@ func orchard() sketch {
 			{E: -10_000, N: -40_000}, {E: 12_000, N: -38_000}, {E: 14_000, N: 0}, {E: 36_000, N: 4_000},
 			{E: 33_500, N: 18_000}, {E: 8_000, N: 12_000}, {E: -8_000, N: 9_000}, {E: -12_000, N: 35_000}, {E: 6_000, N: 38_000},
 		},
-		toleranceMM: 250, crossTrackMM: 150, stopEach: 2, backMM: 350,
+		toleranceMM: 250, crossTrackMM: 150, stopEach: 2, shareQ8: 256,
 		circuits: [][]Hold{
 			{{Pin: 22, DebounceMS: 20, Kind: board.HoldToRun, RunLevel: 0}},
 			{
@@ -153,7 +152,7 @@ func saltPan() sketch {
 		rings:       []planar.Ring{square(3_000_000, -500_000, 400_000), square(3_300_000, -300_000, 400_000)},
 		circles:     []planar.Circle{{Centre: planar.Point{E: -9_000_000, N: 9_000_000}, RadiusMM: 5_000_000}},
 		waypoints:   []planar.Point{{E: 0, N: 0}, {E: 7_000, N: -3_000}, {E: 3_000, N: 4_000}, {E: -18_000_000, N: -18_000_000}, {E: 0, N: 19_000_000}},
-		toleranceMM: 900, crossTrackMM: 700, stopEach: 1, backMM: 128,
+		toleranceMM: 900, crossTrackMM: 700, stopEach: 1, shareQ8: 128,
 		circuits: [][]Hold{{{Pin: 4, DebounceMS: 15, Kind: board.EmergencyStop, RunLevel: 1, StopCategory: 1, Latched: true}}},
 	}
 }
@@ -166,7 +165,7 @@ func track() sketch {
 		name: "track", origin: degrees(-89, -70.7, 2800), reachMM: 300_000,
 		boundary:    star(planar.Point{E: 5_000, N: -3_000}, 24, 40_000, 0, 0),
 		rings:       []planar.Ring{star(planar.Point{E: 5_000, N: -3_000}, 12, 9_000, 0, 0)},
-		toleranceMM: 400, crossTrackMM: 300, stopEach: 99, closed: true, backMM: 200,
+		toleranceMM: 400, crossTrackMM: 300, stopEach: 99, closed: true, shareQ8: 200,
 	}
 	k.waypoints = append(k.waypoints, star(planar.Point{E: 5_000, N: -3_000}, 16, 25_000, 0, 0)...)
 	k.waypoints = append(k.waypoints, k.waypoints[0])

@@ -118,7 +118,7 @@ func TestSteering(t *testing.T) {
 
 // Coasts against the motion package, which computes them exactly.
 func TestCoastAgreesWithTheStoppingTimes(t *testing.T) {
-	r := Rover{LatencyMS: 100, FixIntervalMS: 200, LoopMS: 50, OutputDelayMS: 15, StaleAfterMS: 500, LookAheadMM: 1, RequiredQuality: board.QualitySingle}
+	r := Rover{LatencyMS: 100, FixIntervalMS: 200, LoopMS: 50, OutputDelayMS: 15, StaleAfterMS: 500, LookAheadMM: 1, RequiredQuality: board.QualitySingle, StoppingShareQ8: 256}
 	for _, c := range []struct{ coast, from, bound int64 }{{450, 600, 450}, {0, 600, 0}, {3_000, 2_000, 3_000}, {1, 20_000, 1}, {60_000, 20_000, 60_000}, {20, 10, 20}, {300, 600, 450}} {
 		leg := Leg{SpeedMMPerS: uint16(c.from)}
 		require.NoError(t, leg.SetCoast(float64(c.coast), float64(c.bound)))
@@ -182,6 +182,7 @@ func TestRoversRefused(t *testing.T) {
 		"would be stale":         func(r *Rover) { r.StaleAfterMS = r.FixIntervalMS - 1 },
 		"add up to":              func(r *Rover) { r.StaleAfterMS, r.LatencyMS = 60_000, 6_000 },
 		"longer than a minute":   func(r *Rover) { r.ResetPressMS = 60_001 },
+		"stopping share":         func(r *Rover) { r.StoppingShareQ8 = 257 },
 		"no look-ahead":          func(r *Rover) { r.LookAheadMM = 0 },
 		"site shift":             func(r *Rover) { r.MaxShiftMM = 60_001 },
 		"required quality":       func(r *Rover) { r.RequiredQuality = board.QualityNone },
@@ -231,21 +232,21 @@ func TestOrderHolds(t *testing.T) {
 
 func TestMissionsRefused(t *testing.T) {
 	for want, spoil := range map[string]func(m *Mission){
-		"record: format 0":                       func(m *Mission) { m.Record.Format = 0 },
-		"less than 64 bytes":                     func(m *Mission) { m.Record.Mission = string(make([]byte, 64)) },
-		"less than 32 bytes":                     func(m *Mission) { m.Record.Tool = "a\x00b" },
-		"0 legs":                                 func(m *Mission) { m.Legs = nil },
-		"leg 2 does not start where leg 1":       func(m *Mission) { m.Legs[1], _ = NewLeg(planar.Point{}, planar.Point{E: 5, N: 5}) },
-		"do not belong to its ends":              func(m *Mission) { m.Legs[1].UnitEastQ30++ },
-		"a speed of 0":                           func(m *Mission) { m.Legs[1].SpeedMMPerS = 0 },
-		"a dwell without a stop":                 func(m *Mission) { m.Legs[0].DwellMS = 1 },
-		"last leg does not stop":                 func(m *Mission) { m.Legs[7].StopAtEnd = false },
-		"closed route ends where it does not":    func(m *Mission) { m.Closed = true },
-		"east shift 0":                           func(m *Mission) { m.Conversion.EastShift = 0 },
-		"conversion: east":                       func(m *Mission) { m.Conversion.East[0] = math.MaxInt32 },
-		"search structure is malformed":          func(m *Mission) { m.Fence = FenceTable{} },
-		"less allowed before the line is joined": func(m *Mission) { m.Legs[0].JoinCrossMM = m.Legs[0].CrossTrackMM - 1 },
-		"hold contact 1":                         func(m *Mission) { m.Holds[0].Kind = 7 },
+		"record: format 0":                    func(m *Mission) { m.Record.Format = 0 },
+		"less than 64 bytes":                  func(m *Mission) { m.Record.Mission = string(make([]byte, 64)) },
+		"less than 32 bytes":                  func(m *Mission) { m.Record.Tool = "a\x00b" },
+		"0 legs":                              func(m *Mission) { m.Legs = nil },
+		"leg 2 does not start where leg 1":    func(m *Mission) { m.Legs[1], _ = NewLeg(planar.Point{}, planar.Point{E: 5, N: 5}) },
+		"do not belong to its ends":           func(m *Mission) { m.Legs[1].UnitEastQ30++ },
+		"a speed of 0":                        func(m *Mission) { m.Legs[1].SpeedMMPerS = 0 },
+		"a dwell without a stop":              func(m *Mission) { m.Legs[0].DwellMS = 1 },
+		"last leg does not stop":              func(m *Mission) { m.Legs[7].StopAtEnd = false },
+		"closed route ends where it does not": func(m *Mission) { m.Closed = true },
+		"east shift 0":                        func(m *Mission) { m.Conversion.EastShift = 0 },
+		"conversion: east":                    func(m *Mission) { m.Conversion.East[0] = math.MaxInt32 },
+		"search structure is malformed":       func(m *Mission) { m.Fence = FenceTable{} },
+		"stopping share":                      func(m *Mission) { m.Rover.StoppingShareQ8 = 300 },
+		"hold contact 1":                      func(m *Mission) { m.Holds[0].Kind = 7 },
 	} {
 		m := orchard().mission(t)
 		spoil(m)

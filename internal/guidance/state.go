@@ -51,7 +51,7 @@ const (
 	Released                           // a hold-to-run is released
 	LateStep                           // a step came later than LoopMS
 	OutsideFence                       // outside the boundary or in an obstacle
-	FenceNear                          // the margin is less than the body needs to come to rest
+	FenceNear                          // the margin is less than allowance and stopping distance
 	OutOfDomain                        // the last fix is nowhere near the site
 	NoFix                              // no good fix since the start
 	StaleFix                           // no fix for longer than StaleAfterMS

@@ -134,8 +134,8 @@ func (s *State) place(leg *Leg, arrival Arrival) Reasons {
 		return reasons
 	}
 	allowed := leg.CrossTrackMM
-	if s.track.AlongMM < int32(leg.JoinMM) {
-		allowed = leg.JoinCrossMM
+	if s.track.AlongMM < int32(leg.JoinMM) && allowed < leg.StartToleranceMM {
+		allowed = leg.StartToleranceMM
 	}
 	if magnitude(s.track.CrossMM) > uint32(allowed) {
 		reasons |= OffLine
@@ -246,7 +246,8 @@ func (m *Mission) Step(s *State, in *Input, out *Output) {
 	}
 	arrival := UnderWay
 	if s.flags&flagLocated != 0 {
-		if s.marginMM >= 0 && m.Rover.TooNear(leg, uint32(s.marginMM), stopping) {
+		keep := uint64(stopping)*uint64(m.Rover.StoppingShareQ8)>>8 + uint64(m.Rover.FenceAllowanceMM)
+		if s.marginMM >= 0 && uint64(s.marginMM) < keep {
 			reasons |= FenceNear
 		}
 		if s.phase != Dwelling && s.phase != Finished {

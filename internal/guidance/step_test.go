@@ -30,7 +30,7 @@ func yard() sketch {
 		name: "yard", origin: degrees(45.3012, 6.1234, 412.6), reachMM: 200_000,
 		boundary:    square(5_000, 5_000, 20_000),
 		waypoints:   []planar.Point{{E: 0, N: 0}, {E: 8_000, N: 0}, {E: 8_000, N: 8_000}, {E: 0, N: 8_000}, {E: 0, N: 3_000}},
-		toleranceMM: 250, crossTrackMM: 150, stopEach: 99, backMM: 350,
+		toleranceMM: 250, crossTrackMM: 150, stopEach: 99, shareQ8: 256,
 		circuits: [][]Hold{
 			{{Pin: 22, DebounceMS: 20, Kind: board.HoldToRun, RunLevel: 1}},
 			{
@@ -283,16 +283,16 @@ func TestFenceStopsBeforeItIsReached(t *testing.T) {
 		speed    uint32
 		drives   bool
 	}{
-		// Coast at most 550 mm from 600 mm/s, reaction 120 + 190 + 50 + 20 ms: 778 mm to
-		// rest, the front 280 mm ahead, 210 mm aside of that, allowance 80 mm. A rover
-		// slower than its leg is still gaining speed.
-		{1185, false, 0, true},
-		{1030, false, 0, false},
-		{1030, true, 600, false},
-		{1185, true, 0, true},
-		{1030, true, 0, false},
-		{1030, true, 300, false},
-		{1185, true, 300, true},
+		// Allowance 290 mm, coast 450 mm from 600 mm/s and never more than in
+		// proportion, reaction 120 + 0 to 200 + 50 + 20 ms. A rover slower than its
+		// leg is still gaining speed.
+		{1100, false, 0, true},
+		{900, false, 0, false},
+		{900, true, 600, false},
+		{1100, true, 0, true},
+		{900, true, 0, false},
+		{900, true, 300, false},
+		{1100, true, 300, true},
 		{2000, true, 70_000, false},
 	} {
 		r := newRig(t, func(m *Mission) {
@@ -641,10 +641,7 @@ func TestRestingShortOfTheTolerance(t *testing.T) {
 }
 
 func TestMissedAndBroughtBack(t *testing.T) {
-	r := newRig(t, func(m *Mission) {
-		m.Legs[1].CrossTrackMM, m.Legs[1].JoinCrossMM = 600, 600
-		m.Legs[1].StartToleranceMM = 250
-	})
+	r := newRig(t, func(m *Mission) { m.Legs[1].CrossTrackMM = 600; m.Legs[1].StartToleranceMM = 250 })
 	require.True(t, r.m.Start(&r.state, 1))
 	r.to(8_000, 0).start()
 	r.to(8_300, 4_000).wait(200).is(Driving, 0)

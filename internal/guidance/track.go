@@ -3,8 +3,6 @@ package guidance
 // Twin of the C header's section "Legs and stopping" and of what is defined with it:
 // from a fix to the local frame, along a leg, stopping.
 
-import "merestone/internal/planar"
-
 // Local converts latitude and longitude (nanodegrees, any value) to east and
 // north. It is false when the fix is outside the domain. mere_local_from_fix.
 func (c *Conversion) Local(latitudeNdeg, longitudeNdeg int64) (Point, bool) {
@@ -133,25 +131,6 @@ func (r *Rover) BoundCoastMM(l *Leg, speedMMPerS uint32) uint32 {
 func (r *Rover) StoppingMM(l *Leg, speedMMPerS, ageMS uint32) uint32 {
 	reaction := uint32(r.LatencyMS) + ageMS + uint32(r.LoopMS) + uint32(r.OutputDelayMS)
 	return travelMM(speedMMPerS, reaction) + r.BoundCoastMM(l, speedMMPerS)
-}
-
-// TooNear tells whether a margin from the fence is less than the body may need, for a
-// way to rest and any heading. mere_too_near.
-func (r *Rover) TooNear(l *Leg, marginMM, wayMM uint32) bool {
-	room := int32(marginMM) - int32(l.FenceAllowanceMM)
-	along, aside := max(int32(wayMM+uint32(r.FrontMM)), int32(r.BackMM)), int32(r.HalfWidthMM)
-	return room < 0 || int64(room)*int64(room) < sumOfProducts(along, along, aside, aside)
-}
-
-// KeepMM is the least margin that is not too near.
-func (r *Rover) KeepMM(l *Leg, wayMM uint32) uint32 {
-	along := max(int64(wayMM)+int64(r.FrontMM), int64(r.BackMM))
-	square := uint64(along*along + int64(r.HalfWidthMM)*int64(r.HalfWidthMM))
-	corner := planar.Isqrt(square)
-	if corner*corner < square {
-		corner++
-	}
-	return uint32(l.FenceAllowanceMM) + uint32(corner)
 }
 
 // CutMM is the distance from the mark, seen from where the last fix was, at which

@@ -79,6 +79,8 @@ func (r *Rover) Check() error {
 		return fmt.Errorf("rover: latency, staleness, loop and output delay add up to %d ms, more than %d", reaction, board.MaxMS)
 	case r.ResetPressMS > 60_000: // mere_press counts up to 65534
 		return fmt.Errorf("rover: a reset press of %d ms is longer than a minute", r.ResetPressMS)
+	case r.StoppingShareQ8 > 256:
+		return fmt.Errorf("rover: a stopping share of %d/256", r.StoppingShareQ8)
 	case r.LookAheadMM == 0:
 		return errors.New("rover: no look-ahead to steer by")
 	case r.MaxShiftMM > board.MaxShiftMM:
@@ -104,8 +106,6 @@ func (l *Leg) check() error {
 		return errors.New("the coast is too long")
 	case l.BoundLinearQ16 > 1<<30: // mere_stopping_mm adds to it
 		return errors.New("the bound of the coast is too long")
-	case l.JoinCrossMM < l.CrossTrackMM:
-		return errors.New("less allowed before the line is joined than after")
 	case l.DwellMS > 0 && !l.StopAtEnd:
 		return errors.New("a dwell without a stop")
 	}

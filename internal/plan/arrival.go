@@ -32,8 +32,7 @@ type Arrival struct {
 	// tolerance is sure only where the coast was measured about the leg's speed.
 	CoastMM int64
 	// SteeringMM is how far to the side of the line the rover may come to the
-	// mark: the cross-track allowance, or on a short leg what is left of the distance
-	// from the line at its beginning.
+	// mark: the cross-track allowance.
 	SteeringMM int64
 	// ClosestMM is the least tolerance that can be met at the leg's speed: the
 	// position's error, and the way along and across the line at right angles,
@@ -52,26 +51,22 @@ func (p *Plan) arrival(i int) Arrival {
 	}
 	w := p.Route.Waypoints[i]
 	s := p.spreadAfter(in)
-	a := p.arrivalAt(w, in, s, in.SpeedMMPerS)
+	a := p.arrivalAt(w, s, in.SpeedMMPerS)
 	// ClosestMM grows with speed, so the highest speed is found by bisection.
 	a.HighestMMPerS = int64(sort.Search(board.MaxSpeedMMPerS, func(v int) bool {
-		return p.arrivalAt(w, in, s, int64(v)+1).ClosestMM > w.ToleranceMM
+		return p.arrivalAt(w, s, int64(v)+1).ClosestMM > w.ToleranceMM
 	}))
 	return a
 }
 
-func (p *Plan) arrivalAt(w Waypoint, in *Leg, s spread, speed int64) Arrival {
+func (p *Plan) arrivalAt(w Waypoint, s spread, speed int64) Arrival {
 	a := Arrival{PositionMM: w.Budget.TotalMM}
 	jitterTwiceMS := p.Machine.Receiver.FixIntervalMS + 3*p.Board.Timing.LoopMS
 	a.TimingMM = (speed*jitterTwiceMS + 1999) / 2000
 	if w.Stops {
 		a.CoastMM = s.mm(speed)
 	}
-	j := p.joining(in.From, p.arrivingMMPerS(in.From), speed)
 	a.SteeringMM = p.Machine.Rover.CrossTrackMM
-	if in.LengthMM > 0 { // else geometry.zero-leg
-		a.SteeringMM = max(a.SteeringMM, j.offLineAfter(in.LengthMM, speed))
-	}
 	a.ClosestMM = a.PositionMM + int64(math.Ceil(elementary.Hypot(float64(a.TimingMM+a.CoastMM), float64(a.SteeringMM))))
 	return a
 }

@@ -46,21 +46,17 @@ func (r *resolver) boardRover() {
 		r.fail(ruleBound, diag.The(diag.Key, "rover.coast"), "rover.coast", "measure the roll-out again", "rover.coast: the rover brakes by less than %d mm/s² on level ground, which the board cannot reckon with", board.LeastDecelerationMMPerS2)
 	} else {
 		settle = r.sum("the time to come to rest", "ms",
-			share{"rover.coast", " and the speeds", leastSettleMS + p.stopping(r.topSpeed).CoastMS()},
-			share{"rover.motor_lag", "", 3 * rover.MotorLagMS},
+			share{"rover.coast", " and the speeds", leastSettleMS + r.stopping(r.topSpeed).CoastMS()},
 			share{"board.output_delay", "", timing.OutputDelayMS})
 	}
-	r.sum("the error of position to be kept from the fence", "mm",
+	allowance := r.sum("the distance to be kept from the fence", "mm",
+		share{"rover.width", " and rover.antenna", rover.HalfWidthMM},
 		share{"receiver.uncertainty", ", rover.antenna, rover.heading_uncertainty, rover.tilt and the uncertainty of marks", p.boardBudget().TotalMM})
 	r.sum("the time from a fix to the drive without power", "ms",
 		share{"receiver.latency", "", receiver.LatencyMS},
 		share{"receiver.stale_after", "", receiver.StaleAfterMS},
 		share{"board.loop", " (twice)", 2 * timing.LoopMS},
-		share{"board.output_delay", "", timing.OutputDelayMS},
-		share{"rover.motor_lag", "", rover.MotorLagMS})
-	front := r.sum("the distance from the antenna to the front", "mm", share{"rover.length", " and rover.antenna.forward", rover.FrontMM})
-	back := r.sum("the distance from the antenna to the back", "mm", share{"rover.length", " and rover.antenna.forward", rover.BackMM})
-	halfWidth := r.sum("the distance from the antenna to the wider side", "mm", share{"rover.width", " and rover.antenna.right", rover.HalfWidthMM})
+		share{"board.output_delay", "", timing.OutputDelayMS})
 	if len(r.findings) > before {
 		return
 	}
@@ -71,22 +67,22 @@ func (r *resolver) boardRover() {
 	table := guidance.Rover{
 		// The board counts from the instant a fix holds for to the step that sees
 		// it, which may begin up to one loop after the fix has come in.
-		LatencyMS:       r.small("receiver.latency", receiver.LatencyMS+timing.LoopMS),
-		FixIntervalMS:   r.small("receiver.fix_rate", receiver.FixIntervalMS),
-		LoopMS:          r.small("board.loop", timing.LoopMS),
-		OutputDelayMS:   r.small("board.output_delay", timing.OutputDelayMS+rover.MotorLagMS),
-		StaleAfterMS:    r.small("receiver.stale_after", receiver.StaleAfterMS),
-		SettleMS:        settle,
-		ResetPressMS:    resetPressMS,
-		LookAheadMM:     r.small("rover.speed", lookAheadMM(r.topSpeed)),
-		FrontMM:         front,
-		HalfWidthMM:     halfWidth,
-		BackMM:          back,
-		MaxShiftMM:      uint16(min(shift, board.MaxShiftMM)),
-		RequiredQuality: receiver.Required,
+		// The lag of the motors is in the coast, which is taped from where the drive is cut.
+		LatencyMS:        r.small("receiver.latency", receiver.LatencyMS+timing.LoopMS),
+		FixIntervalMS:    r.small("receiver.fix_rate", receiver.FixIntervalMS),
+		LoopMS:           r.small("board.loop", timing.LoopMS),
+		OutputDelayMS:    r.small("board.output_delay", timing.OutputDelayMS),
+		StaleAfterMS:     r.small("receiver.stale_after", receiver.StaleAfterMS),
+		SettleMS:         settle,
+		ResetPressMS:     resetPressMS,
+		LookAheadMM:      r.small("rover.speed", lookAheadMM(r.fastest)),
+		FenceAllowanceMM: allowance,
+		StoppingShareQ8:  256,
+		MaxShiftMM:       uint16(min(shift, board.MaxShiftMM)),
+		RequiredQuality:  receiver.Required,
 	}
 	top := max(r.topSpeed, rover.Coast.FastestMMPerS(), 1)
-	if err := table.SetCoast(uint16(min(top, math.MaxUint16)), p.worst().Bound(min(top, math.MaxUint16))); err != nil {
+	if err := table.SetCoast(uint16(min(top, math.MaxUint16)), r.worst.Bound(min(top, math.MaxUint16))); err != nil {
 		r.gap("rover.coast", "%v", err) // told above
 	}
 	if err := table.Check(); err != nil {
@@ -138,33 +134,20 @@ func (r *resolver) sum(what, unit string, shares ...share) uint16 {
 	return uint16(total)
 }
 
-// boardCoasts is a leg with a speed and its coasts alone: what is expected from that
-// speed, and the bound on the steepest ground.
-func (p *Plan) boardCoasts(speed int64, expectedMM float64) (guidance.Leg, error) {
+// boardCoasts is a leg with a speed and its coasts alone.
+func (r *resolver) boardCoasts(speed int64, expectedMM float64) guidance.Leg {
 	leg := guidance.Leg{SpeedMMPerS: uint16(min(speed, math.MaxUint16))}
-	if speed <= 0 {
-		return leg, nil
-	}
-	err := leg.SetCoast(expectedMM, p.worst().Bound(int64(leg.SpeedMMPerS)))
-	return leg, err
+	r.setCoast(&leg, expectedMM)
+	return leg
 }
 
-// legAllowanceMM is what the board keeps for the error of its distance from the fence
-// on a leg: that of the coarsest mark of the fence, or as much of that as the leg has
-// room for. What is accepted has room for that of the marks that are near; a coarse
-// mark far away must not stop the rover everywhere.
-func (p *Plan) legAllowanceMM(l *Leg) int64 {
-	allowance := p.coarsestMM
-	if p.finestMM < p.coarsestMM {
-		for _, s := range []Stretch{l.Line, l.Join} {
-			if !s.Needed {
-				continue
-			}
-			_, clearance, _ := p.Fence.Nearest(s.Segment, fence.Anywhere)
-			allowance = min(allowance, max(clearance-s.OffLineMM-s.ReachMM, p.finestMM))
-		}
+// setCoast gives a leg what is expected from its speed, and the bound on the steepest
+// ground.
+func (r *resolver) setCoast(leg *guidance.Leg, expectedMM float64) {
+	speed := int64(leg.SpeedMMPerS)
+	if err := leg.SetCoast(expectedMM, r.worst.Bound(speed)); err != nil && speed > 0 {
+		r.gap("rover.coast", "%v", err) // check reports it
 	}
-	return max(allowance-p.fenceSlackMM(), 0)
 }
 
 func (r *resolver) boardLegs() {
@@ -183,13 +166,9 @@ func (r *resolver) boardLegs() {
 		leg.StartToleranceMM = r.small(start.Path, start.ToleranceMM)
 		leg.EndToleranceMM = r.small(end.Path, end.ToleranceMM)
 		leg.CrossTrackMM = r.small("rover.cross_track", r.p.Machine.Rover.CrossTrackMM)
-		leg.JoinCrossMM = r.small(start.Path, min(l.Joining.CrossMM, math.MaxUint16))
-		leg.JoinMM = r.small(l.Path, min(l.Joining.WayMM, math.MaxUint16))
-		leg.FenceAllowanceMM = r.small(l.Path, r.p.legAllowanceMM(&l))
+		leg.JoinMM = r.small(l.Path, r.p.joinMM())
 		leg.StopAtEnd = end.Stops
-		if err := leg.SetCoast(l.CoastMM, r.p.worst().Bound(l.SpeedMMPerS)); err != nil && l.SpeedMMPerS > 0 {
-			r.gap("rover.coast", "%v", err) // check reports it
-		}
+		r.setCoast(&leg, l.CoastMM)
 		g.Legs = append(g.Legs, leg)
 	}
 }
@@ -270,8 +249,7 @@ func (r *resolver) boardFence() {
 	}
 	// Margins are exact up to twice what any decision of the board rests on.
 	top := min(r.topSpeed, math.MaxUint16)
-	coasts, _ := r.p.boardCoasts(top, 0)
-	coasts.FenceAllowanceMM = r.small("geofence", min(r.p.boardBudget().TotalMM, math.MaxUint16))
+	coasts := r.boardCoasts(top, 0)
 	reach := min(2*g.Rover.FenceReachMM(&coasts, uint16(top)), math.MaxUint16)
 	table, vertices, err := guidance.BuildFence(b.Region(), rings, circles, uint16(reach))
 	if err != nil {

@@ -34,9 +34,9 @@ func TestPlanAndBoardAgreeOnEveryLeg(t *testing.T) {
 			}
 			assert.Equal(t, int64(board.CutMM(&own, speed, uint32(receiver.FixIntervalMS/2))), l.CutMM, "%s %s", name, l.Name)
 			// By the formula: latency, waiting for the step, half an interval, half
-			// a loop, relay and motor, then v²/2(a − g·sin α).
+			// a loop, relay, then v²/2(a − g·sin α), which holds the motor's lag.
 			r := p.Machine.Rover
-			ms := receiver.LatencyMS + p.Board.Timing.LoopMS + receiver.FixIntervalMS/2 + p.Board.Timing.LoopMS/2 + p.Board.Timing.OutputDelayMS + r.MotorLagMS
+			ms := receiver.LatencyMS + p.Board.Timing.LoopMS + receiver.FixIntervalMS/2 + p.Board.Timing.LoopMS/2 + p.Board.Timing.OutputDelayMS
 			v := float64(l.SpeedMMPerS)
 			run := r.Coast[0]
 			braking := float64(run.FromMMPerS*run.FromMMPerS) / (2 * float64(run.DistanceMM))
@@ -63,8 +63,8 @@ func validate(p *plan.Plan) error {
 // off the line as it lets the rover go, and tells the least spare over what its
 // guard asks for with a fix of one interval's age.
 func drive(fence guidance.FenceTable, p *plan.Plan, l plan.Leg, own guidance.Leg) int64 {
-	rover := p.Board.Tables.Rover
-	need := int64(rover.KeepMM(&own, rover.StoppingMM(&own, uint32(own.SpeedMMPerS), uint32(p.Machine.Receiver.FixIntervalMS))))
+	need := int64(p.Board.Tables.Rover.FenceAllowanceMM) +
+		int64(p.Board.Tables.Rover.StoppingMM(&own, uint32(own.SpeedMMPerS), uint32(p.Machine.Receiver.FixIntervalMS)))
 	spare := int64(math.MaxInt64)
 	d := l.Segment.B.Sub(l.Segment.A)
 	east, north := float64(d.E)/l.LengthMM, float64(d.N)/l.LengthMM
@@ -72,7 +72,7 @@ func drive(fence guidance.FenceTable, p *plan.Plan, l plan.Leg, own guidance.Leg
 	for along := 0.0; ; along = math.Min(along+stepMM, l.LengthMM) {
 		off := float64(own.CrossTrackMM)
 		if along < float64(own.JoinMM) {
-			off = float64(own.JoinCrossMM)
+			off = math.Max(off, float64(own.StartToleranceMM))
 		}
 		for _, cross := range []float64{-off, 0, off} {
 			at := guidance.Point{
@@ -124,7 +124,7 @@ func TestALegAtItsStandoffDoesNotTripTheFenceGuard(t *testing.T) {
 		own, err := guidance.NewLeg(l.Segment.A, l.Segment.B)
 		require.NoError(t, err)
 		given := p.Board.Tables.Legs[0]
-		own.SpeedMMPerS, own.CrossTrackMM, own.JoinMM, own.JoinCrossMM, own.FenceAllowanceMM = given.SpeedMMPerS, given.CrossTrackMM, given.JoinMM, given.JoinCrossMM, given.FenceAllowanceMM
+		own.SpeedMMPerS, own.CrossTrackMM, own.JoinMM, own.StartToleranceMM = given.SpeedMMPerS, given.CrossTrackMM, given.JoinMM, given.StartToleranceMM
 		own.CoastSquareQ32, own.BoundLinearQ16, own.BoundSquareQ32 = given.CoastSquareQ32, given.BoundLinearQ16, given.BoundSquareQ32
 
 		fence := func(standoffMM int64) guidance.FenceTable {
@@ -141,10 +141,9 @@ func TestALegAtItsStandoffDoesNotTripTheFenceGuard(t *testing.T) {
 			require.NoError(t, err)
 			return table
 		}
-		standoff := max(l.Line.TotalMM, l.Join.TotalMM) // at its beginning, all along
-		require.GreaterOrEqual(t, drive(fence(standoff), p, l, own), int64(0))
+		require.GreaterOrEqual(t, drive(fence(l.Standoff.TotalMM), p, l, own), int64(0))
 		if p.Board.Timing.HoldMS <= p.Board.Timing.FixMS {
-			require.Negative(t, drive(fence(standoff-20), p, l, own))
+			require.Negative(t, drive(fence(l.Standoff.TotalMM-20), p, l, own))
 		}
 	})
 }
@@ -177,6 +176,7 @@ func TestBoardGetsWhatTheMissionSays(t *testing.T) {
 	assert.Equal(t, uint32(math.Ceil(301.0/(600*600)*(1<<32))), p.Board.Tables.Legs[0].CoastSquareQ32)
 	assert.Equal(t, uint16(300), p.Board.Tables.Legs[0].EndToleranceMM)
 	assert.Equal(t, uint16(81+3*334), r.StaleAfterMS, "usual")
+	assert.Equal(t, uint16(256), r.StoppingShareQ8)
 	assert.Equal(t, board.QualityFixed, r.RequiredQuality)
 	assert.Greater(t, r.SettleMS, uint16(1000*2*300/600), "2d/v, and more")
 	require.Len(t, p.Board.Tables.Holds, 4)

@@ -18,7 +18,6 @@ import (
 	"slices"
 
 	"merestone/internal/elementary"
-	"merestone/internal/fence"
 	"merestone/internal/geodesy"
 )
 
@@ -52,17 +51,6 @@ type Budget struct {
 	TotalMM int64   // k·sqrt(ΣStd²) + ΣBound, rounded up
 }
 
-// Largest is the part that adds the most on its own.
-func (b Budget) Largest() Part {
-	largest, most := Part{}, 0.0
-	for _, p := range b.Parts {
-		if mm := float64(b.Factor*p.StdMM) + p.BoundMM; mm > most {
-			largest, most = p, mm
-		}
-	}
-	return largest
-}
-
 // RadialFactor is k such that a two-dimensional normal error of one standard
 // deviation per axis has a length of at most k with the given probability.
 func RadialFactor(confidence float64) float64 {
@@ -86,6 +74,9 @@ func newBudget(confidence float64, parts ...Part) Budget {
 // half a millimetre along each axis.
 const quantisationMM = 0.7072
 
+// tiltName is that of a part which the line reckons with, too.
+const tiltName = "antenna tilt"
+
 // errors works out the error model: what every position of the rover may be off
 // by, apart from the marks it is compared with.
 func (r *resolver) errors() {
@@ -94,7 +85,7 @@ func (r *resolver) errors() {
 	p.Errors = nonzero([]Part{
 		{Name: "receiver", Nature: Noise, StdMM: p.Machine.Receiver.StdMM},
 		{Name: "antenna lever arm", Nature: Bias, StdMM: arm * rover.HeadingStdDeg * math.Pi / 180},
-		{Name: "antenna tilt", Nature: Limit, BoundMM: float64(rover.AntennaHeightMM) * elementary.Sin(rover.TiltDeg*math.Pi/180)},
+		{Name: tiltName, Nature: Limit, BoundMM: float64(rover.AntennaHeightMM) * elementary.Sin(rover.TiltDeg*math.Pi/180)},
 		{Name: "conversion on the board", Nature: Limit, BoundMM: float64(p.Board.Tables.Conversion.BoundUM) / 1000},
 		{Name: "whole millimetres", Nature: Limit, BoundMM: quantisationMM},
 		p.shiftPart(),
@@ -142,70 +133,41 @@ func (p *Plan) waypointBudget(mark int) Budget {
 // before the board, which rounds to whole millimetres, notices.
 const crossRoundingMM = 1
 
-// fenceBudget bounds the error of the distance between the rover and an edge of the
-// fence whose marks have a standard deviation: what the board allows for, and by how much the margin that it reads
+// fenceBudget bounds the error of the distance between the rover and the fence
+// on a leg: what the board allows for, and by how much the margin that it reads
 // from its table can be too small. With both in the standoff, a leg that keeps
 // it does not trip the board's guard in ordinary driving.
-func (p *Plan) fenceBudget(stdMM float64) Budget {
-	parts := append(p.fenceParts(stdMM), Part{Name: "fence table on the board", Nature: Limit, BoundMM: float64(p.fenceSlackMM())})
+func (p *Plan) fenceBudget() Budget {
+	parts := append(p.fenceParts(), Part{Name: "fence table on the board", Nature: Limit, BoundMM: float64(p.Board.Tables.Fence.SlackMM) + crossRoundingMM})
 	return newBudget(p.Confidence, parts...)
 }
 
-// fenceSlackMM is by how much the margin that the board reads can be too small, and how
-// far off the line the rover may be before it notices.
-func (p *Plan) fenceSlackMM() int64 { return int64(p.Board.Tables.Fence.SlackMM) + crossRoundingMM }
-
 // boardBudget is what the board allows for the error of its distance from the
-// fence, at the coarsest of its marks.
-func (p *Plan) boardBudget() Budget {
+// fence.
+func (p *Plan) boardBudget() Budget { return newBudget(p.Confidence, p.fenceParts()...) }
+
+// fenceParts are the receiver's errors and the fence marks'. The leg's own marks
+// do not count: their coordinates are what the board steers by.
+func (p *Plan) fenceParts() []Part {
 	worst := 0.0
 	for _, m := range p.Fence.Marks() {
-		worst = max(worst, p.fenceStdMM(m.Number))
+		mark := p.Survey.Marks[m.Number]
+		worst = max(worst, elementary.Hypot(mark.StdMM, p.digitPart(mark.Resolution).StdMM))
 	}
-	return newBudget(p.Confidence, p.fenceParts(worst)...)
+	return append(slices.Clone(p.Errors), Part{Name: "fence marks", Nature: Bias, StdMM: worst})
 }
 
-// fenceStdMM is the standard deviation of a mark of the fence as it is written.
-func (p *Plan) fenceStdMM(mark int) float64 {
-	m := p.Survey.Marks[mark]
-	return elementary.Hypot(m.StdMM, p.digitPart(m.Resolution).StdMM)
+// Standoff is the clearance that a leg or a waypoint needs, part by part.
+type Standoff struct {
+	BodyMM     int64 // half-width of the rover; at a waypoint half its diagonal
+	PositionMM int64 // error budget
+	OffLineMM  int64 // cross-track allowance, or arrival tolerance where larger
+	StoppingMM int64 // from the board's decision to rest, in any direction
+	TotalMM    int64
 }
 
-// fenceParts are the receiver's errors and those of marks of the fence. The leg's own
-// marks do not count: their coordinates are what the board steers by.
-func (p *Plan) fenceParts(stdMM float64) []Part {
-	return append(slices.Clone(p.Errors), Part{Name: "fence marks", Nature: Bias, StdMM: stdMM})
-}
-
-// positions works out the budget of every mark of the fence.
-func (p *Plan) positions() {
-	p.positionMM, p.coarsestMM, p.finestMM = make([]int64, len(p.Survey.Marks)), 0, 0
-	known := map[float64]int64{}
-	for i, m := range p.Fence.Marks() {
-		std := p.fenceStdMM(m.Number)
-		if _, ok := known[std]; !ok {
-			known[std] = p.fenceBudget(std).TotalMM
-		}
-		mm := known[std]
-		p.positionMM[m.Number] = mm
-		p.coarsestMM = max(p.coarsestMM, mm)
-		if i == 0 || mm < p.finestMM {
-			p.finestMM = mm
-		}
-	}
-}
-
-// edgePositionMM is the budget of the distance from an edge: between two marks no point
-// of it is less sure than the coarser of them.
-func (p *Plan) edgePositionMM(e fence.Edge) int64 {
-	ends := p.Fence.Ends(e)
-	return max(p.positionMM[ends[0].Number], p.positionMM[ends[1].Number])
-}
-
-// PositionParts are the error budget of the distance from an edge, part by part.
-func (p *Plan) PositionParts(e fence.Edge) Budget {
-	ends := p.Fence.Ends(e)
-	return p.fenceBudget(max(p.fenceStdMM(ends[0].Number), p.fenceStdMM(ends[1].Number)))
+func newStandoff(body, position, offLine, stopping int64) Standoff {
+	return Standoff{body, position, offLine, stopping, body + position + offLine + stopping}
 }
 
 // digitPart is what writing a mark to so many digits adds: an error spread evenly

@@ -69,7 +69,7 @@ func TestHighestSpeedIsTheLastThatMeetsTheTolerance(t *testing.T) {
 	p := &Plan{
 		Machine: Machine{Receiver: Receiver{FixIntervalMS: 200}, Rover: Rover{Coast: motion.Coast{{FromMMPerS: 600, DistanceMM: 450}}}},
 		Board:   Board{Timing: Timing{LoopMS: 20}},
-		Route:   Route{Waypoints: make([]Waypoint, 2), Legs: []Leg{{From: 0, To: 1, SpeedMMPerS: 300, LengthMM: 9000}}},
+		Route:   Route{Waypoints: make([]Waypoint, 2), Legs: []Leg{{From: 0, To: 1, SpeedMMPerS: 300}}},
 	}
 	after := p.spreadAfter(&p.Route.Legs[0])
 	for _, stops := range []bool{false, true} {
@@ -78,17 +78,17 @@ func TestHighestSpeedIsTheLastThatMeetsTheTolerance(t *testing.T) {
 			p.Route.Waypoints[1] = w
 			v := p.arrival(1).HighestMMPerS
 			if v > 0 {
-				assert.LessOrEqual(t, p.arrivalAt(w, &p.Route.Legs[0], after, v).ClosestMM, tolerance)
+				assert.LessOrEqual(t, p.arrivalAt(w, after, v).ClosestMM, tolerance)
 			}
 			if v == 20_000 { // the highest that is looked at
 				continue
 			}
-			assert.Greater(t, p.arrivalAt(w, &p.Route.Legs[0], after, v+1).ClosestMM, tolerance)
+			assert.Greater(t, p.arrivalAt(w, after, v+1).ClosestMM, tolerance)
 		}
 	}
 	last := int64(0)
 	for v := int64(1); v < 20_000; v += 13 {
-		closest := p.arrivalAt(Waypoint{Stops: true}, &p.Route.Legs[0], after, v).ClosestMM
+		closest := p.arrivalAt(Waypoint{Stops: true}, after, v).ClosestMM
 		assert.GreaterOrEqual(t, closest, last)
 		last = closest
 	}

@@ -7,8 +7,6 @@ import (
 	"merestone/internal/board"
 	"merestone/internal/fence"
 	"merestone/internal/planar"
-	"merestone/internal/quantity"
-	"merestone/spec"
 )
 
 func (r *resolver) fence() {
@@ -17,43 +15,18 @@ func (r *resolver) fence() {
 	r.ring(&boundary, boundary.Path, g.Boundary)
 	var obstacles []fence.Part
 	for i, o := range g.Obstacles {
-		out := fence.Part{Source: r.source(fmt.Sprintf("geofence.obstacles[%d]", i)), Name: o.Name, HeightMM: or(o.Height, 0).MM(), Reflects: o.Reflects}
-		if r.shape(&out, o.Ring, o.Centre, o.Radius) {
-			obstacles = append(obstacles, out)
+		out := fence.Part{Source: r.source(fmt.Sprintf("geofence.obstacles[%d]", i)), Name: o.Name, IsCircle: len(o.Ring) == 0, HeightMM: or(o.Height, 0).MM(), Reflects: o.Reflects}
+		if !out.IsCircle {
+			r.ring(&out, out.Path+".ring", o.Ring)
+		} else if centre, ok := r.byName[o.Centre]; ok {
+			out.Marks = []fence.Mark{{Number: centre, Name: o.Centre, At: r.m.Where(out.Path + ".centre")}}
+			out.Circle = planar.Circle{Centre: r.p.Survey.Marks[centre].Point, RadiusMM: o.Radius.CeilMM()}
+		} else {
+			continue
 		}
+		obstacles = append(obstacles, out)
 	}
 	r.p.Fence = fence.New(boundary, obstacles)
-}
-
-// overhead reads what the rover drives beneath: rounded so that it hides more.
-func (r *resolver) overhead() {
-	for i, o := range r.m.Site.Overhead {
-		out := Overhead{
-			Part: fence.Part{Source: r.source(fmt.Sprintf("site.overhead[%d]", i)), Name: o.Name, HeightMM: o.Height.CeilMM()},
-			Roof: o.Kind == spec.Roof,
-		}
-		if o.Headroom != nil {
-			out.HeadroomMM = max(o.Headroom.FloorMM(), 1) // 0 would be none said
-		}
-		if r.shape(&out.Part, o.Ring, o.Centre, o.Radius) {
-			out.Part = fence.Look(out.Part)
-			r.p.Site.Overhead = append(r.p.Site.Overhead, out)
-		}
-	}
-}
-
-// shape gives a part its ring, or else its circle; false when there is neither.
-func (r *resolver) shape(to *fence.Part, ring []string, middle string, radius quantity.Length) bool {
-	if to.IsCircle = len(ring) == 0; !to.IsCircle {
-		r.ring(to, to.Path+".ring", ring)
-		return true
-	}
-	centre, ok := r.byName[middle]
-	if ok {
-		to.Marks = []fence.Mark{{Number: centre, Name: middle, At: r.m.Where(to.Path + ".centre")}}
-		to.Circle = planar.Circle{Centre: r.p.Survey.Marks[centre].Point, RadiusMM: radius.CeilMM()}
-	}
-	return ok
 }
 
 // ring fills in the marks that are listed at a path.

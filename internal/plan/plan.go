@@ -51,10 +51,6 @@ type Plan struct {
 	Unused []Unused
 	// Usual are the keys that are not written and that bounds of safety reckon with.
 	Usual []Usual
-
-	worstOnce            *motion.Rollout // worked out once for a plan that is resolved
-	positionMM           []int64         // of each mark: the error of the distance from the fence there
-	coarsestMM, finestMM int64           // of those of the marks of the fence
 }
 
 // Gap is a part of a plan that is missing or cannot be relied on.
@@ -73,15 +69,6 @@ type Site struct {
 	Frame    geodesy.Frame
 	Date     time.Time // of the drive, UTC midnight
 	Magnetic Magnetic  // at the origin on that day
-	Overhead []Overhead
-}
-
-// Overhead is an area with something above it, beneath which the rover may drive.
-// HeightMM of its Part is that of the top.
-type Overhead struct {
-	fence.Part
-	Roof       bool  // lets no signal through; else a canopy
-	HeadroomMM int64 // free height beneath it; 0 when not said
 }
 
 // Survey is the marks, the base that their coordinates lean on, and the tapes
@@ -105,6 +92,7 @@ type Route struct {
 	Waypoints []Waypoint
 	Legs      []Leg
 	Slope     Slope // of the ground along it
+	Line      Line  // what the cross-track allowance must hold
 }
 
 // Holds is the safety holds with their single-fault table; FaultsErr says why
@@ -165,10 +153,10 @@ type Waypoint struct {
 	Mark        int
 	ToleranceMM int64
 	DwellMS     int64
-	Budget      Budget  // of the antenna's distance from the mark
-	Pivot       Stretch // the circle of a turn on the spot, where there is one
-	TurnDeg     float64 // change of direction here, -180 to 180, right positive; 0 at the ends
-	Stops       bool    // the rover comes to rest here
+	Budget      Budget   // of the antenna's distance from the mark
+	Standoff    Standoff // that the waypoint needs, turning on the spot included
+	TurnDeg     float64  // change of direction here, -180 to 180, right positive; 0 at the ends
+	Stops       bool     // the rover comes to rest here
 	Arrival     Arrival
 }
 
@@ -187,13 +175,10 @@ type Leg struct {
 	BearingDeg     float64 // clockwise from the frame's north
 	TrueAzimuthDeg float64 // at the leg's start
 	SpeedMMPerS    int64
-	// Line is all of the leg, and Join its beginning, where the rover may be farther
-	// off the line; Joining says how far and why.
-	Line, Join Stretch
-	Joining    Joining
-	Downhill   float64 // fall over length; negative uphill, 0 where it is not known
-	HasSlope   bool    // both marks have heights
-	Stopping   motion.Stopping
+	Standoff       Standoff
+	Downhill       float64 // fall over length; negative uphill, 0 where it is not known
+	HasSlope       bool    // both marks have heights
+	Stopping       motion.Stopping
 	// CutMM is how far before its end drive is cut so that the coast ends there,
 	// counted from the last fix when that is half a fix interval old: what the
 	// board's own function says.
@@ -233,14 +218,13 @@ type Rover struct {
 	CruiseMMPerS, MinimumMMPerS      int64
 	Coast                            motion.Coast // at least one run
 	TurnRadiusMM, CrossTrackMM       int64
-	TurningCentreMM                  int64 // forward of the middle, negative behind it
 	MotorLagMS                       int64
 	HeadingStdDeg, TiltDeg           float64
 	AntennaForwardMM, AntennaRightMM int64
 	AntennaHeightMM                  int64
 	HasCompass                       bool // the mission speaks of one
 	CompassFromAntennaMM             int64
-	Body
+	HalfWidthMM, HalfDiagonalMM      int64 // from the antenna, rounded up
 }
 
 // Hold is one safety-hold circuit: as the electrical model takes it, and where

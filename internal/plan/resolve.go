@@ -43,7 +43,6 @@ func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 	r.rover()
 	r.hardware()
 	r.fence()
-	r.overhead()
 	r.domain()
 	r.tapes()
 	r.waypoints()
@@ -73,9 +72,11 @@ type resolver struct {
 	// byName finds marks. spec has already refused unknown names; that each is
 	// looked for keeps a plan of an unsound mission from going on with a wrong mark.
 	byName   map[string]int
-	speeds   []int64    // of the leg that ends at each waypoint
-	topSpeed int64      // the highest of cruise and any leg
-	downhill []legSlope // of each leg
+	speeds   []int64        // of the leg that ends at each waypoint
+	topSpeed int64          // the highest of cruise and any leg
+	fastest  int64          // the highest of any leg
+	downhill []legSlope     // of each leg
+	worst    motion.Rollout // on the steepest ground
 	findings []diag.Finding
 }
 
@@ -230,8 +231,7 @@ func (r *resolver) receiver() {
 	}
 	out.StdMM = out.FixedStdMM
 	if in.Required == board.QualityFloat {
-		// A fix that is good enough may be of either kind: the worse counts.
-		out.StdMM = max(out.FixedStdMM, out.FloatStdMM)
+		out.StdMM = out.FloatStdMM
 		if out.FloatStdMM == 0 {
 			r.gap("receiver.uncertainty", "that of a float solution is not known") // the parser reports it
 		}
@@ -250,7 +250,7 @@ func (r *resolver) rover() {
 		Source:  r.source("rover"),
 		WidthMM: in.Width.CeilMM(), LengthMM: in.Length.CeilMM(),
 		CruiseMMPerS: in.Speed.Cruise.MMPerSecond(), MinimumMMPerS: in.Speed.Minimum.MMPerSecond(),
-		TurnRadiusMM: in.TurnRadius.CeilMM(), CrossTrackMM: in.CrossTrack.CeilMM(), TurningCentreMM: or(in.TurningCentre, 0).MM(),
+		TurnRadiusMM: in.TurnRadius.CeilMM(), CrossTrackMM: in.CrossTrack.CeilMM(),
 		MotorLagMS: or(in.MotorLag, 0).CeilMS(), HeadingStdDeg: or(in.Heading, 0).Degrees(), TiltDeg: or(in.Tilt, 0).Degrees(),
 		AntennaForwardMM: antenna.Forward.MM(), AntennaRightMM: antenna.Right.MM(), AntennaHeightMM: antenna.Height.CeilMM(),
 		HasCompass: in.Compass != nil, CompassFromAntennaMM: or(in.Compass, spec.Compass{}).FromAntenna.MM(),
@@ -260,8 +260,12 @@ func (r *resolver) rover() {
 	for _, run := range in.Coast {
 		out.Coast = append(out.Coast, motion.Run{FromMMPerS: int64(run.From) / 1000, DistanceMM: run.Distance.CeilMM(), Fall: run.Downhill.Fraction()})
 	}
+	// The board steers the antenna, so the body is measured from there.
+	side := float64(float64(out.WidthMM)/2) + math.Abs(float64(out.AntennaRightMM))
+	ahead := float64(float64(out.LengthMM)/2) + math.Abs(float64(out.AntennaForwardMM))
+	out.HalfWidthMM = int64(math.Ceil(side))
+	out.HalfDiagonalMM = int64(math.Ceil(elementary.Hypot(side, ahead)))
 	r.p.Machine.Rover = out
-	r.body()
 }
 
 func (r *resolver) tapes() {

@@ -34,7 +34,7 @@ func (r *resolver) waypoints() {
 		r.p.Route.Waypoints = append(r.p.Route.Waypoints, waypoint)
 		r.speeds = append(r.speeds, speed)
 		if len(r.speeds) > 1 || route.Closed {
-			r.topSpeed = max(r.topSpeed, speed)
+			r.topSpeed, r.fastest = max(r.topSpeed, speed), max(r.fastest, speed)
 		}
 	}
 }
@@ -42,26 +42,26 @@ func (r *resolver) waypoints() {
 // legs joins the waypoints. Budgets need the bound of the board's conversion and
 // the slack of its fence.
 func (r *resolver) legs() {
-	route := &r.p.Route
-	for i := range route.Waypoints {
-		route.Waypoints[i].Budget = r.p.waypointBudget(route.Waypoints[i].Mark)
+	fence := r.p.fenceBudget()
+	for i := range r.p.Route.Waypoints {
+		r.p.Route.Waypoints[i].Budget = r.p.waypointBudget(r.p.Route.Waypoints[i].Mark)
 	}
-	n, visits := len(route.Waypoints), visits{}
+	n, visits := len(r.p.Route.Waypoints), visits{}
 	for i := range n {
 		to := (i + 1) % n
-		if to == 0 && (!route.Closed || n < 2) {
+		if to == 0 && (!r.p.Route.Closed || n < 2) {
 			break
 		}
-		leg := r.leg(i, to, r.speeds[to])
+		leg := r.leg(i, to, r.speeds[to], fence)
 		leg.ID = visits.id(leg.Name)
-		route.Legs = append(route.Legs, leg)
+		r.p.Route.Legs = append(r.p.Route.Legs, leg)
 	}
-	for i := range route.Waypoints {
+	r.p.Route.Line = r.p.line()
+	r.p.Route.Line.Source = r.source("rover.cross_track")
+	for i := range r.p.Route.Waypoints {
 		r.turn(i)
-	}
-	r.p.Stretches() // which need the turns
-	for i := range route.Waypoints {
-		route.Waypoints[i].Arrival = r.p.arrival(i)
+		r.p.Route.Waypoints[i].Standoff = r.waypointStandoff(i, fence)
+		r.p.Route.Waypoints[i].Arrival = r.p.arrival(i)
 	}
 }
 
@@ -89,7 +89,7 @@ func (r *resolver) turn(i int) {
 		w.TurnDeg = math.Remainder(out.BearingDeg-in.BearingDeg, 360)
 	}
 	last := in != nil && in == &r.p.Route.Legs[len(r.p.Route.Legs)-1]
-	w.Stops = w.DwellMS > 0 || last || r.p.Machine.Rover.Pivots && math.Abs(w.TurnDeg) > straightOnDeg
+	w.Stops = w.DwellMS > 0 || last || r.p.Machine.Rover.TurnRadiusMM == 0 && math.Abs(w.TurnDeg) > straightOnDeg
 }
 
 // Arriving is the leg that ends at waypoint i, nil at the start of an open route.
@@ -111,7 +111,7 @@ func (p *Plan) Leaving(i int) *Leg {
 	return nil
 }
 
-func (r *resolver) leg(from, to int, speed int64) Leg {
+func (r *resolver) leg(from, to int, speed int64, fence Budget) Leg {
 	start, end := r.p.Route.Waypoints[from], r.p.Route.Waypoints[to]
 	a, b := r.p.Survey.Marks[start.Mark], r.p.Survey.Marks[end.Mark]
 	d := b.Point.Sub(a.Point)
@@ -128,45 +128,42 @@ func (r *resolver) leg(from, to int, speed int64) Leg {
 	leg.TrueAzimuthDeg = degrees(r.p.Site.Frame.TrueAzimuth(at, bearing))
 	leg.GroundM = geodesy.GroundDistance(a.Geodetic, b.Geodetic, r.p.Site.Origin.HeightM)
 	leg.Downhill, leg.HasSlope = r.downhill[from].downhill, r.downhill[from].known
-	leg.Stopping = r.p.stopping(speed)
+	leg.Stopping = r.stopping(speed)
+	leg.Standoff = newStandoff(r.p.Machine.Rover.HalfWidthMM, fence.TotalMM,
+		max(r.p.Machine.Rover.CrossTrackMM, start.ToleranceMM), leg.Stopping.TotalMM)
 	if likely, err := r.p.LikelyRollout(&leg); err == nil { // else slope.rolls refuses the leg
 		leg.CoastMM = likely.Likely(speed)
 	}
-	leg.CutMM = r.p.cut(speed, leg.CoastMM)
+	if speed <= math.MaxUint16 { // else boardLegs refuses the leg
+		coasts := r.boardCoasts(speed, leg.CoastMM)
+		leg.CutMM = int64(r.p.Board.Tables.Rover.CutMM(&coasts, uint32(speed), uint32(r.p.Machine.Receiver.FixIntervalMS/2)))
+	}
 	return leg
-}
-
-// cut is how far before the end of a leg the drive is cut, for the coast that is
-// expected from its speed.
-func (p *Plan) cut(speed int64, expectedMM float64) int64 {
-	if speed > math.MaxUint16 {
-		return 0 // boardLegs refuses the leg
-	}
-	coasts, _ := p.boardCoasts(speed, expectedMM) // boardLegs tells
-	return int64(p.Board.Tables.Rover.CutMM(&coasts, uint32(speed), uint32(p.Machine.Receiver.FixIntervalMS/2)))
-}
-
-// HighestCut is the highest speed, up to its own, from which a leg is cut within a
-// distance of its end; 0 for none.
-func (p *Plan) HighestCut(leg int, withinMM float64) int64 {
-	l := &p.Route.Legs[leg]
-	likely, err := p.LikelyRollout(l)
-	if err != nil {
-		return 0 // slope.rolls refuses the leg
-	}
-	return highest(l.SpeedMMPerS, func(v int64) bool { return float64(p.cut(v, likely.Likely(v))) <= withinMM })
 }
 
 // stopping bounds the way from a reason to stop to rest. The sum is never less than
 // what the board reckons with, which rounds up in other places.
-func (p *Plan) stopping(speed int64) motion.Stopping {
-	t := p.Board.Timing
-	s := motion.Drive{Coast: p.worst(), MotorLagMS: p.Machine.Rover.MotorLagMS, HoldMS: t.HoldMS, FixMS: t.FixMS}.Stopping(speed)
-	if board := p.Board.Tables.Rover; speed <= math.MaxUint16 {
-		coasts, _ := p.boardCoasts(speed, 0) // boardLegs tells
-		s.TotalMM = max(s.TotalMM, int64(board.StoppingMM(&coasts, uint32(speed), uint32(p.Machine.Receiver.FixIntervalMS))))
+func (r *resolver) stopping(speed int64) motion.Stopping {
+	t := r.p.Board.Timing
+	s := motion.Drive{Coast: r.worst, HoldMS: t.HoldMS, FixMS: t.FixMS}.Stopping(speed)
+	if board := r.p.Board.Tables.Rover; speed <= math.MaxUint16 {
+		coasts := r.boardCoasts(speed, 0)
+		s.TotalMM = max(s.TotalMM, int64(board.StoppingMM(&coasts, uint32(speed), uint32(r.p.Machine.Receiver.FixIntervalMS))))
 	}
 	return s
+}
+
+// waypointStandoff is that of the rover at a waypoint, where it may turn on the
+// spot: half its diagonal in place of half its width, and the arrival tolerance
+// off the mark. The stopping distance is that of the leg that arrives: it also
+// covers the first part of a slower leg that follows without a stop.
+func (r *resolver) waypointStandoff(i int, fence Budget) Standoff {
+	stopping := int64(0) // the first waypoint of an open route is not driven to
+	if in := r.p.Arriving(i); in != nil {
+		stopping = in.Stopping.TotalMM
+	}
+	return newStandoff(r.p.Machine.Rover.HalfDiagonalMM, fence.TotalMM,
+		max(r.p.Machine.Rover.CrossTrackMM, r.p.Route.Waypoints[i].ToleranceMM), stopping)
 }
 
 // degrees turns radians into degrees in [0, 360).

@@ -60,24 +60,12 @@ type legSlope struct {
 // rollouts works out how far the rover rolls at worst. Where it would not come to
 // rest, which the rule slope.rolls tells, the rest is worked out for level ground.
 func (r *resolver) rollouts() {
-	if _, err := r.p.WorstRollout(); err != nil {
-		r.gap("rover.coast", "%v", err)
+	var err error
+	if r.worst, err = r.p.WorstRollout(); err == nil {
+		return
 	}
-	worst := r.p.worst()
-	r.p.worstOnce = &worst
-}
-
-// worst is how far the rover rolls at worst on the steepest ground, or where it would
-// not come to rest there, on level ground.
-func (p *Plan) worst() motion.Rollout {
-	if p.worstOnce != nil {
-		return *p.worstOnce
-	}
-	if worst, err := p.WorstRollout(); err == nil {
-		return worst
-	}
-	level, _ := p.Machine.Rover.Coast.WorstOn(0)
-	return level
+	r.gap("rover.coast", "%v", err)
+	r.worst, _ = r.p.Machine.Rover.Coast.WorstOn(0)
 }
 
 // WorstRollout is how far the rover rolls at worst on the steepest ground of the route;

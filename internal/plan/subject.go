@@ -27,15 +27,6 @@ func (p *Plan) Subject(kind diag.Kind, i int) diag.Subject {
 	return s
 }
 
-// OverheadSubject is an area with something overhead, by what that is.
-func (p *Plan) OverheadSubject(i int) diag.Subject {
-	s := diag.Subject{Kind: diag.Canopy, Name: p.Site.Overhead[i].Name, Index: i}
-	if p.Site.Overhead[i].Roof {
-		s.Kind = diag.Roof
-	}
-	return s
-}
-
 // RingSubject is a part of the fence: the boundary or an obstacle.
 func (p *Plan) RingSubject(part int) diag.Subject {
 	if part == fence.Boundary {
@@ -47,4 +38,10 @@ func (p *Plan) RingSubject(part int) diag.Subject {
 // EdgeSubject is an edge of a ring, by the marks at its ends.
 func (p *Plan) EdgeSubject(e fence.Edge) diag.Subject {
 	return diag.Subject{Kind: diag.Edge, Name: p.Fence.Part(e.Part).EdgeName(e.Number), Index: e.Number, Ring: e.Part}
+}
+
+// VertexSubject is the mark at a vertex of a ring.
+func (p *Plan) VertexSubject(v fence.Vertex) diag.Subject {
+	m := p.Fence.Part(v.Part).Marks[v.Number]
+	return diag.Subject{Kind: diag.Mark, Name: m.Name, Index: m.Number}
 }

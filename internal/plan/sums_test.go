@@ -32,22 +32,15 @@ func TestYardByHand(t *testing.T) {
 	assert.Equal(t, int64(80), p.Board.Timing.HoldMS)
 	assert.Equal(t, motion.Stopping{SpeedMMPerS: 600, ReactionMS: 240, ReactionMM: 144, CoastMM: 345, TotalMM: 490, FromHoldMM: 393}, l.Stopping)
 	assert.Equal(t, int64(409), l.CutMM)
-	assert.Equal(t, uint16(37), p.Board.Tables.Legs[0].FenceAllowanceMM)
-	rover := p.Board.Tables.Rover
-	assert.Equal(t, [3]uint16{250, 250, 200}, [3]uint16{rover.FrontMM, rover.BackMM, rover.HalfWidthMM})
+	assert.Equal(t, uint16(200+37), p.Board.Tables.Rover.FenceAllowanceMM)
 	assert.Equal(t, uint16(6), p.Board.Tables.Fence.SlackMM)
-	// hypot(490 + 250, 200) = 766.6 mm.
-	assert.Equal(t, plan.Standoff{PositionMM: 44, OffLineMM: 80, StoppingMM: 490, ReachMM: 767, TotalMM: 891}, l.Line.Standoff)
-	// The rover may rest 300 mm off the mark, and one for the point where it is on its
-	// line: 0.6 · 240 ms and ln(300 / 8) look-aheads of 600 mm further on.
-	assert.Equal(t, plan.Standoff{PositionMM: 44, OffLineMM: 301, StoppingMM: 490, ReachMM: 767, TotalMM: 1112}, l.Join.Standoff)
-	assert.Equal(t, plan.Joining{CrossMM: 300, LeadMM: 144, WayMM: 144 + 2175}, l.Joining)
-	assert.Equal(t, [2]uint16{300, 144 + 2175}, [2]uint16{p.Board.Tables.Legs[0].JoinCrossMM, p.Board.Tables.Legs[0].JoinMM})
+	// The rover may arrive 300 mm off the mark: more than its cross-track of 80.
+	assert.Equal(t, plan.Standoff{BodyMM: 200, PositionMM: 44, OffLineMM: 300, StoppingMM: 490, TotalMM: 1034}, l.Standoff)
 	// Half the diagonal of 0.40 m by 0.50 m is 320.2 mm.
 	b := waypoint(t, p, "B")
-	assert.Equal(t, plan.Standoff{PositionMM: 44, OffLineMM: 300, ReachMM: 321, TotalMM: 665}, b.Pivot.Standoff)
-	assert.Equal(t, b.Pivot.Standoff, waypoint(t, p, "A").Pivot.Standoff, "whoever sets it down there may set it facing anyhow")
-	assert.False(t, waypoint(t, p, "D").Pivot.Needed, "nobody turns at the end")
+	assert.Equal(t, plan.Standoff{BodyMM: 321, PositionMM: 44, OffLineMM: 300, StoppingMM: 490, TotalMM: 1155}, b.Standoff)
+	// Nobody drives to A.
+	assert.Equal(t, plan.Standoff{BodyMM: 321, PositionMM: 44, OffLineMM: 300, TotalMM: 665}, waypoint(t, p, "A").Standoff)
 	// Timing 0.6 · (50 + 30), coast 15 % of 300.
 	assert.Equal(t, plan.Arrival{PositionMM: 37, TimingMM: 48, CoastMM: 45, SteeringMM: 80, ClosestMM: 160, HighestMMPerS: b.Arrival.HighestMMPerS}, b.Arrival)
 
@@ -83,15 +76,10 @@ func TestEachPartHasItsShare(t *testing.T) {
 	} {
 		p := yard(t, c.edits...)
 		assert.Equal(t, c.position, waypoint(t, p, "B").Budget.TotalMM, c.name)
-		assert.Equal(t, c.body, p.Machine.Rover.HalfWidthMM, c.name)
+		assert.Equal(t, c.body, p.Route.Legs[0].Standoff.BodyMM, c.name)
 	}
 	poor := yard(t, edit{"25.914133155, uncertainty: 1 cm", "25.914133155, uncertainty: 9 cm"})
-	coarse := up(k*math.Sqrt(100+8100) + rest + 7)
-	assert.Equal(t, coarse, poor.Route.Legs[1].Line.PositionMM, "F2 is an end of the edge that leaves the least")
-	assert.Equal(t, int64(44), poor.Route.Legs[0].Line.PositionMM, "the shed does, and its marks are good")
-	for _, l := range poor.Board.Tables.Legs {
-		assert.Equal(t, uint16(coarse-7), l.FenceAllowanceMM, "there is room for more than is needed")
-	}
+	assert.Equal(t, up(k*math.Sqrt(100+8100)+rest+7), poor.Route.Legs[0].Standoff.PositionMM, "the worst fence mark counts for every leg")
 }
 
 func TestBaseShift(t *testing.T) {
@@ -123,8 +111,8 @@ func TestStoppingAtOtherSpeeds(t *testing.T) {
 	assert.Equal(t, int64(1380), p.Route.Legs[0].Stopping.CoastMM, "four times 300, and 15 %")
 	assert.Equal(t, int64(288), p.Route.Legs[0].Stopping.ReactionMM)
 	p = yard(t, edit{"  cross_track: 8 cm\n", "  cross_track: 8 cm\n  motor_lag: 150 ms\n"})
-	assert.Equal(t, int64(435), p.Route.Legs[0].Stopping.CoastMM, "0.6 m/s · 150 ms more")
-	assert.Equal(t, int64(499), p.Route.Legs[0].CutMM)
+	assert.Equal(t, int64(345), p.Route.Legs[0].Stopping.CoastMM, "the lag is in what was taped")
+	assert.Equal(t, int64(409), p.Route.Legs[0].CutMM)
 	slow := yard(t, edit{"debounce: 20 ms\n    discrepancy: 200 ms\n    stop_category: 0\n    breaks_drive_supply: false", "debounce: 400 ms\n    discrepancy: 200 ms\n    stop_category: 0\n    breaks_drive_supply: false"})
 	assert.Equal(t, int64(460), slow.Route.Legs[0].Stopping.ReactionMS, "a slow hold outlasts the fix")
 }
@@ -173,6 +161,7 @@ func TestClosedRouteHasOneLegMore(t *testing.T) {
 	assert.Equal(t, &p.Route.Legs[3], p.Arriving(0))
 	assert.Equal(t, &p.Route.Legs[0], p.Leaving(0))
 	assert.True(t, p.Board.Tables.Closed)
+	assert.NotZero(t, waypoint(t, p, "A").Standoff.StoppingMM)
 
 	open := yard(t)
 	assert.Nil(t, open.Arriving(0))

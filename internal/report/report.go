@@ -31,6 +31,7 @@ func write(w io.Writer, r printer) error {
 	r.holds()
 	if r.full {
 		r.budgets()
+		r.track()
 		if err := r.faults(); err != nil {
 			return err
 		}
@@ -93,7 +94,7 @@ func (r *printer) site() {
 func (r *printer) legs() {
 	p := r.p
 	r.line("LEGS (lengths along the ground at the site's height; bearings at the start)")
-	rows := [][]string{{"leg", "length m", "true deg", "magnetic deg", "fall %", "speed m/s", "coast m", "stopping m", "standoff m", "at start m"}}
+	rows := [][]string{{"leg", "length m", "true deg", "magnetic deg", "fall %", "speed m/s", "coast m", "stopping m", "standoff m"}}
 	for _, l := range p.Route.Legs {
 		compass, fall := "-", "-"
 		if p.Site.Magnetic.Err == nil {
@@ -103,7 +104,7 @@ func (r *printer) legs() {
 			fall = fmt.Sprintf("%.2f", 100*l.Downhill)
 		}
 		rows = append(rows, []string{l.ID, fmt.Sprintf("%.3f", l.GroundM), fmt.Sprintf("%.2f", l.TrueAzimuthDeg), compass,
-			fall, metres2(l.SpeedMMPerS), fmt.Sprintf("%.2f", l.CoastMM/1000), metres2(l.Stopping.TotalMM), metres2(l.Line.TotalMM), atStart(l)})
+			fall, metres2(l.SpeedMMPerS), fmt.Sprintf("%.2f", l.CoastMM/1000), metres2(l.Stopping.TotalMM), metres2(l.Standoff.TotalMM)})
 	}
 	r.rows(rows, "legs")
 	r.line("")
@@ -202,6 +203,25 @@ func (r *printer) budgets() {
 	r.line("")
 }
 
+// track prints what the line of the leg that asks for the most needs.
+func (r *printer) track() {
+	l := r.p.Route.Line
+	if l.LateMS == 0 {
+		return
+	}
+	r.line("LINE (what cross_track must hold; the rover is turned against an error %d ms after it)", l.LateMS)
+	if l.Unsteady {
+		r.line("  no allowance holds it")
+	} else {
+		r.table([][]string{{"part", "mm"},
+			{fmt.Sprintf("receiver, read %d times", l.Readings), fmt.Sprint(l.NoiseMM)},
+			{"heading", fmt.Sprint(l.HeadingMM)}, {"antenna tilt", fmt.Sprint(l.TiltMM)},
+			{"start tolerance of leg " + r.p.Route.Legs[l.Leg].ID + ", what is left", fmt.Sprint(l.StartMM)}, {"whole millimetres", fmt.Sprint(l.RoundingMM)},
+			{"together", fmt.Sprint(l.LeastMM)}, {"allowed: cross_track", fmt.Sprint(r.p.Machine.Rover.CrossTrackMM)}})
+	}
+	r.line("")
+}
+
 func (r *printer) faults() error {
 	if r.p.Holds.FaultsErr != nil || len(r.p.Holds.List) == 0 {
 		return nil
@@ -219,11 +239,3 @@ func dash(mm float64) string {
 
 func metres2(mm int64) string { return fmt.Sprintf("%.2f", plan.Metres(mm)) }
 func metres3(mm int64) string { return fmt.Sprintf("%.3f", plan.Metres(mm)) }
-
-// atStart is the standoff that a leg needs until the rover is on its line.
-func atStart(l plan.Leg) string {
-	if !l.Join.Needed {
-		return "same"
-	}
-	return metres2(l.Join.TotalMM)
-}
