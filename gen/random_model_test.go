@@ -196,7 +196,7 @@ func newModel(r *rand.Rand, number int) *model {
 	mo.coast = rough(10*cm, 40*cm, 1*mm)
 	mo.turnRadius = maybe(rough(1*mm, 20*cm, 1*cm), 0)
 	mo.turningCentre = maybe(rough(-20*cm, 20*cm, 1*cm), 0)
-	mo.crossTrack = rough(2*cm, 10*cm, 1*mm)
+	mo.crossTrack = rough(60*cm, 90*cm, 1*mm) // what the poorest receiver and heading need
 	mo.lag = maybe(rough(1*ms, 150*ms, 1*ms), 0)
 	mo.heading = perhaps(rough(sec/2, 4*sec, sec/10)) // nanodegrees
 	mo.tilt = maybe(rough(1, 4*sec, sec/10), 0)
@@ -240,14 +240,14 @@ func newModel(r *rand.Rand, number int) *model {
 	}
 	mo.wall, mo.mirror = perhaps(rough(1*mm, 3*m, 1*cm)), maybe(1, 0)
 
-	mo.tolerance = optional{value: rough(45*cm, 90*cm, 1*mm), said: true}
+	mo.tolerance = optional{value: rough(120*cm, 160*cm, 1*mm), said: true}
 	mo.speed = maybe(rough(mo.least, mo.cruise, 1*cm), mo.cruise)
 	start := 2 * math.Pi * r.Float64()
 	n := 2 + r.IntN(9)
 	for i := range n {
 		at := start + (float64(i)+0.5*r.Float64())*2*math.Pi/float64(n)
 		v := visit{mark: mark(around(at, radius*(0.18+0.12*r.Float64())))}
-		v.tolerance = maybe(rough(45*cm, 1*m, 1*mm), mo.tolerance.value)
+		v.tolerance = maybe(rough(120*cm, 180*cm, 1*mm), mo.tolerance.value)
 		v.speed = maybe(rough(mo.least, mo.cruise, 1*mm), mo.speed.value)
 		v.dwell = maybe(rough(0, 90*sec, sec), 0)
 		mo.visits = append(mo.visits, v)
@@ -409,12 +409,12 @@ func (mo *model) expected() map[string][]interval {
 	put("conversion.origin_latitude_ndeg", exactly(mo.origin.latitude))
 	put("conversion.origin_longitude_ndeg", exactly(mo.origin.longitude))
 
-	top := mo.cruise
 	legs := len(mo.visits) - 1
 	if mo.closed {
 		legs++
 	}
 	half := func(v int64) int64 { return (v + mm/2) / mm } // of a speed, to the nearest
+	top := int64(0)                                        // of any leg
 	for i := range legs {
 		top = max(top, mo.visits[(i+1)%len(mo.visits)].speed.value)
 	}
@@ -423,7 +423,7 @@ func (mo *model) expected() map[string][]interval {
 	one("rover.latency_ms", ceilDiv(mo.latency, ms)+ceilDiv(mo.loop.value, ms))
 	one("rover.fix_interval_ms", interval)
 	one("rover.loop_ms", ceilDiv(mo.loop.value, ms))
-	one("rover.output_delay_ms", ceilDiv(mo.delay.value, ms)+ceilDiv(mo.lag.value, ms))
+	one("rover.output_delay_ms", ceilDiv(mo.delay.value, ms))
 	one("rover.stale_after_ms", (mo.stale.value+ms/2)/ms)
 	one("rover.look_ahead_mm", ahead(top))
 	one("rover.required_quality", map[bool]int64{true: 4, false: 3}[mo.needsFixed])
@@ -482,7 +482,7 @@ func (mo *model) expected() map[string][]interval {
 		delay := 2*float64(ceilDiv(mo.latency, ms)) + float64(interval) + 4*float64(ceilDiv(mo.loop.value, ms)+ceilDiv(mo.delay.value, ms)) + float64(ceilDiv(mo.lag.value, ms))
 		wide := off + carried + 2*radius + speed*delay/1000
 		put("leg.join_cross_mm", within(off, wide))
-		join := float64(ahead(to.speed.value))
+		join := float64(ahead(top))
 		put("leg.join_mm", within(3*join, join*max(3, math.Log(10*wide/float64(ceilDiv(mo.crossTrack, mm))))+carried+2*radius+speed*delay/1000+3))
 		put("leg.fence_allowance_mm", within(1, 2000))
 	}

@@ -130,9 +130,9 @@ func roverKeys(to *Rover) []key {
 		need("coast", oneOrMore(&to.Coast, maxRuns, coastKeys), "the measured roll-outs after drive power is cut, from one speed or several"),
 		may("turn_radius", amount(&to.TurnRadius, from(0, 100*m)), "0 m: turns on the spot", "least radius of a turn, of the turning centre's way"),
 		may("turning_centre", maybe(&to.TurningCentre, from(-100*m, 100*m)), "the middle", "the point about which it turns, between the wheels that drive: forward of the middle, negative behind it"),
-		need("cross_track", amount(&to.CrossTrack, from(0, longestMM)), "allowance for steering error, to each side of the leg"),
-		may("motor_lag", maybe(&to.MotorLag, from(0, 60*second)), "none", "first-order time constant of the drive"),
-		may("heading_uncertainty", maybe(&to.Heading, over(0, 180*degree)), "0 deg", "one standard deviation of the heading, for the antenna's lever arm"),
+		need("cross_track", amount(&to.CrossTrack, from(0, longestMM)), "how far off the line of a leg the board lets the rover be, to each side"),
+		may("motor_lag", maybe(&to.MotorLag, from(0, 60*second)), "none", "first-order time constant of the drive; the coast holds it, since it is taped from where the drive is cut"),
+		may("heading_uncertainty", maybe(&to.Heading, over(0, 180*degree)), "0 deg", "one standard deviation of the heading, which stays for a drive: it leads off the line, and moves an antenna that is not in the middle"),
 		may("tilt", maybe(&to.Tilt, from(0, 60*degree)), "0 deg", "greatest tilt while driving, for the height of the antenna"),
 		may("antenna", optional(&to.Antenna, func(a *Antenna) value {
 			return block([]key{
@@ -153,7 +153,7 @@ const maxRuns = 20
 func coastKeys(to *Coast) []key {
 	return []key{
 		need("from", amount(&to.From, drivable()), "speed at which the drive was cut"),
-		need("distance", amount(&to.Distance, over(0, longestMM)), "distance from there to rest, taped"),
+		need("distance", amount(&to.Distance, over(0, longestMM)), "distance from where the drive was cut to rest, taped; motor_lag is in it"),
 		may("downhill", amount(&to.Downhill, from(-50*quantity.Percent, 50*quantity.Percent)), "0 %: level ground", "by how much the ground falls along the roll-out; negative where it rises"),
 	}
 }

@@ -90,7 +90,7 @@
  *   is called proved is proved; bounds of positions hold with the confidence above,
  *   at one instant, and not for every instant of a drive at once.
  * - Nobody in front of the rover at any distance while it can drive, and nobody
- *   within 10.987 m of it on any side: the way of the rover and of somebody who
+ *   within 9.627 m of it on any side: the way of the rover and of somebody who
  *   walks towards it at 1.6 m/s, the holder's second included. Who runs, falls or
  *   is not seen is not in that figure.
  * - Drive the route by hand first, with the emergency stop in reach, and keep
@@ -269,9 +269,9 @@ static const mere_mission_t running_track_brush_mission = {
         70u, /* latency_ms */
         100u, /* fix_interval_ms */
         10u, /* loop_ms */
-        215u, /* output_delay_ms */
+        15u, /* output_delay_ms */
         400u, /* stale_after_ms */
-        4102u, /* settle_ms */
+        2902u, /* settle_ms */
         500u, /* reset_press_ms */
         2000u, /* look_ahead_mm */
         475u, /* front_mm */

@@ -62,7 +62,7 @@
  * memory                      bytes
  * legs, flash                   640
  * fence, flash                  800
- * fence search, flash           642
+ * fence search, flash           598
  * holds, flash                   72
  * mission and record, flash     360
  * all tables, flash            2514
@@ -75,7 +75,7 @@
  *   is called proved is proved; bounds of positions hold with the confidence above,
  *   at one instant, and not for every instant of a drive at once.
  * - Nobody in front of the rover at any distance while it can drive, and nobody
- *   within 15.241 m of it on any side: the way of the rover and of somebody who
+ *   within 13.381 m of it on any side: the way of the rover and of somebody who
  *   walks towards it at 1.6 m/s, the holder's second included. Who runs, falls or
  *   is not seen is not in that figure.
  * - Drive the route by hand first, with the emergency stop in reach, and keep
@@ -169,37 +169,36 @@ static const mere_edge_t salt_pan_dikes_edges[40] = {
 };
 
 /* The search structure of the fence, see mere_fence_margin. */
-static const uint16_t salt_pan_dikes_nodes[108] = {
+static const uint16_t salt_pan_dikes_nodes[100] = {
         1u,    10u,    19u,    21u, 32768u, 32768u,     2u,     5u, 32769u, 32772u, 32776u,     3u,
-    32778u, 32768u,     4u, 32797u, 32781u, 32785u, 32788u, 32792u,     6u, 32815u,     7u, 32845u,
-    32800u, 32802u, 32807u, 32810u, 32818u,     8u, 32797u,     9u, 32820u, 32823u, 32825u, 32829u,
-    32833u, 32837u, 32840u, 32842u, 32849u, 32852u,    11u,    16u,    12u, 32868u,    13u, 32901u,
-    32855u, 32859u, 32863u, 32865u, 32872u,    14u, 32768u, 32898u,    15u, 32885u, 32890u, 32895u,
-    32875u, 32878u, 32881u, 49315u,    17u, 32768u,    18u, 32768u, 32906u, 32911u, 32913u, 32916u,
-    32918u, 32923u, 32928u, 32768u, 32931u,    20u, 32768u, 32768u, 32936u, 32941u, 32768u, 32768u,
-       22u, 32768u, 32768u, 32768u,    23u,    25u, 32768u, 32768u, 32946u,    24u, 32965u, 32768u,
-    32949u, 32952u, 32957u, 32961u,    26u, 32978u, 32768u, 32768u, 32967u, 32971u, 32965u, 32975u
+    32778u, 32768u,     4u, 32797u, 32781u, 32785u, 32788u, 32792u,     6u, 32814u,     7u, 32844u,
+    32800u, 32802u, 32807u, 32810u, 32817u,     8u, 32797u,     9u, 32819u, 32822u, 32824u, 32828u,
+    32832u, 32836u, 32839u, 32841u, 32847u, 32850u,    11u,    16u,    12u, 32866u,    13u, 32896u,
+    32853u, 32857u, 32861u, 32863u, 32844u,    14u, 32768u, 32893u,    15u, 32880u, 32885u, 32890u,
+    32870u, 32873u, 32876u, 49315u,    17u, 32768u,    18u, 32768u, 32901u, 32906u, 32908u, 32911u,
+    32913u, 32918u, 32923u, 32768u, 32926u,    20u, 32768u, 32768u, 32931u, 32936u, 32768u, 32768u,
+       22u, 32768u, 32768u, 32768u,    23u, 32962u, 32768u, 32768u, 32941u,    24u, 32960u, 32768u,
+    32944u, 32947u, 32952u, 32956u
 };
 
-static const uint16_t salt_pan_dikes_lists[213] = {
+static const uint16_t salt_pan_dikes_lists[199] = {
         0u, 16386u,     0u,     7u, 16387u,     0u, 32779u,    12u, 16385u,     7u, 16642u, 32775u,
     32780u, 16643u, 32775u,     9u, 32780u, 16386u,     9u,    12u, 16387u,     7u,     9u, 32780u,
     16388u,     9u,    12u, 32794u,    27u, 16386u,     9u, 32794u, 16385u,     0u, 16388u,     0u,
-        1u, 32784u, 32785u, 16642u,    10u, 32779u, 16644u, 32778u, 32779u, 32784u, 32785u, 16386u,
-        1u, 32784u, 16385u,     9u, 16386u,    10u, 32785u, 16385u,    17u, 16387u,     9u,    10u,
-    32785u, 16643u,    14u, 32785u, 32799u, 16643u, 32777u,    25u, 32794u, 16642u, 32799u, 32800u,
-    16385u,    25u, 16642u, 32793u, 32800u, 16387u,    14u, 32799u,    32u, 16386u,     1u,     2u,
-    16386u,     2u,     3u, 16387u,     1u,    15u, 32784u, 16387u,     1u, 32789u, 32790u, 16385u,
-       15u, 16642u, 32783u, 32790u, 16643u, 32770u,    19u, 32789u, 16386u,    14u, 32799u, 16386u,
-       14u,    15u, 16642u,    19u, 32790u, 32771u,    14u,    30u,    31u, 16388u,    19u,    22u,
-    32805u,    38u, 16644u,    30u, 32799u, 32805u, 32806u, 16642u, 32805u, 32806u, 16386u,    30u,
-    32806u, 16388u, 32772u,    19u,    35u, 32805u, 16644u, 32770u, 32771u,    20u, 32789u, 16385u,
-        3u, 16386u,    19u,    20u, 16641u, 32771u, 16644u, 32772u,    35u,    36u, 32805u, 16644u,
-    32771u, 32772u,    35u, 32804u, 16386u, 32772u,    35u, 16388u, 32774u,     7u,    24u, 32795u,
-    16388u, 32774u,    24u,    25u, 32800u, 16388u, 32773u, 32774u,    29u,    32u, 16386u, 32773u,
-       29u, 16386u,    29u,    30u, 16644u,    29u, 32798u,    34u, 32806u, 16387u, 32773u,    29u,
-       30u, 16643u, 32773u, 32797u, 32798u, 16641u, 32773u, 16387u,    34u,    35u,    38u, 16387u,
-    32772u,    34u,    35u, 16642u, 32772u, 32773u, 16642u, 32772u, 32803u
+        1u, 32784u, 32785u, 16642u,    10u, 32779u, 16643u, 32778u, 32784u, 32785u, 16386u,     1u,
+    32784u, 16385u,     9u, 16386u,    10u, 32785u, 16385u,    17u, 16387u,     9u,    10u, 32785u,
+    16643u,    14u, 32785u, 32799u, 16643u, 32777u,    25u, 32794u, 16642u, 32799u, 32800u, 16385u,
+       25u, 16642u, 32793u, 32800u, 16386u,    14u, 32799u, 16386u,     1u,     2u, 16386u,     2u,
+        3u, 16387u,     1u,    15u, 32784u, 16387u,     1u, 32789u, 32790u, 16385u,    15u, 16642u,
+    32783u, 32790u, 16643u, 32770u,    19u, 32789u, 16386u,    14u,    15u, 16642u,    19u, 32790u,
+    32771u,    14u,    30u,    31u, 16388u,    19u,    22u, 32805u,    38u, 16644u,    30u, 32799u,
+    32805u, 32806u, 16642u, 32805u, 32806u, 16386u,    30u, 32806u, 16388u, 32772u,    19u,    35u,
+    32805u, 16644u, 32770u, 32771u,    20u, 32789u, 16385u,     3u, 16386u,    19u,    20u, 16641u,
+    32771u, 16644u, 32772u,    35u,    36u, 32805u, 16644u, 32771u, 32772u,    35u, 32804u, 16386u,
+    32772u,    35u, 16388u, 32774u,     7u,    24u, 32795u, 16388u, 32774u,    24u,    25u, 32800u,
+    16388u, 32773u, 32774u,    29u,    32u, 16386u, 32773u,    29u, 16386u,    29u,    30u, 16644u,
+       29u, 32798u,    34u, 32806u, 16387u, 32773u,    29u,    30u, 16643u, 32773u, 32797u, 32798u,
+    16641u, 32773u, 16388u, 32772u, 32773u,    34u,    35u
 };
 
 /* pin; debounce, discrepancy (ms); kind; run level; stop category; latched; two
@@ -249,9 +248,9 @@ static const mere_mission_t salt_pan_dikes_mission = {
         190u, /* latency_ms */
         200u, /* fix_interval_ms */
         40u, /* loop_ms */
-        320u, /* output_delay_ms */
+        20u, /* output_delay_ms */
         600u, /* stale_after_ms */
-        6954u, /* settle_ms */
+        5154u, /* settle_ms */
         500u, /* reset_press_ms */
         1400u, /* look_ahead_mm */
         1000u, /* front_mm */
@@ -271,8 +270,8 @@ static const mere_mission_t salt_pan_dikes_mission = {
         -727795, /* south_mm */
         40u, /* edge_count */
         0u, /* circle_count */
-        108u, /* node_count */
-        213u, /* list_count */
+        100u, /* node_count */
+        199u, /* list_count */
         21u, /* root_log2 */
         0u, /* list_log2 */
         65u, /* margin_unit_mm */

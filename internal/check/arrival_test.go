@@ -51,18 +51,18 @@ func TestTurn(t *testing.T) {
 		return yard(t, func(s *site) { s.radiusMM, s.obstacles = radiusMM, nil })
 	}
 	assert.Empty(t, messages(driven(0), rule))
-	assert.Empty(t, messages(driven(4364), rule))
-	p := driven(4365)
+	assert.Empty(t, messages(driven(4365), rule))
+	p := driven(4366)
 	assert.Equal(t, []string{
-		"error: waypoint C: driven through at 0.60 m/s, a turn of 90 deg with a radius of 4.365 m may end 4.208 m wide of leg C–D, the arrival tolerance included. That leg begins 5.00 m from boundary edge F2–F3; for the turn, the error of position and the body until rest it needs 5.001 m",
-	}, messages(p, rule), "leg B–C is short, so that it has no point of its own by which it is on its line, and no millimetre for that")
+		"error: waypoint B: driven through at 0.60 m/s, a turn of 90 deg with a radius of 4.366 m may end 4.209 m wide of leg B–C, the arrival tolerance included. That leg begins 5.00 m from boundary edge F1–F2; for the turn, the error of position and the body until rest it needs 5.001 m; so it is at C",
+	}, messages(p, rule))
 	assert.Equal(t, "drive the leg before it at 0.596 m/s or less, split the turn over several waypoints, or move it 0.001 m away", of(p, rule)[0].Remedy)
-	assert.InDelta(t, 3.908, number(t, of(p, rule)[0], "swings"), 1e-12)
+	assert.InDelta(t, 3.909, number(t, of(p, rule)[0], "swings"), 1e-12)
 	assert.Empty(t, messages(p, "geometry.clearance"), "told once")
 	p.Route.Waypoints[1].ToleranceMM, p.Route.Waypoints[2].ToleranceMM = 302, 302 // it turns 2 mm earlier
 	p.Stretches()
 	assert.Empty(t, messages(p, rule))
-	p = driven(4365)
+	p = driven(4366)
 	p.Route.Legs[0].SpeedMMPerS, p.Route.Legs[1].SpeedMMPerS = 596, 596 // 131.1 mm late
 	p.Stretches()
 	assert.Empty(t, messages(p, rule))

@@ -47,7 +47,7 @@ func list() []Rule {
 		zeroLegRule(), duplicateLegRule(), shortLegRule(),
 		rollsRule(), slopeBoundRule(), tiltRule(), tapedRule(), runsRule(),
 		conversionRule(), decimalsRule(), heightRule(),
-		toleranceRule(), coastRule(), turnRule(), speedRule(), staleRule(),
+		toleranceRule(), coastRule(), turnRule(), speedRule(), staleRule(), crossTrackRule(),
 		tapeRule(),
 		noHoldRule(), pinRule(), categoryRule(), wireBreakRule(), singleFaultRule(), stoppingRule(), dwellRule(),
 		baseShiftRule(),

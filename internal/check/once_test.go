@@ -45,7 +45,7 @@ func TestOneFaultIsToldOnce(t *testing.T) {
 		{"two marks are outside", [][2]string{{"C:    {latitude: 51.620534815", "C:    {latitude: 51.620634815"}, {"D:    {latitude: 51.620534816", "D:    {latitude: 51.620634816"}}, []string{
 			"waypoint C: geometry.leg-outside", "waypoint D: geometry.leg-outside",
 		}},
-		{"a receiver too poor for every waypoint", [][2]string{{"required: fixed", "required: float"}, {"float: 40 cm", "float: 12 cm"}}, []string{"waypoint B: arrival.tolerance"}},
+		{"a receiver too poor for every waypoint", [][2]string{{"required: fixed", "required: float"}, {"float: 40 cm", "float: 12 cm"}}, []string{"waypoint B: arrival.tolerance", "rover: line.cross-track"}},
 		{"two tolerances too small", [][2]string{{"waypoints: [A, B, C, D]", "waypoints: [A, {mark: B, arrival_tolerance: 9 cm}, C, {mark: D, arrival_tolerance: 8 cm}]"}}, []string{
 			"waypoint B: arrival.tolerance", "waypoint D: arrival.tolerance",
 		}},

@@ -11,7 +11,7 @@ import (
 
 // A closed route ends where it began, and another lap sets off from there.
 func TestTurnAtTheStartOfAClosedRoute(t *testing.T) {
-	p := yard(t, func(s *site) { s.radiusMM, s.closed, s.obstacles = 3907, true, nil })
+	p := yard(t, func(s *site) { s.radiusMM, s.closed, s.obstacles = 3908, true, nil })
 	p.Route.Waypoints[0].Stops, p.Route.Waypoints[3].Stops = true, false
 	p.Stretches()
 	assert.Empty(t, messages(p, "arrival.turn"))

@@ -30,7 +30,7 @@ func (b *builder) globals() globals {
 		}
 		return b.present(keys...)
 	}
-	coast := []string{"rover.coast.from", "rover.coast.distance", "rover.motor_lag"}
+	coast := []string{"rover.coast.from", "rover.coast.distance"}
 	reaction := []string{"receiver.fix_rate", "receiver.latency", "board.loop", "board.output_delay"}
 	return globals{
 		body: names("rover.width", "rover.length", "rover.antenna.forward", "rover.antenna.right"),

@@ -220,7 +220,7 @@ func TestUsualValuesAreLeftOut(t *testing.T) {
 	}
 	usual := without
 	for after, written := range map[string]string{
-		"mission: orchard-lane\n": "confidence: 95 %\n", "  latency: 80 ms\n": "  stale_after: 380 ms\n", "  cross_track: 8 cm\n": "  motor_lag: 0 s\n  tilt: 0 deg\n  turn_radius: 0 m\n  turning_centre: 0 m\n  antenna: {forward: 0 m, right: 0 m, height: 0 m}\n",
+		"mission: orchard-lane\n": "confidence: 95 %\n", "  latency: 80 ms\n": "  stale_after: 380 ms\n", "  cross_track: 75 cm\n": "  motor_lag: 0 s\n  tilt: 0 deg\n  turn_radius: 0 m\n  turning_centre: 0 m\n  antenna: {forward: 0 m, right: 0 m, height: 0 m}\n",
 		"  outputs: {drive_enable: 8}\n": "  loop: 20 ms\n  output_delay: 20 ms\n  integer_bits: 32\n  float: software\n  pulls: [down, up]\n",
 		"series_resistor: 330 ohm}\n":    "    discrepancy: 100 ms\n", "  boundary_height: 1.5 m\n": "  boundary_reflects: false\n", "  mark: K1\n": "  position: averaged\n",
 		"  arrival_tolerance: 2 m\n": "  closed: false\n  speed: 0.60 m/s\n",

@@ -222,6 +222,15 @@ func (r Rollout) Likely(speedMMPerS int64) float64 {
 // measured from so fast that the air did most of the braking says little of slow
 // ones, and the bound may then be too short.
 //
+// The motors' lag τ, in which what drove dies away as exp(−t/τ), is in the run: the tape
+// begins where the drive was cut. It makes the coast longer the way drag does. With
+// friction alone the speed is v − F(t), F(t) = a·(t − τ·(1 − exp(−t/τ))), which is convex
+// from F(0) = 0. So D(v)/v = ∫ max(0, 1 − F(t)/v) dt grows with v, and with t = v·s
+// D(v)/v² = ∫ max(0, 1 − F(v·s)/v) ds falls: all that the bound rests on. (With air drag as well it is not proved above V.) On a steeper
+// fall than that of the run the lag's part grows by less than the friction's, which the
+// whole run is taken for; on a rise it shrinks by less, and the coast to expect there is
+// the short side.
+//
 // On another slope than a run was measured on, a part of the braking is gravity's, and
 // how the rest divides between friction and drag is not known from one run: the
 // distance there is that of friction alone. Runs at two speeds, or on the slope itself,

@@ -90,10 +90,9 @@ func (r Reaction) FixMS(latencyMS, intervalMS int64) int64 {
 
 // Drive is all that the way to rest hangs on.
 type Drive struct {
-	Coast      Rollout // of which the bound is taken: the worst on the steepest ground
-	MotorLagMS int64   // time constant with which the torque dies away
-	HoldMS     int64   // reaction to the slowest hold
-	FixMS      int64   // reaction to a fix
+	Coast  Rollout // of which the bound is taken: the worst on the steepest ground
+	HoldMS int64   // reaction to the slowest hold
+	FixMS  int64   // reaction to a fix
 }
 
 // Stopping is what happens between a reason to stop and rest, at one speed.
@@ -108,11 +107,12 @@ type Stopping struct {
 }
 
 // Stopping bounds the way to rest. The coast is bounded above, not estimated: see
-// Rollout.BoundMM. The motor's lag carries the rover on while the torque dies away;
-// for a first-order lag τ that is at most v·τ, under the laws that BoundMM bounds.
+// Rollout.BoundMM. The motors' lag, in which the torque dies away, carries the rover on
+// as well; it is in the coast, since the tape begins where the drive was cut, and not
+// added to it. See Rollout.Bound for why the bound holds for it.
 func (d Drive) Stopping(speedMMPerS int64) Stopping {
 	coast := d.Coast.BoundMM(speedMMPerS)
-	s := Stopping{SpeedMMPerS: speedMMPerS, ReactionMS: max(d.HoldMS, d.FixMS), CoastMM: coast + TravelMM(speedMMPerS, d.MotorLagMS)}
+	s := Stopping{SpeedMMPerS: speedMMPerS, ReactionMS: max(d.HoldMS, d.FixMS), CoastMM: coast}
 	s.ReactionMM = TravelMM(speedMMPerS, s.ReactionMS)
 	s.TotalMM = s.ReactionMM + s.CoastMM
 	s.FromHoldMM = TravelMM(speedMMPerS, d.HoldMS) + s.CoastMM
@@ -121,7 +121,7 @@ func (d Drive) Stopping(speedMMPerS int64) Stopping {
 
 // CoastMS is how long the coast takes at most: half as much again as the 2d/v of
 // constant deceleration. No law takes longer whose drag at the speed brakes up to
-// six times as hard as its friction, b·v + c·v² ≤ 6·a.
+// six times as hard as its friction, b·v + c·v² ≤ 6·a, the motors' lag included.
 func (s Stopping) CoastMS() int64 {
 	if s.SpeedMMPerS <= 0 {
 		return 0

@@ -111,8 +111,6 @@ func TestStopping(t *testing.T) {
 			Stopping{SpeedMMPerS: 300, ReactionMS: 55, ReactionMM: 17, CoastMM: 225, TotalMM: 242, FromHoldMM: 242}},
 		{"at double speed: four times the coast", Drive{Coast: coast, HoldMS: 55},
 			Stopping{SpeedMMPerS: 1200, ReactionMS: 55, ReactionMM: 66, CoastMM: 1800, TotalMM: 1866, FromHoldMM: 1866}},
-		{"a lag of 150 ms: 90 more", Drive{Coast: coast, MotorLagMS: 150},
-			Stopping{SpeedMMPerS: 600, CoastMM: 540, TotalMM: 540, FromHoldMM: 540}},
 		{"one part in a thousand rounds up", Drive{Coast: coast, HoldMS: 1},
 			Stopping{SpeedMMPerS: 1, ReactionMS: 1, ReactionMM: 1, CoastMM: 1, TotalMM: 2, FromHoldMM: 2}},
 		{"standing still", Drive{Coast: coast, HoldMS: 1000}, Stopping{ReactionMS: 1000}},

@@ -70,7 +70,7 @@ func (p *Plan) arrivalAt(w Waypoint, in *Leg, s spread, speed int64) Arrival {
 	j := p.joining(in.From, p.arrivingMMPerS(in.From), speed)
 	a.SteeringMM = p.Machine.Rover.CrossTrackMM
 	if in.LengthMM > 0 { // else geometry.zero-leg
-		a.SteeringMM = max(a.SteeringMM, j.offLineAfter(in.LengthMM, speed))
+		a.SteeringMM = max(a.SteeringMM, j.offLineAfter(in.LengthMM, p.lookAheadMM(speed)))
 	}
 	a.ClosestMM = a.PositionMM + int64(math.Ceil(elementary.Hypot(float64(a.TimingMM+a.CoastMM), float64(a.SteeringMM))))
 	return a

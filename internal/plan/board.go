@@ -29,7 +29,7 @@ func (r *resolver) conversion() {
 const (
 	lookAheadSeconds = 1.0  // steer at the point of the line one second ahead ...
 	leastLookAheadMM = 300  // ... and at least this far
-	joinLookAheads   = 3    // by then the rover has come from its start onto the line
+	joinLookAheads   = 4    // by then the rover has come from its start onto the line
 	resetPressMS     = 500  // a press that is meant, not a knock
 	leastSettleMS    = 300  // before the board believes that the rover is at rest
 	leastShiftMM     = 1000 // of site shift that is taken without question
@@ -47,7 +47,6 @@ func (r *resolver) boardRover() {
 	} else {
 		settle = r.sum("the time to come to rest", "ms",
 			share{"rover.coast", " and the speeds", leastSettleMS + p.stopping(r.topSpeed).CoastMS()},
-			share{"rover.motor_lag", "", 3 * rover.MotorLagMS},
 			share{"board.output_delay", "", timing.OutputDelayMS})
 	}
 	r.sum("the error of position to be kept from the fence", "mm",
@@ -56,8 +55,7 @@ func (r *resolver) boardRover() {
 		share{"receiver.latency", "", receiver.LatencyMS},
 		share{"receiver.stale_after", "", receiver.StaleAfterMS},
 		share{"board.loop", " (twice)", 2 * timing.LoopMS},
-		share{"board.output_delay", "", timing.OutputDelayMS},
-		share{"rover.motor_lag", "", rover.MotorLagMS})
+		share{"board.output_delay", "", timing.OutputDelayMS})
 	front := r.sum("the distance from the antenna to the front", "mm", share{"rover.length", " and rover.antenna.forward", rover.FrontMM})
 	back := r.sum("the distance from the antenna to the back", "mm", share{"rover.length", " and rover.antenna.forward", rover.BackMM})
 	halfWidth := r.sum("the distance from the antenna to the wider side", "mm", share{"rover.width", " and rover.antenna.right", rover.HalfWidthMM})
@@ -71,14 +69,15 @@ func (r *resolver) boardRover() {
 	table := guidance.Rover{
 		// The board counts from the instant a fix holds for to the step that sees
 		// it, which may begin up to one loop after the fix has come in.
+		// The lag of the motors is in the coast, which is taped from where the drive is cut.
 		LatencyMS:       r.small("receiver.latency", receiver.LatencyMS+timing.LoopMS),
 		FixIntervalMS:   r.small("receiver.fix_rate", receiver.FixIntervalMS),
 		LoopMS:          r.small("board.loop", timing.LoopMS),
-		OutputDelayMS:   r.small("board.output_delay", timing.OutputDelayMS+rover.MotorLagMS),
+		OutputDelayMS:   r.small("board.output_delay", timing.OutputDelayMS),
 		StaleAfterMS:    r.small("receiver.stale_after", receiver.StaleAfterMS),
 		SettleMS:        settle,
 		ResetPressMS:    resetPressMS,
-		LookAheadMM:     r.small("rover.speed", lookAheadMM(r.topSpeed)),
+		LookAheadMM:     r.small("rover.speed", rover.lookAheadMM(r.fastest)),
 		FrontMM:         front,
 		HalfWidthMM:     halfWidth,
 		BackMM:          back,
@@ -95,8 +94,14 @@ func (r *resolver) boardRover() {
 	p.Board.Tables.Rover = table
 }
 
-func lookAheadMM(speed int64) int64 {
-	return max(leastLookAheadMM, int64(lookAheadSeconds*float64(speed)))
+// lookAheadMM is how far ahead the board steers for a speed: no nearer than a rover can
+// turn, since one whose arcs are wider than that swings about its line.
+func (r Rover) lookAheadMM(speed int64) int64 {
+	ahead := max(leastLookAheadMM, int64(lookAheadSeconds*float64(speed)))
+	if !r.Pivots {
+		ahead = max(ahead, min(r.TurnRadiusMM, math.MaxUint16))
+	}
+	return ahead
 }
 
 // small turns a number into the 16 bits that the board has for it. What a mission

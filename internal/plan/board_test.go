@@ -34,9 +34,9 @@ func TestPlanAndBoardAgreeOnEveryLeg(t *testing.T) {
 			}
 			assert.Equal(t, int64(board.CutMM(&own, speed, uint32(receiver.FixIntervalMS/2))), l.CutMM, "%s %s", name, l.Name)
 			// By the formula: latency, waiting for the step, half an interval, half
-			// a loop, relay and motor, then v²/2(a − g·sin α).
+			// a loop, relay, then v²/2(a − g·sin α), which holds the motor's lag.
 			r := p.Machine.Rover
-			ms := receiver.LatencyMS + p.Board.Timing.LoopMS + receiver.FixIntervalMS/2 + p.Board.Timing.LoopMS/2 + p.Board.Timing.OutputDelayMS + r.MotorLagMS
+			ms := receiver.LatencyMS + p.Board.Timing.LoopMS + receiver.FixIntervalMS/2 + p.Board.Timing.LoopMS/2 + p.Board.Timing.OutputDelayMS
 			v := float64(l.SpeedMMPerS)
 			run := r.Coast[0]
 			braking := float64(run.FromMMPerS*run.FromMMPerS) / (2 * float64(run.DistanceMM))

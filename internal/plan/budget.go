@@ -86,6 +86,9 @@ func newBudget(confidence float64, parts ...Part) Budget {
 // half a millimetre along each axis.
 const quantisationMM = 0.7072
 
+// tiltName is that of a part which the line reckons with, too.
+const tiltName = "antenna tilt"
+
 // errors works out the error model: what every position of the rover may be off
 // by, apart from the marks it is compared with.
 func (r *resolver) errors() {
@@ -94,7 +97,7 @@ func (r *resolver) errors() {
 	p.Errors = nonzero([]Part{
 		{Name: "receiver", Nature: Noise, StdMM: p.Machine.Receiver.StdMM},
 		{Name: "antenna lever arm", Nature: Bias, StdMM: arm * rover.HeadingStdDeg * math.Pi / 180},
-		{Name: "antenna tilt", Nature: Limit, BoundMM: float64(rover.AntennaHeightMM) * elementary.Sin(rover.TiltDeg*math.Pi/180)},
+		{Name: tiltName, Nature: Limit, BoundMM: float64(rover.AntennaHeightMM) * elementary.Sin(rover.TiltDeg*math.Pi/180)},
 		{Name: "conversion on the board", Nature: Limit, BoundMM: float64(p.Board.Tables.Conversion.BoundUM) / 1000},
 		{Name: "whole millimetres", Nature: Limit, BoundMM: quantisationMM},
 		p.shiftPart(),

@@ -22,7 +22,6 @@ func TestTheDistanceToKeep(t *testing.T) {
 	for _, worse := range []edit{
 		{"cruise: 0.60 m/s", "cruise: 0.61 m/s"},
 		{"distance: 0.30 m", "distance: 0.31 m"},
-		{"cross_track: 8 cm", "cross_track: 8 cm\n  motor_lag: 10 ms"},
 		{"loop: 20 ms", "loop: 21 ms"},
 		{"loop: 20 ms", "loop: 20 ms\n  output_delay: 21 ms"},
 		{"debounce: 20 ms", "debounce: 21 ms"}, // of every hold

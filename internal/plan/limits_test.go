@@ -249,24 +249,29 @@ func TestEveryNumberAtItsLimits(t *testing.T) {
 		"holds[0].series_resistor most":                "holds.wire-break",
 		"marks.A.height most":                          "tape.distance",
 		"marks.A.uncertainty most":                     "arrival.tolerance precision.bound",
-		"receiver.fix_rate least":                      "arrival.stale arrival.tolerance",
-		"receiver.latency most":                        "arrival.stale",
+		"receiver.fix_rate least":                      "arrival.stale arrival.tolerance line.cross-track",
+		"receiver.latency most":                        "arrival.stale line.cross-track",
 		"receiver.stale_after least":                   "arrival.stale",
 		"receiver.uncertainty.fixed most":              "arrival.tolerance geometry.clearance precision.bound",
 		"route.arrival_tolerance least":                "precision.decimals",
 		"route.waypoints[0].arrival_tolerance least":   "precision.decimals",
 		"rover.antenna.forward least":                  "precision.bound",
 		"rover.antenna.forward most":                   "precision.bound",
+		"rover.antenna.height most":                    "site.headroom",
 		"rover.antenna.right least":                    "precision.bound",
 		"rover.antenna.right most":                     "precision.bound",
 		"rover.coast.distance least":                   "plausible.figure",
 		"rover.coast.downhill least":                   "precision.bound",
 		"rover.coast.from least":                       "precision.bound",
+		"rover.cross_track least":                      "line.cross-track",
 		"rover.cross_track most":                       "arrival.tolerance",
-		"rover.motor_lag most":                         "precision.bound",
+		"rover.heading_uncertainty most":               "line.cross-track",
+		"rover.motor_lag most":                         "line.cross-track",
 		"rover.speed.cruise least":                     "arrival.speed",
 		"rover.tilt most":                              "slope.tilt",
+		"rover.turning_centre least":                   "line.cross-track",
 		"site.origin.height most":                      "tape.distance",
+		"site.overhead[0].headroom least":              "site.headroom",
 		"site.overhead[0].headroom most":               "spec.out-of-range",
 		"site.overhead[0].height least":                "spec.out-of-range",
 		"site.slope most":                              "slope.rolls",
@@ -350,7 +355,7 @@ func TestWhatIsAcceptedCanBeWrittenOnAnyGround(t *testing.T) {
 			text = regexp.MustCompile(`boundary: \[.*\]`).ReplaceAllString(text, "boundary: "+list(3, "boundary"))
 		}
 		if unit < 0.5 || rapid.Bool().Draw(t, "small") { // what fits into a smaller site
-			text = strings.NewReplacer("20 m/s", "0.6 m/s", "distance: 60 m", "distance: 0.3 m", "cross_track: 2 m", "cross_track: 10 cm", "arrival_tolerance: 30 m", "arrival_tolerance: 50 cm", "radius: 100 m", "radius: 10 cm").Replace(text)
+			text = strings.NewReplacer("20 m/s", "0.6 m/s", "distance: 60 m", "distance: 0.3 m", "cross_track: 5 m", "cross_track: 25 cm", "arrival_tolerance: 30 m", "arrival_tolerance: 50 cm", "radius: 100 m", "radius: 10 cm").Replace(text)
 		}
 		text = strings.Replace(text, "closed: false", fmt.Sprintf("closed: %v", rapid.Bool().Draw(t, "closed")), 1)
 		text = regexp.MustCompile(`(?s)tape:.*?route:`).ReplaceAllString(text, "route:")
@@ -396,7 +401,8 @@ func TestSumsAtTheirLimits(t *testing.T) {
 	p, _ := plan.Resolve(missiontest.Parse(t, "roomy.yaml", roomy(t, beside(0))))
 	most := 65_535 - p.Machine.Rover.HalfWidthMM
 	stale := func(ms int) map[string]string {
-		return map[string]string{"receiver.latency": "20 s", "receiver.stale_after": fmt.Sprintf("%d ms", ms)}
+		// So late a fix steers at a crawl alone.
+		return with(with(slow("10 mm/s", "1 m/s", "1 m"), "receiver.latency", "20 s"), "receiver.stale_after", fmt.Sprintf("%d ms", ms))
 	}
 	for _, c := range []struct {
 		name         string
@@ -404,9 +410,9 @@ func TestSumsAtTheirLimits(t *testing.T) {
 		extra, worse []string // holds
 		words, at    string
 	}{
-		// 20 000 + 45 425 + 2·20 loop + 20 relay + 50 lag
-		{"fixes", stale(45_425), stale(45_426), nil, nil, "20000 ms by receiver.latency, 45426 ms by receiver.stale_after, 40 ms by board.loop (twice), 20 ms by board.output_delay and 50 ms by rover.motor_lag", "stale_after"},
-		{"relay", with(stale(45_420), "board.output_delay", "25 ms"), with(stale(45_420), "board.output_delay", "26 ms"), nil, nil, "is 65536 ms, more than the 65535", "stale_after"},
+		// 20 000 + 45 475 + 2·20 loop + 20 relay
+		{"fixes", stale(45_475), stale(45_476), nil, nil, "20000 ms by receiver.latency, 45476 ms by receiver.stale_after, 40 ms by board.loop (twice) and 20 ms by board.output_delay", "stale_after"},
+		{"relay", with(stale(45_470), "board.output_delay", "25 ms"), with(stale(45_470), "board.output_delay", "26 ms"), nil, nil, "is 65536 ms, more than the 65535", "stale_after"},
 		// 300 + 3·(18902·1.15 = 21738) + 21 relay
 		{"time to rest", with(slow("1 m/s", "1 m/s", "18.902 m"), "board.output_delay", "21 ms"), with(slow("1 m/s", "1 m/s", "18.902 m"), "board.output_delay", "22 ms"), nil, nil,
 			"the time to come to rest is 65536 ms, more than the 65535 that the board's table holds: 65514 ms by rover.coast and the speeds and 22 ms by board.output_delay", "coast"},

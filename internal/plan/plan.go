@@ -105,6 +105,7 @@ type Route struct {
 	Waypoints []Waypoint
 	Legs      []Leg
 	Slope     Slope // of the ground along it
+	Line      Line  // what the cross-track allowance must hold
 }
 
 // Holds is the safety holds with their single-fault table; FaultsErr says why

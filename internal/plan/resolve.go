@@ -75,6 +75,7 @@ type resolver struct {
 	byName   map[string]int
 	speeds   []int64    // of the leg that ends at each waypoint
 	topSpeed int64      // the highest of cruise and any leg
+	fastest  int64      // the highest of any leg
 	downhill []legSlope // of each leg
 	findings []diag.Finding
 }

@@ -34,7 +34,7 @@ func (r *resolver) waypoints() {
 		r.p.Route.Waypoints = append(r.p.Route.Waypoints, waypoint)
 		r.speeds = append(r.speeds, speed)
 		if len(r.speeds) > 1 || route.Closed {
-			r.topSpeed = max(r.topSpeed, speed)
+			r.topSpeed, r.fastest = max(r.topSpeed, speed), max(r.fastest, speed)
 		}
 	}
 }
@@ -59,6 +59,7 @@ func (r *resolver) legs() {
 	for i := range route.Waypoints {
 		r.turn(i)
 	}
+	r.p.Route.Line.Source = r.source("rover.cross_track")
 	r.p.Stretches() // which need the turns
 	for i := range route.Waypoints {
 		route.Waypoints[i].Arrival = r.p.arrival(i)
@@ -161,7 +162,7 @@ func (p *Plan) HighestCut(leg int, withinMM float64) int64 {
 // what the board reckons with, which rounds up in other places.
 func (p *Plan) stopping(speed int64) motion.Stopping {
 	t := p.Board.Timing
-	s := motion.Drive{Coast: p.worst(), MotorLagMS: p.Machine.Rover.MotorLagMS, HoldMS: t.HoldMS, FixMS: t.FixMS}.Stopping(speed)
+	s := motion.Drive{Coast: p.worst(), HoldMS: t.HoldMS, FixMS: t.FixMS}.Stopping(speed)
 	if board := p.Board.Tables.Rover; speed <= math.MaxUint16 {
 		coasts, _ := p.boardCoasts(speed, 0) // boardLegs tells
 		s.TotalMM = max(s.TotalMM, int64(board.StoppingMM(&coasts, uint32(speed), uint32(p.Machine.Receiver.FixIntervalMS))))

@@ -45,12 +45,14 @@ func (s Stretch) SpareMM() int64 { return s.ClearanceMM - s.TotalMM }
 // Stretches measures all stretches of the route against the fence.
 func (p *Plan) Stretches() {
 	p.positions()
+	p.steadily()
 	for i := range p.Route.Legs {
 		l := &p.Route.Legs[i]
 		l.Joining = p.joining(l.From, p.arrivingMMPerS(l.From), l.SpeedMMPerS)
-		l.Line = p.line(l, l.SpeedMMPerS)
+		l.Line = p.along(l, l.SpeedMMPerS)
 		l.Join = p.join(l, l.Joining, l.SpeedMMPerS)
 	}
+	p.started()
 	for i := range p.Route.Waypoints {
 		p.Route.Waypoints[i].Pivot = p.pivot(i)
 	}
@@ -71,9 +73,11 @@ func (p *Plan) stretch(segment planar.Segment, offLineMM, stoppingMM, reachMM in
 
 // Joining is how a leg begins, while the rover comes onto its line.
 type Joining struct {
-	// CrossMM is how far off the line the board lets it be until then: as far as it may
-	// have come to rest beside the mark, and TurnMM for the turn.
-	CrossMM, TurnMM int64
+	// CrossMM is how far off the line the board lets it be until then: OffMM, or the
+	// cross-track allowance where that is more. OffMM is as far as it may have come to
+	// rest beside the mark, TurnMM for the turn, and what the board may read more than
+	// is true.
+	CrossMM, OffMM, TurnMM int64
 	// WayMM is how far along the leg the rover is on its line. It comes nearer from
 	// LeadMM on; what the turn and a fix's delay take is before.
 	WayMM, LeadMM int64
@@ -104,8 +108,8 @@ type Joining struct {
 // From there the board steers at a point of the line the look-ahead L further on. The
 // slope of the way is then −d/L for the distance d from the line, so that
 // d = d₀·exp(−x/L) after x along the line (pursuit of a point that moves on with the
-// rover, without lag): the way to the line is that to a tenth of the cross-track
-// allowance, at least three look-aheads, and what the turn and a fix's delay take.
+// rover, without lag): the way to the line is what the turn and a fix's delay take, and
+// four look-aheads; what is left then, the cross-track allowance must hold (Line).
 func (p *Plan) joining(from int, arrivingMMPerS, speedMMPerS int64) Joining {
 	w, rover := p.Route.Waypoints[from], p.Machine.Rover
 	tolerance := float64(w.ToleranceMM)
@@ -117,7 +121,7 @@ func (p *Plan) joining(from int, arrivingMMPerS, speedMMPerS int64) Joining {
 		most = max(sin, 1-sin)
 	}
 	antenna := float64(float64(rover.ArmAheadMM)*most) + float64(float64(rover.ArmAsideMM)*(1-cos))
-	ahead := float64(lookAheadMM(speedMMPerS))
+	ahead := p.lookAheadMM(speedMMPerS)
 	delay := float64(p.Board.Timing.FixMS+rover.MotorLagMS) / 1000
 
 	swing, lead := 0.0, float64(float64(speedMMPerS)*delay)
@@ -138,32 +142,29 @@ func (p *Plan) joining(from int, arrivingMMPerS, speedMMPerS int64) Joining {
 		swing = max(wide-tolerance, antenna)
 	}
 	j := Joining{TurnMM: up(swing)}
-	j.CrossMM = max(up(tolerance+swing), rover.CrossTrackMM)
+	j.OffMM = up(tolerance+swing) + p.Route.Line.NoiseMM + p.Route.Line.TiltMM
+	j.CrossMM = max(j.OffMM, rover.CrossTrackMM)
 	if !rover.Pivots { // the arc, and another into the slope of the way
 		d := float64(j.CrossMM)
 		lead += float64(radius*elementary.Sin(min(turn, math.Pi/2))) + float64(radius*d)/elementary.Hypot(d, ahead)
 	}
-	line := joinLookAheads * ahead
-	if tenth := float64(max(rover.CrossTrackMM, 1)) / 10; float64(j.CrossMM) > tenth {
-		line = max(line, float64(ahead*elementary.Log(float64(j.CrossMM)/tenth)))
-	}
 	j.LeadMM = up(lead)
-	j.WayMM = j.LeadMM + up(line)
+	j.WayMM = j.LeadMM + up(joinLookAheads*ahead)
 	return j
 }
 
 // offLineAfter is how far off the line the rover may still be after a way along the leg.
-func (j Joining) offLineAfter(wayMM float64, speedMMPerS int64) int64 {
+func (j Joining) offLineAfter(wayMM, aheadMM float64) int64 {
 	x := max(wayMM-float64(j.LeadMM), 0)
-	return up(float64(j.CrossMM) * elementary.Exp(-x/float64(lookAheadMM(speedMMPerS))))
+	return up(float64(j.OffMM) * elementary.Exp(-x/aheadMM))
 }
 
 // splitMM is by how much the whole millimetres of a point that is put on a line may
 // move it off the line.
 const splitMM = 1
 
-// line and join are the stretches of a leg at a speed.
-func (p *Plan) line(l *Leg, speedMMPerS int64) Stretch {
+// along and join are the stretches of a leg at a speed.
+func (p *Plan) along(l *Leg, speedMMPerS int64) Stretch {
 	stopping := p.stopping(speedMMPerS).TotalMM
 	return p.stretch(l.Segment, p.Machine.Rover.CrossTrackMM, stopping, p.Machine.Rover.ReachMM(stopping))
 }
@@ -205,7 +206,7 @@ func (p *Plan) HighestClear(leg int) int64 {
 	l := &p.Route.Legs[leg]
 	arriving := p.arrivingMMPerS(l.From)
 	return highest(l.SpeedMMPerS, func(v int64) bool {
-		return p.line(l, v).Clear() && p.join(l, p.joining(l.From, arriving, v), v).Clear()
+		return p.along(l, v).Clear() && p.join(l, p.joining(l.From, arriving, v), v).Clear()
 	})
 }
 

@@ -38,11 +38,12 @@ func TestYardByHand(t *testing.T) {
 	assert.Equal(t, uint16(6), p.Board.Tables.Fence.SlackMM)
 	// hypot(490 + 250, 200) = 766.6 mm.
 	assert.Equal(t, plan.Standoff{PositionMM: 44, OffLineMM: 80, StoppingMM: 490, ReachMM: 767, TotalMM: 891}, l.Line.Standoff)
-	// The rover may rest 300 mm off the mark, and one for the point where it is on its
-	// line: 0.6 · 240 ms and ln(300 / 8) look-aheads of 600 mm further on.
-	assert.Equal(t, plan.Standoff{PositionMM: 44, OffLineMM: 301, StoppingMM: 490, ReachMM: 767, TotalMM: 1112}, l.Join.Standoff)
-	assert.Equal(t, plan.Joining{CrossMM: 300, LeadMM: 144, WayMM: 144 + 2175}, l.Joining)
-	assert.Equal(t, [2]uint16{300, 144 + 2175}, [2]uint16{p.Board.Tables.Legs[0].JoinCrossMM, p.Board.Tables.Legs[0].JoinMM})
+	// The rover may rest 300 mm off the mark, the receiver may read 53 mm more (see
+	// line_test.go), and one for the point where it is on its line: 0.6 · 240 ms and four
+	// look-aheads of 600 mm further on.
+	assert.Equal(t, plan.Standoff{PositionMM: 44, OffLineMM: 354, StoppingMM: 490, ReachMM: 767, TotalMM: 1165}, l.Join.Standoff)
+	assert.Equal(t, plan.Joining{CrossMM: 353, OffMM: 353, LeadMM: 144, WayMM: 144 + 2400}, l.Joining)
+	assert.Equal(t, [2]uint16{353, 144 + 2400}, [2]uint16{p.Board.Tables.Legs[0].JoinCrossMM, p.Board.Tables.Legs[0].JoinMM})
 	// Half the diagonal of 0.40 m by 0.50 m is 320.2 mm.
 	b := waypoint(t, p, "B")
 	assert.Equal(t, plan.Standoff{PositionMM: 44, OffLineMM: 300, ReachMM: 321, TotalMM: 665}, b.Pivot.Standoff)
@@ -123,8 +124,8 @@ func TestStoppingAtOtherSpeeds(t *testing.T) {
 	assert.Equal(t, int64(1380), p.Route.Legs[0].Stopping.CoastMM, "four times 300, and 15 %")
 	assert.Equal(t, int64(288), p.Route.Legs[0].Stopping.ReactionMM)
 	p = yard(t, edit{"  cross_track: 8 cm\n", "  cross_track: 8 cm\n  motor_lag: 150 ms\n"})
-	assert.Equal(t, int64(435), p.Route.Legs[0].Stopping.CoastMM, "0.6 m/s · 150 ms more")
-	assert.Equal(t, int64(499), p.Route.Legs[0].CutMM)
+	assert.Equal(t, int64(345), p.Route.Legs[0].Stopping.CoastMM, "the lag is in what was taped")
+	assert.Equal(t, int64(409), p.Route.Legs[0].CutMM)
 	slow := yard(t, edit{"debounce: 20 ms\n    discrepancy: 200 ms\n    stop_category: 0\n    breaks_drive_supply: false", "debounce: 400 ms\n    discrepancy: 200 ms\n    stop_category: 0\n    breaks_drive_supply: false"})
 	assert.Equal(t, int64(460), slow.Route.Legs[0].Stopping.ReactionMS, "a slow hold outlasts the fix")
 }

@@ -48,9 +48,6 @@ func (r *resolver) unused() {
 		written("base.averaged_for", "the position of the base is entered, not averaged")
 	}
 	rover := r.p.Machine.Rover
-	if rover.AntennaForwardMM == 0 && rover.AntennaRightMM == 0 {
-		written("rover.heading_uncertainty", "the antenna is above the middle, where it does not matter which way the rover points (rover.antenna)")
-	}
 	if rover.AntennaHeightMM == 0 {
 		written("rover.tilt", "the antenna is at the height of the ground, where tilt does not move it (rover.antenna)")
 	}

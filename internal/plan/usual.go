@@ -24,10 +24,10 @@ func (r *resolver) usual() {
 	rover, held := p.Machine.Rover, len(p.Holds.List) > 0
 	absent("confidence", true, "in every bound on a position", "%v", words.Percent(p.Confidence))
 	absent("receiver.stale_after", true, "how far the rover drives without fixes", "%d ms", p.Machine.Receiver.StaleAfterMS)
-	absent("rover.motor_lag", true, "stopping distance, cut", "none")
+	absent("rover.motor_lag", true, "what the steering needs of cross_track", "none")
 	absent("rover.antenna", true, "the room that the body takes, position", "above the middle")
 	absent("rover.turning_centre", rover.Pivots, "the room that a turn on the spot takes", "the middle")
-	absent("rover.heading_uncertainty", rover.AntennaForwardMM != 0 || rover.AntennaRightMM != 0, "position, by the antenna's lever arm", "0 deg")
+	absent("rover.heading_uncertainty", true, "what the steering needs of cross_track; position, by the antenna's lever arm", "0 deg")
 	absent("rover.tilt", rover.AntennaHeightMM != 0, "position, by the antenna's height", "0 deg")
 	absent("board.loop", true, "stopping distance, cut, reaction of the holds", "%d ms", p.Board.Timing.LoopMS)
 	absent("board.output_delay", true, "stopping distance, cut, reaction of the holds", "%d ms", p.Board.Timing.OutputDelayMS)

@@ -31,6 +31,7 @@ func write(w io.Writer, r printer) error {
 	r.holds()
 	if r.full {
 		r.budgets()
+		r.track()
 		if err := r.faults(); err != nil {
 			return err
 		}
@@ -198,6 +199,25 @@ func (r *printer) budgets() {
 		}
 		rows = append(rows, []string{fmt.Sprintf("together: %.4f × %.1f + bounds", g.budget.Factor, math.Sqrt(random)), "", fmt.Sprint(g.budget.TotalMM)})
 		r.table(rows)
+	}
+	r.line("")
+}
+
+// track prints what the line of the leg that asks for the most needs.
+func (r *printer) track() {
+	l := r.p.Route.Line
+	if l.LateMS == 0 {
+		return
+	}
+	r.line("LINE (what cross_track must hold; the rover is turned against an error %d ms after it)", l.LateMS)
+	if l.Unsteady {
+		r.line("  no allowance holds it")
+	} else {
+		r.table([][]string{{"part", "mm"},
+			{fmt.Sprintf("receiver, read %d times", l.Readings), fmt.Sprint(l.NoiseMM)},
+			{"heading", fmt.Sprint(l.HeadingMM)}, {"antenna tilt", fmt.Sprint(l.TiltMM)},
+			{"start tolerance of leg " + r.p.Route.Legs[l.Leg].ID + ", what is left", fmt.Sprint(l.StartMM)}, {"whole millimetres", fmt.Sprint(l.RoundingMM)},
+			{"together", fmt.Sprint(l.LeastMM)}, {"allowed: cross_track", fmt.Sprint(r.p.Machine.Rover.CrossTrackMM)}})
 	}
 	r.line("")
 }
