@@ -119,15 +119,13 @@ func markTable(p *plan.Plan) []string {
 	for _, m := range p.Fence.Boundary.Marks {
 		used[m.Number] = true
 	}
-	if p.Survey.Base != nil {
-		for _, m := range p.Survey.Base.ControlMarks {
-			used[m] = true
-		}
+	for _, m := range p.Survey.Base.ControlMarks {
+		used[m] = true
 	}
 	rows := [][]string{{"mark", "latitude deg", "longitude deg", "east mm", "north mm"}}
 	for i, m := range p.Survey.Marks {
 		if used[i] {
-			rows = append(rows, []string{m.Name, nineDecimals(m.Geodetic.Latitude), nineDecimals(m.Geodetic.Longitude), fmt.Sprint(m.Point.E), fmt.Sprint(m.Point.N)})
+			rows = append(rows, []string{m.Name, nineDecimals(m.Placed.Latitude), nineDecimals(m.Placed.Longitude), fmt.Sprint(m.Point.E), fmt.Sprint(m.Point.N)})
 		}
 	}
 	return words.Columns(rows)

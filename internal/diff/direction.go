@@ -36,7 +36,6 @@ func directions() []direction {
 	}
 	return append(list, []direction{
 		{"rover.coast", Neutral, "roll-outs more or less are judged by the bound that they give at the rover's speeds"},
-		{"base", Tightens, "the shift of the base is reckoned with"},
 		{"base.control_marks", Tightens, "one more check of the shift before a drive"},
 		{"mark", Neutral, "judged by the legs and the fence that use it"},
 		{"tape", Tightens, "one more check of the coordinates"},

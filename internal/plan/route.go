@@ -124,7 +124,7 @@ func (r *resolver) leg(from, to int, speed int64, fence Budget) Leg {
 		SpeedMMPerS: speed,
 	}
 	leg.TrueAzimuthDeg = degrees(r.p.Site.Frame.TrueAzimuth(at, bearing))
-	leg.GroundM = geodesy.GroundDistance(a.Geodetic, b.Geodetic, r.p.Site.Origin.HeightM)
+	leg.GroundM = geodesy.GroundDistance(a.Placed, b.Placed, r.p.Site.Origin.HeightM)
 	leg.Downhill, leg.HasSlope = r.downhill[from].downhill, r.downhill[from].known
 	leg.Stopping = r.stopping(speed)
 	leg.Standoff = newStandoff(r.p.Machine.Rover.HalfWidthMM, fence.TotalMM,
