@@ -57,7 +57,7 @@ const (
 	yardWaypoints = "waypoints: [A, B, C, D]"
 	yardBoundary  = "boundary: [F1, F2, F3, F4]"
 	yardShed      = "ring: [S1, S2, S3, S4]"
-	yardBase      = "base: {mark: BASE, position: entered, uncertainty: 1 cm}"
+	yardBase      = "base: {mark: BASE, position: entered, uncertainty: 1 mm}"
 	yardThumb     = "    pin: 22\n    contact: normally-open\n    wired_to: ground\n    pull: up\n    second_channel: {pin: 28, contact: normally-open, wired_to: ground, pull: up}\n    debounce: 20 ms\n    discrepancy: 200 ms\n"
 	yardOneWire   = "    pin: 22\n    contact: normally-open\n    wired_to: ground\n    pull: up\n    debounce: 20 ms\n"
 	yardButton    = "    pin: 24\n    contact: normally-closed\n    wired_to: ground\n    pull: up\n    second_channel: {pin: 26, contact: normally-closed, wired_to: ground, pull: up}\n"
