@@ -134,7 +134,7 @@ func controlNearRule() Rule {
 		}
 		apart := math.Sqrt(float64(least))
 		entry := max(slices.Index(v.Survey.Base.ControlMarks, first), slices.Index(v.Survey.Base.ControlMarks, second))
-		f := at(v.controlAt(entry), "control %s and %s are %s apart, and count as one below %s", v.Subject(diag.Mark, first), diag.Name(v.Subject(diag.Mark, second)),
+		f := at(v.controlAt(entry), "control marks %s and %s are %s apart; marks nearer to each other than %s count as one", diag.Name(v.Subject(diag.Mark, first)), diag.Name(v.Subject(diag.Mark, second)),
 			words.MM(int64(apart)), words.MM(plan.ControlNearMM))
 		if len(near) > 2 {
 			f.Add("; %d control marks are as near to another: %s", len(near), diag.Names(near, ", "))

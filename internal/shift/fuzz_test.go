@@ -49,7 +49,7 @@ func FuzzReadOccupations(f *testing.F) {
 			}
 			require.Positive(t, o.StdMM)
 		}
-		for _, options := range []Options{{}, {TranslationOnly: true}, {EstimateVariance: true}} {
+		for _, options := range []Options{{}, {Rotation: true}, {EstimateVariance: true}} {
 			s, err := Fit(occupied, p.Confidence, options)
 			if err != nil {
 				continue
@@ -58,12 +58,12 @@ func FuzzReadOccupations(f *testing.F) {
 				require.False(t, math.IsNaN(v) || math.IsInf(v, 0), "%+v", s)
 			}
 			require.True(t, s.EastStdMM > 0 && s.NorthStdMM > 0, "%+v", s)
-			require.False(t, options.TranslationOnly && s.Rotated)
+			require.False(t, s.Rotated && !options.Rotation)
 			b, refusal := ForBoard(p, s)
 			if refusal == nil {
 				var state guidance.State
 				require.True(t, board.Start(&state, 0))
-				require.True(t, board.SetShift(&state, int32(b.EastMM), int32(b.NorthMM), int32(b.SineQ30)))
+				require.True(t, board.SetShift(&state, b.SiteShift(board.Record.Digest, 20260510)))
 			}
 		}
 	})

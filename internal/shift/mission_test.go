@@ -37,7 +37,7 @@ func TestTheBoardsLimitsAreThoseOfItsTwin(t *testing.T) {
 				b, refusal := ForBoard(p, Solution{EastMM: east, NorthMM: north, RotationRad: rotation})
 				var s guidance.State
 				require.True(t, board.Start(&s, 0))
-				takes := board.SetShift(&s, int32(b.EastMM), int32(b.NorthMM), int32(b.SineQ30))
+				takes := board.SetShift(&s, b.SiteShift(board.Record.Digest, 20260510))
 				assert.Equal(t, takes, refusal == nil, "%v", b)
 				answers[takes]++
 			}
