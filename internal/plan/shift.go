@@ -87,22 +87,23 @@ func (p *Plan) shiftParts() []Part {
 	}
 }
 
-// control is a control mark, or several that stand near each other.
-type control struct{ eastMM, northMM, stdMM float64 }
+// Control is a control mark, or several that stand near each other: where it is, and one
+// standard deviation per axis of what it says of the shift.
+type Control struct{ EastMM, NorthMM, StdMM float64 }
 
 // controls are the control marks one by one, each with what it says of the shift.
-func (p *Plan) controls() []control {
-	var list []control
+func (p *Plan) controls() []Control {
+	var list []Control
 	for _, mark := range p.Survey.Base.ControlMarks {
 		at := p.Survey.Marks[mark].Point
-		list = append(list, control{float64(at.E), float64(at.N), elementary.Hypot(p.MarkStdMM(mark), p.Machine.Receiver.StdMM)})
+		list = append(list, Control{float64(at.E), float64(at.N), elementary.Hypot(p.MarkStdMM(mark), p.Machine.Receiver.StdMM)})
 	}
 	return list
 }
 
 // grouped puts those near each other together, in the middle of them and as good as the
 // poorest. Which come first makes no difference.
-func grouped(list []control) []control {
+func grouped(list []Control) []Control {
 	group := make([]int, len(list)) // of each, by the least member
 	for i := range group {
 		group[i] = i
@@ -115,7 +116,7 @@ func grouped(list []control) []control {
 	}
 	for i, a := range list {
 		for j, b := range list[:i] {
-			east, north := a.eastMM-b.eastMM, a.northMM-b.northMM
+			east, north := a.EastMM-b.EastMM, a.NorthMM-b.NorthMM
 			if float64(east*east)+float64(north*north) < ControlNearMM*ControlNearMM {
 				x, y := root(i), root(j)
 				group[max(x, y)] = min(x, y)
@@ -123,18 +124,18 @@ func grouped(list []control) []control {
 		}
 	}
 	members := make([]float64, len(list))
-	sums := make([]control, len(list))
+	sums := make([]Control, len(list))
 	for i, c := range list {
 		of := root(i)
 		members[of]++
-		sums[of].eastMM += c.eastMM
-		sums[of].northMM += c.northMM
-		sums[of].stdMM = max(sums[of].stdMM, c.stdMM)
+		sums[of].EastMM += c.EastMM
+		sums[of].NorthMM += c.NorthMM
+		sums[of].StdMM = max(sums[of].StdMM, c.StdMM)
 	}
-	var groups []control
+	var groups []Control
 	for i, n := range members {
 		if n > 0 {
-			groups = append(groups, control{sums[i].eastMM / n, sums[i].northMM / n, sums[i].stdMM})
+			groups = append(groups, Control{sums[i].EastMM / n, sums[i].NorthMM / n, sums[i].StdMM})
 		}
 	}
 	return groups
@@ -145,7 +146,8 @@ func grouped(list []control) []control {
 // the two is taken.
 func (p *Plan) controlStdMM() float64 {
 	list := p.controls()
-	return max(p.farthestStdMM(grouped(list)), p.farthestStdMM(list))
+	rotated := p.Survey.Base.Rotation
+	return max(p.FarthestStdMM(grouped(list), rotated), p.FarthestStdMM(list, rotated))
 }
 
 // ControlAngleStd is one standard deviation, in radians, of a rotation that the control
@@ -157,32 +159,34 @@ func (p *Plan) ControlAngleStd() float64 {
 
 // fitOf is the weighted mean of control marks, and the standard deviations of a
 // translation there and of a rotation.
-func fitOf(list []control) (eastMM, northMM, stdMM, angleStd float64) {
+func fitOf(list []Control) (eastMM, northMM, stdMM, angleStd float64) {
 	weights, inertia := 0.0, 0.0
 	for _, c := range list {
-		w := 1 / float64(c.stdMM*c.stdMM)
+		w := 1 / float64(c.StdMM*c.StdMM)
 		weights += w
-		eastMM += float64(w * c.eastMM)
-		northMM += float64(w * c.northMM)
+		eastMM += float64(w * c.EastMM)
+		northMM += float64(w * c.NorthMM)
 	}
 	eastMM, northMM = eastMM/weights, northMM/weights
 	for _, c := range list {
-		east, north := c.eastMM-eastMM, c.northMM-northMM
-		inertia += (float64(east*east) + float64(north*north)) / float64(c.stdMM*c.stdMM)
+		east, north := c.EastMM-eastMM, c.NorthMM-northMM
+		inertia += (float64(east*east) + float64(north*north)) / float64(c.StdMM*c.StdMM)
 	}
 	return eastMM, northMM, 1 / math.Sqrt(weights), 1 / math.Sqrt(inertia)
 }
 
-func (p *Plan) farthestStdMM(list []control) float64 {
+// FarthestStdMM is what a shift by these marks leaves, per axis, at the farthest place of
+// route and fence, with a rotation or without.
+func (p *Plan) FarthestStdMM(list []Control, rotated bool) float64 {
 	east, north, std, angle := fitOf(list)
-	if !p.Survey.Base.Rotation || !(angle <= MaxAngleStd) { // a rule of check refuses the latter
+	if !rotated || !(angle <= MaxAngleStd) { // a rule of check refuses the latter
 		return std
 	}
-	return elementary.Hypot(std, angle*p.FarthestMM(east, north))
+	return elementary.Hypot(std, angle*p.farthestMM(east, north))
 }
 
-// FarthestMM is the distance from a place to the farthest one of route and fence.
-func (p *Plan) FarthestMM(eastMM, northMM float64) float64 {
+// farthestMM is the distance from a place to the farthest one of route and fence.
+func (p *Plan) farthestMM(eastMM, northMM float64) float64 {
 	farthest := 0.0
 	look := func(at planar.Point, more float64) {
 		farthest = max(farthest, elementary.Hypot(float64(at.E)-eastMM, float64(at.N)-northMM)+more)

@@ -139,9 +139,9 @@ func (j *judgement) fit(s Solution) {
 }
 
 // uncertainty judges how well the shift is known.
-func (j *judgement) uncertainty(s Solution) {
+func (j *judgement) uncertainty(occupied []Occupation, s Solution) {
 	p := j.p
-	achieved := s.farthestStdMM(p)
+	achieved := farthestStdMM(p, occupied, s)
 	reserved := p.ShiftStdMM()
 	factor := plan.RadialFactor(p.Confidence)
 	// Where the plan leans on a shift, its budgets have what the board adds to one.
@@ -161,14 +161,15 @@ func (j *judgement) uncertainty(s Solution) {
 		metre("achieved", achieved), metre("proved with", reserved))
 }
 
-// farthestStdMM is one standard deviation per axis of the shift at the farthest place
-// of route and fence. Marks that scatter less than was stated do not make it less.
-func (s Solution) farthestStdMM(p *plan.Plan) float64 {
-	std := elementary.Hypot(s.CentroidStdMM, s.RotationStdRad*p.FarthestMM(s.CentroidEastMM, s.CentroidNorthMM))
-	if s.Scale < 1 {
-		std /= s.Scale
+// farthestStdMM is one standard deviation per axis of a shift at the farthest place of
+// route and fence: by the formula and the coordinates with which the mission was proved.
+// Marks that scatter less than was stated do not make it less.
+func farthestStdMM(p *plan.Plan, occupied []Occupation, s Solution) float64 {
+	var list []plan.Control
+	for _, o := range occupied {
+		list = append(list, plan.Control{EastMM: o.KnownEastMM, NorthMM: o.KnownNorthMM, StdMM: o.StdMM})
 	}
-	return std
+	return max(s.Scale, 1) * p.FarthestStdMM(list, s.Rotated)
 }
 
 // bound judges how far the shift is, and whether the board takes it.

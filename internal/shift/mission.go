@@ -69,10 +69,10 @@ func Find(p *plan.Plan, q Request) (Result, error) {
 	j.marks(q.OtherMarks)
 	j.fit(solution)
 	j.rotation(occupied, solution)
-	j.uncertainty(solution)
+	j.uncertainty(occupied, solution)
 	j.bound(solution, board)
 	diag.Sort(j.findings)
-	return Result{solution, board, j.findings, solution.farthestStdMM(p), p.ShiftStdMM()}, nil
+	return Result{solution, board, j.findings, farthestStdMM(p, occupied, solution), p.ShiftStdMM()}, nil
 }
 
 // converter reads an occupation as the mission's marks are read: latitude and

@@ -21,7 +21,7 @@ func occupation(name string, knownEast, knownNorth, east, north, std float64) Oc
 }
 
 func TestOneMark(t *testing.T) {
-	s, err := Fit([]Occupation{occupation("C1", 1000, 2000, 600, -500, 20)}, 0.95, Options{Rotation: true})
+	s, err := Fit([]Occupation{occupation("C1", 1000, 2000, 600, -500, 20)}, 0.95, Options{})
 	require.NoError(t, err)
 
 	assert.Equal(t, 600.0, s.EastMM)
@@ -51,7 +51,7 @@ func TestTwoMarksByHand(t *testing.T) {
 	s, err := Fit([]Occupation{
 		occupation("A", 0, 0, 100, 0, 10),
 		occupation("B", 100_000, 0, 110, 10, 20),
-	}, 0.95, Options{Rotation: true})
+	}, 0.95, Options{})
 	require.NoError(t, err)
 
 	assert.False(t, s.Rotated)
@@ -179,7 +179,7 @@ func square(wrong float64) []Occupation {
 }
 
 func TestGoodSquare(t *testing.T) {
-	s, err := Fit(square(0), 0.95, Options{Rotation: true})
+	s, err := Fit(square(0), 0.95, Options{})
 	require.NoError(t, err)
 	assert.InDelta(t, 700, s.EastMM, 1e-9)
 	assert.InDelta(t, -300, s.NorthMM, 1e-9)
@@ -239,7 +239,7 @@ func TestTwoMarksCannotNameTheWrongOne(t *testing.T) {
 	s, err := Fit([]Occupation{
 		occupation("A", 0, 0, 100, 0, 10),
 		occupation("B", 100_000, 0, 400, 0, 10),
-	}, 0.95, Options{Rotation: true})
+	}, 0.95, Options{})
 	require.NoError(t, err)
 	assert.True(t, s.ModelTest.Rejected)
 	assert.Empty(t, s.Outlier)
@@ -270,7 +270,7 @@ func TestMarksTooCloseForARotation(t *testing.T) {
 		s, err := Fit([]Occupation{
 			occupation("A", 0, 0, 5, 5, 10),
 			occupation("B", c.apart, 0, 5, 5, 10),
-		}, 0.95, Options{Rotation: true})
+		}, 0.95, Options{})
 		require.NoError(t, err)
 		assert.Equal(t, c.made, s.RotationTest.Made, "%v mm", c.apart)
 		assert.InDelta(t, 5, s.EastMM, 1e-9)
@@ -281,7 +281,7 @@ func TestMarksTooCloseForARotation(t *testing.T) {
 }
 
 func TestWithinUncertainty(t *testing.T) {
-	s, err := Fit([]Occupation{occupation("C1", 1000, 2000, 30, -30, 20)}, 0.95, Options{Rotation: true})
+	s, err := Fit([]Occupation{occupation("C1", 1000, 2000, 30, -30, 20)}, 0.95, Options{})
 	require.NoError(t, err)
 	assert.InDelta(t, 4.5, s.TranslationTest.Statistic, 1e-9)
 	assert.False(t, s.TranslationTest.Rejected)
@@ -293,7 +293,7 @@ func TestPessimisticUncertaintiesAreNoted(t *testing.T) {
 	for i := range marks {
 		marks[i].StdMM = 100
 	}
-	s, err := Fit(marks, 0.95, Options{Rotation: true})
+	s, err := Fit(marks, 0.95, Options{})
 	require.NoError(t, err)
 	assert.Greater(t, s.ModelTest.PValue, 0.95)
 	assert.Contains(t, strings.Join(s.Notes, "\n"), "smaller than the stated uncertainties let expect")
@@ -383,7 +383,7 @@ func TestAnyTranslationIsRecovered(t *testing.T) {
 			marks[i].KnownEastMM = marks[i].TodayEastMM + east
 			marks[i].KnownNorthMM = marks[i].TodayNorthMM + north
 		}
-		s, err := Fit(marks, 0.95, Options{Rotation: true})
+		s, err := Fit(marks, 0.95, Options{})
 		require.NoError(t, err)
 		assert.False(t, s.Rotated)
 		// Coordinates up to 2e7 mm are kept to 4e-9 mm by a float64.
