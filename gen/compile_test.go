@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"

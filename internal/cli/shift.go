@@ -215,11 +215,11 @@ func (a app) writeShift(p *plan.Plan, r shift.Result, f shiftFlags) error {
 
 // ownShift refuses to replace what is no site shift of this mission.
 func ownShift(p *plan.Plan, path string) error {
+	if info, err := os.Lstat(path); err != nil || !info.Mode().IsRegular() {
+		return nil // what else is there is refused where files are put into place
+	}
 	file, err := os.Open(path)
-	switch {
-	case errors.Is(err, fs.ErrNotExist):
-		return nil
-	case err != nil:
+	if err != nil {
 		return fmt.Errorf("cannot read %s, which it would replace: %w", path, words.PlainCause(err))
 	}
 	defer file.Close()

@@ -80,8 +80,12 @@ func (j *judgement) marks(others bool) {
 	base := j.p.Survey.Base
 	control := map[int]bool{}
 	var missing []diag.Subject
-	for _, m := range base.ControlMarks {
+	var listed diag.Position // of the first that is missing
+	for i, m := range base.ControlMarks {
 		if _, there := j.lines[j.p.Survey.Marks[m].Name]; !there && !control[m] {
+			if missing == nil {
+				listed = base.ControlAt[i].At
+			}
 			missing = append(missing, j.p.Subject(diag.Mark, m))
 		}
 		control[m] = true
@@ -92,7 +96,7 @@ func (j *judgement) marks(others bool) {
 			noun = "control marks"
 		}
 		f := diag.New(j.whole(), "there is no fix on the %s %s", noun, diag.Names(missing, ", "))
-		f.Related = []diag.Related{{At: base.At, Message: "the control marks"}}
+		f.Related = []diag.Related{{At: listed, Message: "listed as a control mark"}}
 		j.tell(ruleMissing, diag.Error, f, "occupy it, too; or take it out of base.control_marks, and see whether the mission holds without")
 	}
 	centres := map[int]int{}
