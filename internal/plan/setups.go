@@ -26,7 +26,6 @@ package plan
 
 import (
 	"cmp"
-	"container/heap"
 	"maps"
 	"math"
 	"slices"
@@ -157,33 +156,14 @@ type tied struct {
 	eastMM, northMM, upM float64 // of the tie alone
 }
 
-// ties is a heap, the least variance first.
-type ties []tied
-
-func (t ties) Len() int { return len(t) }
-func (t ties) Less(i, j int) bool {
-	return cmp.Or(cmp.Compare(t[i].variance, t[j].variance), cmp.Compare(t[i].setup, t[j].setup), cmp.Compare(t[i].by, t[j].by)) < 0
-}
-func (t ties) Swap(i, j int) { t[i], t[j] = t[j], t[i] }
-
-// Push adds a tie.
-func (t *ties) Push(x any) { *t = append(*t, x.(tied)) }
-
-// Pop takes the last one.
-func (t *ties) Pop() any {
-	last := (*t)[len(*t)-1]
-	*t = (*t)[:len(*t)-1]
-	return last
-}
-
 // tie finds the way of least variance from home to each set-up.
 func (r *resolver) tie(home int) {
 	s := &r.p.Survey
 	edges := r.edges()
 	most := r.p.SetupsStdMM()
-	waiting := ties{{setup: home, by: home}}
+	waiting := queue{{setup: home, by: home}}
 	for len(waiting) > 0 {
-		next := heap.Pop(&waiting).(tied)
+		next := waiting.least()
 		to := &s.Setups[next.setup]
 		if to.Tied {
 			continue
@@ -195,9 +175,46 @@ func (r *resolver) tie(home int) {
 		for _, e := range edges[next.setup] {
 			e.variance += next.variance
 			e.east, e.north, e.up = next.east+e.eastMM, next.north+e.northMM, next.up+e.upM
-			heap.Push(&waiting, e)
+			waiting.add(e)
 		}
 	}
+}
+
+// queue is a binary heap of ties, the least variance first.
+type queue []tied
+
+func (t tied) before(o tied) bool {
+	return cmp.Or(cmp.Compare(t.variance, o.variance), cmp.Compare(t.setup, o.setup), cmp.Compare(t.by, o.by)) < 0
+}
+
+// add puts a tie where it belongs.
+func (q *queue) add(t tied) {
+	*q = append(*q, t)
+	list := *q
+	for i := len(list) - 1; i > 0 && list[i].before(list[(i-1)/2]); i = (i - 1) / 2 {
+		list[i], list[(i-1)/2] = list[(i-1)/2], list[i]
+	}
+}
+
+// least takes the first one out.
+func (q *queue) least() tied {
+	list := *q
+	first, last := list[0], len(list)-1
+	list[0] = list[last]
+	list = list[:last]
+	for i := 0; ; {
+		child := 2*i + 1
+		if child+1 < last && list[child+1].before(list[child]) {
+			child++
+		}
+		if child >= last || !list[child].before(list[i]) {
+			break
+		}
+		list[i], list[child] = list[child], list[i]
+		i = child
+	}
+	*q = list
+	return first
 }
 
 // edges are the ties between two set-ups, by the set-up that they lead from: the mean
