@@ -72,15 +72,15 @@ in place of the report.`,
 1   the mission or the shift is refused; no header is written
 2   bad usage, or a file that cannot be read or written`},
 		Example: `  merestone shift mission.yaml today.csv
-  merestone shift mission.yaml today.csv -o firmware/site_shift.h --day 2026-05-10
+  merestone shift mission.yaml today.csv -o site_shift.h --day 2026-05-10
   merestone shift mission.yaml - --format json < today.csv`,
 		Args:              arguments(2, 2, "", "it takes MISSION and OCCUPATIONS, but is given %d: %q"),
 		ValidArgsFunction: completeFiles(missionEndings(), []string{"csv"}),
 		RunE:              func(_ *cobra.Command, args []string) error { return a.shift(args[0], args[1], f) },
 	}
-	c.Flags().StringVarP(&f.out, "output", "o", "", "write the shift to the header `FILE`, too; - prints it instead")
-	c.Flags().StringVar(&f.day, "day", "", "the `DAY` of the occupations, YYYY-MM-DD; a header needs it")
-	c.Flags().BoolVar(&f.otherMarks, "other-marks", false, "let marks be used that are no control marks of the mission")
+	c.Flags().StringVarP(&f.out, "output", "o", "", "write a header `FILE`, too; - prints it instead")
+	c.Flags().StringVar(&f.day, "day", "", "`DAY` of the occupations, YYYY-MM-DD")
+	c.Flags().BoolVar(&f.otherMarks, "other-marks", false, "let other than control marks be used")
 	c.Flags().BoolVar(&f.estimateVariance, "estimate-variance", false, "judge by the scatter of the residuals alone")
 	formatFlag(c, &f.format, "text", "json")
 	formats := c.PreRunE
