@@ -34,7 +34,7 @@ func (a app) shiftCommand() *cobra.Command {
 	var f shiftFlags
 	c := &cobra.Command{
 		Use:   "shift MISSION OCCUPATIONS [-o FILE --day DAY]",
-		Short: "find and judge today's site shift from occupied control marks",
+		Short: "find today's site shift from occupied control marks",
 		Long: `A base that averages its own position comes up somewhere else each day, and
 the whole mission with it. Stand the rover's antenna on the control marks of
 the mission, record the fixes, and this command finds what is to be added to
@@ -63,11 +63,13 @@ Findings go to standard error, with the rules that 'merestone explain' has.
 With --format json standard output gets one object as of 'merestone check',
 and in it shift: {day, digest, east_mm, north_mm, sine_q30, achieved_m,
 proved_m, residuals: [{mark, east_m, north_m, stated_m}]}; it is null where
-there is none. With -o FILE a shift that is not refused is written as a small
-C header, which carries the digest of the plan and the day of the
-occupations: the board takes it by mere_set_shift, for this plan alone. FILE
-is replaced only where it is such a header of the same mission; - prints it
-in place of the report.`,
+there is none.
+
+With -o FILE a shift that is not refused is written as a small C header,
+which carries the digest of the plan and the day of the occupations: the
+board takes it by mere_set_shift, for this plan alone. FILE is replaced only
+where it is such a header of the same mission; - prints it in place of the
+report.`,
 		Annotations: map[string]string{exitNote: `0   there is a shift, and no finding of error severity
 1   the mission or the shift is refused; no header is written
 2   bad usage, or a file that cannot be read or written`},
