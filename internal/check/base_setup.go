@@ -68,7 +68,7 @@ func (v *view) sharedPoints(report func(diag.Finding)) {
 	for i, shared := range s.Shared {
 		from, to := v.Subject(diag.Mark, shared.From), v.Subject(diag.Mark, shared.To)
 		off := elementary.Hypot(shared.EastMM, shared.NorthMM)
-		allowed := factor * elementary.Hypot(v.SetupsStdMM(), shared.StdMM)
+		allowed := float64(factor * elementary.Hypot(v.SetupsStdMM(), shared.StdMM))
 		if off > allowed {
 			f := at(diag.Source{At: s.Marks[shared.To].At}, "%s is said to be the same point as %s and is %s from it; two set-ups of the base let expect %s at most (%s, %s each)",
 				to, from, words.MM(ceilMM(off)), words.MM(ceilMM(allowed)), words.Percent(v.Confidence), words.MM(ceilMM(s.Base.StdMM)))
@@ -89,7 +89,7 @@ func (v *view) sharedPoints(report func(diag.Finding)) {
 			sign = -1
 		}
 		off = elementary.Hypot(shared.EastMM-float64(sign*other.EastMM), shared.NorthMM-float64(sign*other.NorthMM))
-		allowed = factor * elementary.Hypot(shared.StdMM, other.StdMM)
+		allowed = float64(factor * elementary.Hypot(shared.StdMM, other.StdMM))
 		if off > allowed {
 			f := at(diag.Source{At: s.Marks[shared.To].At}, "by %s and %s the two set-ups are otherwise apart than by %s and %s: by %s more, where %s is allowed (%s)",
 				from, diag.Name(to), diag.Name(v.Subject(diag.Mark, other.From)), diag.Name(v.Subject(diag.Mark, other.To)), words.MM(ceilMM(off)), words.MM(ceilMM(allowed)), words.Percent(v.Confidence))

@@ -149,7 +149,7 @@ func (j *judgement) uncertainty(occupied []Occupation, s Solution) {
 	reserved := p.ShiftStdMM()
 	factor := plan.RadialFactor(p.Confidence)
 	// Where the plan leans on a shift, its budgets have what the board adds to one.
-	need, have := float64(factor*achieved)+plan.ShiftRoundingMM(s.Rotated), factor*reserved
+	need, have := float64(factor*achieved)+plan.ShiftRoundingMM(s.Rotated), float64(factor*reserved)
 	if p.Survey.Base.LeansOnShift() {
 		have += plan.ShiftRoundingMM(p.Survey.Base.Rotation)
 	}
@@ -180,7 +180,7 @@ func farthestStdMM(p *plan.Plan, occupied []Occupation, s Solution) float64 {
 func (j *judgement) bound(s Solution, b Board) {
 	p := j.p
 	moved := elementary.Hypot(s.MovedEastMM, s.MovedNorthMM)
-	bound := plan.RadialFactor(p.Confidence) * elementary.Hypot(p.SetupsStdMM(), s.CentroidStdMM)
+	bound := float64(plan.RadialFactor(p.Confidence) * elementary.Hypot(p.SetupsStdMM(), s.CentroidStdMM/s.Scale))
 	numbers := []diag.Number{metre("shift", moved), metre("bound", bound)}
 	const remedy = "look whether the base stands where it should and has the coordinates that it should, and the marks are the mission's; else base.uncertainty is too small"
 	switch limit := int64(p.Board.Tables.Rover.MaxShiftMM); {
