@@ -18,6 +18,8 @@ var keptFor = map[string]string{
 	"merestone/internal/guidance.Start":            "the twin of a function of the header",
 	"merestone/internal/guidance.Step":             "the twin of a function of the header",
 	"merestone/internal/guidance.SetShift":         "the twin of a function of the header",
+	"merestone/internal/guidance.StartLap":         "the twin of a function of the header",
+	"merestone/internal/shift.SiteShift":           "what that twin is given",
 	"merestone/spec.Reference":                     "prints the table of the README",
 	"merestone/internal/board.QualityDifferential": "an enumerator of the header",
 }

@@ -233,6 +233,13 @@ func firsts(t *testing.T) map[diag.ID]diag.Finding {
 	for _, c := range Cases() {
 		add(c.Path()+"/mission.yaml", func(rule diag.ID) bool { return string(rule) == c.Rule })
 	}
+	for _, c := range Occupied() {
+		for _, f := range occupied(t, c.File).Findings {
+			if _, there := first[f.Rule]; !there && f.Rule == c.Rule {
+				first[f.Rule] = f
+			}
+		}
+	}
 	every := func(diag.ID) bool { return true }
 	add(base, every)
 	for _, mission := range slices.Concat(folders(t, "."), folders(t, "../spec/testdata/cases")) {

@@ -129,5 +129,5 @@ func TestFiguresOfTheTrade(t *testing.T) {
 	closest := float64(m.Plan.Route.Waypoints[1].Arrival.ClosestMM) / 1000
 	assert.InDelta(t, 1.1, closest, 0.2)
 	// Two averages of 40 cm differ by about a metre.
-	assert.InDelta(t, 1.3, figure("base.shift", "shift", written(yardBase, strings.Replace(yardBase, "position: entered, uncertainty: 1 cm", "position: averaged, averaged_for: 4 h, uncertainty: 40 cm", 1))), 0.3)
+	assert.InDelta(t, 1.3, figure("base.shift", "shift", written(yardBase, strings.Replace(yardBase, "position: entered, uncertainty: 1 mm", "position: averaged, averaged_for: 4 h, uncertainty: 40 cm", 1))), 0.3)
 }

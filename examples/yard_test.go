@@ -57,7 +57,7 @@ const (
 	yardWaypoints = "waypoints: [A, B, C, D]"
 	yardBoundary  = "boundary: [F1, F2, F3, F4]"
 	yardShed      = "ring: [S1, S2, S3, S4]"
-	yardBase      = "base: {mark: BASE, position: entered, uncertainty: 1 cm}"
+	yardBase      = "base: {mark: BASE, position: entered, uncertainty: 1 mm}"
 	yardThumb     = "    pin: 22\n    contact: normally-open\n    wired_to: ground\n    pull: up\n    second_channel: {pin: 28, contact: normally-open, wired_to: ground, pull: up}\n    debounce: 20 ms\n    discrepancy: 200 ms\n"
 	yardOneWire   = "    pin: 22\n    contact: normally-open\n    wired_to: ground\n    pull: up\n    debounce: 20 ms\n"
 	yardButton    = "    pin: 24\n    contact: normally-closed\n    wired_to: ground\n    pull: up\n    second_channel: {pin: 26, contact: normally-closed, wired_to: ground, pull: up}\n"
@@ -200,6 +200,21 @@ func Cases() []Case {
 
 		{Folder: "base-shift", Rule: "base.shift", Why: "the base averages its position anew each day and no control mark is occupied: the map moves by metres.",
 			Change: []Change{written(yardBase, "base: {mark: BASE, position: averaged, averaged_for: 10 min, uncertainty: 1.5 m}")}},
+		{Folder: "control-twice", Rule: "base.control-marks", Why: "a control mark is listed twice, as if occupying it again told where it is.",
+			Change: []Change{moved("K1", -3, -3), moved("K2", 33, 23), written(yardBase, averaged("[K1, K2, K1]"))},
+			Passes: []Change{moved("K1", -3, -3), moved("K2", 33, 23), written(yardBase, averaged("[K1, K2]"))}},
+		{Folder: "control-base", Rule: "base.control-marks", Why: "the mark on which the base stands is to be a control mark, too.",
+			Change: []Change{moved("K1", 33, 23), written(yardBase, averaged("[BASE, K1]"))},
+			Passes: []Change{moved("K1", 33, 23), moved("K2", -3, -3), written(yardBase, averaged("[K2, K1]"))}},
+		{Folder: "control-obstacle", Rule: "base.control-marks", Why: "the middle of the well is to be a control mark, where nobody can put the rover.",
+			Change: []Change{moved("K1", 33, 23), written(yardBase, averaged("[W, K1]"))},
+			Passes: []Change{moved("K1", 33, 23), written(yardBase, averaged("[A, K1]"))}},
+		{Folder: "control-rotation", Rule: "base.control-marks", Why: "the site shift may turn the fixes, and one control mark alone tells no rotation.",
+			Change: []Change{moved("K1", 33, 23), written(yardBase, strings.Replace(averaged("[K1]"), "}", ", rotation: true}", 1))},
+			Passes: []Change{moved("K1", 33, 23), moved("K2", -3, -3), written(yardBase, strings.Replace(averaged("[K1, K2]"), "}", ", rotation: true}", 1))}},
+		{Folder: "setup-control", Rule: "base.setup", Why: "the two control marks were surveyed from two set-ups of a base that averages its position, which share no point.",
+			Change: []Change{written(yardBase, averaged("[F1, F3]")), yardJune},
+			Passes: []Change{written(yardBase, averaged("[F1, F3]")), yardJune, yardShared}},
 		{Folder: "coast-short", Rule: "plausible.figure", Why: "the coast is 1.5 cm, a digit lost: no wheel stops as short as that.",
 			Change: []Change{written("distance: 0.30 m", "distance: 0.015 m")},
 			Passes: []Change{written("distance: 0.30 m", "distance: 0.036 m")}},
@@ -254,6 +269,12 @@ func Cases() []Case {
 			Change: []Change{written(yardThumb, yardOneWire)}},
 		{Folder: "base-shift-absorbed", Rule: "base.shift", Why: "the base averages its position anew; here the clearance has room for that, but arrivals are off.", Warned: true,
 			Change: []Change{written(yardBase, "base: {mark: BASE, position: averaged, averaged_for: 4 h, uncertainty: 0.5 m}")}},
+		{Folder: "control-near", Rule: "base.control-near", Why: "the two control marks are 4 m apart, and what is wrong with the fixes on the one is so on the other.", Warned: true,
+			Change: []Change{moved("K1", 33, 19), moved("K2", 33, 23), written(yardBase, averaged("[K1, K2]"))},
+			Passes: []Change{moved("K1", 33, 17.9), moved("K2", 33, 23), written(yardBase, averaged("[K1, K2]"))}},
+		{Folder: "setup-untied", Rule: "base.setup", Why: "a corner of the fence was surveyed in June, when the base had averaged another position; no point was surveyed from both.", Warned: true,
+			Change: []Change{moved("K1", -3, -3), moved("K2", 33, 23), written(yardBase, averaged("[K1, K2]")), yardJune},
+			Passes: []Change{moved("K1", -3, -3), moved("K2", 33, 23), written(yardBase, averaged("[K1, K2]")), yardJune, yardShared}},
 		{Folder: "magnetic-pole", Rule: "magnetic.declination", Why: "the site is near the magnetic north pole, where a compass does not point anywhere.", Warned: true,
 			Change: []Change{{Origin: geodesy.Geodetic{Latitude: 85_700_000_000, Longitude: 139_300_000_000, HeightM: 168}}}},
 		{Folder: "compass", Rule: "magnetic.compass", Why: "the compass is 20 cm from the antenna, which has a magnet.", Warned: true,
@@ -270,6 +291,18 @@ func Cases() []Case {
 			Change: []Change{moved("W", 19, 8), written("radius: 0.8 m", "radius: 0.8 m, reflects: true")}},
 	}
 }
+
+// averaged is a base that averages, with control marks.
+func averaged(control string) string {
+	return "base: {mark: BASE, position: averaged, averaged_for: 4 h, uncertainty: 0.8 m, control_marks: " + control + "}"
+}
+
+// A corner of the fence that was surveyed from another set-up of the base, and a point
+// that was surveyed from both.
+var (
+	yardJune   = written("longitude: 25.914133157, uncertainty: 1 cm}", "longitude: 25.914133157, uncertainty: 1 cm, setup: june}")
+	yardShared = written("marks:\n", "marks:\n  D-june: {latitude: 51.620534816, longitude: 25.913772193, uncertainty: 1 cm, setup: june, same_as: D}\n")
+)
 
 // holdsOf is the whole holds block of the yard.
 func holdsOf() string {

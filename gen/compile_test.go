@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -77,6 +78,8 @@ func compileStrictly(t *testing.T, dir, source string) {
 	}
 }
 
+var may10 = time.Date(2026, 5, 10, 0, 0, 0, 0, time.UTC)
+
 // The header of a site shift, used as its comment says: all compilers take it,
 // included twice and beside the mission's, and the board takes its numbers.
 func TestShiftHeaderCompilesAndTheBoardTakesIt(t *testing.T) {
@@ -84,7 +87,7 @@ func TestShiftHeaderCompilesAndTheBoardTakesIt(t *testing.T) {
 		p := missiontest.Resolve(t, path)
 		dir := write(t, p)
 		limit := int64(p.Board.Tables.Rover.MaxShiftMM)
-		header, err := gen.ShiftHeader(p, limit, -limit, -guidance.MaxRotationQ30)
+		header, err := gen.ShiftHeader(p, gen.Shift{Day: may10, EastMM: limit, NorthMM: -limit, SineQ30: -guidance.MaxRotationQ30}, "test")
 		require.NoError(t, err)
 		require.NoError(t, os.WriteFile(filepath.Join(dir, "site_shift.h"), header, 0o644))
 		include := fmt.Sprintf("#include \"site_shift.h\"\n#include \"%s_mission.h\"\n#include \"site_shift.h\"\n", p.Identifier)
@@ -94,12 +97,26 @@ int main(void)
     if (!mere_start(&MISSION_mission, &state, 0u)) {
         return 1;
     }
-    return mere_set_shift(&MISSION_mission, &state, MISSION_shift_east_mm,
-                          MISSION_shift_north_mm, MISSION_shift_sine_q30) ? 0 : 2;
+    if (MISSION_shift.day != 20260510u) {
+        return 2;
+    }
+    return mere_set_shift(&MISSION_mission, &state, &MISSION_shift) ? 0 : 3;
 }
 `, "MISSION", p.Identifier))
 		run(t, dir, "gcc", "-std=c99", "once.c", "-o", "once")
 		run(t, dir, "./once")
+
+		// The same of a mission that is another by one figure: its shift is refused.
+		other := *p
+		other.Machine.Receiver.LatencyMS++
+		header, err = gen.ShiftHeader(&other, gen.Shift{Day: may10}, "test")
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(filepath.Join(dir, "site_shift.h"), header, 0o644))
+		run(t, dir, "gcc", "-std=c99", "once.c", "-o", "once")
+		refused := exec.Command("./once")
+		refused.Dir = dir
+		require.Error(t, refused.Run())
+		assert.Equal(t, 3, refused.ProcessState.ExitCode())
 	}
 }
 

@@ -10,7 +10,6 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"strings"
 	"text/template"
 
 	"merestone/internal/figures"
@@ -66,14 +65,6 @@ func Board(p *plan.Plan, tool string) (guidance.Mission, error) {
 		return board, fmt.Errorf("the board's tables cannot hold this mission: %w", err)
 	}
 	return board, nil
-}
-
-// ShiftHeader gives the header of one day's site shift: what mere_set_shift takes.
-func ShiftHeader(p *plan.Plan, eastMM, northMM, sineQ30 int64) ([]byte, error) {
-	return render("shift.h.tmpl", struct {
-		ID, Guard, Mission       string
-		EastMM, NorthMM, SineQ30 int64
-	}{p.Identifier, strings.ToUpper(p.Identifier) + "_SHIFT_H", p.Mission, eastMM, northMM, sineQ30})
 }
 
 // render fills in a header's template.

@@ -88,7 +88,37 @@ func summaryLines(p *plan.Plan) []string {
 		fmt.Sprintf("Rover %.2f m wide, %.2f m long.", plan.Metres(p.Machine.Rover.WidthMM), plan.Metres(p.Machine.Rover.LengthMM)),
 		fmt.Sprintf("Ground that falls or rises by up to %.1f %%, on which it rolls up to %.2f m from %.2f m/s.", 100*p.Route.Slope.Steepest, plan.Metres(p.LongestCoastMM()), plan.Metres(p.TopSpeedMMPerS())),
 		fmt.Sprintf("Bounds of positions hold at %g %%, at one instant, unless called proved.", p.Confidence*100),
+		baseLine(p),
 	}
+}
+
+// baseLine says what is made of the base's set-up.
+func baseLine(p *plan.Plan) string {
+	b := p.Survey.Base
+	switch {
+	case b.LeansOnShift():
+		return fmt.Sprintf("No start without a site shift of the day, known to %.1f mm per axis at the farthest place.", p.ShiftStdMM())
+	case b.Averaged():
+		return fmt.Sprintf("The base averages its position; a shift of %.2f m is kept from the fence.", p.BaseShiftMM()/1000)
+	default:
+		return fmt.Sprintf("Base %s; what stands between two of its set-ups, up to %.3f m, is in every bound.", b.Position, p.BaseShiftMM()/1000)
+	}
+}
+
+// movedLines tell which marks were moved with their set-ups.
+func movedLines(p *plan.Plan) []string {
+	var lines []string
+	for _, s := range p.Survey.Setups {
+		if !s.Tied || s.StdMM == 0 {
+			continue
+		}
+		name := "Set-up " + s.Name
+		if s.Name == "" {
+			name = "The set-up without a name"
+		}
+		lines = append(lines, fmt.Sprintf("%s: moved by %+.3f m east, %+.3f m north, known to %.3f m per axis.", name, s.EastMM/1000, s.NorthMM/1000, s.StdMM/1000))
+	}
+	return lines
 }
 
 func frameLines(p *plan.Plan, board guidance.Mission) []string {
@@ -119,18 +149,16 @@ func markTable(p *plan.Plan) []string {
 	for _, m := range p.Fence.Boundary.Marks {
 		used[m.Number] = true
 	}
-	if p.Survey.Base != nil {
-		for _, m := range p.Survey.Base.ControlMarks {
-			used[m] = true
-		}
+	for _, m := range p.Survey.Base.ControlMarks {
+		used[m] = true
 	}
 	rows := [][]string{{"mark", "latitude deg", "longitude deg", "east mm", "north mm"}}
 	for i, m := range p.Survey.Marks {
 		if used[i] {
-			rows = append(rows, []string{m.Name, nineDecimals(m.Geodetic.Latitude), nineDecimals(m.Geodetic.Longitude), fmt.Sprint(m.Point.E), fmt.Sprint(m.Point.N)})
+			rows = append(rows, []string{m.Name, nineDecimals(m.Placed.Latitude), nineDecimals(m.Placed.Longitude), fmt.Sprint(m.Point.E), fmt.Sprint(m.Point.N)})
 		}
 	}
-	return words.Columns(rows)
+	return append(words.Columns(rows), movedLines(p)...)
 }
 
 func legTable(p *plan.Plan) []string {

@@ -47,7 +47,10 @@ func TestGoldenHeaders(t *testing.T) {
 		p := missiontest.Resolve(t, path)
 		requireGolden(t, p.Identifier+"_mission.h", missionHeader(t, p))
 	}
-	shift, err := gen.ShiftHeader(missiontest.Resolve(t, missiontest.Example(t, "walnut-grove")), 25, -29, -8300239)
+	shift, err := gen.ShiftHeader(missiontest.Resolve(t, missiontest.Example(t, "walnut-grove")), gen.Shift{
+		Day: may10, EastMM: 25, NorthMM: -29, SineQ30: -8300239,
+		Found: []string{"Found on K1, K2: known to 15.8 mm per axis (one standard deviation) at the", "farthest place of route and fence; the mission was proved with 15.8 mm."},
+	}, "test")
 	require.NoError(t, err)
 	requireGolden(t, "walnut_grove_rows_shift.h", string(shift))
 }

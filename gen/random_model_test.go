@@ -37,6 +37,8 @@ type ground struct {
 	latitude, longitude int64
 	coarse              int
 	height, uncertainty optional
+	setup               string
+	sameAs              int // the mark that is the same point, counted from 1; 0 for none
 }
 
 type visit struct {
@@ -85,9 +87,11 @@ type model struct {
 	origin     ground // its height is always said
 	date       string
 
-	base          bool
 	baseMark      int
-	entered       bool
+	position      string // of the base
+	rotation      optional
+	setup         string // that marks other than the control marks may be of, tied by a shared point
+	tie           [2]int // the mark of the control marks' set-up and that of the other
 	averagedFor   optional
 	baseSigma     int64
 	controlMarks  []int
@@ -291,16 +295,19 @@ func newModel(r *rand.Rand, number int) *model {
 		mo.covers = append(mo.covers, c)
 	}
 
-	if mo.base = r.IntN(3) > 0; mo.base {
-		mo.baseMark = -1
-		if mo.entered = r.IntN(2) == 0; mo.entered || r.IntN(2) == 0 {
-			mo.baseMark = mark(around(0, radius*0.45))
-		}
-		mo.baseSigma = rough(1*mm, 1*cm, 1*mm)
-		mo.averagedFor = perhaps(rough(600*sec, 10*3600*sec, 60*sec))
-		if !mo.entered {
-			mo.baseSigma = rough(1*mm, 50*cm, 1*cm)
-			mo.controlMarks = []int{mark(around(1, radius*0.45)), mark(around(4, radius*0.45))}
+	mo.position, mo.baseMark = pick(r, "averaged", "averaged", "entered", "network"), -1
+	if mo.position == "entered" || r.IntN(2) == 0 {
+		mo.baseMark = mark(around(0, radius*0.45))
+	}
+	mo.baseSigma = rough(1*mm, 1*cm, 1*mm)
+	mo.averagedFor = perhaps(rough(600*sec, 10*3600*sec, 60*sec))
+	mo.rotation = maybe(0, 0)
+	if mo.position == "averaged" {
+		mo.baseSigma = rough(1*mm, 50*cm, 1*cm)
+		mo.controlMarks = []int{mark(around(1, radius*0.45)), mark(around(4, radius*0.45))}
+		mo.rotation = maybe(r.Int64N(2), 0)
+		if r.IntN(2) == 0 {
+			mo.setups(r, latitude)
 		}
 	}
 	for range r.IntN(3) {
@@ -358,6 +365,33 @@ func newModel(r *rand.Rand, number int) *model {
 	return mo
 }
 
+// setups gives some of the fence's and the route's marks to another set-up of the base,
+// which was some centimetres elsewhere, and ties it by a second mark on the first control
+// mark.
+func (mo *model) setups(r *rand.Rand, latitude float64) {
+	mo.setup = pick(r, "june", "Set-up 2", "1e3")
+	mo.baseSigma = max(mo.baseSigma, 15*cm)
+	north := int64(float64(r.IntN(2)*600-300)/111.2) * 1000 // some 3 cm, in nanodegrees
+	east := int64(float64(north) / math.Cos(latitude*math.Pi/180))
+	there := func(g *ground) {
+		step := int64(math.Pow10(g.coarse))
+		g.latitude, g.longitude = (g.latitude+north)/step*step, (g.longitude+east)/step*step
+		g.setup = mo.setup
+	}
+	control := mo.controlMarks[0]
+	for i := range mo.marks {
+		if i != control && i != mo.controlMarks[1] && i != mo.baseMark && r.IntN(3) == 0 {
+			there(&mo.marks[i])
+		}
+	}
+	twice := mo.marks[control]
+	twice.name, twice.sameAs = "twice "+pick(r, "A", "b"), control+1
+	twice.height, twice.uncertainty = optional{}, optional{value: 5 * mm, said: true}
+	there(&twice)
+	mo.marks = append(mo.marks, twice)
+	mo.tie = [2]int{control, len(mo.marks) - 1}
+}
+
 func pick[T any](r *rand.Rand, of ...T) T { return of[r.IntN(len(of))] }
 
 func ceilDiv(a, b int64) int64 {
@@ -371,7 +405,20 @@ func ceilDiv(a, b int64) int64 {
 // local is a mark in metres east and north of the origin, at the origin's height:
 // by way of Earth-centred coordinates of WGS 84 in plain float64, the textbook's
 // form of EPSG method 9836 and 9837. Their rounding, 1e-9 m, is all the error.
+//
+// A mark of the other set-up is moved by what the point that both share says.
 func (mo *model) local(g ground) (east, north float64) {
+	east, north = mo.written(g)
+	if g.setup != "" {
+		e1, n1 := mo.written(mo.marks[mo.tie[0]])
+		e2, n2 := mo.written(mo.marks[mo.tie[1]])
+		east, north = east+e1-e2, north+n1-n2
+	}
+	return east, north
+}
+
+// written is where a mark's coordinates are.
+func (mo *model) written(g ground) (east, north float64) {
 	const a, f = 6378137.0, 1 / 298.257223563
 	h := float64(mo.origin.height.value) / m
 	earth := func(latitude, longitude int64) (x, y, z float64) {
@@ -426,6 +473,7 @@ func (mo *model) expected() map[string][]interval {
 	one("rover.output_delay_ms", ceilDiv(mo.delay.value, ms))
 	one("rover.stale_after_ms", (mo.stale.value+ms/2)/ms)
 	one("rover.look_ahead_mm", ahead(top))
+	one("rover.shift_needed", map[bool]int64{true: 1}[mo.position == "averaged"]) // with control marks always
 	one("rover.required_quality", map[bool]int64{true: 4, false: 3}[mo.needsFixed])
 	// The body about the antenna, and the antenna about the point where the rover turns.
 	right, forward, centre := math.Abs(math.Round(float64(mo.right)/mm)), math.Round(float64(mo.forward)/mm), math.Round(float64(mo.turningCentre.value)/mm)

@@ -39,6 +39,8 @@ type speller struct {
 	reorder  bool // the marks, whose order shows in a comment of the header and nowhere else
 	inMarks  []ground
 	inTable  []ground
+	setups   bool     // whether marks have set-ups, which the marks_file must then say
+	names    []string // of all marks
 	newlines string
 }
 
@@ -188,6 +190,10 @@ func (mo *model) spell(s *speller) (mission, table []byte) {
 	// Those of the marks_file come after the mission's own.
 	split := pick(s.r, 0, len(marks), s.r.IntN(len(marks)))
 	s.inMarks, s.inTable = marks[:split], marks[split:]
+	s.setups, s.names = mo.setup != "", nil
+	for _, g := range mo.marks {
+		s.names = append(s.names, g.name)
+	}
 	mission = []byte(s.write(mo.tree(s)))
 	if len(s.inTable) > 0 {
 		table = []byte(s.table())
@@ -258,6 +264,12 @@ func (mo *model) tree(s *speller) written {
 		mark := block(pair{"latitude", s.angle(g.latitude, g.coarse, "NS")}, pair{"longitude", s.angle(g.longitude, g.coarse, "EW")})
 		s.may(&mark, "height", g.height, length)
 		s.may(&mark, "uncertainty", g.uncertainty, length)
+		if g.setup != "" {
+			mark.keys = append(mark.keys, pair{"setup", s.word(g.setup)})
+		}
+		if g.sameAs > 0 {
+			mark.keys = append(mark.keys, pair{"same_as", name(g.sameAs - 1)})
+		}
 		marks.keys = append(marks.keys, pair{g.name, mark})
 	}
 
@@ -363,20 +375,16 @@ func (mo *model) tree(s *speller) written {
 	if len(s.inTable) > 0 {
 		top.keys = append(top.keys, pair{"marks_file", s.word("marks.csv")})
 	}
-	if mo.base {
-		base := block(pair{"uncertainty", length(mo.baseSigma)})
-		if mo.entered || s.chance(2) {
-			base.keys = append(base.keys, pair{"position", s.word(map[bool]string{true: "entered", false: "averaged"}[mo.entered])})
-		}
-		if mo.baseMark >= 0 {
-			base.keys = append(base.keys, pair{"mark", name(mo.baseMark)})
-		}
-		if len(mo.controlMarks) > 0 {
-			base.keys = append(base.keys, pair{"control_marks", names(mo.controlMarks)})
-		}
-		s.may(&base, "averaged_for", mo.averagedFor, duration)
-		top.keys = append(top.keys, pair{"base", base})
+	base := block(pair{"uncertainty", length(mo.baseSigma)}, pair{"position", s.word(mo.position)})
+	if mo.baseMark >= 0 {
+		base.keys = append(base.keys, pair{"mark", name(mo.baseMark)})
 	}
+	if len(mo.controlMarks) > 0 {
+		base.keys = append(base.keys, pair{"control_marks", names(mo.controlMarks)})
+	}
+	s.may(&base, "averaged_for", mo.averagedFor, duration)
+	s.may(&base, "rotation", mo.rotation, yes)
+	top.keys = append(top.keys, pair{"base", base})
 	if len(mo.tape) > 0 {
 		tapes := list()
 		for _, t := range mo.tape {
@@ -639,6 +647,9 @@ func (s *speller) gap(indent int) {
 func (s *speller) table() string {
 	var out strings.Builder
 	columns := []string{"name", "latitude", "longitude", "height", "uncertainty"}
+	if s.setups || s.chance(3) {
+		columns = append(columns, "setup", "same_as")
+	}
 	s.r.Shuffle(len(columns), func(i, j int) { columns[i], columns[j] = columns[j], columns[i] })
 	cell := func(text string) string {
 		if s.chance(3) || strings.HasPrefix(text, `"`) {
@@ -676,6 +687,13 @@ func (s *speller) table() string {
 				return s.angleText(g.longitude, g.coarse, "EW")
 			case "height":
 				return value(g.height)
+			case "setup":
+				return g.setup
+			case "same_as":
+				if g.sameAs > 0 {
+					return s.names[g.sameAs-1]
+				}
+				return ""
 			default:
 				return value(g.uncertainty)
 			}

@@ -210,7 +210,7 @@ func TestWindows(t *testing.T) {
 		m.merestone(0, "compile", `grove\named.yaml`, "-o", "con_out")
 		assert.FileExists(t, filepath.Join(m.folder, "con_out/con_mission.h"))
 		m.write("today.csv", []byte("name,latitude,longitude,uncertainty\nK1,45.301177508,6.123343004,1 cm\nK2,45.301718061,6.124177304,1 cm\n"))
-		assert.Contains(t, m.merestone(2, "shift", `grove\mission.yaml`, "today.csv", "-o", `deep\nul.h`), "device")
+		assert.Contains(t, m.merestone(2, "shift", `grove\mission.yaml`, "today.csv", "-o", `deep\nul.h`, "--day", "2026-05-10"), "device")
 	})
 }
 

@@ -49,7 +49,7 @@ func TestEveryKeyArrives(t *testing.T) {
 				{Name: "porch", Kind: Roof, Ring: []string{"S1", "S2", "S3"}, Height: cm(300)},
 			},
 		},
-		Base: &Base{Mark: "BASE", Position: Entered, AveragedFor: ptr(4 * 3_600 * quantity.Second), Uncertainty: cm(80), ControlMarks: []string{"C1", "C2"}},
+		Base: Base{Mark: "BASE", Position: Averaged, AveragedFor: ptr(4 * 3_600 * quantity.Second), Uncertainty: cm(80), ControlMarks: []string{"C1", "C2"}, Rotation: true},
 		Receiver: Receiver{
 			FixRate: 5 * quantity.Hertz, Latency: ms(120), StaleAfter: ptr(ms(600)),
 			Uncertainty: ReceiverUncertainty{Fixed: cm(2), Float: ptr(cm(40))}, Required: board.QualityFloat,
@@ -61,12 +61,12 @@ func TestEveryKeyArrives(t *testing.T) {
 		},
 		Marks: []Mark{
 			{Name: "BASE", Path: "marks.BASE", Latitude: at(45_301_200_000, 100_000), Longitude: at(-6_123_400_000, 100_000)},
-			{Name: "A", Path: "marks.A", Latitude: at(45_301_210_000, 10_000), Longitude: at(-6_123_410_000, 10_000), Height: ptr(cm(41_190)), Uncertainty: ptr(cm(2))},
+			{Name: "A", Path: "marks.A", Latitude: at(45_301_210_000, 10_000), Longitude: at(-6_123_410_000, 10_000), Height: ptr(cm(41_190)), Uncertainty: ptr(cm(2)), Setup: "may", SameAs: "C1"},
 			// 18' 4.4412" is 0.301233666... degrees, and 7' 24.24" is 0.1234 degrees; 1e-4" is 27.8 nanodegrees.
 			{Name: "B", Path: "marks.B", Latitude: at(45_301_233_667, 28), Longitude: at(-6_123_400_000, 28)},
 			{Name: "C", Path: "marks.C", Latitude: at(45_301_220_000, 10_000), Longitude: at(-6_123_420_000, 10_000)},
-			{Name: "C1", Path: "marks.C1", Latitude: at(45_301_500_000, 100_000), Longitude: at(-6_123_000_000, 100_000), Height: ptr(cm(41_210)), Uncertainty: ptr(quantity.Length(8_000))},
-			{Name: "C2", Path: "marks.C2", Latitude: at(45_301_600_000, 100_000), Longitude: at(-6_123_000_000, 100_000), Uncertainty: ptr(quantity.Length(8_000))},
+			{Name: "C1", Path: "marks.C1", Latitude: at(45_301_500_000, 100_000), Longitude: at(-6_123_000_000, 100_000), Height: ptr(cm(41_210)), Uncertainty: ptr(quantity.Length(8_000)), Setup: "june"},
+			{Name: "C2", Path: "marks.C2", Latitude: at(45_301_600_000, 100_000), Longitude: at(-6_123_000_000, 100_000), Uncertainty: ptr(quantity.Length(8_000)), Setup: "july 2", SameAs: "C1"},
 			fence("F1", 453_000, -61_240), fence("F2", 453_000, -61_220), fence("F3", 453_020, -61_220), fence("F4", 453_020, -61_240),
 			fence("W", 453_011, -61_231),
 			{Name: "S1", Path: "marks.S1", Latitude: at(45_300_833_333, 27_778), Longitude: at(-6_122_777_778, 27_778)}, // 3.0" and 7' 22.0"

@@ -56,11 +56,11 @@ func missionKeys(to *Mission) []key {
 		need("mission", named(&to.Name, "mission", maxMissionName), "names the mission and begins its C identifiers"),
 		may("confidence", maybe(&to.Confidence, from(50*percent, 9_999*percent/100)), "95 %", "the probability with which each bound on a position is to hold, at one instant"),
 		need("site", block(siteKeys(&to.Site)), "where and when the rover drives"),
-		may("base", optional(&to.Base, func(b *Base) value { return block(baseKeys(b)) }), "no base block", "the base station that sends corrections"),
+		need("base", block(baseKeys(&to.Base)), "where the corrections come from"),
 		need("receiver", block(receiverKeys(&to.Receiver)), "the satellite receiver on the rover"),
 		need("rover", block(roverKeys(&to.Rover)), "the machine"),
 		may("marks", marksBlock(&to.Marks), "none", "ground points by name"),
-		may("marks_file", fileName(&to.MarksFile), "none", "a CSV file of more marks: name,latitude,longitude,height,uncertainty"),
+		may("marks_file", fileName(&to.MarksFile), "none", "a CSV file of more marks: name,latitude,longitude,height,uncertainty,setup,same_as"),
 		may("tape", listOf(&to.Tape, 0, maxList, "list of blocks of keys", func(t *Tape) value { return block(tapeKeys(t)) }), "none", "distances taped on the ground, as a check"),
 		need("route", block(routeKeys(&to.Route)), "the waypoints in order"),
 		need("geofence", block(geofenceKeys(&to.Geofence)), "where the rover may be"),
@@ -96,13 +96,13 @@ func overhead(to *Overhead) value {
 }
 
 func baseKeys(to *Base) []key {
-	to.Position = Averaged
 	return []key{
 		may("mark", markRef(&to.Mark), "not on a mark", "the mark on which the base stands"),
-		may("position", oneOf(&to.Position, Averaged, Entered), "averaged", "averaged: from its own fixes anew at each set-up; entered: the same coordinates each time"),
+		need("position", oneOf(&to.Position, Averaged, Entered, Network), "averaged: from its own fixes anew at each set-up; entered: the same coordinates each time; network: those of a service"),
 		may("averaged_for", maybe(&to.AveragedFor, over(0, 10_000*hour)), "not said", "how long the base averages its own fixes"),
-		need("uncertainty", amount(&to.Uncertainty, deviation()), "one standard deviation of its position per horizontal axis"),
+		need("uncertainty", amount(&to.Uncertainty, deviation()), "one standard deviation per horizontal axis of its position at one set-up, as against the mean of many"),
 		may("control_marks", listOf(&to.ControlMarks, 0, maxList, "list of names of marks", markRef), "none", "marks occupied before each drive to find the site shift"),
+		may("rotation", boolean(&to.Rotation), "false", "whether the site shift may turn the fixes, too"),
 	}
 }
 
@@ -281,6 +281,8 @@ func markKeys(to *Mark) []key {
 		need("longitude", longitude(&to.Longitude), "WGS 84, east positive"),
 		may("height", maybe(&to.Height, ellipsoidalHeight()), "that of the origin", "above the WGS 84 ellipsoid"),
 		may("uncertainty", maybe(&to.Uncertainty, deviation()), "that of a fixed solution", "one standard deviation per horizontal axis"),
+		may("setup", named(&to.Setup, "set-up", maxName), "one that marks without this key share", "set-up of the base, by any name, from which the mark was surveyed"),
+		may("same_as", markRef(&to.SameAs), "no other", "the mark that is the same point, surveyed from another set-up"),
 	}
 }
 

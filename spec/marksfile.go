@@ -1,15 +1,16 @@
 // The marks_file: a table of marks as comma-separated values.
 //
 //	# surveyed 2026-05-02
-//	name,latitude,longitude,height,uncertainty
-//	A,45.30120000,6.12340000,412.60 m,2 cm
-//	B,45°18'04.4412"N,6°07'24.2400"E,,2 cm
+//	name,latitude,longitude,height,uncertainty,setup,same_as
+//	A,45.30120000,6.12340000,412.60 m,2 cm,may,
+//	B,45°18'04.4412"N,6°07'24.2400"E,,2 cm,may,
+//	B2,45.30123367,6.12339980,,2 cm,june,B
 //
 // RFC 4180 with these limits, so that every error has one clear place: a record
 // is one line, and a quotation mark only counts at the start of a field. Spaces and
 // tabs around a field that has none are not part of it; no other kind of space is
 // taken off, since what looks like a space may be a digit lost. Lines that begin with
-// # are comments, and blank lines are nothing. Height and uncertainty are optional,
+// # are comments, and blank lines are nothing. All but the first three are optional,
 // the columns may come in any order. The values are read as those of the same keys
 // under marks.
 //
@@ -34,7 +35,7 @@ import (
 
 const (
 	maxMarksLine   = 4_000 // bytes; the longest useful line has some 250
-	maxMarksFields = 20    // of a line; there are five columns
+	maxMarksFields = 20    // of a line; there are seven columns
 	around         = " \t" // what may stand around a field without quotation marks
 )
 

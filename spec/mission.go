@@ -19,7 +19,7 @@ type Mission struct {
 	Name       string          // mission: names the mission and begins the C identifiers
 	Confidence *quantity.Ratio // confidence: of every bound in the reports; usual 95 %
 	Site       Site
-	Base       *Base
+	Base       Base
 	Receiver   Receiver
 	Rover      Rover
 	Marks      []Mark // in the order written, those of marks_file after
@@ -81,6 +81,7 @@ type Base struct {
 	AveragedFor  *quantity.Duration
 	Uncertainty  quantity.Length // one standard deviation per horizontal axis
 	ControlMarks []string        // occupied before each drive to find the site shift
+	Rotation     bool            // the site shift may turn
 }
 
 // BasePosition says how the base gets its position at each set-up.
@@ -91,6 +92,8 @@ const (
 	Averaged BasePosition = "averaged"
 	// Entered: the same coordinates are entered at each set-up on the same mark.
 	Entered BasePosition = "entered"
+	// Network: corrections come from a service, which knows its own stations.
+	Network BasePosition = "network"
 )
 
 // Receiver is the rover's satellite receiver.
@@ -148,6 +151,8 @@ type Mark struct {
 	Latitude, Longitude geodesy.Coordinate
 	Height              *quantity.Length // above the ellipsoid; usual that of the origin
 	Uncertainty         *quantity.Length // one standard deviation per horizontal axis
+	Setup               string           // of the base, from which it was surveyed; empty when not written
+	SameAs              string           // the mark that is the same point; empty when not written
 	Path                string           // for Mission.Where; marks of a CSV have their own
 }
 

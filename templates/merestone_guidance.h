@@ -24,6 +24,7 @@
  *   5. Rules: states, starting, holds, stopping, fence and line, fixes, time
  *   6. Functions: all that a firmware calls, with what they promise
  *        mere_start           begins a mission at a leg
+ *        mere_start_lap       begins another lap at a leg, with the site shift kept
  *        mere_set_shift       sets today's site shift
  *        mere_step            one turn of the loop: may the drive be powered, where to steer
  *        mere_reason_text     a reason in words
@@ -67,8 +68,9 @@
  *   check is as good as the position is.
  * - If speed_known is false the speed of the leg is assumed. A rover that runs
  *   faster than that stops later than computed.
- * - The site's marks and today's fixes must share a datum: occupy a control
- *   mark and set the site shift (mere_set_shift) before driving.
+ * - The site's marks and today's fixes must share a datum: occupy the control
+ *   marks and set the site shift (mere_set_shift) before driving. The board knows
+ *   of which plan a shift is, and not what day it is: see mere_site_shift_t.
  *
  * ARITHMETIC
  *
@@ -84,8 +86,8 @@
  * fence of 64 vertices and 4 obstacles and 4 hold contacts: the most that any of
  * some 20 000 to 40 000 inputs took that were chosen to be difficult. The same in
  * double precision took 8 400 for a distance and 12 500 for a bearing. So compiled,
- * all that the loop calls takes 5.3 kB of code and 0.4 kB of constants, no memory but
- * the state's 128 bytes, and of the stack 220 bytes at most (240 with -Os).
+ * all that the loop calls takes 5.8 kB of code and 0.5 kB of constants, no memory but
+ * the state's 128 bytes, and of the stack 280 bytes at most (290 with -Os).
  *
  * MISRA C:2012, deliberate departures (found with cppcheck's addon, rules 9.x by
  * reading):
@@ -179,15 +181,16 @@ enum mere_reason {
     MERE_RESET_NEEDED = 0x0010,      /* a latched stop was not reset */
     MERE_RELEASED = 0x0020,          /* a hold-to-run is released */
     MERE_LATE_STEP = 0x0040,         /* mere_step was called later than loop_ms */
-    MERE_OUTSIDE_FENCE = 0x0080,     /* outside the boundary or in an obstacle */
-    MERE_FENCE_NEAR = 0x0100,        /* the margin is less than allowance and stopping distance */
-    MERE_OUT_OF_DOMAIN = 0x0200,     /* the last fix is nowhere near the site */
-    MERE_NO_FIX = 0x0400,            /* no good fix since the start, or since the site shift was set */
-    MERE_STALE_FIX = 0x0800,         /* no fix for longer than stale_after_ms */
-    MERE_POOR_FIX = 0x1000,          /* no good fix for as long, but poor ones */
-    MERE_OFF_LINE = 0x2000,          /* further from the leg's line than allowed */
-    MERE_PASSED_BY = 0x4000,         /* abeam of the waypoint or beyond, outside its tolerance */
-    MERE_NOT_AT_START = 0x8000       /* outside the tolerance of the leg's first waypoint */
+    MERE_NO_SHIFT = 0x0080,          /* shift_needed, and no site shift was set: no place below can be trusted */
+    MERE_OUTSIDE_FENCE = 0x0100,     /* outside the boundary or in an obstacle */
+    MERE_FENCE_NEAR = 0x0200,        /* the margin is less than allowance and stopping distance */
+    MERE_OUT_OF_DOMAIN = 0x0400,     /* the last fix is nowhere near the site */
+    MERE_NO_FIX = 0x0800,            /* no good fix since the start, or since the site shift was set */
+    MERE_STALE_FIX = 0x1000,         /* no fix for longer than stale_after_ms */
+    MERE_POOR_FIX = 0x2000,          /* no good fix for as long, but poor ones */
+    MERE_OFF_LINE = 0x4000,          /* further from the leg's line than allowed */
+    MERE_PASSED_BY = 0x8000,         /* abeam of the waypoint or beyond, outside its tolerance */
+    MERE_NOT_AT_START = 0x10000      /* outside the tolerance of the leg's first waypoint */
 };
 
 /* What happened in a step; bits. */
@@ -267,7 +270,7 @@ typedef struct {
     uint16_t back_mm;                /* from the antenna to the back of the body, likewise */
     uint16_t max_shift_mm;           /* greatest site shift accepted, east or north, <= MERE_MAX_SHIFT_MM */
     uint8_t required_quality;        /* mere_quality_t, at least; 1 to 4 */
-    uint8_t spare;                   /* 0 */
+    uint8_t shift_needed;            /* 1: no start without a site shift, zero being one; else 0 */
 } mere_rover_t;
 
 /* One leg: the straight line from one waypoint to the next. Its two ends differ,
@@ -374,13 +377,24 @@ typedef struct {
     int32_t north_mm;
 } mere_point_t;
 
-/* A site shift: what turns and moves today's fixes onto the mission's marks.
- * mere_set_shift makes it. */
+/* The site shift of one day, as the shift command writes it into a header of its
+ * own. A firmware that knows the date compares day with it: the shift of another day
+ * is that of another set-up of the base. */
+typedef struct {
+    uint8_t digest[32];              /* of the plan that it is for: that of its mere_record_t */
+    uint32_t day;                    /* of the occupations: 20260510 for the 10th of May 2026 */
+    int32_t east_mm;                 /* to be added to today's fixes */
+    int32_t north_mm;
+    int32_t sine_q30;                /* of the rotation, positive from east towards north; 0 for none */
+} mere_site_shift_t;
+
+/* What turns and moves today's fixes onto the mission's marks. mere_set_shift makes
+ * it. All zeros while none was set. */
 typedef struct {
     int32_t east_mm;                 /* up to MERE_MAX_SHIFT_MM */
     int32_t north_mm;
     int32_t sine_q30;                /* of the rotation, positive from east towards north */
-    int32_t cosine_q30;
+    int32_t cosine_q30;              /* of the rotation; 0 while none was set */
 } mere_shift_t;
 
 /* A place with regard to a leg. */
@@ -442,9 +456,9 @@ typedef struct {
     mere_point_t at;                 /* of the last good fix, shifted */
     mere_track_t track;              /* of at, on the leg */
     int32_t margin_mm;               /* of at */
+    uint32_t stopped_by;             /* reasons at the last stop */
     uint16_t bearing_cdeg;           /* to steer, from at */
     uint16_t leg;                    /* being driven, from 0 */
-    uint16_t stopped_by;             /* reasons at the last stop */
     uint16_t holds_all;              /* from the hold table: bit i: there is hold i ... */
     uint16_t holds_level;            /* ... and runs at level 1 */
     uint16_t holds_to_run;           /* ... and is a hold-to-run */
@@ -525,6 +539,10 @@ typedef char mere_check_state[(sizeof(mere_state_t) <= 128u) ? 1 : -1];
  * must be within start_tolerance_mm of the leg's first waypoint; from then on the
  * rover must keep within cross_track_mm of the line, or join_cross_mm before join_mm.
  *
+ * Site shift. With shift_needed the mission was proved with fixes that a site shift
+ * of the day has moved onto its marks: until one is set, were it zero, that is a
+ * reason, NO_SHIFT. One of another plan is none.
+ *
  * Fixes. One of less than required_quality is not used. A good one older than
  * stale_after_ms is a reason: STALE_FIX when none came since, POOR_FIX when poor
  * ones did. One outside the domain of the conversion is a reason at once.
@@ -537,7 +555,7 @@ typedef char mere_check_state[(sizeof(mere_state_t) <= 128u) ? 1 : -1];
 /* ------------------------------------------------------------------------
  * 6. Functions
  *
- * All that a firmware calls. Four are for the loop. The others answer single
+ * All that a firmware calls. Five are for the loop. The others answer single
  * questions in the arithmetic of mere_step, for displays, logs and tests: driving
  * needs none of them.
  *
@@ -562,18 +580,25 @@ typedef char mere_check_state[(sizeof(mere_state_t) <= 128u) ? 1 : -1];
  * Bound of the loop: MERE_MAX_HOLDS. */
 static inline bool mere_start(const mere_mission_t *mission, mere_state_t *state, uint16_t leg);
 
+/* Begins another lap of the mission that the state was started with: as mere_start,
+ * but the site shift stays. For a base that was not set up anew meanwhile: after a
+ * night, or after the base was moved, it is mere_start that is due, and another
+ * shift. A state that was not started, which must then be all zeros, has none. */
+static inline bool mere_start_lap(const mere_mission_t *mission, mere_state_t *state, uint16_t leg);
+
 /* Sets the site shift: each fix is turned about the frame's origin by the angle
- * with this sine (positive from east towards north; 0 for none), then moved by
+ * with its sine (positive from east towards north; 0 for none), then moved by
  * (east, north), so that today's fixes agree with the mission's marks. To be called
  * after a mere_start that was true, which clears the shift. Takes effect with the
  * next fix; the last one no longer counts.
  *
- * False, and nothing changed, while driving or dwelling, and for a shift beyond
- * rover.max_shift_mm, east or north, or a sine beyond MERE_MAX_ROTATION_Q30: a
- * firmware that went on would drive with the shift it had before, or none.
- * Worst error 0.04 mm at 22 km, of the rotation's cosine. */
-static inline bool mere_set_shift(const mere_mission_t *mission, mere_state_t *state, int32_t east_mm, int32_t north_mm,
-                                  int32_t sine_q30);
+ * False, and nothing changed, for a shift of another plan than the mission's, while
+ * driving or dwelling, and for a shift beyond rover.max_shift_mm, east or north, or a
+ * sine beyond MERE_MAX_ROTATION_Q30. A firmware that went on would not get a start
+ * where the mission needs a shift and had none, and else drive with the one it had.
+ * The day is not looked at: see mere_site_shift_t.
+ * Worst error 0.04 mm at 22 km, of the rotation's cosine. Bound of the loop: 32. */
+static inline bool mere_set_shift(const mere_mission_t *mission, mere_state_t *state, const mere_site_shift_t *shift);
 
 /* One turn of the loop: follows the holds, the fix and the route by the rules of
  * section "Rules", and says whether the drive may be powered. To be called at least
@@ -588,7 +613,7 @@ static inline void mere_step(const mere_mission_t *mission, mere_state_t *state,
                              mere_output_t *output);
 
 /* The gravest of some reasons (bits of mere_reason) in words, "none" when there is
- * none. A constant text of up to 33 ASCII characters. Bound of the loop: 16. */
+ * none. A constant text of up to 33 ASCII characters. Bound of the loop: 17. */
 static inline const char *mere_reason_text(uint32_t reasons);
 
 /* Latitude and longitude to east and north, without the site shift: for that see
@@ -1289,6 +1314,9 @@ static inline uint32_t mere_locate(const mere_mission_t *mission, mere_state_t *
     uint32_t flags = state->flags;
     uint32_t reasons = 0u;
 
+    if ((mission->rover.shift_needed != 0u) && (state->shift.cosine_q30 == 0)) {
+        reasons |= MERE_NO_SHIFT;
+    }
     if (input->fix_new) {
         mere_point_t at = { 0, 0 };
 
@@ -1426,7 +1454,7 @@ static inline void mere_stop(mere_state_t *state, uint32_t reasons, uint8_t hold
                               | (uint32_t)MERE_RESET_NEEDED | (uint32_t)MERE_RELEASED;
 
     state->phase = (uint8_t)MERE_STOPPED;
-    state->stopped_by = (uint16_t)reasons;
+    state->stopped_by = reasons;
     state->category = (((reasons & ~by_holds) != 0u) || (holds_category == (uint8_t)MERE_NO_STOP)) ? 0u : holds_category;
     mere_set_flags(state, MERE_FLAG_CUT | MERE_FLAG_SHORT, false);
 }
@@ -1443,7 +1471,7 @@ static inline void mere_stop(mere_state_t *state, uint32_t reasons, uint8_t hold
 static inline bool mere_start(const mere_mission_t *mission, mere_state_t *state, uint16_t leg)
 {
     const volatile uint8_t *format = &mission->record.format;
-    const mere_state_t fresh = { 0u, 0xFFFFFFFFu, 0u, { 0, 0, 0, 0x40000000 }, { 0, 0 }, { 0, 0 }, -1, 0u, 0u, 0u,
+    const mere_state_t fresh = { 0u, 0xFFFFFFFFu, 0u, { 0, 0, 0, 0 }, { 0, 0 }, { 0, 0 }, -1, 0u, 0u, 0u,
                                  0u, 0u, 0u, 0u, 0u, 0u, 0u, MERE_PRESS_SPENT, MERE_PRESS_SPENT,
                                  { 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u },
                                  { 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u },
@@ -1476,27 +1504,44 @@ static inline bool mere_start(const mere_mission_t *mission, mere_state_t *state
     return true;
 }
 
+static inline bool mere_start_lap(const mere_mission_t *mission, mere_state_t *state, uint16_t leg)
+{
+    const mere_shift_t kept = state->shift;
+    const bool before = state->format == (uint8_t)MERE_RECORD_FORMAT;
+    const bool started = mere_start(mission, state, leg);
+
+    if (before && started) {
+        state->shift = kept;
+    }
+    return started;
+}
+
 /* cos = 1 - s^2/2 - s^4/8 - ..., the rest below 2e-12; within 1.6 * 2^-30. */
-static inline bool mere_set_shift(const mere_mission_t *mission, mere_state_t *state, int32_t east_mm, int32_t north_mm,
-                                  int32_t sine_q30)
+static inline bool mere_set_shift(const mere_mission_t *mission, mere_state_t *state, const mere_site_shift_t *shift)
 {
     const int32_t limit_mm = (int32_t)mission->rover.max_shift_mm;
     int64_t square_q60;
     uint64_t half_square_q30;
     uint64_t rotation_cosine_q30;
+    uint32_t differing = 0u;
+    uint32_t i;
 
-    if ((state->phase == (uint8_t)MERE_DRIVING) || (state->phase == (uint8_t)MERE_DWELLING)) {
+    for (i = 0u; i < sizeof(shift->digest); i++) {
+        differing |= (uint32_t)shift->digest[i] ^ (uint32_t)mission->record.digest[i];
+    }
+    if ((differing != 0u) || (state->phase == (uint8_t)MERE_DRIVING) || (state->phase == (uint8_t)MERE_DWELLING)) {
         return false;
     }
-    if ((east_mm < -limit_mm) || (east_mm > limit_mm) || (north_mm < -limit_mm) || (north_mm > limit_mm)
-        || (sine_q30 < -MERE_MAX_ROTATION_Q30) || (sine_q30 > MERE_MAX_ROTATION_Q30)) {
+    if ((shift->east_mm < -limit_mm) || (shift->east_mm > limit_mm) || (shift->north_mm < -limit_mm)
+        || (shift->north_mm > limit_mm) || (shift->sine_q30 < -MERE_MAX_ROTATION_Q30)
+        || (shift->sine_q30 > MERE_MAX_ROTATION_Q30)) {
         return false;
     }
-    square_q60 = (int64_t)sine_q30 * (int64_t)sine_q30;
+    square_q60 = (int64_t)shift->sine_q30 * (int64_t)shift->sine_q30;
     half_square_q30 = ((uint64_t)square_q60 + 0x40000000u) >> 31;
-    state->shift.east_mm = east_mm;
-    state->shift.north_mm = north_mm;
-    state->shift.sine_q30 = sine_q30;
+    state->shift.east_mm = shift->east_mm;
+    state->shift.north_mm = shift->north_mm;
+    state->shift.sine_q30 = shift->sine_q30;
     rotation_cosine_q30 = 0x40000000u - half_square_q30 - ((half_square_q30 * half_square_q30) >> 31);
     state->shift.cosine_q30 = (int32_t)rotation_cosine_q30;
     mere_set_flags(state, MERE_FLAG_LOCATED, false);
@@ -1644,6 +1689,7 @@ static inline const char *mere_reason_text(uint32_t reasons)
         "reset needed",
         "hold-to-run released",
         "step called too late",
+        "no site shift of this plan",
         "outside the fence",
         "too near the fence",
         "fix far from the site",
@@ -1656,7 +1702,7 @@ static inline const char *mere_reason_text(uint32_t reasons)
     };
     uint32_t i;
 
-    for (i = 0u; i < 16u; i++) {
+    for (i = 0u; i < 17u; i++) {
         if (((reasons >> i) & 1u) != 0u) {
             return texts[i];
         }

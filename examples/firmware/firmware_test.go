@@ -55,7 +55,7 @@ func (f firmware) path(name string) string { return filepath.Join(f.dir, name) }
 
 // build writes the headers of a mission and links the firmware as small as the
 // linker can make it, so that nothing is in it by chance.
-func build(t *testing.T, mission string) firmware {
+func build(t *testing.T, mission string, shift *gen.Shift) firmware {
 	t.Helper()
 	f := firmware{plan: missiontest.Resolve(t, mission), dir: t.TempDir()}
 	files, err := gen.Files(f.plan, "test")
@@ -64,6 +64,12 @@ func build(t *testing.T, mission string) firmware {
 		require.NoError(t, os.WriteFile(f.path(file.Name), file.Data, 0o644))
 	}
 	naming := fmt.Sprintf("#include \"%s_mission.h\"\n#define MISSION %s_mission\n", f.plan.Identifier, f.plan.Identifier)
+	if shift != nil {
+		header, err := gen.ShiftHeader(f.plan, *shift, "test")
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(f.path("site_shift.h"), header, 0o644))
+		naming += fmt.Sprintf("#include \"site_shift.h\"\n#define SHIFT %s_shift\n", f.plan.Identifier)
+	}
 	require.NoError(t, os.WriteFile(f.path("mission.h"), []byte(naming), 0o644))
 	sources, err := filepath.Glob("*/*.c")
 	require.NoError(t, err)
@@ -175,11 +181,27 @@ var scenarios = []scenario{
 
 // One build serves every test that drives the walnut grove.
 func TestWalnutGrove(t *testing.T) {
-	f := build(t, "../walnut-grove/mission.yaml")
+	f := build(t, "../walnut-grove/mission.yaml", &gen.Shift{}) // zero, as the simulated receiver has it
 	t.Run("scenarios", func(t *testing.T) { runScenarios(t, f) })
 	t.Run("sentences say where the rover is", func(t *testing.T) { sentencesSayWhereTheRoverIs(t, f) })
 	t.Run("scenario files that cannot be read", func(t *testing.T) { wrongScenarioFiles(t, f) })
 	t.Run("static analysis", func(t *testing.T) { staticAnalysis(t, f) })
+}
+
+// Where the mission was proved with a site shift, the board does not start without one,
+// nor with one of another day's plan, and says why.
+func TestNoStartWithoutAShift(t *testing.T) {
+	script := filepath.Join(t.TempDir(), "shift.txt")
+	require.NoError(t, os.WriteFile(script, []byte("1000 hold 1\n3000 hold 0\n4000 end\n"), 0o644))
+	text := build(t, "../walnut-grove/mission.yaml", nil).drive(t, script)
+	assert.Contains(t, text, "no site shift of this plan")
+	assert.Contains(t, text, "start refused")
+	assert.NotContains(t, text, "started")
+
+	// A shift of some metres puts the rover elsewhere: it is not at the start.
+	text = build(t, "../walnut-grove/mission.yaml", &gen.Shift{EastMM: 3000}).drive(t, script)
+	assert.NotContains(t, text, "no site shift of this plan")
+	assert.Contains(t, text, "not at the start")
 }
 
 func runScenarios(t *testing.T, f firmware) {
@@ -490,7 +512,7 @@ func sentencesSayWhereTheRoverIs(t *testing.T, f firmware) {
 // away all that is not used; and there is no floating point in it.
 func TestImage(t *testing.T) {
 	for _, mission := range []string{"../walnut-grove/mission.yaml", "../running-track/mission.yaml", "../salt-pan/mission.yaml"} {
-		f := build(t, mission)
+		f := build(t, mission, nil)
 		digest := figures.Digest(f.plan)
 		record := append([]byte("merestone-image\x00"), guidance.RecordFormat, 0, 0, 0)
 		record = append(record, digest[:]...)

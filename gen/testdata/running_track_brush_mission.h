@@ -7,6 +7,7 @@
  * Rover 0.68 m wide, 0.95 m long.
  * Ground that falls or rises by up to 0.0 %, on which it rolls up to 1.73 m from 2.00 m/s.
  * Bounds of positions hold at 95 %, at one instant, unless called proved.
+ * Base entered; what stands between two of its set-ups, up to 0.035 m, is in every bound.
  *
  * FRAME
  *
@@ -96,7 +97,8 @@
  * - Drive the route by hand first, with the emergency stop in reach, and keep
  *   everybody out of the fence. Measure the coast again when the load, the tyres
  *   or the ground change.
- * - Where a base averages its own position, occupy a control mark on the day.
+ * - Where a base averages its own position, occupy the control marks on the day, and
+ *   whenever it was set up anew.
  * - No conformity with any standard is claimed. Local codes, a risk assessment
  *   of the whole machine and licensed practice come first.
  */
@@ -279,7 +281,7 @@ static const mere_mission_t running_track_brush_mission = {
         475u, /* back_mm */
         1000u, /* max_shift_mm */
         MERE_QUALITY_FIXED, /* required_quality */
-        0u /* spare */
+        0u /* shift_needed */
     },
     running_track_brush_legs,
     {   /* fence */

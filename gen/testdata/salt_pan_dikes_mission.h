@@ -7,6 +7,7 @@
  * Rover 1.10 m wide, 1.60 m long.
  * Ground that falls or rises by up to 1.0 %, on which it rolls up to 2.26 m from 1.40 m/s.
  * Bounds of positions hold at 95 %, at one instant, unless called proved.
+ * The base averages its position; a shift of 3.81 m is kept from the fence.
  *
  * FRAME
  *
@@ -81,7 +82,8 @@
  * - Drive the route by hand first, with the emergency stop in reach, and keep
  *   everybody out of the fence. Measure the coast again when the load, the tyres
  *   or the ground change.
- * - Where a base averages its own position, occupy a control mark on the day.
+ * - Where a base averages its own position, occupy the control marks on the day, and
+ *   whenever it was set up anew.
  * - No conformity with any standard is claimed. Local codes, a risk assessment
  *   of the whole machine and licensed practice come first.
  */
@@ -258,7 +260,7 @@ static const mere_mission_t salt_pan_dikes_mission = {
         600u, /* back_mm */
         7616u, /* max_shift_mm */
         MERE_QUALITY_FIXED, /* required_quality */
-        0u /* spare */
+        0u /* shift_needed */
     },
     salt_pan_dikes_legs,
     {   /* fence */

@@ -7,6 +7,7 @@
  * Rover 0.42 m wide, 0.60 m long.
  * Ground that falls or rises by up to 1.1 %, on which it rolls up to 0.53 m from 0.42 m/s.
  * Bounds of positions hold at 95 %, at one instant, unless called proved.
+ * No start without a site shift of the day, known to 15.8 mm per axis at the farthest place.
  *
  * FRAME
  *
@@ -79,7 +80,8 @@
  * - Drive the route by hand first, with the emergency stop in reach, and keep
  *   everybody out of the fence. Measure the coast again when the load, the tyres
  *   or the ground change.
- * - Where a base averages its own position, occupy a control mark on the day.
+ * - Where a base averages its own position, occupy the control marks on the day, and
+ *   whenever it was set up anew.
  * - No conformity with any standard is claimed. Local codes, a risk assessment
  *   of the whole machine and licensed practice come first.
  */
@@ -265,7 +267,7 @@ static const mere_mission_t walnut_grove_rows_mission = {
         400u, /* back_mm */
         5539u, /* max_shift_mm */
         MERE_QUALITY_FIXED, /* required_quality */
-        0u /* spare */
+        1u /* shift_needed */
     },
     walnut_grove_rows_legs,
     {   /* fence */

@@ -10,7 +10,7 @@ import (
 func baseShiftRule() Rule {
 	return newRule("base.shift", diag.Error, "a base set up anew cannot carry the rover over its fence", func(v *view, report func(diag.Finding)) {
 		shift := ceilMM(v.BaseShiftMM())
-		if shift == 0 || len(v.Survey.Base.ControlMarks) > 0 {
+		if shift == 0 || !v.Survey.Base.Averaged() || v.Survey.Base.LeansOnShift() {
 			return
 		}
 		missing := v.lacking(true, func(int64) int64 { return shift })

@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"merestone/internal/plan"
+	"merestone/spec"
 )
 
 func TestBaseShift(t *testing.T) {
@@ -15,7 +16,7 @@ func TestBaseShift(t *testing.T) {
 	// the shed must be 2603 mm from the leg.
 	with := func(s1 int64) *plan.Plan {
 		p := yard(t, func(s *site) { s.move("S1", 9000, 5000+s1) })
-		p.Survey.Base = &plan.Base{Source: line(5), Mark: -1, Averaged: true, StdMM: 500}
+		p.Survey.Base = plan.Base{Source: line(5), Mark: -1, Position: "averaged", StdMM: 500}
 		return p
 	}
 	assert.Equal(t, []string{"warning: the base averages its position anew, so the whole mission may come up 1.731 m away (95 %, two averages of 0.50 m each); the fence clearance absorbs it, the arrival tolerances do not"}, messages(with(2603), rule))
@@ -35,8 +36,8 @@ func TestBaseShift(t *testing.T) {
 	p.Survey.Base.ControlMarks = []int{0}
 	assert.Empty(t, messages(p, rule), "a control mark takes the shift off")
 	p = with(2602)
-	p.Survey.Base.Averaged = false
-	assert.Empty(t, messages(p, rule), "entered coordinates do not shift")
-	p.Survey.Base = nil
-	assert.Empty(t, messages(p, rule))
+	for _, position := range []string{"entered", "network", ""} {
+		p.Survey.Base.Position = spec.BasePosition(position)
+		assert.Empty(t, messages(p, rule), "its uncertainty is in the standoffs")
+	}
 }

@@ -50,7 +50,7 @@ func list() []Rule {
 		toleranceRule(), coastRule(), turnRule(), speedRule(), staleRule(), crossTrackRule(),
 		tapeRule(),
 		noHoldRule(), pinRule(), categoryRule(), wireBreakRule(), singleFaultRule(), stoppingRule(), dwellRule(),
-		baseShiftRule(),
+		baseShiftRule(), controlMarksRule(), controlNearRule(), setupRule(),
 		declinationRule(), compassRule(),
 		skyRule(), headroomRule(), reflectionRule(),
 		unusedRule(), figureRule(), defaultRule(),

@@ -51,7 +51,7 @@ func messy(t *testing.T) *plan.Plan {
 		s.obstacles[0].reflects, s.obstacles[1].reflects = true, true
 		s.obstacles[0].heightMM, s.obstacles[1].heightMM = 5000, 5000
 	})
-	p.Survey.Base = &plan.Base{Source: line(5), Averaged: true, StdMM: 500}
+	p.Survey.Base = plan.Base{Source: line(5), Position: "averaged", StdMM: 500}
 	for i := range p.Survey.Marks {
 		p.Survey.Marks[i].Resolution = 10_000
 	}
@@ -83,7 +83,7 @@ func TestIncompletePlansDoNotPanic(t *testing.T) {
 		"no boundary":            func(p *plan.Plan) { p.Fence.Boundary = fence.Part{Source: line(200)} },
 		"no route":               func(p *plan.Plan) { p.Route.Waypoints, p.Route.Legs = nil, nil },
 		"waypoints without legs": func(p *plan.Plan) { p.Route.Legs = nil },
-		"no base":                func(p *plan.Plan) { p.Survey.Base = nil },
+		"no base":                func(p *plan.Plan) { p.Survey.Base = plan.Base{} },
 		"no holds":               func(p *plan.Plan) { p.Holds.List, p.Holds.Faults = nil, circuit.Table{} },
 		"holds without a table":  func(p *plan.Plan) { p.Holds.Faults = circuit.Table{} },
 		"a hold without channels": func(p *plan.Plan) {
@@ -99,7 +99,7 @@ func TestIncompletePlansDoNotPanic(t *testing.T) {
 		"no confidence":    func(p *plan.Plan) { p.Confidence = 0 },
 		"certainty": func(p *plan.Plan) {
 			p.Confidence = 1
-			p.Survey.Base = &plan.Base{Source: line(5), Averaged: true, StdMM: 1}
+			p.Survey.Base = plan.Base{Source: line(5), Position: "averaged", StdMM: 1}
 		},
 		"uncertainty none":  func(p *plan.Plan) { p.Survey.Marks[0].StdMM = math.NaN() },
 		"a tape to itself":  func(p *plan.Plan) { p.Survey.Tapes = []plan.Tape{{Source: line(500), From: 0, To: 0, MeasuredMM: 5}} },

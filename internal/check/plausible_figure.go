@@ -88,7 +88,7 @@ func figureRule() Rule {
 			report(*tell(v.ConfidenceSource, "confidence", "write 95 % or more: every bound on a position is exceeded as often as it leaves open",
 				" of %s is less than %s", words.Percent(v.Confidence), words.Percent(lowConfidence)))
 		}
-		if b := v.Survey.Base; b != nil && b.Averaged && b.AveragedForS < longAverageS && b.StdMM < fineAverageMM {
+		if b := v.Survey.Base; b.Averaged() && b.AveragedForS < longAverageS && b.StdMM < fineAverageMM {
 			report(*tell(b.Source, "base.uncertainty", "write what one average differs from the next day's by, or enter the base's position",
 				" of %.0f mm is less than %.0f mm, and the base averages its position for less than a day: such averages are off by some decimetres to metres from one day to the next", b.StdMM, fineAverageMM))
 		}

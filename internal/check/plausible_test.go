@@ -39,18 +39,18 @@ func TestFiguresAtTheirLimits(t *testing.T) {
 			"warning: confidence of 89.99 % is less than 90 %"},
 		{"a short average",
 			func(p *plan.Plan) {
-				p.Survey.Base = &plan.Base{Source: line(5), Averaged: true, AveragedForS: 4 * 3600, StdMM: 100}
+				p.Survey.Base = plan.Base{Source: line(5), Position: "averaged", AveragedForS: 4 * 3600, StdMM: 100}
 			},
 			func(p *plan.Plan) {
-				p.Survey.Base = &plan.Base{Source: line(5), Averaged: true, AveragedForS: 4 * 3600, StdMM: 99}
+				p.Survey.Base = plan.Base{Source: line(5), Position: "averaged", AveragedForS: 4 * 3600, StdMM: 99}
 			},
 			"warning: base.uncertainty of 99 mm is less than 100 mm, and the base averages its position for less than a day: such averages are off by some decimetres to metres from one day to the next"},
 		{"a long average, and none",
 			func(p *plan.Plan) {
-				p.Survey.Base = &plan.Base{Source: line(5), Averaged: true, AveragedForS: 24 * 3600, StdMM: 10}
+				p.Survey.Base = plan.Base{Source: line(5), Position: "averaged", AveragedForS: 24 * 3600, StdMM: 10}
 			},
 			func(p *plan.Plan) {
-				p.Survey.Base = &plan.Base{Source: line(5), Averaged: true, StdMM: 10} // how long is not said
+				p.Survey.Base = plan.Base{Source: line(5), Position: "averaged", StdMM: 10} // how long is not said
 			},
 			"warning: base.uncertainty of 10 mm is less than 100 mm, and the base averages its position for less than a day: such averages are off by some decimetres to metres from one day to the next"},
 	} {
@@ -69,7 +69,7 @@ func TestFiguresAtTheirLimits(t *testing.T) {
 	assert.Equal(t, "warning", one(t, p, rule).Severity.String())
 	p.Machine.Rover.Coast[0].DistanceMM = 18
 	assert.Equal(t, []string{"error: rover.coast: 0.018 m from 0.60 m/s is a deceleration of 10.0 m/s², more than the 5.0 m/s² that a roll-out without brakes is taken for; it is more than 1 g, which no wheel can do"}, messages(p, rule))
-	p.Survey.Base = &plan.Base{StdMM: 1} // entered
+	p.Survey.Base = plan.Base{StdMM: 1, Position: "entered"}
 	assert.Len(t, messages(p, rule), 1)
 }
 

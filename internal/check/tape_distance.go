@@ -6,6 +6,7 @@
 //
 //	σ² = σ_tape² + σ_from² + s_from²/12 + σ_to² + s_to²/12
 //
+// and, between marks of two set-ups of the base, what stands between those.
 // A normal error in one dimension stays within √2·erf⁻¹(p)·σ with probability
 // p: 1.96 for 95 %. Three times σ (99.7 %) is taken for a blunder, not for
 // chance; common practice in surveying, no source.
@@ -28,7 +29,7 @@ func tapeRule() Rule {
 			a, b := v.Survey.Marks[t.From], v.Survey.Marks[t.To]
 			stepA := float64(a.Resolution) / float64(geodesy.Degree) * perDegree
 			stepB := float64(b.Resolution) / float64(geodesy.Degree) * perDegree
-			sigma := math.Sqrt(float64(t.StdMM*t.StdMM) + float64(a.StdMM*a.StdMM) + float64(b.StdMM*b.StdMM) + (float64(stepA*stepA)+float64(stepB*stepB))/12)
+			sigma := math.Sqrt(float64(t.StdMM*t.StdMM) + float64(a.OwnStdMM*a.OwnStdMM) + float64(b.OwnStdMM*b.OwnStdMM) + float64(t.SetupsStdMM*t.SetupsStdMM) + (float64(stepA*stepA)+float64(stepB*stepB))/12)
 			// A tape held level reads the ground distance, one laid down the
 			// slope the slope distance; either, and what lies between, is
 			// accepted.

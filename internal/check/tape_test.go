@@ -17,7 +17,7 @@ func TestTape(t *testing.T) {
 	// 37.65 mm allowed; 3σ = 57.63 mm.
 	with := func(measured, ground, slope float64) *plan.Plan {
 		p := yard(t)
-		p.Survey.Marks[0].StdMM, p.Survey.Marks[1].StdMM = 12, 12
+		p.Survey.Marks[0].OwnStdMM, p.Survey.Marks[1].OwnStdMM = 12, 12
 		p.Survey.Tapes = []plan.Tape{{Source: line(500), From: 0, To: 1, MeasuredMM: measured, StdMM: 9, GroundMM: ground, SlopeMM: slope}}
 		return p
 	}

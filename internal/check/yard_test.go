@@ -137,7 +137,7 @@ func (s *site) plan(t *testing.T) *plan.Plan {
 	byName := map[string]int{}
 	for i, name := range s.names() {
 		byName[name] = i
-		p.Survey.Marks = append(p.Survey.Marks, plan.Mark{Source: line(100 + i), Name: name, Point: s.points[name], StdMM: 10, Resolution: 1, Geodetic: geodesy.Geodetic{HeightM: 168}})
+		p.Survey.Marks = append(p.Survey.Marks, plan.Mark{Source: line(100 + i), Name: name, Point: s.points[name], StdMM: 10, OwnStdMM: 10, Resolution: 1, SameAs: -1, Geodetic: geodesy.Geodetic{HeightM: 168}})
 	}
 	part := func(at int, o sketch) fence.Part {
 		out := fence.Part{Source: line(at), Name: o.name, IsCircle: o.radiusMM > 0, HeightMM: o.heightMM, Reflects: o.reflects}

@@ -222,7 +222,7 @@ func TestFixesWithinTimeAndMemory(t *testing.T) {
 		status int
 		says   string
 	}{
-		{"a day at five fixes a second", rows(440_000, 1, "K%d", "2.125 cm"), 0, "shift: "},
+		{"a day at five fixes a second", rows(440_000, 1, "K%d", "2.125 cm"), 1, "[shift.missing-mark]"},
 		{"more fixes than a day has", rows(440_001, 2, "K%d", ""), 2, "more than 440000 fixes"},
 		{"a mark a fix", rows(440_000, 440_000, "M%d", "2 cm"), 2, "fixes on more than 1000 marks"},
 		{"unknown marks", rows(900, 900, "M%d", "2 cm"), 2, "mark M1 is not a mark"},
@@ -234,7 +234,7 @@ func TestFixesWithinTimeAndMemory(t *testing.T) {
 		{"quotation marks", full(head, "\"\"", ""), 2, "no row ends within 1 MiB"},
 		{"long rows of many fields", full(head, strings.Repeat(",", 1_000_000)+"\n", ""), 2, "1000001 values"},
 		{"long names", full(head, strings.Repeat("n", 1_000_000)+",1,1,1,1\n", ""), 2, "name has 1000000 bytes"},
-		{"long heights", full(head, "K1,45.30117300,6.12334900,"+strings.Repeat("4", 100_000)+",1 cm\n", ""), 0, "shift: "},
+		{"long heights", full(head, "K1,45.30117300,6.12334900,"+strings.Repeat("4", 100_000)+",1 cm\n", ""), 1, "[shift.missing-mark]"},
 		{"comments", full(head, "#\n", ""), 2, "no row ends within 1 MiB"},
 		{"faults", full(head, "K1,x,y,,z\n", ""), 2, "more than 440000 fixes"},
 		{"empty rows", full(head, "\n", ""), 2, "no row ends within 1 MiB"},

@@ -4,30 +4,43 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"math"
+	"os"
 	"path/filepath"
 	"text/tabwriter"
+	"time"
 
 	"github.com/spf13/cobra"
 
 	"merestone/gen"
+	"merestone/internal/diag"
+	"merestone/internal/figures"
+	"merestone/internal/pipeline"
 	"merestone/internal/plan"
 	"merestone/internal/shift"
+	"merestone/internal/version"
+	"merestone/internal/words"
 )
 
+// shiftFlags are what the command line says beside mission and fixes.
+type shiftFlags struct {
+	out, day, format             string
+	otherMarks, estimateVariance bool
+}
+
 func (a app) shiftCommand() *cobra.Command {
-	var out string
-	var options shift.Options
+	var f shiftFlags
 	c := &cobra.Command{
-		Use:   "shift MISSION OCCUPATIONS [-o FILE]",
-		Short: "compute today's site shift from occupied control marks",
+		Use:   "shift MISSION OCCUPATIONS [-o FILE --day DAY]",
+		Short: "find today's site shift from occupied control marks",
 		Long: `A base that averages its own position comes up somewhere else each day, and
-the whole mission with it. Stand the rover's antenna on one or more marks of
-the mission, record the fixes, and this command computes what is to be added
-to today's fixes so that they agree with the mission: a translation from one
-mark, and with two or more a rotation as well where it is significant, by
-least squares, with the residuals and the tests of their worth.
+the whole mission with it. Stand the rover's antenna on the control marks of
+the mission, record the fixes, and this command finds what is to be added to
+today's fixes so that they agree with the mission, by least squares: a
+translation, and a rotation only where the mission asks for it
+(base.rotation). It shows residuals and tests, and judges the shift.
 
 OCCUPATIONS is a CSV file with a header line and one line for each fix:
 
@@ -36,76 +49,237 @@ OCCUPATIONS is a CSV file with a header line and one line for each fix:
   K1,45.301173015,6.123349012,
 
 Several fixes on one mark are averaged. uncertainty may be left out where a
-mark has several fixes; it is one standard deviation in each axis.
+mark has several fixes; it is one standard deviation in each axis. Either
+file may be - for standard input.
 
-The board takes the shift by mere_set_shift before the drive. With -o the
-three numbers are written as a small C header as well.`,
+A shift is refused, and no header written, when the marks do not agree on
+one, a control mark was not occupied or a mark that is none was, when it is
+known worse than the mission was proved with, at the farthest place of route
+and fence, or is farther than the base lets expect. At 95 % the test of the
+marks and that of the distance each refuse one good day in twenty: occupy
+the marks again, and take what comes then.
+
+Findings go to standard error, with the rules that 'merestone explain' has.
+With --format json standard output gets one object as of 'merestone check',
+and in it shift: {day, digest, east_mm, north_mm, sine_q30, achieved_m,
+proved_m, residuals: [{mark, east_m, north_m, stated_m}]}; it is null where
+there is none.
+
+With -o FILE a shift that is not refused is written as a small C header,
+which carries the digest of the plan and the day of the occupations: the
+board takes it by mere_set_shift, for this plan alone. FILE is replaced only
+where it is such a header of the same mission; - prints it in place of the
+report.`,
+		Annotations: map[string]string{exitNote: `0   there is a shift, and no finding of error severity
+1   the mission or the shift is refused; no header is written
+2   bad usage, or a file that cannot be read or written`},
 		Example: `  merestone shift mission.yaml today.csv
-  merestone shift mission.yaml today.csv -o firmware/site_shift.h`,
+  merestone shift mission.yaml today.csv -o site_shift.h --day 2026-05-10
+  merestone shift mission.yaml - --format json < today.csv`,
 		Args:              arguments(2, 2, "", "it takes MISSION and OCCUPATIONS, but is given %d: %q"),
 		ValidArgsFunction: completeFiles(missionEndings(), []string{"csv"}),
-		PreRunE: func(*cobra.Command, []string) error {
-			// The name must say that it is a header: -o today.csv by mistake
-			// would replace the fixes of a morning.
-			if out != "" && filepath.Ext(out) != ".h" {
-				return fmt.Errorf("-o names a C header, so it must end in .h, but is %q", out)
-			}
-			return nil
-		},
-		RunE: func(_ *cobra.Command, args []string) error { return a.shift(args[0], args[1], out, options) },
+		RunE:              func(_ *cobra.Command, args []string) error { return a.shift(args[0], args[1], f) },
 	}
-	c.Flags().StringVarP(&out, "output", "o", "", "write the shift to the header `FILE`, too")
-	c.Flags().BoolVar(&options.TranslationOnly, "translation-only", false, "use no rotation even where it is significant")
-	c.Flags().BoolVar(&options.EstimateVariance, "estimate-variance", false, "judge by the scatter of the residuals alone")
+	c.Flags().StringVarP(&f.out, "output", "o", "", "write a header `FILE`, too; - prints it instead")
+	c.Flags().StringVar(&f.day, "day", "", "`DAY` of the occupations, YYYY-MM-DD")
+	c.Flags().BoolVar(&f.otherMarks, "other-marks", false, "let other than control marks be used")
+	c.Flags().BoolVar(&f.estimateVariance, "estimate-variance", false, "judge by the scatter of the residuals alone")
+	formatFlag(c, &f.format, "text", "json")
+	formats := c.PreRunE
+	c.PreRunE = func(c *cobra.Command, args []string) error {
+		if err := formats(c, args); err != nil {
+			return err
+		}
+		return f.fault(args)
+	}
 	return c
 }
 
-func (a app) shift(path, occupations, out string, options shift.Options) error {
-	mission, err := a.sound(path, "no shift is computed")
+// fault says in what way the command line asks for what cannot be.
+func (f shiftFlags) fault(args []string) error {
+	switch _, err := f.date(); {
+	case args[0] == "-" && args[1] == "-":
+		return errors.New("MISSION and OCCUPATIONS cannot both be standard input")
+	case f.day != "" && err != nil:
+		return fmt.Errorf("--day is a calendar day as 2026-05-10, but is %q", f.day)
+	case f.out == "":
+		return nil
+	case f.out != "-" && filepath.Ext(f.out) != ".h":
+		// The name must say that it is a header: -o today.csv by mistake would
+		// replace the fixes of a morning.
+		return fmt.Errorf("-o names a C header, so it must end in .h, but is %q", f.out)
+	case f.day == "":
+		return errors.New("-o needs --day, the day of the occupations: what the header says must not hang on when it is written")
+	case f.out == "-" && f.format == "json":
+		return errors.New("-o - and --format json both want standard output")
+	}
+	return nil
+}
+
+// date is the day of the occupations.
+func (f shiftFlags) date() (time.Time, error) { return time.Parse(time.DateOnly, f.day) }
+
+func (a app) shift(path, occupations string, f shiftFlags) error {
+	mission, err := a.load(path)
 	if err != nil {
 		return err
+	}
+	if mission.Refused() {
+		if f.format == "json" {
+			if err := a.shiftJSON(mission, mission.Findings, f, nil); err != nil {
+				return err
+			}
+			return errFindings
+		}
+		if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errColours); err != nil {
+			return err
+		}
+		return a.refused(mission, "no shift is computed")
 	}
 	p := mission.Plan
-	file, err := open(occupations)
+	found, err := a.findShift(p, occupations, f)
 	if err != nil {
 		return err
 	}
-	defer file.Close()
-	occupied, warnings, err := shift.ReadOccupations(file, p)
-	for _, w := range warnings {
-		if told := say(a.err, "%s:%d: warning: mark %s: %s", occupations, w.Line, w.Mark, w.Text); told != nil {
-			return told
+	if f.format == "json" {
+		err = a.shiftJSON(mission, found.Findings, f, &found)
+	} else {
+		err = diag.WriteText(a.err, found.Findings, mission.Sources, a.errColours)
+	}
+	if err != nil {
+		return err
+	}
+	if f.format != "json" && f.out != "-" {
+		a.printShift(p, found, f)
+	}
+	if found.Refused() {
+		so := "no shift for the board"
+		if f.out != "" {
+			so = "no header is written"
 		}
+		say(a.err, "%s: refused (%s); %s", occupations, counted(found.Findings), so)
+		return errFindings
 	}
+	if f.out == "" {
+		return nil
+	}
+	return a.writeShift(p, found, f)
+}
+
+// findShift reads the fixes and finds the shift.
+func (a app) findShift(p *plan.Plan, occupations string, f shiftFlags) (shift.Result, error) {
+	fixes := a.in
+	if occupations != "-" {
+		file, err := open(occupations)
+		if err != nil {
+			return shift.Result{}, err
+		}
+		defer file.Close()
+		fixes = file
+	}
+	found, err := shift.Find(p, shift.Request{Name: occupations, Fixes: fixes, OtherMarks: f.otherMarks, EstimateVariance: f.estimateVariance})
 	if err != nil {
-		return linesOf(occupations, err)
+		return found, linesOf(occupations, err)
 	}
-	solution, err := shift.Fit(occupied, p.Confidence, options)
+	return found, nil
+}
+
+// writeShift writes the header, or prints it.
+func (a app) writeShift(p *plan.Plan, r shift.Result, f shiftFlags) error {
+	day, err := f.date()
 	if err != nil {
-		return fmt.Errorf("no shift from %s: %w", occupations, err)
+		return err
 	}
-	board, refusal := shift.ForBoard(p, solution)
-	a.printShift(p, solution, board)
-	if refusal != nil || out == "" {
-		return refusal
+	var marks []string
+	for _, residual := range r.Solution.Residuals {
+		marks = append(marks, residual.Name)
 	}
-	header, err := gen.ShiftHeader(p, board.EastMM, board.NorthMM, board.SineQ30)
+	header, err := gen.ShiftHeader(p, gen.Shift{
+		Day: day, EastMM: r.Board.EastMM, NorthMM: r.Board.NorthMM, SineQ30: r.Board.SineQ30,
+		Found: []string{
+			fmt.Sprintf("Found on %s: known to %.1f mm per axis (one standard deviation) at the", words.Few(marks, ", "), r.AchievedMM),
+			fmt.Sprintf("farthest place of route and fence; the mission was proved with %.1f mm.", r.ProvedMM),
+		},
+	}, version.Tool)
 	if err != nil {
-		return fmt.Errorf("cannot generate %s: %w", out, err)
+		return fmt.Errorf("cannot generate %s: %w", f.out, err)
 	}
-	_, err = a.place(filepath.Dir(out), []gen.File{{Name: filepath.Base(out), Data: header}})
+	if f.out == "-" {
+		_, err := a.data.Write(header)
+		return err
+	}
+	if err := ownShift(p, f.out); err != nil {
+		return err
+	}
+	_, err = a.place(filepath.Dir(f.out), []gen.File{{Name: filepath.Base(f.out), Data: header}})
 	return err
 }
 
-func (a app) printShift(p *plan.Plan, s shift.Solution, n shift.Board) {
+// ownShift refuses to replace what is no site shift of this mission.
+func ownShift(p *plan.Plan, path string) error {
+	if info, err := os.Lstat(path); err != nil || !info.Mode().IsRegular() {
+		return nil // what else is there is refused where files are put into place
+	}
+	file, err := os.Open(path)
+	if err != nil {
+		return fmt.Errorf("cannot read %s, which it would replace: %w", path, words.PlainCause(err))
+	}
+	defer file.Close()
+	begin, err := io.ReadAll(io.LimitReader(file, 1024))
+	if err != nil {
+		return fmt.Errorf("cannot read %s, which it would replace: %w", path, words.PlainCause(err))
+	}
+	if !gen.IsShiftHeader(p, begin) {
+		return fmt.Errorf("%s is there, is no site shift of mission %s, and stays as it is; remove it, or choose another name", path, p.Mission)
+	}
+	return nil
+}
+
+// shiftShape is the shift in JSON. Members may be added.
+type shiftShape struct {
+	Day       string          `json:"day"` // empty where it was not said
+	Digest    string          `json:"digest"`
+	EastMM    int64           `json:"east_mm"`
+	NorthMM   int64           `json:"north_mm"`
+	SineQ30   int64           `json:"sine_q30"`
+	AchievedM float64         `json:"achieved_m"`
+	ProvedM   float64         `json:"proved_m"`
+	Residuals []residualShape `json:"residuals"`
+}
+
+type residualShape struct {
+	Mark    string  `json:"mark"`
+	EastM   float64 `json:"east_m"`
+	NorthM  float64 `json:"north_m"`
+	StatedM float64 `json:"stated_m"`
+}
+
+func (a app) shiftJSON(m pipeline.Mission, findings []diag.Finding, f shiftFlags, r *shift.Result) error {
+	report := diag.Report{Tool: tool, Version: version.Tool, Mission: m.Name, Findings: findings, More: []diag.Member{{Name: "shift"}}}
+	if r != nil {
+		shape := shiftShape{
+			Day: f.day, Digest: fmt.Sprintf("%x", figures.Digest(m.Plan)), EastMM: r.Board.EastMM, NorthMM: r.Board.NorthMM, SineQ30: r.Board.SineQ30,
+			AchievedM: r.AchievedMM / 1000, ProvedM: r.ProvedMM / 1000, Residuals: []residualShape{},
+		}
+		for _, residual := range r.Solution.Residuals {
+			shape.Residuals = append(shape.Residuals, residualShape{residual.Name, residual.EastMM / 1000, residual.NorthMM / 1000, residual.StdMM / 1000})
+		}
+		report.More[0].Value = shape
+	}
+	return diag.WriteJSON(a.data, report)
+}
+
+func (a app) printShift(p *plan.Plan, r shift.Result, f shiftFlags) {
+	s := r.Solution
 	fmt.Fprintf(a.out, "shift: %+.1f mm east, %+.1f mm north (± %.1f, %.1f mm, one standard deviation)\n", s.EastMM, s.NorthMM, s.EastStdMM, s.NorthStdMM)
 	if s.Rotated {
 		fmt.Fprintf(a.out, "rotation about the site origin: %+.5f deg from east towards north (± %.5f deg)\n", s.RotationRad*180/math.Pi, s.RotationStdRad*180/math.Pi)
 	}
+	fmt.Fprintf(a.out, "farthest place of route and fence: ± %.1f mm; the mission was proved with ± %.1f mm\n", r.AchievedMM, r.ProvedMM)
 	t := tabwriter.NewWriter(a.out, 0, 0, 2, ' ', tabwriter.AlignRight)
 	fmt.Fprintln(t, "mark\tresidual east mm\tnorth mm\tstated mm\tredundancy\t")
-	for _, r := range s.Residuals {
-		fmt.Fprintf(t, "%s\t%+.1f\t%+.1f\t%.1f\t%.2f\t\n", r.Name, r.EastMM, r.NorthMM, r.StdMM, r.Redundancy)
+	for _, residual := range s.Residuals {
+		fmt.Fprintf(t, "%s\t%+.1f\t%+.1f\t%.1f\t%.2f\t\n", residual.Name, residual.EastMM, residual.NorthMM, residual.StdMM, residual.Redundancy)
 	}
 	t.Flush() // a failure shows when the run ends
 	for _, test := range []struct {
@@ -122,10 +296,17 @@ func (a app) printShift(p *plan.Plan, s shift.Solution, n shift.Board) {
 		}
 		fmt.Fprintf(a.out, "test of the %s: %.2f against %.2f at %g %%, %s\n", test.name, test.Statistic, test.Critical, s.Confidence*100, verdict)
 	}
+	if r.Refused() {
+		return // the findings say what there is to say
+	}
 	for _, note := range s.Notes {
 		say(a.out, "note: %s", note)
 	}
-	fmt.Fprintf(a.out, "board: mere_set_shift(&%s_mission, &state, %d, %d, %d)\n", p.Identifier, n.EastMM, n.NorthMM, n.SineQ30)
+	if day, err := f.date(); err == nil {
+		say(a.out, "board: {digest %x, day %d, %d mm east, %d mm north, sine %d}", figures.Digest(p), gen.DayNumber(day), r.Board.EastMM, r.Board.NorthMM, r.Board.SineQ30)
+		return
+	}
+	say(a.out, "board: {digest %x, %d mm east, %d mm north, sine %d}", figures.Digest(p), r.Board.EastMM, r.Board.NorthMM, r.Board.SineQ30)
 }
 
 // linesOf puts the file's name before each fault of one of its lines.

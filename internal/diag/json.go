@@ -37,8 +37,11 @@
 package diag
 
 import (
+	"bytes"
+	"fmt"
 	"io"
 	"math"
+	"strings"
 
 	"merestone/internal/words"
 )
@@ -50,6 +53,13 @@ type Report struct {
 	Version  string    // its semantic version
 	Mission  string    // the mission file, as the user named it
 	Findings []Finding // printed in this order
+	More     []Member  // of the object in JSON, behind the others
+}
+
+// Member is a member of a JSON object.
+type Member struct {
+	Name  string
+	Value any
 }
 
 type jsonReport struct {
@@ -108,7 +118,25 @@ func WriteJSON(w io.Writer, report Report) error {
 			At: f.At, About: jsonSubjects(f.About), Numbers: jsonNumbers(f.Numbers), Related: append([]Related{}, f.Related...),
 		})
 	}
-	return words.WriteJSON(w, out)
+	if len(report.More) == 0 {
+		return words.WriteJSON(w, out)
+	}
+	// encoding/json has no ordered objects: the further members are put in before the
+	// end of that which has the others.
+	var object bytes.Buffer
+	if err := words.WriteJSON(&object, out); err != nil {
+		return err
+	}
+	text := bytes.TrimSuffix(object.Bytes(), []byte("\n}\n"))
+	for _, m := range report.More {
+		var value bytes.Buffer
+		if err := words.WriteJSON(&value, m.Value); err != nil {
+			return err
+		}
+		text = fmt.Appendf(text, ",\n  %q: %s", m.Name, strings.ReplaceAll(strings.TrimSuffix(value.String(), "\n"), "\n", "\n  "))
+	}
+	_, err := w.Write(append(text, "\n}\n"...))
+	return err
 }
 
 func jsonSubjects(about []Subject) []jsonSubject {

@@ -36,7 +36,6 @@ func directions() []direction {
 	}
 	return append(list, []direction{
 		{"rover.coast", Neutral, "roll-outs more or less are judged by the bound that they give at the rover's speeds"},
-		{"base", Tightens, "the shift of the base is reckoned with"},
 		{"base.control_marks", Tightens, "one more check of the shift before a drive"},
 		{"overhead", Tightens, "less of the sky counts as hidden where there is none"},
 		{"overhead.ground", Tightens, "less of the sky counts as hidden when it shrinks"},

@@ -37,7 +37,7 @@ func (b *builder) globals() globals {
 		turn: names("rover.turning_centre", "rover.turn_radius", "rover.antenna.forward", "rover.antenna.right"),
 		position: names("confidence", "site.origin", "site.origin.height", "receiver.uncertainty.fixed", "receiver.uncertainty.float", "receiver.required",
 			"rover.heading_uncertainty", "rover.tilt", "rover.antenna.forward", "rover.antenna.right", "rover.antenna.height",
-			"base", "base.position", "base.uncertainty", "base.control_marks", "marks.NAME.uncertainty", "marks.NAME.last_digit", "boundary"),
+			"base.position", "base.uncertainty", "base.control_marks", "base.rotation", "marks.NAME.uncertainty", "marks.NAME.setup", "marks.NAME.same_as", "marks.NAME.last_digit", "boundary"),
 		crossTrack: names("rover.cross_track"),
 		stopping:   names(append(append(coast, reaction...), "holds[].debounce", "hold")...),
 		cut:        names(append(coast, reaction...)...),
@@ -256,7 +256,7 @@ func (b *builder) consequences() {
 		{"reaction to a fix, slowest", words.Milli, float64(b.old.Board.Timing.FixMS), float64(b.new.Board.Timing.FixMS), g.timing},
 		{"bound of the conversion on the board", words.Micrometre, float64(b.old.Board.Tables.Conversion.BoundUM), float64(b.new.Board.Tables.Conversion.BoundUM), b.domainCauses()},
 		{"shift between two set-ups of the base", words.Millimetre, math.Round(b.old.BaseShiftMM()), math.Round(b.new.BaseShiftMM()),
-			b.present(key{"base", 0}, key{"base.position", 0}, key{"base.uncertainty", 0}, key{"confidence", 0})},
+			b.present(key{"base.position", 0}, key{"base.uncertainty", 0}, key{"confidence", 0})},
 	}
 	for i, r := range rows {
 		if r.before != r.after {

@@ -47,7 +47,7 @@ func (b *builder) inputs() {
 		b.block(order{section: s}, b.blocks[name])
 	}
 	b.site()
-	b.base()
+	b.controlMarks(order{section: baseSection})
 	b.coast()
 }
 
@@ -140,33 +140,14 @@ func (b *builder) declination() {
 	b.effect(order{section: siteSection, rank: 10}, c, b.present(key{"site.origin", 0}, key{"site.origin.height", 0}, key{"site.date", 0}))
 }
 
-// base compares whether there is one, and its control marks.
-func (b *builder) base() {
-	o, there := order{section: baseSection}, pair{0, 0}
-	if b.old.Survey.Base == nil {
-		there.old = -1
-	}
-	if b.new.Survey.Base == nil {
-		there.new = -1
-	}
-	if there.old != there.new {
-		b.onOneSide("base", key{"base", 0}, o, there, "base", "spoken of", "base")
-	}
-	base := b.causes[key{"base", 0}]
-	b.controlMarks(o)
-	b.alias(key{"base.control_marks", 0}, base)
-}
-
 // controlMarks have the ids of their marks as places, so that a renamed mark is
 // the same control mark.
 func (b *builder) controlMarks(o order) {
 	const name = "base.control_marks"
 	marks := func(p *plan.Plan, ids []int) (names, places []string) {
-		if p.Survey.Base != nil {
-			for _, m := range p.Survey.Base.ControlMarks {
-				names = append(names, p.Survey.Marks[m].Name)
-				places = append(places, fmt.Sprint(ids[m]))
-			}
+		for _, m := range p.Survey.Base.ControlMarks {
+			names = append(names, p.Survey.Marks[m].Name)
+			places = append(places, fmt.Sprint(ids[m]))
 		}
 		return names, places
 	}

@@ -43,7 +43,7 @@ func Blocks() []Block {
 		block("", "mission", missionFigures()),
 		block("site", "site", siteFigures()),
 		list("site.overhead[]", "overhead area", overheadFigures(), overheadItems),
-		{"base", "base", baseFigures(), func(p *plan.Plan) []Item { return when(p.Survey.Base != nil) }},
+		block("base", "base", baseFigures()),
 		block("receiver", "receiver", receiverFigures()),
 		block("rover", "rover", roverFigures()),
 		list("rover.coast[]", "roll-out", coastFigures(), coastItems),
@@ -224,11 +224,19 @@ func markNames(p *fence.Part) []string {
 }
 
 func baseFigures() []Figure {
-	of := func(get func(b *plan.Base) float64) getter[float64] {
+	of := func(get func(b plan.Base) float64) getter[float64] {
 		return onPlan(func(p *plan.Plan) float64 { return get(p.Survey.Base) })
 	}
-	position := truth("base.position", "position", Tightens, "the shift of each set-up is reckoned with", onPlan(func(p *plan.Plan) bool { return p.Survey.Base.Averaged }), "averaged", "entered")
-	position.usual = func(*plan.Plan) Value { return Value{Said: true, Number: 1, Word: "averaged"} }
+	position := Figure{Key: "base.position", What: "position", More: Tightens, Why: "averaged: the shift of each set-up is taken off or added in full",
+		get: func(p *plan.Plan, _ int) Value {
+			b := p.Survey.Base
+			v := Value{Said: b.Position != "", Word: string(b.Position)}
+			if b.Averaged() {
+				v.Number = 1
+			}
+			return v
+		},
+		usual: func(*plan.Plan) Value { return Value{Said: true, Number: 1, Word: "averaged"} }} // before it had to be written
 	return []Figure{
 		word("base.mark", "mark", "where it stands", onPlan(func(p *plan.Plan) string {
 			if m := p.Survey.Base.Mark; m >= 0 {
@@ -237,8 +245,8 @@ func baseFigures() []Figure {
 			return ""
 		})),
 		position,
-		number("base.averaged_for", "averaged for", words.Second, Tightens, "a longer average is asked for", of(func(b *plan.Base) float64 { return b.AveragedForS })).unless(0),
-		number("base.uncertainty", "uncertainty", words.Millimetre, Tightens, leaned, of(func(b *plan.Base) float64 { return b.StdMM })),
+		number("base.averaged_for", "averaged for", words.Second, Tightens, "a longer average is asked for", of(func(b plan.Base) float64 { return b.AveragedForS })).unless(0),
+		number("base.uncertainty", "uncertainty", words.Millimetre, Tightens, leaned, of(func(b plan.Base) float64 { return b.StdMM })).unless(0),
 		names("base.control_marks", "control mark", "one more check of the shift before a drive", onPlan(func(p *plan.Plan) []string {
 			var list []string
 			for _, m := range p.Survey.Base.ControlMarks {
@@ -247,6 +255,7 @@ func baseFigures() []Figure {
 			slices.Sort(list) // their order means nothing
 			return list
 		})),
+		truth("base.rotation", "rotation of the site shift", Loosens, "a mark that is wrong may pass for a rotation", onPlan(func(p *plan.Plan) bool { return p.Survey.Base.Rotation })),
 	}
 }
 
@@ -331,7 +340,7 @@ func markFigures() []Figure {
 	of := func(get func(m plan.Mark) float64) getter[float64] {
 		return func(p *plan.Plan, i int) float64 { return get(p.Survey.Marks[i]) }
 	}
-	uncertainty := number("marks.NAME.uncertainty", "uncertainty", words.Millimetre, Tightens, leaned, of(func(m plan.Mark) float64 { return m.StdMM }))
+	uncertainty := number("marks.NAME.uncertainty", "uncertainty", words.Millimetre, Tightens, leaned, of(func(m plan.Mark) float64 { return m.OwnStdMM }))
 	uncertainty.usual = func(p *plan.Plan) Value { return amountOf(p.Machine.Receiver.FixedStdMM) }
 	return []Figure{
 		number("marks.NAME.latitude", "latitude", words.Nanodegree, Neutral, used, of(func(m plan.Mark) float64 { return float64(m.Geodetic.Latitude) })).apart(),
@@ -340,7 +349,29 @@ func markFigures() []Figure {
 		number("marks.NAME.height", "height", words.Metre, Neutral, "judged by the slope of the legs that use it", of(func(m plan.Mark) float64 { return m.Geodetic.HeightM })).
 			onlyIf(func(p *plan.Plan, i int) bool { return p.Survey.Marks[i].HasHeight }),
 		uncertainty,
+		named("marks.NAME.setup", "set-up of the base", Tightens, "more stands between its marks and the others", func(p *plan.Plan, i int) string {
+			if of := p.Survey.Marks[i].Setup; of < len(p.Survey.Setups) {
+				return p.Survey.Setups[of].Name
+			}
+			return ""
+		}),
+		named("marks.NAME.same_as", "same point as", Loosens, "the tie between two set-ups is leaned on", func(p *plan.Plan, i int) string {
+			if same := p.Survey.Marks[i].SameAs; same >= 0 && len(p.Survey.Setups) > 0 {
+				return p.Survey.Marks[same].Name
+			}
+			return ""
+		}),
 	}
+}
+
+// named is a name that is written or not, of which being there counts.
+func named(key, what string, more Effect, why string, get getter[string]) Figure {
+	return Figure{Key: key, What: what, More: more, Why: why, Inferred: true, get: func(p *plan.Plan, i int) Value {
+		if w := get(p, i); w != "" {
+			return Value{Said: true, Number: 1, Word: w}
+		}
+		return Value{}
+	}}
 }
 
 func markItems(p *plan.Plan) []Item {

@@ -114,7 +114,9 @@ type Rover struct {
 	MaxShiftMM uint16
 	// RequiredQuality is the least quality of a fix that counts.
 	RequiredQuality board.Quality
-	_               uint8 // spare, as in C
+	// ShiftNeeded says that the mission was proved with a site shift set: there is no
+	// start without one, zero being one.
+	ShiftNeeded bool
 }
 
 // Leg is the straight line from one waypoint to the next, mere_leg_t. Made by

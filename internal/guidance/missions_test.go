@@ -57,6 +57,7 @@ type sketch struct {
 	circuits     [][]Hold
 	closed       bool
 	backMM       uint16
+	shiftNeeded  bool
 }
 
 func (k sketch) mission(t testing.TB) *Mission {
@@ -72,7 +73,7 @@ func (k sketch) mission(t testing.TB) *Mission {
 	m.Rover = Rover{
 		LatencyMS: 120, FixIntervalMS: 200, LoopMS: 50, OutputDelayMS: 20,
 		StaleAfterMS: 700, SettleMS: 1600, ResetPressMS: 300, LookAheadMM: 1200, FrontMM: 280, HalfWidthMM: 210, BackMM: k.backMM,
-		MaxShiftMM: 3000, RequiredQuality: board.QualityFixed,
+		MaxShiftMM: 3000, RequiredQuality: board.QualityFixed, ShiftNeeded: k.shiftNeeded,
 	}
 	require.NoError(t, m.Rover.SetCoast(900, 900))
 	level := Leg{SpeedMMPerS: 600, FenceAllowanceMM: 290}
@@ -166,7 +167,7 @@ func track() sketch {
 		name: "track", origin: degrees(-89, -70.7, 2800), reachMM: 300_000,
 		boundary:    star(planar.Point{E: 5_000, N: -3_000}, 24, 40_000, 0, 0),
 		rings:       []planar.Ring{star(planar.Point{E: 5_000, N: -3_000}, 12, 9_000, 0, 0)},
-		toleranceMM: 400, crossTrackMM: 300, stopEach: 99, closed: true, backMM: 200,
+		toleranceMM: 400, crossTrackMM: 300, stopEach: 99, closed: true, backMM: 200, shiftNeeded: true,
 	}
 	k.waypoints = append(k.waypoints, star(planar.Point{E: 5_000, N: -3_000}, 16, 25_000, 0, 0)...)
 	k.waypoints = append(k.waypoints, k.waypoints[0])

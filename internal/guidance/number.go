@@ -11,6 +11,14 @@ type Point struct{ EastMM, NorthMM int32 }
 // onto the mission's marks. The sine is positive from east towards north.
 type Shift struct{ EastMM, NorthMM, SineQ30, CosineQ30 int32 }
 
+// SiteShift is the site shift of one day, mere_site_shift_t: of the plan with this
+// digest, found on Day (20260510 for the 10th of May 2026).
+type SiteShift struct {
+	Digest                   [32]byte
+	Day                      uint32
+	EastMM, NorthMM, SineQ30 int32
+}
+
 // Track is a place with regard to a leg, mere_track_t: along it from its start,
 // and across it, positive to the right.
 type Track struct{ AlongMM, CrossMM int32 }

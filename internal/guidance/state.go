@@ -50,6 +50,7 @@ const (
 	ResetNeeded                        // a latched stop was not reset
 	Released                           // a hold-to-run is released
 	LateStep                           // a step came later than LoopMS
+	NoShift                            // a site shift is needed, and none was set
 	OutsideFence                       // outside the boundary or in an obstacle
 	FenceNear                          // the margin is less than the body needs to come to rest
 	OutOfDomain                        // the last fix is nowhere near the site
@@ -71,6 +72,7 @@ var reasonTexts = [reasonCount]string{
 	"reset needed",
 	"hold-to-run released",
 	"step called too late",
+	"no site shift of this plan",
 	"outside the fence",
 	"too near the fence",
 	"fix far from the site",
@@ -156,9 +158,9 @@ type State struct {
 	at                         Point
 	track                      Track
 	marginMM                   int32
+	stoppedBy                  uint32
 	bearingCdeg                uint16
 	leg                        uint16
-	stoppedBy                  uint16
 	holdsAll, holdsLevel       uint16
 	holdsToRun, holdsEmergency uint16
 	holdsRun, counting         uint16

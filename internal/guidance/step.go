@@ -12,7 +12,6 @@ const never = 0xFFFFFFFF // fix age when there has been no fix, and the limit of
 func (m *Mission) Start(s *State, leg uint16) bool {
 	*s = State{
 		fixAgeMS:     never,
-		shift:        Shift{CosineQ30: 1 << 30},
 		marginMM:     -1,
 		resetPressMS: pressSpent,
 		startPressMS: pressSpent,
@@ -40,22 +39,34 @@ func (m *Mission) Start(s *State, leg uint16) bool {
 	return true
 }
 
+// StartLap begins another lap of the mission that the state was started with: as
+// Start, but the site shift stays. mere_start_lap.
+func (m *Mission) StartLap(s *State, leg uint16) bool {
+	kept, before := s.shift, s.format == RecordFormat
+	started := m.Start(s, leg)
+	if before && started {
+		s.shift = kept
+	}
+	return started
+}
+
 // SetShift sets the site shift: each fix is turned about the frame's origin by
-// the angle with this sine (positive from east towards north), then moved. It is
-// false, and nothing changes, while driving or dwelling, and for a shift beyond
-// Rover.MaxShiftMM or one degree. The last fix no longer counts. mere_set_shift.
-func (m *Mission) SetShift(s *State, eastMM, northMM, sineQ30 int32) bool {
+// the angle with its sine (positive from east towards north), then moved. It is
+// false, and nothing changes, for a shift of another plan, while driving or dwelling,
+// and for a shift beyond Rover.MaxShiftMM or one degree. The last fix no longer
+// counts. mere_set_shift.
+func (m *Mission) SetShift(s *State, shift *SiteShift) bool {
 	limit := int32(m.Rover.MaxShiftMM)
-	if s.phase == Driving || s.phase == Dwelling {
+	if shift.Digest != m.Record.Digest || s.phase == Driving || s.phase == Dwelling {
 		return false
 	}
-	if eastMM < -limit || eastMM > limit || northMM < -limit || northMM > limit ||
-		sineQ30 < -MaxRotationQ30 || sineQ30 > MaxRotationQ30 {
+	if shift.EastMM < -limit || shift.EastMM > limit || shift.NorthMM < -limit || shift.NorthMM > limit ||
+		shift.SineQ30 < -MaxRotationQ30 || shift.SineQ30 > MaxRotationQ30 {
 		return false
 	}
-	halfSquare := (int64(sineQ30)*int64(sineQ30) + 0x40000000) >> 31
+	halfSquare := (int64(shift.SineQ30)*int64(shift.SineQ30) + 0x40000000) >> 31
 	s.shift = Shift{
-		EastMM: eastMM, NorthMM: northMM, SineQ30: sineQ30,
+		EastMM: shift.EastMM, NorthMM: shift.NorthMM, SineQ30: shift.SineQ30,
 		CosineQ30: int32(0x40000000 - halfSquare - halfSquare*halfSquare>>31),
 	}
 	s.flags &^= flagLocated
@@ -71,6 +82,9 @@ func (m *Mission) lookAlong(s *State) {
 func (m *Mission) locate(s *State, in *Input) Reasons {
 	flags := s.flags
 	var reasons Reasons
+	if m.Rover.ShiftNeeded && s.shift.CosineQ30 == 0 {
+		reasons |= NoShift
+	}
 	if in.FixNew {
 		if in.Quality < m.Rover.RequiredQuality {
 			flags |= flagPoor
@@ -188,7 +202,7 @@ func (m *Mission) cut(s *State, leg *Leg, speedMMPerS, elapsedMS uint32) Events 
 func (s *State) stop(reasons Reasons, holdsCategory uint8) {
 	const byHolds = Emergency | ChannelsDiffer | InterlockOpen | ResetNeeded | Released
 	s.phase = Stopped
-	s.stoppedBy = uint16(reasons)
+	s.stoppedBy = uint32(reasons)
 	s.category = holdsCategory
 	if reasons&^byHolds != 0 || holdsCategory == NoStop {
 		s.category = 0

@@ -471,17 +471,22 @@ func TestTime(t *testing.T) {
 	})
 }
 
+// today is a site shift of the rig's plan.
+func (r *rig) today(east, north, sine int32) *SiteShift {
+	return &SiteShift{Digest: r.m.Record.Digest, Day: 20260510, EastMM: east, NorthMM: north, SineQ30: sine}
+}
+
 func TestSiteShift(t *testing.T) {
 	t.Run("moves the fixes", func(t *testing.T) {
 		r := newRig(t, nil)
-		require.True(t, r.m.SetShift(&r.state, 1_000, -2_000, 0))
+		require.True(t, r.m.SetShift(&r.state, r.today(1_000, -2_000, 0)))
 		r.to(-1_000, 2_000).start() // today's fixes of the start
 		assert.Equal(t, Point{0, 0}, r.out.At)
 	})
 	t.Run("turns them first", func(t *testing.T) {
 		r := newRig(t, nil)
 		const angle = 0.9 * math.Pi / 180
-		require.True(t, r.m.SetShift(&r.state, 100, 50, int32(math.Round(math.Sin(angle)*(1<<30)))))
+		require.True(t, r.m.SetShift(&r.state, r.today(100, 50, int32(math.Round(math.Sin(angle)*(1<<30))))))
 		r.to(10_000, 4_000).wait(300)
 		assert.InDelta(t, 10_000*math.Cos(angle)-4_000*math.Sin(angle)+100, r.out.At.EastMM, 1.4)
 		assert.InDelta(t, 10_000*math.Sin(angle)+4_000*math.Cos(angle)+50, r.out.At.NorthMM, 1.4)
@@ -495,24 +500,81 @@ func TestSiteShift(t *testing.T) {
 			{3_000, -3_000, MaxRotationQ30, true}, {3_001, 0, 0, false}, {0, -3_001, 0, false},
 			{math.MinInt32, 0, 0, false}, {0, math.MaxInt32, 0, false}, {0, 0, MaxRotationQ30 + 1, false}, {0, 0, -MaxRotationQ30 - 1, false}, {0, 0, math.MinInt32, false},
 		} {
-			assert.Equal(t, c.want, r.m.SetShift(&r.state, c.east, c.north, c.sine), "%+v", c)
+			assert.Equal(t, c.want, r.m.SetShift(&r.state, r.today(c.east, c.north, c.sine)), "%+v", c)
 		}
 	})
 	t.Run("not while driving, and then a new fix is needed", func(t *testing.T) {
 		r := newRig(t, nil).start()
-		assert.False(t, r.m.SetShift(&r.state, 1, 1, 0))
+		assert.False(t, r.m.SetShift(&r.state, r.today(1, 1, 0)))
 		r.set(allRun&^thumb).wait(100).is(Waiting, Released)
-		require.True(t, r.m.SetShift(&r.state, 1, 1, 0))
+		require.True(t, r.m.SetShift(&r.state, r.today(1, 1, 0)))
 		r.holding = false
 		r.step(stepMS)
 		r.is(Stopped, NoFix|Released)
+	})
+	t.Run("not of another plan, by any of its bits", func(t *testing.T) {
+		for i := range 256 {
+			r := newRig(t, nil)
+			shift := r.today(500, 0, 0)
+			shift.Digest[i/8] ^= 1 << (i % 8)
+			require.False(t, r.m.SetShift(&r.state, shift))
+			require.Zero(t, r.state.shift)
+		}
+	})
+	t.Run("none, and zero", func(t *testing.T) {
+		needed := func(m *Mission) { m.Rover.ShiftNeeded = true }
+		r := newRig(t, needed)
+		r.set(allRun&^thumb).wait(400).set(allRun).wait(100).is(Stopped, NoShift)
+		require.NotZero(t, r.events&EventStartRefused)
+
+		other := r.today(0, 0, 0)
+		other.Digest[31]++
+		require.False(t, r.m.SetShift(&r.state, other))
+		r.set(allRun&^thumb).wait(400).set(allRun).wait(100).is(Stopped, NoShift)
+
+		require.True(t, r.m.SetShift(&r.state, r.today(0, 0, 0)))
+		r.start()              // zero is a shift
+		newRig(t, nil).start() // and where none is needed, none is asked for
+	})
+	t.Run("graver than what is said of places", func(t *testing.T) {
+		r := newRig(t, func(m *Mission) { m.Rover.ShiftNeeded = true })
+		r.to(90_000, 0).wait(400).is(Stopped, NoShift|OutsideFence|NotAtStart|Released)
+		require.Less(t, NoShift, OutsideFence)
+	})
+	t.Run("another lap keeps it, a start does not", func(t *testing.T) {
+		r := newRig(t, func(m *Mission) { m.Rover.ShiftNeeded = true })
+		require.True(t, r.m.SetShift(&r.state, r.today(1_000, -2_000, 0)))
+		r.to(-1_000, 2_000).start()
+		shift := r.state.shift
+
+		require.True(t, r.m.StartLap(&r.state, 0))
+		require.Equal(t, shift, r.state.shift)
+		r.holding = false
+		r.step(stepMS)
+		r.holding = true
+		require.NotZero(t, r.out.Reasons&NoFix, "the fixes of the lap before do not count")
+		r.start()
+		assert.Equal(t, Point{0, 0}, r.out.At)
+
+		assert.False(t, r.m.StartLap(&r.state, uint16(len(r.m.Legs))), "there is no such leg")
+		assert.Zero(t, r.state.shift)
+		assert.True(t, r.m.StartLap(&r.state, 0))
+		assert.Zero(t, r.state.shift, "the state before never started")
+
+		require.True(t, r.m.SetShift(&r.state, r.today(1, 1, 0)))
+		require.True(t, r.m.Start(&r.state, 0))
+		r.set(allRun&^thumb).wait(400).is(Stopped, NoShift|NotAtStart|Released)
+
+		fresh := State{}
+		require.True(t, r.m.StartLap(&fresh, 0))
+		assert.Zero(t, fresh.shift)
 	})
 	t.Run("cosine", func(t *testing.T) {
 		m := yard().mission(t)
 		var s State
 		require.True(t, m.Start(&s, 0))
 		for sine := int32(-MaxRotationQ30); sine <= MaxRotationQ30; sine += 9_973 {
-			require.True(t, m.SetShift(&s, 0, 0, sine))
+			require.True(t, m.SetShift(&s, &SiteShift{Digest: m.Record.Digest, SineQ30: sine}))
 			x := float64(sine) / (1 << 30)
 			require.InDelta(t, math.Sqrt(1-x*x)*(1<<30), s.shift.CosineQ30, 1.6)
 		}

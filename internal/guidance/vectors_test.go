@@ -206,16 +206,28 @@ func (v *vectors) fence() {
 	v.put("margin", int64(v.m.Fence.MarginMM(at)))
 }
 
+// randomShift is a site shift for this mission, and one in 16 of another plan by a
+// single bit.
+func (v *vectors) randomShift(limit, sine int32) SiteShift {
+	shift := SiteShift{Digest: v.m.Record.Digest, Day: 20260510, SineQ30: sine}
+	shift.EastMM = v.within(limit)
+	shift.NorthMM = v.within(limit)
+	if v.below(16) == 0 {
+		i := v.below(32)
+		shift.Digest[i] ^= 1 << v.below(8)
+	}
+	return shift
+}
+
 func (v *vectors) shift() {
 	var state State
 	at := v.place()
 	leg := uint16(v.below(uint32(len(v.m.Legs)) + 1))
-	east := v.within(int32(v.m.Rover.MaxShiftMM) + 2)
-	north := v.within(int32(v.m.Rover.MaxShiftMM) + 2)
 	limit := int32(MaxRotationQ30+2) >> v.below(25)
 	sine := v.within(limit)
+	shift := v.randomShift(int32(v.m.Rover.MaxShiftMM)+2, sine)
 	v.putBool("start", v.m.Start(&state, leg))
-	v.putBool("set", v.m.SetShift(&state, east, north, sine))
+	v.putBool("set", v.m.SetShift(&state, &shift))
 	if at.EastMM > MaxDomainMM || at.EastMM < -MaxDomainMM {
 		at.EastMM = MaxDomainMM
 	}
@@ -223,6 +235,9 @@ func (v *vectors) shift() {
 		at.NorthMM = -MaxDomainMM
 	}
 	v.put("cosine", int64(state.shift.CosineQ30))
+	v.putPoint(state.shift.Apply(at))
+	v.putBool("lap", v.m.StartLap(&state, uint16(v.below(uint32(len(v.m.Legs))+1))))
+	v.put("kept", int64(state.shift.CosineQ30))
 	v.putPoint(state.shift.Apply(at))
 }
 
@@ -287,7 +302,7 @@ func runLevels(m *Mission, pressed bool) uint32 {
 	return levels
 }
 
-func (v *vectors) begin() {
+func (v *vectors) begin(lap bool) {
 	r := &v.run
 	leg := uint16(0)
 	if v.half() {
@@ -297,7 +312,11 @@ func (v *vectors) begin() {
 	if int(leg) < len(v.m.Legs) {
 		first = &v.m.Legs[leg]
 	}
-	v.putBool("start", v.m.Start(&r.state, leg))
+	start := v.m.Start
+	if lap {
+		start = v.m.StartLap
+	}
+	v.putBool("start", start(&r.state, leg))
 	r.input = Input{}
 	r.input.TimeMS = uint32(v.next())
 	r.eastMM = first.StartEastMM + v.within(int32(first.StartToleranceMM))
@@ -306,9 +325,8 @@ func (v *vectors) begin() {
 	r.calm = 20 << v.below(8)
 	r.levels = runLevels(v.m, false)
 	if v.half() {
-		east := v.within(int32(v.m.Rover.MaxShiftMM))
-		north := v.within(int32(v.m.Rover.MaxShiftMM))
-		v.putBool("shift", v.m.SetShift(&r.state, east, north, 0))
+		shift := v.randomShift(int32(v.m.Rover.MaxShiftMM), 0)
+		v.putBool("shift", v.m.SetShift(&r.state, &shift))
 	}
 }
 
@@ -377,9 +395,8 @@ func (v *vectors) step() {
 		in.StartRequest = r.output.Phase == Waiting && v.below(4) != 0
 	}
 	if v.accident() && v.below(8) == 0 {
-		east := v.within(int32(rover.MaxShiftMM))
-		north := v.within(int32(rover.MaxShiftMM))
-		v.putBool("shift", v.m.SetShift(&r.state, east, north, 0))
+		shift := v.randomShift(int32(rover.MaxShiftMM), 0)
+		v.putBool("shift", v.m.SetShift(&r.state, &shift))
 	}
 	in.SpeedKnown = v.below(4) != 0
 	in.SpeedMMPerS = speed
@@ -434,7 +451,7 @@ func (v *vectors) block(number uint32) uint64 {
 			stuck := v.run.output.Phase == Stopped || v.run.output.Phase == Finished
 			if i == 0 || stuck && v.below(200) == 0 {
 				v.run.output = Output{}
-				v.begin()
+				v.begin(i != 0 && v.half())
 			}
 			v.step()
 			if i%64 == 63 {

@@ -25,6 +25,7 @@ import (
 	"merestone/internal/check"
 	"merestone/internal/diag"
 	"merestone/internal/plan"
+	"merestone/internal/shift"
 	"merestone/internal/source"
 	"merestone/spec"
 )
@@ -64,9 +65,10 @@ func (m Mission) Whole() bool { return m.Plan != nil && m.Plan.Complete() }
 // Refused says that nothing may be made of the mission.
 func (m Mission) Refused() bool { return !m.Whole() || diag.Worst(m.Findings) == diag.Error }
 
-// Rules are the rules of all stages, in the order of their ids, each with its page.
+// Rules are the rules of all stages and of a site shift, in the order of their ids,
+// each with its page.
 func Rules() []diag.Rule {
-	rules := slices.Concat(spec.Rules(), plan.Rules(), check.Rules())
+	rules := slices.Concat(spec.Rules(), plan.Rules(), check.Rules(), shift.Rules())
 	for i := range rules {
 		rules[i].Help = docs.Page(string(rules[i].ID))
 	}

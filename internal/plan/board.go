@@ -83,6 +83,7 @@ func (r *resolver) boardRover() {
 		BackMM:          back,
 		MaxShiftMM:      uint16(min(shift, board.MaxShiftMM)),
 		RequiredQuality: receiver.Required,
+		ShiftNeeded:     p.Survey.Base.LeansOnShift(),
 	}
 	top := max(r.topSpeed, rover.Coast.FastestMMPerS(), 1)
 	if err := table.SetCoast(uint16(min(top, math.MaxUint16)), p.worst().Bound(min(top, math.MaxUint16))); err != nil {

@@ -94,44 +94,17 @@ const tiltName = "antenna tilt"
 func (r *resolver) errors() {
 	p, rover := r.p, r.p.Machine.Rover
 	arm := elementary.Hypot(float64(rover.AntennaForwardMM), float64(rover.AntennaRightMM))
-	p.Errors = nonzero([]Part{
+	p.Errors = nonzero(append([]Part{
 		{Name: "receiver", Nature: Noise, StdMM: p.Machine.Receiver.StdMM},
 		{Name: "antenna lever arm", Nature: Bias, StdMM: arm * rover.HeadingStdDeg * math.Pi / 180},
 		{Name: tiltName, Nature: Limit, BoundMM: float64(rover.AntennaHeightMM) * elementary.Sin(rover.TiltDeg*math.Pi/180)},
 		{Name: "conversion on the board", Nature: Limit, BoundMM: float64(p.Board.Tables.Conversion.BoundUM) / 1000},
 		{Name: "whole millimetres", Nature: Limit, BoundMM: quantisationMM},
-		p.shiftPart(),
-	})
+	}, p.shiftParts()...))
 }
 
 func nonzero(parts []Part) []Part {
 	return slices.DeleteFunc(parts, func(p Part) bool { return p.StdMM == 0 && p.BoundMM == 0 })
-}
-
-// shiftPart is what is left of a base's shift once control marks were occupied:
-// the error of occupying them. The shift itself, where none are, is no part of
-// the budgets: the rule base.shift weighs it against the clearances on its own.
-func (p *Plan) shiftPart() Part {
-	b := p.Survey.Base
-	if b == nil || !b.Averaged || len(b.ControlMarks) == 0 {
-		return Part{}
-	}
-	squares := 0.0
-	for _, c := range b.ControlMarks {
-		squares += square(p.Machine.Receiver.StdMM) + square(p.Survey.Marks[c].StdMM)
-	}
-	return Part{Name: "site shift", Nature: Bias, StdMM: math.Sqrt(squares) / float64(len(b.ControlMarks))}
-}
-
-// BaseShiftMM bounds, at the plan's confidence, how far a base that averages its
-// own position anew is from where it was last time: by the difference of two
-// independent averages, sqrt(2)·u per axis. The whole drive is shifted by it.
-// Zero for a base whose coordinates are entered.
-func (p *Plan) BaseShiftMM() float64 {
-	if p.Survey.Base == nil || !p.Survey.Base.Averaged {
-		return 0
-	}
-	return RadialFactor(p.Confidence) * math.Sqrt2 * p.Survey.Base.StdMM
 }
 
 // waypointBudget bounds the distance of the antenna from where the mark is on
@@ -221,5 +194,3 @@ func (p *Plan) digitPart(resolution geodesy.Nanodegree) Part {
 	}
 	return Part{Name: "mark's last written digit", Nature: Bias, StdMM: mm}
 }
-
-func square(x float64) float64 { return float64(x * x) }

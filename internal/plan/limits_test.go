@@ -248,7 +248,6 @@ func TestEveryNumberAtItsLimits(t *testing.T) {
 		"holds[0].second_channel.series_resistor most": "holds.wire-break",
 		"holds[0].series_resistor most":                "holds.wire-break",
 		"marks.A.height most":                          "tape.distance",
-		"marks.A.uncertainty most":                     "arrival.tolerance precision.bound",
 		"receiver.fix_rate least":                      "arrival.stale arrival.tolerance line.cross-track",
 		"receiver.latency most":                        "arrival.stale line.cross-track",
 		"receiver.stale_after least":                   "arrival.stale",

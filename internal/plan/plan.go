@@ -21,6 +21,7 @@ import (
 	"merestone/internal/magnetic"
 	"merestone/internal/motion"
 	"merestone/internal/planar"
+	"merestone/spec"
 )
 
 // Plan is one resolved mission, grouped as its readers think.
@@ -87,9 +88,11 @@ type Overhead struct {
 // Survey is the marks, the base that their coordinates lean on, and the tapes
 // that check them. It has no place of its own in the file: its parts have.
 type Survey struct {
-	Marks []Mark
-	Tapes []Tape
-	Base  *Base // nil when the mission does not speak of one
+	Marks  []Mark
+	Tapes  []Tape
+	Base   Base
+	Setups []Setup // of the base, from which the marks were surveyed
+	Shared []Shared
 }
 
 // Machine is the rover with the receiver on it.
@@ -143,15 +146,21 @@ type Mark struct {
 	HasHeight  bool
 	Resolution geodesy.Nanodegree // of the coarser of the two written coordinates
 	Point      planar.Point       // mm; at the origin's height, see Resolve
-	StdMM      float64            // one standard deviation per horizontal axis
+	StdMM      float64            // one standard deviation per horizontal axis, with that of its set-up
+	OwnStdMM   float64            // the same without: as written, or what is usual
+	Setup      int                // index of Survey.Setups
+	SameAs     int                // index of the mark that is the same point; -1 for none
+	// Placed is Geodetic moved with its set-up: Point is where that is.
+	Placed geodesy.Geodetic
 }
 
 // Tape is a taped distance with what the coordinates say.
 type Tape struct {
 	diag.Source
-	From, To   int // indices of Marks
-	MeasuredMM float64
-	StdMM      float64
+	From, To    int // indices of Marks
+	MeasuredMM  float64
+	StdMM       float64
+	SetupsStdMM float64 // of what stands between the set-ups of the two marks, along one axis
 	// GroundMM is the horizontal distance along the ground at the marks' mean
 	// height; SlopeMM that along the straight slope between their heights.
 	GroundMM, SlopeMM float64
@@ -221,11 +230,20 @@ func (r Receiver) UsualStaleAfterMS() int64 { return r.LatencyMS + 3*r.FixInterv
 type Base struct {
 	diag.Source
 	Mark         int // -1 when not said
-	Averaged     bool
+	Position     spec.BasePosition
 	AveragedForS float64
-	StdMM        float64
+	StdMM        float64 // of one set-up, per horizontal axis
 	ControlMarks []int
+	ControlAt    []diag.Source // where each is listed
+	Rotation     bool          // the site shift may turn
 }
+
+// Averaged reports whether the base comes up elsewhere at each set-up.
+func (b Base) Averaged() bool { return b.Position == spec.Averaged }
+
+// LeansOnShift reports whether the bounds hold for fixes that a site shift of the day
+// has moved only: the board then does not start without one.
+func (b Base) LeansOnShift() bool { return b.Averaged() && len(b.ControlMarks) > 0 }
 
 // Rover is the machine, in whole millimetres and milliseconds.
 type Rover struct {

@@ -40,6 +40,7 @@ func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 	}
 	r.base()
 	r.receiver()
+	r.setups()
 	r.rover()
 	r.hardware()
 	r.fence()
@@ -143,12 +144,14 @@ func (r *resolver) marks() bool {
 				Latitude: m.Latitude.Value, Longitude: m.Longitude.Value, HeightM: r.p.Site.Origin.HeightM,
 			},
 			Resolution: max(m.Latitude.Resolution, m.Longitude.Resolution),
-			StdMM:      or(m.Uncertainty, r.m.Receiver.Uncertainty.Fixed).Millimetres(),
+			OwnStdMM:   or(m.Uncertainty, r.m.Receiver.Uncertainty.Fixed).Millimetres(),
 		}
+		mark.StdMM = mark.OwnStdMM
 		local := r.p.Site.Frame.ToLocal(mark.Geodetic)
 		if m.Height != nil {
 			mark.Geodetic.HeightM, mark.HasHeight = m.Height.Metres(), true
 		}
+		mark.Placed = mark.Geodetic
 		mark.Point = planar.Point{E: millimetres(local.EastM), N: millimetres(local.NorthM)}
 		// The far side of the Earth lies below the origin, too.
 		if mark.Point.InRange() && local.UpM > -planar.MaxCoordinate/1000 {
@@ -199,24 +202,22 @@ func millimetres(m float64) int64 {
 
 func (r *resolver) base() {
 	b := r.m.Base
-	if b == nil {
-		return
-	}
 	base := Base{
 		Source: r.source("base"), Mark: -1,
-		Averaged:     b.Position != spec.Entered,
+		Position: b.Position, Rotation: b.Rotation,
 		AveragedForS: or(b.AveragedFor, 0).Seconds(),
 		StdMM:        b.Uncertainty.Millimetres(),
 	}
 	if i, ok := r.byName[b.Mark]; ok {
 		base.Mark = i
 	}
-	for _, name := range b.ControlMarks {
+	for n, name := range b.ControlMarks {
 		if i, ok := r.byName[name]; ok {
 			base.ControlMarks = append(base.ControlMarks, i)
+			base.ControlAt = append(base.ControlAt, r.source(fmt.Sprintf("base.control_marks[%d]", n)))
 		}
 	}
-	r.p.Survey.Base = &base
+	r.p.Survey.Base = base
 }
 
 func (r *resolver) receiver() {
@@ -273,12 +274,13 @@ func (r *resolver) tapes() {
 			continue
 		}
 		a, b := r.p.Survey.Marks[from], r.p.Survey.Marks[to]
-		rise := b.Geodetic.HeightM - a.Geodetic.HeightM
-		ground := geodesy.GroundDistance(a.Geodetic, b.Geodetic, (a.Geodetic.HeightM+b.Geodetic.HeightM)/2)
+		rise := b.Placed.HeightM - a.Placed.HeightM
+		ground := geodesy.GroundDistance(a.Placed, b.Placed, (a.Placed.HeightM+b.Placed.HeightM)/2)
 		r.p.Survey.Tapes = append(r.p.Survey.Tapes, Tape{
 			Source: r.source(fmt.Sprintf("tape[%d]", i)), From: from, To: to,
 			MeasuredMM: t.Measured.Millimetres(), StdMM: t.Uncertainty.Millimetres(),
-			GroundMM: ground * 1000, SlopeMM: elementary.Hypot(ground, rise) * 1000,
+			SetupsStdMM: r.p.betweenStdMM(from, to),
+			GroundMM:    ground * 1000, SlopeMM: elementary.Hypot(ground, rise) * 1000,
 		})
 	}
 }

@@ -127,7 +127,7 @@ func (r *resolver) leg(from, to int, speed int64) Leg {
 		SpeedMMPerS: speed,
 	}
 	leg.TrueAzimuthDeg = degrees(r.p.Site.Frame.TrueAzimuth(at, bearing))
-	leg.GroundM = geodesy.GroundDistance(a.Geodetic, b.Geodetic, r.p.Site.Origin.HeightM)
+	leg.GroundM = geodesy.GroundDistance(a.Placed, b.Placed, r.p.Site.Origin.HeightM)
 	leg.Downhill, leg.HasSlope = r.downhill[from].downhill, r.downhill[from].known
 	leg.Stopping = r.p.stopping(speed)
 	if likely, err := r.p.LikelyRollout(&leg); err == nil { // else slope.rolls refuses the leg

@@ -39,7 +39,7 @@ func (r *resolver) slopes() {
 		if !a.HasHeight || !b.HasHeight || length == 0 {
 			continue
 		}
-		fall := (a.Geodetic.HeightM - b.Geodetic.HeightM) * 1000 / length
+		fall := (a.Placed.HeightM - b.Placed.HeightM) * 1000 / length
 		r.downhill[i] = legSlope{fall, true}
 		if steepest := math.Abs(fall); route.Slope.Leg < 0 || steepest > route.Slope.Steepest {
 			route.Slope.Steepest, route.Slope.Leg = steepest, i

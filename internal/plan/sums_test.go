@@ -65,7 +65,7 @@ func TestEachPartHasItsShare(t *testing.T) {
 	up := func(x float64) int64 { return int64(math.Ceil(x)) }
 	rest := 0.7072 + float64(yard(t).Board.Tables.Conversion.BoundUM)/1000
 	antenna := edit{"  cross_track: 8 cm\n", "  cross_track: 8 cm\n  tilt: 4 deg\n  heading_uncertainty: 3 deg\n  antenna: {forward: 30 cm, right: -40 cm, height: 55 cm}\n"}
-	averaged := edit{"position: entered, uncertainty: 1 cm", "position: averaged, averaged_for: 4 h, uncertainty: 80 cm, control_marks: [A, C]"}
+	averaged := edit{"position: entered, uncertainty: 1 mm", "position: averaged, averaged_for: 4 h, uncertainty: 80 cm, control_marks: [A, C]"}
 	for _, c := range []struct {
 		name     string
 		edits    []edit
@@ -76,8 +76,11 @@ func TestEachPartHasItsShare(t *testing.T) {
 		// Arm hypot(300, 400) = 500 mm by 3 deg in radians; 550 mm by sin 4 deg.
 		{"antenna off the middle", []edit{antenna}, up(k*math.Sqrt(200+math.Pow(500*3*math.Pi/180, 2)) + 550*math.Sin(4*math.Pi/180) + rest), 600},
 		// Two control marks, each with the receiver's 10 mm and its own 10 mm:
-		// sqrt(4·10²)/2 = 10 mm.
-		{"control marks", []edit{averaged}, up(k*math.Sqrt(300) + rest), 200},
+		// 1/sqrt(2/(2·10²)) = 10 mm; and the shift is in whole millimetres.
+		{"control marks", []edit{averaged}, up(k*math.Sqrt(300) + rest + 0.7072), 200},
+		// What is entered is used: two set-ups of 2 cm each, sqrt(2)·20 mm.
+		{"entered", []edit{{"uncertainty: 1 mm", "uncertainty: 2 cm"}}, up(k*math.Sqrt(200+800) + rest), 200},
+		{"network", []edit{{"mark: BASE, position: entered, uncertainty: 1 mm", "position: network, uncertainty: 2 cm"}}, up(k*math.Sqrt(200+800) + rest), 200},
 		{"float", []edit{{"required: fixed", "required: float"}}, up(k*math.Sqrt(400*400+100) + rest), 200},
 		{"poor fence mark, no matter at a waypoint", []edit{{"25.914133155, uncertainty: 1 cm", "25.914133155, uncertainty: 9 cm"}}, up(k*math.Sqrt(200) + rest), 200},
 		{"half-widths are rounded up", []edit{{"width: 0.40 m", "width: 0.401 m"}}, up(k*math.Sqrt(200) + rest), 201},
@@ -96,8 +99,8 @@ func TestEachPartHasItsShare(t *testing.T) {
 }
 
 func TestBaseShift(t *testing.T) {
-	averaged := edit{"position: entered, uncertainty: 1 cm", "position: averaged, averaged_for: 4 h, uncertainty: 80 cm"}
-	assert.Zero(t, yard(t).BaseShiftMM())
+	averaged := edit{"position: entered, uncertainty: 1 mm", "position: averaged, averaged_for: 4 h, uncertainty: 80 cm"}
+	assert.InDelta(t, 3.4616, yard(t).BaseShiftMM(), 0.0001, "of the pillar")
 	// 2.44775 · sqrt(2) · 800 mm.
 	p := yard(t, averaged)
 	assert.InDelta(t, 2769.3, p.BaseShiftMM(), 0.1)

@@ -44,8 +44,24 @@ func (r *resolver) unused() {
 	if own(route.Waypoints, func(w spec.Waypoint) bool { return w.ArrivalTolerance != nil }) {
 		written("route.arrival_tolerance", "every waypoint has one of its own")
 	}
-	if b := r.m.Base; b != nil && b.Position == spec.Entered {
-		written("base.averaged_for", "the position of the base is entered, not averaged")
+	base := r.m.Base
+	if base.Position != spec.Averaged {
+		written("base.averaged_for", "the base does not average its position")
+		const why = "the base does not average its position, and its uncertainty stands between any two set-ups"
+		for _, key := range []string{"setup", "same_as"} {
+			for _, m := range r.m.Marks { // one stands for all
+				if path := m.Path + "." + key; r.m.Written(path) {
+					written(path, why)
+					break
+				}
+			}
+		}
+	}
+	if base.Position == spec.Network {
+		written("base.mark", "the stations of a service stand on marks of its own")
+	}
+	if base.Rotation && len(base.ControlMarks) == 0 {
+		written("base.rotation", "there are no control marks, by which to tell a rotation")
 	}
 	rover := r.p.Machine.Rover
 	if rover.AntennaHeightMM == 0 {

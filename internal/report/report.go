@@ -15,6 +15,7 @@ import (
 	"merestone/internal/circuit"
 	"merestone/internal/geodesy"
 	"merestone/internal/plan"
+	"merestone/internal/words"
 )
 
 // Short prints site, legs, waypoints and a count of the holds' faults.
@@ -81,14 +82,38 @@ func (r *printer) site() {
 		f := p.Site.Magnetic.Field
 		r.line("  magnetic declination %+.2f deg (east positive) on %s, standard deviation %.2f deg", f.DeclinationDeg, p.Site.Date.Format("2006-01-02"), f.DeclinationUncertaintyDeg)
 	}
-	if s := p.BaseShiftMM(); s > 0 {
-		how := "no control mark is occupied"
-		if n := len(p.Survey.Base.ControlMarks); n > 0 {
-			how = fmt.Sprintf("taken out by occupying %d control marks", n)
-		}
-		r.line("  base set up anew: up to %.2f m off from one day to another (%g %%); %s", s/1000, p.Confidence*100, how)
-	}
+	r.base()
 	r.line("")
+}
+
+// base prints what a set-up of the base does, and what is made of it.
+func (r *printer) base() {
+	p := r.p
+	b := p.Survey.Base
+	how := "part of every bound on a position"
+	switch {
+	case b.LeansOnShift():
+		how = fmt.Sprintf("taken out by a site shift from %s, without which the board does not start", words.Plural(len(b.ControlMarks), "control mark"))
+	case b.Averaged():
+		how = "no control mark is occupied"
+	}
+	r.line("  base (%s): up to %.2f m from one set-up to another (%g %%); %s", b.Position, p.BaseShiftMM()/1000, p.Confidence*100, how)
+	if b.LeansOnShift() {
+		turned := ""
+		if b.Rotation {
+			turned = ", a rotation included"
+		}
+		r.line("  site shift known to %.1f mm per axis at the farthest place of route and fence%s", p.ShiftStdMM(), turned)
+	}
+	for _, s := range p.Survey.Setups {
+		if s.Tied && s.StdMM > 0 {
+			name := s.Name
+			if name == "" {
+				name = "without a name"
+			}
+			r.line("  set-up %s: its marks moved by %+.3f m east, %+.3f m north, known to %.3f m per axis", name, s.EastMM/1000, s.NorthMM/1000, s.StdMM/1000)
+		}
+	}
 }
 
 func (r *printer) legs() {

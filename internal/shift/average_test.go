@@ -222,7 +222,7 @@ func TestFromFileToShift(t *testing.T) {
 	// C1: two fixes scatter by √((2×100 + 2×400)/2) = 22.36, more than stated.
 	assert.InDelta(t, math.Sqrt(12*12+500), occupations[0].StdMM, 1e-9)
 	assert.InDelta(t, 13, occupations[1].StdMM, 1e-12)
-	s, err := Fit(occupations, 0.95, Options{})
+	s, err := Fit(occupations, 0.95, Options{Rotation: true})
 	require.NoError(t, err)
 	assert.InDelta(t, 600, s.EastMM, 1e-9)
 	assert.InDelta(t, -500, s.NorthMM, 1e-9)

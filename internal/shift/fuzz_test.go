@@ -1,5 +1,6 @@
-// Occupations from anywhere: what is averaged is finite and of the mission's marks,
-// and a shift that the board is given is one that it takes.
+// Occupations from anywhere: what is found is finite and of the mission's marks, and a
+// shift that is not refused is of all control marks, as good as the mission was proved
+// with, and one that the board takes.
 package shift
 
 import (
@@ -29,42 +30,42 @@ func FuzzReadOccupations(f *testing.F) {
 		f.Add(text)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		occupied, warnings, err := ReadOccupations(strings.NewReader(text), p)
 		lines := strings.Count(text, "\n") + 1
-		for _, w := range warnings {
-			assert.True(t, w.Line > 1 && w.Line <= lines)
-			assert.NotEmpty(t, w.Text)
-		}
-		if err != nil {
-			require.NotEmpty(t, err.Error())
-			require.Less(t, len(err.Error()), 100*(len(text)+1_000))
-			return
-		}
-		seen := map[string]bool{}
-		for _, o := range occupied {
-			require.False(t, seen[o.Name], "each mark once")
-			seen[o.Name] = true
-			for _, v := range []float64{o.KnownEastMM, o.KnownNorthMM, o.TodayEastMM, o.TodayNorthMM, o.StdMM} {
-				require.False(t, math.IsNaN(v) || math.IsInf(v, 0))
-			}
-			require.Positive(t, o.StdMM)
-		}
-		for _, options := range []Options{{}, {TranslationOnly: true}, {EstimateVariance: true}} {
-			s, err := Fit(occupied, p.Confidence, options)
+		for _, q := range []Request{{}, {OtherMarks: true}, {OtherMarks: true, EstimateVariance: true}} {
+			q.Name, q.Fixes = "today.csv", strings.NewReader(text)
+			found, err := Find(p, q)
 			if err != nil {
-				continue
+				require.NotEmpty(t, err.Error())
+				require.Less(t, len(err.Error()), 100*(len(text)+1_000))
+				return
 			}
-			for _, v := range []float64{s.EastMM, s.NorthMM, s.RotationRad} {
+			for _, f := range found.Findings {
+				assert.True(t, f.At.Line >= 0 && f.At.Line <= lines)
+				require.NotContains(t, f.Message()+f.Remedy, "%!")
+				require.NotContains(t, f.Message()+f.Remedy, "NaN")
+			}
+			s := found.Solution
+			seen := map[string]bool{}
+			for _, r := range s.Residuals {
+				require.False(t, seen[r.Name], "each mark once")
+				seen[r.Name] = true
+			}
+			for _, v := range []float64{s.EastMM, s.NorthMM, s.RotationRad, found.AchievedMM, found.ProvedMM} {
 				require.False(t, math.IsNaN(v) || math.IsInf(v, 0), "%+v", s)
 			}
 			require.True(t, s.EastStdMM > 0 && s.NorthStdMM > 0, "%+v", s)
-			require.False(t, options.TranslationOnly && s.Rotated)
-			b, refusal := ForBoard(p, s)
-			if refusal == nil {
-				var state guidance.State
-				require.True(t, board.Start(&state, 0))
-				require.True(t, board.SetShift(&state, int32(b.EastMM), int32(b.NorthMM), int32(b.SineQ30)))
+			require.False(t, s.Rotated, "the mission asks for no rotation")
+			if found.Refused() {
+				continue
 			}
+			// What is not refused the board takes, and the drive may rest on it.
+			require.True(t, q.OtherMarks || seen["K1"] && seen["K2"] && len(seen) == 2)
+			require.True(t, seen["K1"] && seen["K2"])
+			require.LessOrEqual(t, found.AchievedMM, found.ProvedMM+0.01)
+			require.LessOrEqual(t, math.Hypot(s.MovedEastMM, s.MovedNorthMM), p.BaseShiftMM()*1.01)
+			var state guidance.State
+			require.True(t, board.Start(&state, 0))
+			require.True(t, board.SetShift(&state, found.Board.SiteShift(board.Record.Digest, 20260510)))
 		}
 	})
 }

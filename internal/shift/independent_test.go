@@ -38,7 +38,7 @@ func TestAgainstBruteForceMinimum(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
 	for n := 2; n <= 6; n++ {
 		marks := randomMarks(rng, n, 0.003)
-		s, err := Fit(marks, 0.95, Options{})
+		s, err := Fit(marks, 0.95, Options{Rotation: true})
 		require.NoError(t, err)
 		require.True(t, s.Rotated)
 
@@ -114,7 +114,7 @@ func TestAgainstMatrices(t *testing.T) {
 	for _, angle := range []float64{0, 0.01} {
 		for n := 3; n <= 6; n++ {
 			marks := randomMarks(rng, n, angle)
-			s, err := Fit(marks, 0.999999, Options{})
+			s, err := Fit(marks, 0.999999, Options{Rotation: angle != 0})
 			require.NoError(t, err)
 			require.Equal(t, angle != 0, s.Rotated)
 

@@ -3,10 +3,10 @@
 package shift
 
 import (
-	"fmt"
 	"io"
 	"math"
 
+	"merestone/internal/diag"
 	"merestone/internal/elementary"
 	"merestone/internal/geodesy"
 	"merestone/internal/guidance"
@@ -14,24 +14,65 @@ import (
 	"merestone/internal/quantity"
 )
 
-// ReadOccupations reads a file of fixes on marks of a mission. Its errors are
-// those of ReadRows, Average and Occupations; warnings come beside those of the
-// last, too.
-func ReadOccupations(fixes io.Reader, p *plan.Plan) ([]Occupation, []Warning, error) {
-	rows, err := ReadRows(fixes)
+// Request is what to make a shift of.
+type Request struct {
+	Name  string    // of the fixes, for findings
+	Fixes io.Reader // see ReadRows
+	// OtherMarks lets marks be used that are no control marks.
+	OtherMarks bool
+	// EstimateVariance judges by the scatter of the residuals, see Options.
+	EstimateVariance bool
+}
+
+// Result is a shift and what is to be said of it. Refused says that it must not reach
+// the board.
+type Result struct {
+	Solution Solution
+	Board    Board
+	Findings []diag.Finding
+	// AchievedMM is one standard deviation per axis at the farthest place of route and
+	// fence, ProvedMM that with which the mission was proved.
+	AchievedMM, ProvedMM float64
+}
+
+// Refused says that the shift must not reach the board.
+func (r Result) Refused() bool { return diag.Worst(r.Findings) == diag.Error }
+
+// Find reads fixes on marks of a mission, finds the shift and judges it. Its errors are
+// those of ReadRows, Average and Occupations, of fixes that cannot be read; all else is
+// a finding.
+func Find(p *plan.Plan, q Request) (Result, error) {
+	rows, err := ReadRows(q.Fixes)
 	if err != nil {
-		return nil, nil, err
+		return Result{}, err
 	}
 	means, warnings, err := Average(rows, converter(p))
 	if err != nil {
-		return nil, nil, err
+		return Result{}, err
 	}
 	marks := map[string]plan.Mark{}
-	for _, m := range p.Survey.Marks {
+	for i, m := range p.Survey.Marks {
+		m.StdMM = p.MarkStdMM(i)
 		marks[m.Name] = m
 	}
 	occupied, err := Occupations(means, marks)
-	return occupied, warnings, err
+	if err != nil {
+		return Result{}, err
+	}
+	solution, err := Fit(occupied, p.Confidence, Options{Rotation: p.Survey.Base.Rotation, EstimateVariance: q.EstimateVariance})
+	if err != nil {
+		return Result{}, err
+	}
+	board := forBoard(solution)
+	j := newJudgement(p, q.Name, means)
+	j.occupations(warnings)
+	j.marks(q.OtherMarks)
+	j.fit(solution)
+	j.rotation(occupied, solution)
+	j.uncertainty(occupied, solution)
+	j.bound(solution, board)
+	diag.Sort(j.findings)
+	return Result{solution, board, j.findings, farthestStdMM(p, occupied, solution), p.ShiftStdMM()}, nil
 }
 
 // converter reads an occupation as the mission's marks are read: latitude and
@@ -57,19 +98,29 @@ func converter(p *plan.Plan) Converter {
 	}
 }
 
-// Board is what mere_set_shift takes.
+// Board is a shift in the board's numbers.
 type Board struct{ EastMM, NorthMM, SineQ30 int64 }
 
-// ForBoard rounds a shift to the board's numbers. An error says that the board
-// refuses them, by the limits of guidance.Mission.SetShift.
-func ForBoard(p *plan.Plan, s Solution) (Board, error) {
-	b := Board{
-		EastMM: int64(math.Round(s.EastMM)), NorthMM: int64(math.Round(s.NorthMM)),
+// forBoard rounds a shift to the board's numbers.
+func forBoard(s Solution) Board {
+	return Board{
+		EastMM: wholeMM(s.EastMM), NorthMM: wholeMM(s.NorthMM),
 		SineQ30: int64(math.Round(elementary.Sin(s.RotationRad) * (1 << 30))),
 	}
+}
+
+// wholeMM rounds, and bounds what is absurd.
+func wholeMM(mm float64) int64 { return int64(math.Round(max(min(mm, 1e12), -1e12))) }
+
+// taken tells whether the board takes the shift, by the limits of
+// guidance.Mission.SetShift.
+func (b Board) taken(p *plan.Plan) bool {
 	limit := int64(p.Board.Tables.Rover.MaxShiftMM)
-	if max(b.EastMM, -b.EastMM, b.NorthMM, -b.NorthMM) > limit || max(b.SineQ30, -b.SineQ30) > guidance.MaxRotationQ30 {
-		return b, fmt.Errorf("the board takes at most %d mm of shift and 1 deg of rotation: occupy the marks again, and check that they are the mission's", limit)
-	}
-	return b, nil
+	return max(b.EastMM, -b.EastMM, b.NorthMM, -b.NorthMM) <= limit && max(b.SineQ30, -b.SineQ30) <= guidance.MaxRotationQ30
+}
+
+// SiteShift is what mere_set_shift takes: for the plan with a digest, of a day
+// (20260510 for the 10th of May 2026). For a shift that is not refused.
+func (b Board) SiteShift(digest [32]byte, day uint32) *guidance.SiteShift {
+	return &guidance.SiteShift{Digest: digest, Day: day, EastMM: int32(b.EastMM), NorthMM: int32(b.NorthMM), SineQ30: int32(b.SineQ30)}
 }

@@ -76,9 +76,7 @@ func TestSizesOfTheTests(t *testing.T) {
 					}
 					// The model and outlier tests follow the choice of
 					// rotation or none; made without it they have a plain size.
-					plain, err := Fit(survey(rng, places, 0, 300, -200), confidence, Options{
-						TranslationOnly: true, EstimateVariance: options.EstimateVariance,
-					})
+					plain, err := Fit(survey(rng, places, 0, 300, -200), confidence, Options{EstimateVariance: options.EstimateVariance})
 					require.NoError(t, err)
 					if plain.ModelTest.Rejected {
 						model++
@@ -102,7 +100,7 @@ func TestSizesOfTheTests(t *testing.T) {
 // With no shift at all, a translation is found in 5 % of the surveys.
 func TestSizeOfTheTranslationTest(t *testing.T) {
 	for name, places := range sites {
-		for _, options := range []Options{{TranslationOnly: true}, {TranslationOnly: true, EstimateVariance: true}} {
+		for _, options := range []Options{{}, {EstimateVariance: true}} {
 			rng := rand.New(rand.NewPCG(5, 23))
 			rejected := 0
 			for range surveys {
@@ -124,7 +122,7 @@ func TestStatedTranslationUncertainty(t *testing.T) {
 		var east, north float64
 		var stated Solution
 		for range surveys {
-			s, err := Fit(survey(rng, places, 0, 300, -200), confidence, Options{TranslationOnly: true})
+			s, err := Fit(survey(rng, places, 0, 300, -200), confidence, Options{})
 			require.NoError(t, err)
 			east += (s.EastMM - 300) * (s.EastMM - 300)
 			north += (s.NorthMM + 200) * (s.NorthMM + 200)
@@ -147,7 +145,7 @@ func TestStatedRotationUncertainty(t *testing.T) {
 	var stated Solution
 	want := away.turn(angle)
 	for range surveys {
-		s, err := Fit(survey(rng, places, angle, 300, -200), confidence, Options{})
+		s, err := Fit(survey(rng, places, angle, 300, -200), confidence, Options{Rotation: true})
 		require.NoError(t, err)
 		require.True(t, s.Rotated)
 		east += (s.EastMM - 300) * (s.EastMM - 300)
@@ -201,7 +199,7 @@ func TestBlundersAreNamed(t *testing.T) {
 			angle := 2 * math.Pi * rng.Float64()
 			marks[wrong].TodayEastMM += 10 * marks[wrong].StdMM * math.Cos(angle)
 			marks[wrong].TodayNorthMM += 10 * marks[wrong].StdMM * math.Sin(angle)
-			s, err := Fit(marks, confidence, Options{TranslationOnly: true})
+			s, err := Fit(marks, confidence, Options{})
 			require.NoError(t, err)
 			switch s.Outlier {
 			case marks[wrong].Name:

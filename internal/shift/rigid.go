@@ -17,6 +17,7 @@ import (
 	"math"
 
 	"merestone/internal/elementary"
+	"merestone/internal/plan"
 )
 
 // point is a place or a difference of places, in millimetres.
@@ -51,11 +52,9 @@ type rigid struct {
 	omega        float64 // Σ w |residual|²
 }
 
-// maxAngleStd limits the rotations that are looked for: with a standard
-// deviation of an angle above this (3 degrees) the formulae for uncertainties,
-// which are linear in the angle, would err by more than about a thousandth
-// (1 - cos 0.05), and such a rotation would be of no use anyway.
-const maxAngleStd = 0.05
+// maxAngleStd limits the rotations that are looked for, as for those that a mission
+// asks for: such a rotation would be of no use anyway.
+const maxAngleStd = plan.MaxAngleStd
 
 // means returns the fit's common part.
 func means(occupations []Occupation) rigid {

@@ -5,13 +5,15 @@
 // coordinates each time, and with it every fix of the rover. Occupying control
 // marks, whose mission coordinates are known, shows by how much. One mark gives
 // a translation and no check. Two or more give the translation that fits best,
-// tell whether a rotation is needed besides, and check themselves.
+// tell whether a rotation would fit better, and check themselves. A base moves all
+// fixes alike and turns nothing, so that a rotation is used only where it is asked for.
 //
 // The files, in the order in which data flows: read.go reads a file of fixes,
 // average.go makes one occupation of the fixes on each mark, rigid.go fits,
 // significance.go holds the statistical tests, outlier.go looks for the mark
 // that does not fit, and this file ties them together in Fit. mission.go reads the
-// fixes for a mission and rounds its shift to what the board takes.
+// fixes for a mission and rounds its shift to what the board takes; judge.go has the
+// rules by which a shift is refused, and rules.go their list.
 //
 // Everything is in the mission's local frame: east and north in millimetres from
 // the site origin. A rotation is in radians, positive from east towards north
@@ -48,9 +50,11 @@ type Occupation struct {
 
 // Options change how Fit decides. The zero value is right for most.
 type Options struct {
-	// TranslationOnly keeps a rotation from being used, for a board that takes
-	// a translation alone. It is tested and reported all the same.
-	TranslationOnly bool
+	// Rotation asks for a rotation, which is then used wherever the marks tell one,
+	// significant or not: what decides by a test whether to turn leaves a rotation
+	// that is just not found out of its uncertainty. It is tested and reported in any
+	// case.
+	Rotation bool
 	// EstimateVariance judges by the scatter of the marks rather than by their
 	// stated uncertainties, which then only weight the marks against each
 	// other: the tests become F tests and the uncertainties are scaled by the
@@ -75,11 +79,18 @@ type Solution struct {
 	// known coordinates. There the shift is known best, to CentroidStdMM in
 	// each axis; see StdAtMM for elsewhere.
 	CentroidEastMM, CentroidNorthMM, CentroidStdMM float64
+	// MovedEastMM and MovedNorthMM are by how much that place is moved: the shift
+	// where it is known best, which EastMM and NorthMM are not once fixes are turned.
+	MovedEastMM, MovedNorthMM float64
 
 	// RotationTestedRad is the rotation that fits best, used or not, and
 	// RotationTestedStdRad its standard deviation; zero when RotationTest was
 	// not made.
 	RotationTestedRad, RotationTestedStdRad float64
+
+	// Scale is what all standard deviations were multiplied by: 1, but where the
+	// variance is estimated from the residuals.
+	Scale float64
 
 	// Confidence is that of all tests, such as 0.95.
 	Confidence float64
@@ -124,8 +135,9 @@ type Residual struct {
 
 // Fit computes the shift from one occupation or more.
 //
-// A rotation is used only with two marks or more, when it is significant at the
-// confidence given (0.5 < confidence < 1, 0.95 is usual).
+// A rotation is used only where the options ask for it, and with two marks or more
+// that stand far enough apart. Tests are made at the confidence given (0.5 to below 1,
+// 0.95 is usual).
 //
 // It returns an error when there is no occupation, a number is not finite, an
 // uncertainty is not positive, a name is empty or given twice, or the
@@ -144,7 +156,7 @@ func Fit(occupations []Occupation, confidence float64, options Options) (Solutio
 		s.RotationTest = j.against(translation.omega-rotation.omega, 1, rotation)
 		s.RotationTestedRad = rotation.angle
 		s.RotationTestedStdRad = rotation.angleStd() * j.scale(rotation)
-		s.Rotated = s.RotationTest.Rejected && !options.TranslationOnly
+		s.Rotated = options.Rotation
 	}
 	if s.Rotated {
 		adopted = rotation
@@ -153,7 +165,9 @@ func Fit(occupations []Occupation, confidence float64, options Options) (Solutio
 
 	s.EastMM, s.NorthMM = adopted.shift()
 	s.CentroidEastMM, s.CentroidNorthMM = adopted.known.east, adopted.known.north
+	s.MovedEastMM, s.MovedNorthMM = adopted.known.east-adopted.today.east, adopted.known.north-adopted.today.north
 	scale := j.scale(adopted)
+	s.Scale = scale
 	s.CentroidStdMM = scale / math.Sqrt(adopted.weight)
 	if s.Rotated {
 		s.RotationStdRad = scale * adopted.angleStd()
@@ -180,8 +194,8 @@ func validate(occupations []Occupation, confidence float64) error {
 	if len(occupations) == 0 {
 		errs = append(errs, errors.New("no control mark was occupied"))
 	}
-	if !(confidence > 0.5 && confidence < 1) {
-		errs = append(errs, fmt.Errorf("confidence %v is not between 0.5 and 1", confidence))
+	if !(confidence >= 0.5 && confidence < 1) {
+		errs = append(errs, fmt.Errorf("confidence %v is not from 0.5 to below 1", confidence))
 	}
 	seen := make(map[string]bool)
 	for i, o := range occupations {
@@ -239,12 +253,14 @@ func notes(occupations []Occupation, s Solution, options Options, j judge, rotat
 	switch {
 	case len(occupations) > 1 && !rotatable:
 		note("The marks lie too close together to tell a rotation: translation only.")
+	case rotatable && !s.RotationTest.Rejected && options.Rotation:
+		note("A rotation of %s is not significant at %s, and is used as asked.", angle, percent)
 	case rotatable && !s.RotationTest.Rejected:
 		note("A rotation of %s is not significant at %s: translation only.", angle, percent)
 	case rotatable:
 		note("A rotation of %s is significant at %s. A base that comes up elsewhere moves all fixes alike and turns nothing: before using this, look for a mark taken for another one, or coordinates from another frame.", angle, percent)
-		if options.TranslationOnly {
-			note("The rotation is left out as asked: the residuals hold what it would have explained.")
+		if !options.Rotation {
+			note("The rotation is left out, as nobody asked for one: the residuals hold what it would have explained.")
 		}
 		if names := rotationHingesOn(occupations, j); len(names) > 0 {
 			note("Without mark %s the rotation vanishes and the rest agrees: suspect that mark rather than a rotation.", joinNames(names))

@@ -102,7 +102,7 @@ func TestQuarterTurnByHand(t *testing.T) {
 		{"A", 10, 120, 100, 0, 1},
 		{"B", -190, 20, 0, 200, 1},
 		{"C", 10, -280, -300, 0, 1},
-	}, 0.95, Options{})
+	}, 0.95, Options{Rotation: true})
 	require.NoError(t, err)
 	require.True(t, s.Rotated)
 	assert.InDelta(t, math.Pi/2, s.RotationRad, 1e-12)
@@ -139,7 +139,7 @@ func TestTranslationIsTestedAtTheMeanOfTheMarks(t *testing.T) {
 		{"B", 2000, 4000, 3000, 5000, 1},
 		{"C", 3000, 3000, 2000, 4000, 1},
 		{"D", 4000, 4000, 3000, 3000, 1},
-	}, 0.95, Options{})
+	}, 0.95, Options{Rotation: true})
 	require.NoError(t, err)
 	assert.InDelta(t, math.Pi/2, s.RotationRad, 1e-12)
 	assert.InDelta(t, 7000, s.EastMM, 1e-9) // (3000, 4000) turned is (-4000, 3000)
@@ -148,20 +148,20 @@ func TestTranslationIsTestedAtTheMeanOfTheMarks(t *testing.T) {
 	assert.False(t, s.TranslationTest.Rejected)
 }
 
-func TestTranslationOnlyLeavesTheRotationOut(t *testing.T) {
+func TestNoRotationUnlessAskedFor(t *testing.T) {
 	marks := []Occupation{
 		{"A", 10, 120, 100, 0, 1},
 		{"B", -190, 20, 0, 200, 1},
 		{"C", 10, -280, -300, 0, 1},
 	}
-	s, err := Fit(marks, 0.95, Options{TranslationOnly: true})
+	s, err := Fit(marks, 0.95, Options{})
 	require.NoError(t, err)
 	assert.False(t, s.Rotated)
 	assert.Zero(t, s.RotationRad)
 	assert.True(t, s.RotationTest.Rejected)
 	assert.InDelta(t, math.Pi/2, s.RotationTestedRad, 1e-12)
 	assert.True(t, s.ModelTest.Rejected)
-	assert.Contains(t, strings.Join(s.Notes, "\n"), "The rotation is left out as asked")
+	assert.Contains(t, strings.Join(s.Notes, "\n"), "The rotation is left out, as nobody asked for one")
 	// The means: today (-200/3, 200/3), known (-170/3, -140/3).
 	assert.InDelta(t, 10, s.EastMM, 1e-9)
 	assert.InDelta(t, -340.0/3, s.NorthMM, 1e-9)
@@ -201,7 +201,7 @@ func TestGoodSquare(t *testing.T) {
 }
 
 func TestOneWrongMarkIsNamed(t *testing.T) {
-	s, err := Fit(square(90), 0.95, Options{TranslationOnly: true})
+	s, err := Fit(square(90), 0.95, Options{})
 	require.NoError(t, err)
 	assert.True(t, s.ModelTest.Rejected)
 	assert.Equal(t, "NE", s.Outlier)
@@ -210,7 +210,7 @@ func TestOneWrongMarkIsNamed(t *testing.T) {
 
 // The same error looks like a rotation, and the notes say what is behind it.
 func TestWrongMarkThatPassesForARotation(t *testing.T) {
-	s, err := Fit(square(90), 0.95, Options{})
+	s, err := Fit(square(90), 0.95, Options{Rotation: true})
 	require.NoError(t, err)
 	assert.True(t, s.Rotated)
 	text := strings.Join(s.Notes, "\n")
@@ -228,7 +228,7 @@ func TestRotationIsNotLaidToOneMarkWhenTheRestDisagrees(t *testing.T) {
 		occupation("SE", 50_000, 0, 780, -300, 10),
 		occupation("NE", 50_000, 50_000, 500, -100, 10),
 		occupation("NW", 0, 50_000, 700, -220, 10),
-	}, 0.95, Options{})
+	}, 0.95, Options{Rotation: true})
 	require.NoError(t, err)
 	assert.True(t, s.Rotated)
 	assert.True(t, s.ModelTest.Rejected)
@@ -251,7 +251,7 @@ func TestTwoMarksWithRotationKeepOneRedundancy(t *testing.T) {
 	s, err := Fit([]Occupation{
 		occupation("A", 0, 0, 100, 0, 10),
 		occupation("B", 100_000, 0, 100, 100, 10),
-	}, 0.95, Options{})
+	}, 0.95, Options{Rotation: true})
 	require.NoError(t, err)
 	assert.True(t, s.Rotated)
 	assert.Equal(t, 1, s.Redundancy)
@@ -350,11 +350,11 @@ func TestRefusedOccupations(t *testing.T) {
 		{"endless uncertainty", with(func(o *Occupation) { o.StdMM = math.Inf(1) }), 0.95, "mark A: uncertainty +Inf mm is not a positive number"},
 		{"not a number", with(func(o *Occupation) { o.TodayNorthMM = math.NaN() }), 0.95, "mark A: a coordinate is not a finite number"},
 		{"infinite", with(func(o *Occupation) { o.KnownEastMM = math.Inf(-1) }), 0.95, "mark A: a coordinate is not a finite number"},
-		{"certain", []Occupation{good}, 1, "confidence 1 is not between 0.5 and 1"},
-		{"percent", []Occupation{good}, 95, "confidence 95 is not between 0.5 and 1"},
-		{"undefined", []Occupation{good}, math.NaN(), "confidence NaN is not between 0.5 and 1"},
+		{"certain", []Occupation{good}, 1, "confidence 1 is not from 0.5 to below 1"},
+		{"percent", []Occupation{good}, 95, "confidence 95 is not from 0.5 to below 1"},
+		{"undefined", []Occupation{good}, math.NaN(), "confidence NaN is not from 0.5 to below 1"},
 	} {
-		_, err := Fit(c.marks, c.confidence, Options{})
+		_, err := Fit(c.marks, c.confidence, Options{Rotation: true})
 		assert.EqualError(t, err, c.want, c.name)
 	}
 }
@@ -403,7 +403,7 @@ func TestAnyRotationIsRecovered(t *testing.T) {
 			p := o.today().turn(angle)
 			marks[i].KnownEastMM, marks[i].KnownNorthMM = p.east+east, p.north+north
 		}
-		s, err := Fit(marks, 0.95, Options{})
+		s, err := Fit(marks, 0.95, Options{Rotation: true})
 		require.NoError(t, err)
 		if !s.RotationTest.Rejected {
 			// An angle too small, or marks too close, to matter.
@@ -428,7 +428,7 @@ func TestBookkeeping(t *testing.T) {
 			marks[i].KnownEastMM = marks[i].TodayEastMM + noise.Draw(t, "noise")
 			marks[i].KnownNorthMM = marks[i].TodayNorthMM + noise.Draw(t, "noise")
 		}
-		s, err := Fit(marks, 0.95, Options{TranslationOnly: rapid.Bool().Draw(t, "translation only")})
+		s, err := Fit(marks, 0.95, Options{Rotation: rapid.Bool().Draw(t, "rotation")})
 		require.NoError(t, err)
 		var sum point
 		var redundancy, weight float64
@@ -450,7 +450,7 @@ func TestBookkeeping(t *testing.T) {
 		for i, o := range marks {
 			reversed[len(marks)-1-i] = o
 		}
-		again, err := Fit(reversed, 0.95, Options{TranslationOnly: !s.Rotated})
+		again, err := Fit(reversed, 0.95, Options{Rotation: s.Rotated})
 		require.NoError(t, err)
 		assert.InDelta(t, s.EastMM, again.EastMM, 1e-6)
 		assert.InDelta(t, s.NorthMM, again.NorthMM, 1e-6)

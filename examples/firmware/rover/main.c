@@ -139,11 +139,18 @@ int main(void)
     /* If this fails, mere_step never enables the drive and says why. */
     (void)mere_start(mission, &state, 0u);
 
-    /* Where the base averages its own position, measure today's shift on a
-     * control mark and set it here, before the drive (merestone shift):
+    /* Where the mission was proved with a site shift of the day (rover.shift_needed),
+     * occupy the control marks and include the header that the shift command writes.
+     * Without it every start is refused, and the report says so; one of another plan
+     * is not taken. Compare its day with today's where the firmware knows that.
      *
-     *     mere_set_shift(mission, &state, east_mm, north_mm, sine_q30);
+     *     (void)mere_set_shift(mission, &state, &NAME_shift);
+     *
+     * For another lap from the same set-up of the base: mere_start_lap.
      */
+#ifdef SHIFT
+    (void)mere_set_shift(mission, &state, &SHIFT);
+#endif
     for (;;) {
         const mere_phase_t was = output.phase;
 

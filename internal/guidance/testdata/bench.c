@@ -271,10 +271,10 @@ int main(void)
 
     random_state = 1u;
     bench_functions();
-    run_begin();
+    run_begin(false);
     for (i = 0u; i < 60000u; i++) {
         if ((run.output.phase == MERE_FINISHED) || ((run.output.phase == MERE_STOPPED) && (random_below(100u) == 0u))) {
-            run_begin();
+            run_begin(false);
         }
         run.calm = 500u;
         vector_step();

@@ -10,10 +10,15 @@ int main(void)
     static mere_state_t state;
     static mere_input_t input;
     static mere_output_t output;
-    const mere_shift_t shift = { 1, 2, 3, 0 };
+    mere_site_shift_t shift = { { 0u }, 20260510u, 1, 2, 3 };
     int status = 0;
+    uint32_t i;
 
-    if ((!use_start(&MISSION, &state, 0u)) || (!use_shift(&MISSION, &state, &shift))) {
+    for (i = 0u; i < sizeof(shift.digest); i++) {
+        shift.digest[i] = MISSION.record.digest[i];
+    }
+    if ((!use_start(&MISSION, &state, 0u)) || (!use_shift(&MISSION, &state, &shift)) || (!use_start_lap(&MISSION, &state, 0u))
+        || (state.shift.east_mm != 1) || (state.shift.north_mm != 2)) {
         status = 1;
     }
     mere_step(&MISSION, &state, &input, &output);

@@ -9,9 +9,14 @@ bool use_start(const mere_mission_t *mission, mere_state_t *state, uint16_t leg)
     return mere_start(mission, state, leg);
 }
 
-bool use_shift(const mere_mission_t *mission, mere_state_t *state, const mere_shift_t *shift)
+bool use_start_lap(const mere_mission_t *mission, mere_state_t *state, uint16_t leg)
 {
-    return mere_set_shift(mission, state, shift->east_mm, shift->north_mm, shift->sine_q30);
+    return mere_start_lap(mission, state, leg);
+}
+
+bool use_shift(const mere_mission_t *mission, mere_state_t *state, const mere_site_shift_t *shift)
+{
+    return mere_set_shift(mission, state, shift);
 }
 
 void use_step(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input, mere_output_t *output)

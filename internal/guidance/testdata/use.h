@@ -2,6 +2,7 @@
 #include "merestone_guidance.h"
 
 bool use_start(const mere_mission_t *mission, mere_state_t *state, uint16_t leg);
-bool use_shift(const mere_mission_t *mission, mere_state_t *state, const mere_shift_t *shift);
+bool use_start_lap(const mere_mission_t *mission, mere_state_t *state, uint16_t leg);
+bool use_shift(const mere_mission_t *mission, mere_state_t *state, const mere_site_shift_t *shift);
 void use_step(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input, mere_output_t *output);
 const char *use_text(uint32_t reasons);

@@ -210,18 +210,37 @@ static void vector_fence(void)
     put("margin", mere_fence_margin(&MISSION.fence, at));
 }
 
+/* A site shift for this mission, and one in 16 of another plan by a single bit. */
+static mere_site_shift_t random_shift(int32_t limit, int32_t sine)
+{
+    mere_site_shift_t shift;
+    uint32_t i;
+
+    for (i = 0u; i < 32u; i++) {
+        shift.digest[i] = MISSION.record.digest[i];
+    }
+    shift.day = 20260510u;
+    shift.east_mm = random_within(limit);
+    shift.north_mm = random_within(limit);
+    shift.sine_q30 = sine;
+    if (random_below(16u) == 0u) {
+        i = random_below(32u);
+        shift.digest[i] = (uint8_t)(shift.digest[i] ^ ((uint32_t)1 << random_below(8u)));
+    }
+    return shift;
+}
+
 static void vector_shift(void)
 {
     mere_state_t state;
     mere_point_t at = random_place();
     const uint16_t leg = (uint16_t)random_below((uint32_t)MISSION.leg_count + 1u);
-    const int32_t east = random_within((int32_t)MISSION.rover.max_shift_mm + 2);
-    const int32_t north = random_within((int32_t)MISSION.rover.max_shift_mm + 2);
     const int32_t limit = (MERE_MAX_ROTATION_Q30 + 2) >> random_below(25u);
     const int32_t sine = random_within(limit);
+    const mere_site_shift_t shift = random_shift((int32_t)MISSION.rover.max_shift_mm + 2, sine);
 
     put("start", mere_start(&MISSION, &state, leg) ? 1 : 0);
-    put("set", mere_set_shift(&MISSION, &state, east, north, sine) ? 1 : 0);
+    put("set", mere_set_shift(&MISSION, &state, &shift) ? 1 : 0);
     if ((at.east_mm > MERE_MAX_DOMAIN_MM) || (at.east_mm < -MERE_MAX_DOMAIN_MM)) {
         at.east_mm = MERE_MAX_DOMAIN_MM;
     }
@@ -229,6 +248,9 @@ static void vector_shift(void)
         at.north_mm = -MERE_MAX_DOMAIN_MM;
     }
     put("cosine", state.shift.cosine_q30);
+    put_point(mere_shifted(&state.shift, at));
+    put("lap", mere_start_lap(&MISSION, &state, (uint16_t)random_below((uint32_t)MISSION.leg_count + 1u)) ? 1 : 0);
+    put("kept", state.shift.cosine_q30);
     put_point(mere_shifted(&state.shift, at));
 }
 
@@ -306,13 +328,13 @@ static uint32_t run_levels(bool pressed)
     return levels;
 }
 
-static void run_begin(void)
+static void run_begin(bool lap)
 {
     const uint16_t leg = random_half() ? (uint16_t)random_below((uint32_t)MISSION.leg_count + 1u) : 0u;
     const mere_leg_t *first = &MISSION.legs[(leg < MISSION.leg_count) ? leg : 0u];
     static const mere_input_t none;
 
-    put("start", mere_start(&MISSION, &run.state, leg) ? 1 : 0);
+    put("start", (lap ? mere_start_lap(&MISSION, &run.state, leg) : mere_start(&MISSION, &run.state, leg)) ? 1 : 0);
     run.input = none;
     run.input.time_ms = (uint32_t)random_next();
     run.east_mm = first->start_east_mm + random_within(first->start_tolerance_mm);
@@ -321,10 +343,9 @@ static void run_begin(void)
     run.calm = 20u << random_below(8u);
     run.levels = run_levels(false);
     if (random_half()) {
-        const int32_t east = random_within((int32_t)MISSION.rover.max_shift_mm);
-        const int32_t north = random_within((int32_t)MISSION.rover.max_shift_mm);
+        const mere_site_shift_t shift = random_shift((int32_t)MISSION.rover.max_shift_mm, 0);
 
-        put("shift", mere_set_shift(&MISSION, &run.state, east, north, 0) ? 1 : 0);
+        put("shift", mere_set_shift(&MISSION, &run.state, &shift) ? 1 : 0);
     }
 }
 
@@ -400,10 +421,9 @@ static void vector_step(void)
         in->start_request = (run.output.phase == MERE_WAITING) && (random_below(4u) != 0u);
     }
     if (accident() && (random_below(8u) == 0u)) {
-        const int32_t east = random_within((int32_t)rover->max_shift_mm);
-        const int32_t north = random_within((int32_t)rover->max_shift_mm);
+        const mere_site_shift_t shift = random_shift((int32_t)rover->max_shift_mm, 0);
 
-        put("shift", mere_set_shift(&MISSION, &run.state, east, north, 0) ? 1 : 0);
+        put("shift", mere_set_shift(&MISSION, &run.state, &shift) ? 1 : 0);
     }
     in->speed_known = random_below(4u) != 0u;
     in->speed_mm_s = accident() ? (uint32_t)random_next() : speed;
@@ -443,7 +463,7 @@ static uint64_t vectors_block(uint32_t block)
             const bool stuck = (run.output.phase == MERE_STOPPED) || (run.output.phase == MERE_FINISHED);
             if ((i == 0u) || (stuck && (random_below(200u) == 0u))) {
                 run.output = none;
-                run_begin();
+                run_begin((i != 0u) && random_half());
             }
             vector_step();
             if ((i % 64u) == 63u) {
