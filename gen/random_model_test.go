@@ -528,10 +528,11 @@ func (mo *model) expected() map[string][]interval {
 		one("leg.cross_track_mm", ceilDiv(mo.crossTrack, mm))
 		off := float64(max(start.tolerance.value/mm, ceilDiv(mo.crossTrack, mm)))
 		delay := 2*float64(ceilDiv(mo.latency, ms)) + float64(interval) + 4*float64(ceilDiv(mo.loop.value, ms)+ceilDiv(mo.delay.value, ms)) + float64(ceilDiv(mo.lag.value, ms))
-		wide := off + carried + 2*radius + speed*delay/1000
+		read := 10*float64(max(mo.fixed.value, mo.float.value))/mm + float64(mo.mast)/mm*math.Sin(float64(mo.tilt.value)/1e9*math.Pi/180) + 5 // more than is true
+		wide := off + carried + 2*radius + speed*delay/1000 + read
 		put("leg.join_cross_mm", within(off, wide))
 		join := float64(ahead(top))
-		put("leg.join_mm", within(3*join, join*max(3, math.Log(10*wide/float64(ceilDiv(mo.crossTrack, mm))))+carried+2*radius+speed*delay/1000+3))
+		put("leg.join_mm", within(4*join, 4*join+carried+2*radius+speed*delay/1000+3))
 		put("leg.fence_allowance_mm", within(1, 2000))
 	}
 	for i := range legs {

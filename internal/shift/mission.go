@@ -78,6 +78,9 @@ func Find(p *plan.Plan, q Request) (Result, error) {
 // converter reads an occupation as the mission's marks are read: latitude and
 // longitude exactly, at the origin's height, as the board converts fixes.
 func converter(p *plan.Plan) Converter {
+	// A receiver writes the same uncertainty for fix after fix.
+	var lastText string
+	var lastMM float64
 	return Converter{
 		Local: func(r Row) (eastMM, northMM float64, err error) {
 			latitude, err := geodesy.ParseLatitude(r.Latitude)
@@ -92,7 +95,13 @@ func converter(p *plan.Plan) Converter {
 			return local.EastM * 1000, local.NorthM * 1000, nil
 		},
 		Uncertainty: func(text string) (float64, error) {
+			if text == lastText && text != "" {
+				return lastMM, nil
+			}
 			v, err := quantity.Parse(text, quantity.Length(0).Dimension())
+			if err == nil {
+				lastText, lastMM = text, quantity.Length(v).Metres()*1000
+			}
 			return quantity.Length(v).Metres() * 1000, err
 		},
 	}
