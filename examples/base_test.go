@@ -93,6 +93,16 @@ func TestWorseBasesNeverHelp(t *testing.T) {
 			assert.False(t, less && !more, "%v at %s", lists, tolerance)
 		}
 	}
+	for _, u := range []string{"1 mm", "1 cm", "3 cm", "20 cm", "80 cm"} { // none at all
+		for _, tolerance := range []string{"13 cm", "15 cm", "17 cm", "20 cm", "30 cm", "80 cm", "3 m"} {
+			base := "base: {mark: BASE, position: averaged, uncertainty: " + u
+			one := accepted(written(yardBase, base+", control_marks: [A]}"), written("arrival_tolerance: 30 cm", "arrival_tolerance: "+tolerance))
+			none := accepted(written(yardBase, base+"}"), written("arrival_tolerance: 30 cm", "arrival_tolerance: "+tolerance))
+			if none && !one { // a base that is better than the receiver on a mark
+				assert.Contains(t, []string{"1 mm", "1 cm"}, u, "no control mark at %s and %s", u, tolerance)
+			}
+		}
+	}
 }
 
 func replaced(kind, uncertainty string) string {

@@ -109,15 +109,16 @@ func yardSomewhere(t *testing.T, r *rand.Rand) string {
 	})
 	text = yardTape.ReplaceAllString(text, "")
 	for from, to := range map[string]string{
-		"height: 168.00 m":    fmt.Sprintf("height: %.2f m", -400+5000*r.Float64()),
-		"date: 2026-06-15":    fmt.Sprintf("date: 202%d-0%d-1%d", 5+r.IntN(5), 1+r.IntN(9), r.IntN(10)),
-		"width: 0.40 m":       fmt.Sprintf("width: %.3f m", 0.2+0.4*r.Float64()),
-		"length: 0.50 m":      fmt.Sprintf("length: %.3f m", 0.2+0.5*r.Float64()),
-		"distance: 0.30 m":    fmt.Sprintf("distance: %.3f m", 0.1+0.3*r.Float64()),
-		"fixed: 1 cm":         fmt.Sprintf("fixed: %.1f mm", 3+20*r.Float64()),
-		"cross_track: 8 cm":   fmt.Sprintf("cross_track: %d mm\n  tilt: %.2f deg\n  heading_uncertainty: %.2f deg\n  antenna: {forward: %d mm, right: %d mm, height: %d mm}", 80+r.IntN(40), 4*r.Float64(), 3*r.Float64(), r.IntN(300), r.IntN(300), 300+r.IntN(900)),
-		"position: entered, ": fmt.Sprintf("position: averaged, averaged_for: %d h, control_marks: [A, C], ", 1+r.IntN(12)),
-		"mission: yard":       fmt.Sprintf("mission: yard\nconfidence: %.2f %%", 90+9.9*r.Float64()),
+		"height: 168.00 m":         fmt.Sprintf("height: %.2f m", -400+5000*r.Float64()),
+		"date: 2026-06-15":         fmt.Sprintf("date: 202%d-0%d-1%d", 5+r.IntN(5), 1+r.IntN(9), r.IntN(10)),
+		"width: 0.40 m":            fmt.Sprintf("width: %.3f m", 0.2+0.4*r.Float64()),
+		"length: 0.50 m":           fmt.Sprintf("length: %.3f m", 0.2+0.5*r.Float64()),
+		"distance: 0.30 m":         fmt.Sprintf("distance: %.3f m", 0.1+0.3*r.Float64()),
+		"fixed: 1 cm":              fmt.Sprintf("fixed: %.1f mm", 3+20*r.Float64()),
+		"cross_track: 8 cm":        fmt.Sprintf("cross_track: %d mm\n  tilt: %.2f deg\n  heading_uncertainty: %.2f deg\n  antenna: {forward: %d mm, right: %d mm, height: %d mm}", 350+r.IntN(100), 3*r.Float64(), 3*r.Float64(), r.IntN(300), r.IntN(200), 300+r.IntN(600)),
+		"arrival_tolerance: 30 cm": fmt.Sprintf("arrival_tolerance: %d mm", 650+r.IntN(200)),
+		"position: entered, ":      fmt.Sprintf("position: averaged, averaged_for: %d h, control_marks: [A, C], ", 1+r.IntN(12)),
+		"mission: yard":            fmt.Sprintf("mission: yard\nconfidence: %.2f %%", 90+9.9*r.Float64()),
 	} {
 		text = strings.Replace(text, from, to, 1)
 	}

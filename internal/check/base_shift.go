@@ -24,7 +24,7 @@ func baseShiftRule() Rule {
 			f.Add("; between %s the clearance is %s short of standoff and shift together", missing.between, words.MM(missing.mm))
 		case missing.judged:
 			f.Severity = diag.Warning
-			f.Add("; the fence clearance absorbs it, the arrival tolerances do not")
+			f.Add("; the fence clearance absorbs it, and the rover stops as far from its marks")
 		default: // other findings stop the mission; whether the clearance suffices is open
 			f.Severity = diag.Warning
 		}

@@ -19,7 +19,7 @@ func TestBaseShift(t *testing.T) {
 		p.Survey.Base = plan.Base{Source: line(5), Mark: -1, Position: "averaged", StdMM: 500}
 		return p
 	}
-	assert.Equal(t, []string{"warning: the base averages its position anew, so the whole mission may come up 1.731 m away (95 %, two averages of 0.50 m each); the fence clearance absorbs it, the arrival tolerances do not"}, messages(with(2603), rule))
+	assert.Equal(t, []string{"warning: the base averages its position anew, so the whole mission may come up 1.731 m away (95 %, two averages of 0.50 m each); the fence clearance absorbs it, and the rover stops as far from its marks"}, messages(with(2603), rule))
 	p := with(2602)
 	assert.Equal(t, []string{"error: the base averages its position anew, so the whole mission may come up 1.731 m away (95 %, two averages of 0.50 m each); between leg A–B and obstacle shed edge S1–S2 the clearance is 0.001 m short of standoff and shift together"}, messages(p, rule))
 	f := one(t, p, rule)

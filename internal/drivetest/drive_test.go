@@ -149,8 +149,17 @@ func uncertain(crossTrack string) missiontest.Edit {
 `}
 }
 
+// eastern moves the eastern wall nearer, by nanodegrees of longitude: 0.07 mm.
+func eastern(n int64) []missiontest.Edit {
+	return []missiontest.Edit{
+		{"longitude: 25.914133155", fmt.Sprintf("longitude: 25.%09d", 914_133_155-n)},
+		{"longitude: 25.914133157", fmt.Sprintf("longitude: 25.%09d", 914_133_157-n)},
+	}
+}
+
 func limits() []limit {
 	wide := missiontest.Edit{"arrival_tolerance: 30 cm", "arrival_tolerance: 40 cm"}
+	untaped := missiontest.Edit{"tape:\n  - {from: F1, to: F2, measured: 30.00 m, uncertainty: 2 cm}\n", ""}
 	steered := missiontest.Edit{"cross_track: 8 cm", "cross_track: 12 cm\n  motor_lag: 100 ms"}
 	return []limit{
 		{"the southern wall, near", nil, 0, 45_000, func(n int64) []missiontest.Edit { // ndeg of latitude, 0.11 mm
@@ -179,6 +188,16 @@ func limits() []limit {
 		{"the latest fixes", []missiontest.Edit{wide, {"cross_track: 8 cm", "cross_track: 15 cm"}}, 80, 5000, one("latency: 80 ms", "latency: %d ms")},
 		{"the widest turn", []missiontest.Edit{{"arrival_tolerance: 30 cm", "arrival_tolerance: 60 cm"}, steered}, 10, 5000, one("turn_radius: 0 m", "turn_radius: %d mm")},
 		{"the widest turn of an uncertain rover, fast", []missiontest.Edit{{"arrival_tolerance: 30 cm", "arrival_tolerance: 1.2 m"}, {"cruise: 0.60 m/s", "cruise: 1 m/s"}, uncertain("30 cm")}, 10, 5000, one("turn_radius: 0 m", "turn_radius: %d mm")},
+		{"the eastern wall, near a long rover that turns about its rear axle", []missiontest.Edit{untaped,
+			{"length: 0.50 m", "length: 1.60 m"}, {"turn_radius: 0 m", "turn_radius: 0 m\n  turning_centre: -60 cm"}, {"cross_track: 8 cm", "cross_track: 20 cm\n  antenna: {forward: 20 cm, right: -10 cm, height: 0 cm}\n  motor_lag: 80 ms"},
+			{"arrival_tolerance: 30 cm", "arrival_tolerance: 35 cm"},
+		}, 0, 70_000, eastern},
+		{"the eastern wall, near a car that swings wide of its corner", []missiontest.Edit{untaped,
+			{"arrival_tolerance: 30 cm", "arrival_tolerance: 60 cm"}, {"turn_radius: 0 m", "turn_radius: 1.2 m\n  turning_centre: -15 cm"}, {"cross_track: 8 cm", "cross_track: 20 cm\n  motor_lag: 100 ms"},
+		}, 0, 70_000, eastern},
+		{"the longest arm of the antenna", []missiontest.Edit{{"cross_track: 8 cm", "cross_track: 12 cm"}, {"arrival_tolerance: 30 cm", "arrival_tolerance: 35 cm"}}, 0, 500, hundredths("turn_radius: 0 m", "turn_radius: 0 m\n  turning_centre: -%.2f m")},
+		{"the antenna farthest behind", []missiontest.Edit{{"cross_track: 8 cm", "cross_track: 12 cm"}, {"arrival_tolerance: 30 cm", "arrival_tolerance: 35 cm"}}, 0, 500, hundredths("turn_radius: 0 m", "turn_radius: 0 m\n  turning_centre: %.2f m")},
+		{"the antenna farthest behind, of a car", []missiontest.Edit{{"cross_track: 8 cm", "cross_track: 20 cm"}, {"arrival_tolerance: 30 cm", "arrival_tolerance: 60 cm"}}, 0, 500, hundredths("turn_radius: 0 m", "turn_radius: 1 m\n  turning_centre: %.2f m")},
 		{"the closest arrival at 80 %", []missiontest.Edit{uncertain("20 cm"), {"mission: yard", "mission: yard\nconfidence: 80 %"}}, 600, 10, one("arrival_tolerance: 30 cm", "arrival_tolerance: %d mm")},
 	}
 }

@@ -208,6 +208,12 @@ func (r *run) drive() Outcome {
 		r.outcome.StoppedBy = guidance.BadMission
 		return r.outcome
 	}
+	// Where the proof leans on a site shift, that of the day is nothing but what is left of
+	// it, which was drawn.
+	if r.board.Rover.ShiftNeeded && !r.board.SetShift(&r.state, &guidance.SiteShift{Digest: r.board.Record.Digest, Day: 20260101}) {
+		r.outcome.StoppedBy = guidance.NoShift
+		return r.outcome
+	}
 	loopMS, nextLoopMS := r.p.Board.Timing.LoopMS, int64(0)
 	started := false
 	handsOff := false

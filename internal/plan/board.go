@@ -29,6 +29,7 @@ func (r *resolver) conversion() {
 const (
 	lookAheadSeconds = 1.0  // steer at the point of the line one second ahead ...
 	leastLookAheadMM = 300  // ... and at least this far
+	armsAhead        = 3    // halves: one and a half times the antenna's arm
 	joinLookAheads   = 4    // by then the rover has come from its start onto the line
 	resetPressMS     = 500  // a press that is meant, not a knock
 	leastSettleMS    = 300  // before the board believes that the rover is at rest
@@ -96,9 +97,14 @@ func (r *resolver) boardRover() {
 }
 
 // lookAheadMM is how far ahead the board steers for a speed: no nearer than a rover can
-// turn, since one whose arcs are wider than that swings about its line.
+// turn, since one whose arcs are wider than that swings about its line; and well beyond
+// the antenna's arm. A rover that turns on the spot by ψ moves its antenna by f·ψ, and so
+// the bearing to the point ahead by −f/L·ψ, as of the last fix. With the rate of turn
+// k·(bearing − ψ) that is ψ' = −k·ψ(t) − k·f/L·ψ(t − τ), which comes to rest whatever the
+// delay τ as long as f/L < 1 (its characteristic s + k + k·f/L·exp(−sτ) has no root with
+// Re s ≥ 0, where |s + k| ≥ k).
 func (r Rover) lookAheadMM(speed int64) int64 {
-	ahead := max(leastLookAheadMM, int64(lookAheadSeconds*float64(speed)))
+	ahead := max(leastLookAheadMM, int64(lookAheadSeconds*float64(speed)), min(armsAhead*r.ArmMM/2, math.MaxUint16))
 	if !r.Pivots {
 		ahead = max(ahead, min(r.TurnRadiusMM, math.MaxUint16))
 	}

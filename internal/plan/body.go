@@ -31,7 +31,7 @@ type Body struct {
 // body works it out from the middle of the body.
 func (r *resolver) body() {
 	rover := &r.p.Machine.Rover
-	halfWidth, halfLength := float64(rover.WidthMM)/2, float64(rover.LengthMM)/2
+	halfWidth, halfLength := float64(float64(rover.WidthMM)/2), float64(float64(rover.LengthMM)/2)
 	forward, right := float64(rover.AntennaForwardMM), math.Abs(float64(rover.AntennaRightMM))
 	centre, radius := float64(rover.TurningCentreMM), float64(rover.TurnRadiusMM)
 	b := Body{

@@ -204,3 +204,19 @@ func TestNoAntennaIsFartherOffTheLineWhenDrivenThrough(t *testing.T) {
 	})
 	assert.Greater(t, most, 0.9, "the bound is not merely generous")
 }
+
+// The sine integral by Simpson's rule, and at π the known value (Wilbraham and Gibbs,
+// 1.851937052, from memory).
+func TestSineIntegral(t *testing.T) {
+	assert.InDelta(t, 1.851937052, sineIntegral(math.Pi), 1e-9)
+	assert.Zero(t, sineIntegral(0))
+	for x := 0.1; x < math.Pi; x += 0.1 {
+		const steps = 400
+		sum, h := 1+math.Sin(x)/x, x/steps
+		for i := 1; i < steps; i++ {
+			u := h * float64(i)
+			sum += float64(2+2*(i%2)) * math.Sin(u) / u
+		}
+		assert.InDelta(t, sum*h/3, sineIntegral(x), 1e-10, "%v", x)
+	}
+}

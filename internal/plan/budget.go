@@ -110,7 +110,7 @@ func nonzero(parts []Part) []Part {
 // waypointBudget bounds the distance of the antenna from where the mark is on
 // the ground, when the board believes to be on it.
 func (p *Plan) waypointBudget(mark int) Budget {
-	parts := append(slices.Clone(p.Errors), Part{Name: "mark", Nature: Bias, StdMM: p.Survey.Marks[mark].StdMM}, p.digitPart(p.Survey.Marks[mark].Resolution))
+	parts := append(slices.Clone(p.Errors), p.anewPart(), Part{Name: "mark", Nature: Bias, StdMM: p.Survey.Marks[mark].StdMM}, p.digitPart(p.Survey.Marks[mark].Resolution))
 	return newBudget(p.Confidence, parts...)
 }
 

@@ -68,10 +68,18 @@ func ShiftRoundingMM(rotated bool) float64 {
 	return quantisationMM
 }
 
+// anewPart is what a base that averages its position anew adds to every arrival where no
+// control marks are occupied. It is no part of what is kept from the fence: the rule
+// base.shift weighs it against the clearances on its own.
+func (p *Plan) anewPart() Part {
+	if b := p.Survey.Base; b.Averaged() && !b.LeansOnShift() {
+		return Part{Name: "set-up of the base", Nature: Bias, StdMM: p.SetupsStdMM()}
+	}
+	return Part{}
+}
+
 // shiftParts are what a set-up of the base, or a site shift in its place, adds to every
-// position. What a base that averages its position does where no control marks are
-// occupied is no part of the budgets: the rule base.shift weighs it against the
-// clearances on its own.
+// position, but for anewPart.
 func (p *Plan) shiftParts() []Part {
 	b := p.Survey.Base
 	switch {

@@ -93,14 +93,21 @@ type Joining struct {
 //
 // off a line through where it was (plane geometry): on the spot and whatever θ at most
 // f + 2g, and twice the arm where the rover is set down by hand, facing anyhow. On an
-// arc of radius R the turning centre itself comes R·(1 − cos θ) wide of the line.
+// arc of radius R the turning centre itself comes wide of the line. The steering, with a
+// rate of turn of k times the turn that is left, leaves the arc at the angle
+// η = min(θ, v/(k·R)) and eases out of it, in all
+//
+//	A = R·(cos η − cos θ) + v/k·Si(η)
+//
+// since what is left of the turn is then η·exp(−k·t), and Si(η) = ∫₀^η sin u/u du.
 //
 // Where the rover does not stop, the board turns to the next leg when a fix lies
 // within the tolerance. At the latest the rover enters that circle beside the line, by
 // c, the smaller of cross-track allowance and tolerance, and has gone on for as long as
-// a fix takes to act: it turns e = √(t² − c²) − v·T before the mark, and the arc ends
+// a fix and the steering take to act: it turns e = √(t² − c²) − v·T before the mark, and
+// the arc ends
 //
-//	R·(1 − cos θ) − e·sin θ + c·|cos θ|
+//	A − e·sin θ + c·|cos θ|
 //
 // wide of the line, and the antenna's part. On the inner side it is at most t and the
 // antenna's part from it.
@@ -122,7 +129,12 @@ func (p *Plan) joining(from int, arrivingMMPerS, speedMMPerS int64) Joining {
 	}
 	antenna := float64(float64(rover.ArmAheadMM)*most) + float64(float64(rover.ArmAsideMM)*(1-cos))
 	ahead := p.lookAheadMM(speedMMPerS)
-	delay := float64(p.Board.Timing.FixMS+rover.MotorLagMS) / 1000
+	delay, steering := float64(p.Board.Timing.FixMS+rover.MotorLagMS)/1000, float64(steeringMS)/1000
+	leaves, easing := turn, float64(float64(speedMMPerS)*steering) // the angle at which the steering leaves the arc; v/k
+	if radius > 0 {
+		leaves = min(turn, easing/radius)
+	}
+	arc := float64(radius*(elementary.Cos(leaves)-cos)) + float64(easing*sineIntegral(leaves))
 
 	swing, lead := 0.0, float64(float64(speedMMPerS)*delay)
 	switch first := p.Arriving(from) == nil; {
@@ -134,11 +146,11 @@ func (p *Plan) joining(from int, arrivingMMPerS, speedMMPerS int64) Joining {
 		lead += float64(2 * rover.ArmMM)
 	case first: // placed there, facing along the leg
 	case w.Stops:
-		swing = float64(radius*(1-cos)) + antenna
+		swing = arc + antenna
 	default:
 		c := float64(min(rover.CrossTrackMM, w.ToleranceMM))
-		early := math.Sqrt(float64(tolerance*tolerance)-float64(c*c)) - float64(float64(arrivingMMPerS)*delay)
-		wide := float64(radius*(1-cos)) - float64(early*sin) + float64(c*math.Abs(cos)) + antenna
+		early := math.Sqrt(float64(tolerance*tolerance)-float64(c*c)) - float64(float64(arrivingMMPerS)*(delay+steering))
+		wide := arc - float64(early*sin) + float64(c*math.Abs(cos)) + antenna
 		swing = max(wide-tolerance, antenna)
 	}
 	j := Joining{TurnMM: up(swing)}
@@ -149,14 +161,25 @@ func (p *Plan) joining(from int, arrivingMMPerS, speedMMPerS int64) Joining {
 		lead += float64(radius*elementary.Sin(min(turn, math.Pi/2))) + float64(radius*d)/elementary.Hypot(d, ahead)
 	}
 	j.LeadMM = up(lead)
-	j.WayMM = j.LeadMM + up(joinLookAheads*ahead)
+	j.WayMM = j.LeadMM + up(float64(joinLookAheads*ahead))
 	return j
+}
+
+// sineIntegral is Si(x) = ∫₀ˣ sin u/u du for 0 ≤ x ≤ π, by its series
+// x − x³/(3·3!) + x⁵/(5·5!) − ..., up to x²¹, of which the next is below 1e-12.
+func sineIntegral(x float64) float64 {
+	sum, power := 0.0, x // power: x^n/n!, with its sign
+	for n := 1.0; n <= 21; n += 2 {
+		sum += power / n
+		power = -power * x * x / ((n + 1) * (n + 2))
+	}
+	return sum
 }
 
 // offLineAfter is how far off the line the rover may still be after a way along the leg.
 func (j Joining) offLineAfter(wayMM, aheadMM float64) int64 {
 	x := max(wayMM-float64(j.LeadMM), 0)
-	return up(float64(j.OffMM) * elementary.Exp(-x/aheadMM))
+	return up(float64(float64(j.OffMM) * elementary.Exp(-x/aheadMM)))
 }
 
 // splitMM is by how much the whole millimetres of a point that is put on a line may
