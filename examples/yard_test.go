@@ -167,8 +167,8 @@ func Cases() []Case {
 		{Folder: "stale", Rule: "arrival.stale", Why: "the watchdog on fixes is shorter than the time from one fix to the next, so it would trip all the time.",
 			Change: []Change{written("latency: 80 ms", "latency: 80 ms\n  stale_after: 100 ms")}},
 		{Folder: "turn", Rule: "arrival.turn", Why: "the rover turns in a circle of 1.5 m radius, and so swings wide of the right angle at B, towards a well that is near.",
-			Change: []Change{written("turn_radius: 0 m", "turn_radius: 1.5 m"), moved("W", 27.2, 6)},
-			Passes: []Change{written("turn_radius: 0 m", "turn_radius: 1.5 m")}},
+			Change: []Change{written("turn_radius: 0 m", "turn_radius: 1.5 m"), written("cross_track: 8 cm", "cross_track: 10 cm"), moved("W", 27.2, 6)},
+			Passes: []Change{written("turn_radius: 0 m", "turn_radius: 1.5 m"), written("cross_track: 8 cm", "cross_track: 10 cm")}},
 
 		{Folder: "line", Rule: "line.cross-track", Why: "the receiver is a 2 cm one, and the board is to stop the rover 2 cm off its line.",
 			Change: []Change{written("uncertainty: {fixed: 1 cm", "uncertainty: {fixed: 2 cm"), written("cross_track: 8 cm", "cross_track: 2 cm")},

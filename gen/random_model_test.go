@@ -472,7 +472,6 @@ func (mo *model) expected() map[string][]interval {
 	one("rover.loop_ms", ceilDiv(mo.loop.value, ms))
 	one("rover.output_delay_ms", ceilDiv(mo.delay.value, ms))
 	one("rover.stale_after_ms", (mo.stale.value+ms/2)/ms)
-	one("rover.look_ahead_mm", ahead(top))
 	one("rover.shift_needed", map[bool]int64{true: 1}[mo.position == "averaged"]) // with control marks always
 	one("rover.required_quality", map[bool]int64{true: 4, false: 3}[mo.needsFixed])
 	// The body about the antenna, and the antenna about the point where the rover turns.
@@ -483,6 +482,13 @@ func (mo *model) expected() map[string][]interval {
 	one("rover.back_mm", int64(math.Ceil(max(halfLength+forward, 0))))
 	pivots := radius <= halfWidth
 	carried := 2*math.Hypot(forward-centre, right+radius) + 3 // by a turn
+	looks := float64(ahead(top))
+	if arm := math.Hypot(forward-centre, right); 1.5*arm > looks-3 || pivots && 1.5*math.Hypot(forward-centre, right+radius) > looks-3 {
+		looks = max(looks, 1.5*arm, 1.5*math.Hypot(forward-centre, right+radius)) // to the millimetre or so
+		put("rover.look_ahead_mm", within(float64(ahead(top)), looks+2))
+	} else {
+		one("rover.look_ahead_mm", ahead(top))
+	}
 
 	// The deceleration on the level, in mm/s², what gravity takes on a slope, and the
 	// steepest of the legs whose marks both have heights.
@@ -531,8 +537,7 @@ func (mo *model) expected() map[string][]interval {
 		read := 10*float64(max(mo.fixed.value, mo.float.value))/mm + float64(mo.mast)/mm*math.Sin(float64(mo.tilt.value)/1e9*math.Pi/180) + 5 // more than is true
 		wide := off + carried + 2*radius + speed*delay/1000 + read
 		put("leg.join_cross_mm", within(off, wide))
-		join := float64(ahead(top))
-		put("leg.join_mm", within(4*join, 4*join+carried+2*radius+speed*delay/1000+3))
+		put("leg.join_mm", within(4*float64(ahead(top)), 4*looks+8+carried+2*radius+speed*delay/1000+3))
 		put("leg.fence_allowance_mm", within(1, 2000))
 	}
 	for i := range legs {
