@@ -13,6 +13,7 @@ import (
 
 	"merestone/internal/diag"
 	"merestone/internal/figures"
+	"merestone/internal/plan"
 	"merestone/spec"
 )
 
@@ -301,7 +302,7 @@ func TestADigitMoreIsAnotherMission(t *testing.T) {
 				line := 1 + strings.Count(text[:strings.Index(text, marker)], "\n")
 				text = strings.Replace(text, marker, "", 1)
 				found := loaded([]byte(text), nil)
-				unused := slices.ContainsFunc(found.Findings, func(f diag.Finding) bool { return f.Rule == "keys.unused" && f.At.Line == line })
+				unused := found.Plan != nil && slices.ContainsFunc(found.Plan.Unused, func(u plan.Unused) bool { return u.At.Line == line })
 				if found.Refused() || unused {
 					continue
 				}

@@ -125,7 +125,7 @@ enum running_track_brush_hold {
 /* start east, north; end east, north (mm); unit east, north (Q30); length (mm);
  * dwell (ms); coast to expect / speed^2 (Q32), coast at most / speed (Q16) and
  * / speed^2 (Q32); bearing (cdeg); speed (mm/s); start and end tolerance;
- * cross-track; join (mm); stop at end; spare */
+ * cross-track, at the start of the leg, join, fence allowance (mm); stop at end; spare */
 static const mere_leg_t running_track_brush_legs[18] = {
     { 21987,  54872,  12984,  68285,  -598408843,   891531469, 16154, 0u, 1610613u, 56525u, 2646007u, 32613u, 1400u, 600u, 600u, 200u, 829u, 9247u, 83u, 0u, {0u, 0u, 0u}}, /* T01-T02 */
     { 12984,  68285,   -466,  77231,  -894040730,   594653410, 16153, 0u, 1610613u, 56525u, 2646007u, 30363u, 1400u, 600u, 600u, 200u, 794u, 9456u, 83u, 0u, {0u, 0u, 0u}}, /* T02-T03 */

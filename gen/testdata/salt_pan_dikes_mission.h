@@ -112,7 +112,7 @@ enum salt_pan_dikes_hold {
 /* start east, north; end east, north (mm); unit east, north (Q30); length (mm);
  * dwell (ms); coast to expect / speed^2 (Q32), coast at most / speed (Q16) and
  * / speed^2 (Q32); bearing (cdeg); speed (mm/s); start and end tolerance;
- * cross-track; join (mm); stop at end; spare */
+ * cross-track, at the start of the leg, join, fence allowance (mm); stop at end; spare */
 static const mere_leg_t salt_pan_dikes_legs[10] = {
     {  42951,   12459,  469262,  -91115,  1043389393,  -253495718, 438712,     0u, 3506096u, 105571u, 4941890u, 10366u, 1400u, 1200u, 1200u, 800u, 1508u, 7390u, 321u, 0u, {0u, 0u, 0u}}, /* R1-R2 */
     { 469262,  -91115,  969754, -172705,  1059752492,  -172760415, 507099,     0u, 3506096u, 105571u, 4941890u,  9926u, 1400u, 1200u, 1200u, 800u, 1533u, 7489u, 321u, 0u, {0u, 0u, 0u}}, /* R2-R3 */

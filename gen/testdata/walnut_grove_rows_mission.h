@@ -107,7 +107,7 @@ enum walnut_grove_rows_hold {
 /* start east, north; end east, north (mm); unit east, north (Q30); length (mm);
  * dwell (ms); coast to expect / speed^2 (Q32), coast at most / speed (Q16) and
  * / speed^2 (Q32); bearing (cdeg); speed (mm/s); start and end tolerance;
- * cross-track; join (mm); stop at end; spare */
+ * cross-track, at the start of the leg, join, fence allowance (mm); stop at end; spare */
 static const mere_leg_t walnut_grove_rows_legs[10] = {
     { 5240,  3680, 12920,  1440, 1030792151,  -300647711,  8000,     0u, 5368710u, 81934u, 12784801u, 10626u, 420u, 500u, 500u, 250u, 1092u, 2341u, 138u, 1u, {0u, 0u, 0u}}, /* START-L1S */
     {12920,  1440, 21040, 29280,  300647711,  1030792151, 29000, 20000u, 4311683u, 81934u, 17898721u,  1626u, 300u, 500u, 450u, 250u,  872u, 2278u, 138u, 1u, {0u, 0u, 0u}}, /* L1S-P1 */

@@ -269,6 +269,7 @@ func TestEveryNumberAtItsLimits(t *testing.T) {
 		"rover.speed.cruise least":                     "arrival.speed",
 		"rover.tilt most":                              "slope.tilt",
 		"rover.turning_centre least":                   "line.cross-track",
+		"rover.turning_centre most":                    "line.cross-track",
 		"site.origin.height most":                      "tape.distance",
 		"site.overhead[0].headroom least":              "site.headroom",
 		"site.overhead[0].headroom most":               "spec.out-of-range",

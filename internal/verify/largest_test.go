@@ -61,7 +61,7 @@ func TestLargestHeader(t *testing.T) {
 	legRow := row(guidance.Leg{
 		StartEastMM: far, StartNorthMM: far, EndEastMM: far, EndNorthMM: far, UnitEastQ30: unit, UnitNorthQ30: unit, LengthMM: math.MaxInt32, BearingCdeg: math.MaxUint16,
 		SpeedMMPerS: math.MaxUint16,
-	}, 2*name+1) + 30 // the other members at five digits more
+	}, 2*name+1) + 40 // the other members at five digits more
 	edgeRow := row(guidance.Edge{EastMM: far, NorthMM: far, UnitEastQ30: unit, UnitNorthQ30: unit, LengthMM: math.MaxInt32}, 2*name+1)
 	circleRow := row(guidance.FenceCircle{EastMM: far, NorthMM: far, RadiusMM: math.MaxInt32}, name)
 
