@@ -28,7 +28,7 @@ const (
 	mostMemory = 300_000_000
 	// What a header and a file of fixes may be: the limits of internal/verify and
 	// internal/shift, which TestLimitsPage holds to the same page.
-	headerBytes = 56 << 20
+	headerBytes = 51 << 20
 	fixesBytes  = 64 << 20
 )
 
