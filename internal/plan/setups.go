@@ -26,6 +26,7 @@ package plan
 
 import (
 	"cmp"
+	"container/heap"
 	"maps"
 	"math"
 	"slices"
@@ -163,7 +164,7 @@ func (r *resolver) tie(home int) {
 	most := r.p.SetupsStdMM()
 	waiting := queue{{setup: home, by: home}}
 	for len(waiting) > 0 {
-		next := waiting.least()
+		next := heap.Pop(&waiting).(tied)
 		to := &s.Setups[next.setup]
 		if to.Tied {
 			continue
@@ -175,46 +176,26 @@ func (r *resolver) tie(home int) {
 		for _, e := range edges[next.setup] {
 			e.variance += next.variance
 			e.east, e.north, e.up = next.east+e.eastMM, next.north+e.northMM, next.up+e.upM
-			waiting.add(e)
+			heap.Push(&waiting, e)
 		}
 	}
 }
 
-// queue is a binary heap of ties, the least variance first.
+// queue is a heap of ties, the least variance first.
 type queue []tied
+
+func (q queue) Len() int           { return len(q) }
+func (q queue) Less(i, j int) bool { return q[i].before(q[j]) }
+func (q queue) Swap(i, j int)      { q[i], q[j] = q[j], q[i] }
+func (q *queue) Push(t any)        { *q = append(*q, t.(tied)) }
+func (q *queue) Pop() any {
+	last := (*q)[len(*q)-1]
+	*q = (*q)[:len(*q)-1]
+	return last
+}
 
 func (t tied) before(o tied) bool {
 	return cmp.Or(cmp.Compare(t.variance, o.variance), cmp.Compare(t.setup, o.setup), cmp.Compare(t.by, o.by)) < 0
-}
-
-// add puts a tie where it belongs.
-func (q *queue) add(t tied) {
-	*q = append(*q, t)
-	list := *q
-	for i := len(list) - 1; i > 0 && list[i].before(list[(i-1)/2]); i = (i - 1) / 2 {
-		list[i], list[(i-1)/2] = list[(i-1)/2], list[i]
-	}
-}
-
-// least takes the first one out.
-func (q *queue) least() tied {
-	list := *q
-	first, last := list[0], len(list)-1
-	list[0] = list[last]
-	list = list[:last]
-	for i := 0; ; {
-		child := 2*i + 1
-		if child+1 < last && list[child+1].before(list[child]) {
-			child++
-		}
-		if child >= last || !list[child].before(list[i]) {
-			break
-		}
-		list[i], list[child] = list[child], list[i]
-		i = child
-	}
-	*q = list
-	return first
 }
 
 // edges are the ties between two set-ups, by the set-up that they lead from: the mean
