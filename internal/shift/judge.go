@@ -201,8 +201,8 @@ func (j *judgement) rotation(occupied []Occupation, s Solution) {
 		f := diag.New(j.whole(), "the marks %s tell no rotation, which the mission asks for", diag.Names(j.occupied(), ", "))
 		j.tell(ruleRotation, diag.Error, f, "occupy two marks or more, far apart; or take base.rotation out of the mission")
 	case s.RotationTest.Rejected:
-		f := diag.New(j.whole(), "the fixes on %s are turned by %.4f deg (%.1f times its standard deviation) against the mission", diag.Names(j.occupied(), ", "),
-			s.RotationTestedRad*180/math.Pi, math.Abs(s.RotationTestedRad)/s.RotationTestedStdRad)
+		f := diag.New(j.whole(), "the fixes on %s are turned by %.4f deg from east towards north (%.1f times its standard deviation) against the mission", diag.Names(j.occupied(), ", "),
+			-s.RotationTestedRad*180/math.Pi, math.Abs(s.RotationTestedRad)/s.RotationTestedStdRad)
 		if asked {
 			f.Add(", and the shift turns them back")
 		} else {

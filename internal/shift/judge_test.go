@@ -115,6 +115,10 @@ func TestARotationIsUsedWhereItIsAskedForOnly(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, []string{"warning shift.rotation"}, said(found))
 	assert.InDelta(t, -300.0/88_800, found.Solution.RotationRad, 2e-5)
+	// K2 is north of east of K1 and came up to the left of where it was: the fixes are
+	// turned towards north, and the shift turns them back.
+	assert.Contains(t, found.Findings[0].Message(), "are turned by 0.19")
+	assert.Contains(t, found.Findings[0].Message(), "deg from east towards north")
 	assert.InDelta(t, found.ProvedMM, found.AchievedMM, 0.01, "as it was proved with, at the farthest place")
 	assert.NotZero(t, found.Board.SineQ30)
 
