@@ -139,8 +139,21 @@ func (j *judgement) fit(s Solution) {
 		j.tell(ruleFit, diag.Error, f, remedy, diag.Number{Name: "statistic", Value: s.ModelTest.Statistic, Unit: "1"}, diag.Number{Name: "critical", Value: s.ModelTest.Critical, Unit: "1"})
 	case len(s.Residuals) == 1:
 		j.tell(ruleFit, diag.Warning, diag.New(j.of(s.Residuals[0].Name), "nothing checks the shift by %s alone: were it taken for another mark, the whole mission would be elsewhere", j.mark(s.Residuals[0].Name)), "occupy a second mark, far off, and list it under base.control_marks")
+	default:
+		for _, r := range s.Residuals {
+			if r.Redundancy >= checkedFrom {
+				continue
+			}
+			f := diag.New(j.of(r.Name), "of an error at %s %.1f %% shows in how the marks agree: the others are too uncertain to check it", j.mark(r.Name), 100*r.Redundancy)
+			j.tell(ruleFit, diag.Warning, f, "occupy the others for longer, under open sky: two marks check each other only where both are known well", diag.Number{Name: "redundancy", Value: r.Redundancy, Unit: "1"})
+		}
 	}
 }
+
+// checkedFrom is the redundancy of a mark from which on the others are taken to check it:
+// of two marks it has less where the other is three times as uncertain. Common practice
+// of surveying nets, from memory.
+const checkedFrom = 0.1
 
 // uncertainty judges how well the shift is known.
 func (j *judgement) uncertainty(occupied []Occupation, s Solution) {
