@@ -78,8 +78,9 @@ func readingFactor(confidence float64, n int64) float64 {
 // factor would have to be 5 % larger.
 const readings = 20_000
 
-// steadily works out what the line needs of a leg that is long under way. All but the start's part is the same on every leg:
-// the speed is that of the fastest, which is how far ahead the board steers.
+// steadily works out what the line needs of a leg that is long under way. All but the
+// start's part is the same on every leg: the speed is that of the fastest, by which the
+// board steers ahead.
 func (p *Plan) steadily() {
 	receiver, rover, timing := p.Machine.Receiver, p.Machine.Rover, p.Board.Timing
 	ahead, top := float64(p.Board.Tables.Rover.LookAheadMM), p.TopSpeedMMPerS()

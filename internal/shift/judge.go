@@ -139,8 +139,21 @@ func (j *judgement) fit(s Solution) {
 		j.tell(ruleFit, diag.Error, f, remedy, diag.Number{Name: "statistic", Value: s.ModelTest.Statistic, Unit: "1"}, diag.Number{Name: "critical", Value: s.ModelTest.Critical, Unit: "1"})
 	case len(s.Residuals) == 1:
 		j.tell(ruleFit, diag.Warning, diag.New(j.of(s.Residuals[0].Name), "nothing checks the shift by %s alone: were it taken for another mark, the whole mission would be elsewhere", j.mark(s.Residuals[0].Name)), "occupy a second mark, far off, and list it under base.control_marks")
+	default:
+		for _, r := range s.Residuals {
+			if r.Redundancy >= checkedFrom {
+				continue
+			}
+			f := diag.New(j.of(r.Name), "of an error at %s %.1f %% shows in how the marks agree: the others are too uncertain to check it", j.mark(r.Name), 100*r.Redundancy)
+			j.tell(ruleFit, diag.Warning, f, "occupy the others for longer, under open sky: two marks check each other only where both are known well", diag.Number{Name: "redundancy", Value: r.Redundancy, Unit: "1"})
+		}
 	}
 }
+
+// checkedFrom is the redundancy of a mark from which on the others are taken to check it:
+// of two marks it has less where the other is three times as uncertain. Common practice
+// of surveying nets, from memory.
+const checkedFrom = 0.1
 
 // uncertainty judges how well the shift is known.
 func (j *judgement) uncertainty(occupied []Occupation, s Solution) {
@@ -201,8 +214,8 @@ func (j *judgement) rotation(occupied []Occupation, s Solution) {
 		f := diag.New(j.whole(), "the marks %s tell no rotation, which the mission asks for", diag.Names(j.occupied(), ", "))
 		j.tell(ruleRotation, diag.Error, f, "occupy two marks or more, far apart; or take base.rotation out of the mission")
 	case s.RotationTest.Rejected:
-		f := diag.New(j.whole(), "the fixes on %s are turned by %.4f deg (%.1f times its standard deviation) against the mission", diag.Names(j.occupied(), ", "),
-			s.RotationTestedRad*180/math.Pi, math.Abs(s.RotationTestedRad)/s.RotationTestedStdRad)
+		f := diag.New(j.whole(), "the fixes on %s are turned by %.4f deg from east towards north (%.1f times its standard deviation) against the mission", diag.Names(j.occupied(), ", "),
+			-s.RotationTestedRad*180/math.Pi, math.Abs(s.RotationTestedRad)/s.RotationTestedStdRad)
 		if asked {
 			f.Add(", and the shift turns them back")
 		} else {

@@ -88,6 +88,11 @@ func TestJudgement(t *testing.T) {
 		{"just not", p, false, []fixed{{"K1", 0, 0, "2 cm"}, {"K2", 78.5 * 0.7365, 78.5 * 0.6765, "2 cm"}}, []string{"error shift.fit"}},
 		{"just turned", p, false, []fixed{{"K1", 0, 0, "2 cm"}, {"K2", -63 * 0.6765, 63 * 0.7365, "2 cm"}}, []string{"warning shift.rotation"}},
 		{"just not turned", p, false, []fixed{{"K1", 0, 0, "2 cm"}, {"K2", -61 * 0.6765, 61 * 0.7365, "2 cm"}}, nil},
+		// K1 has 10² + 10² mm². Of an error there K2 shows less than a tenth from
+		// 9·200 mm² on, where it has 41.2 mm beside its own 10 mm.
+		{"just checked", p, false, []fixed{{"K1", 0, 0, "10 mm"}, {"K2", 0, 0, "41.0 mm"}}, nil},
+		{"not any more", p, false, []fixed{{"K1", 0, 0, "10 mm"}, {"K2", 0, 0, "41.5 mm"}}, []string{"warning shift.fit"}},
+		{"not at all", p, false, []fixed{{"K1", 0, 0, "1 mm"}, {"K2", 0, 0, "900 m"}}, []string{"warning shift.fit"}},
 
 		// A base with entered coordinates (1 cm, no control marks): sqrt(2)·10 mm per axis
 		// are in its budgets, and k·hypot(14.14, s) is what it may be off by.
@@ -115,6 +120,10 @@ func TestARotationIsUsedWhereItIsAskedForOnly(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, []string{"warning shift.rotation"}, said(found))
 	assert.InDelta(t, -300.0/88_800, found.Solution.RotationRad, 2e-5)
+	// K2 is north of east of K1 and came up to the left of where it was: the fixes are
+	// turned towards north, and the shift turns them back.
+	assert.Contains(t, found.Findings[0].Message(), "are turned by 0.19")
+	assert.Contains(t, found.Findings[0].Message(), "deg from east towards north")
 	assert.InDelta(t, found.ProvedMM, found.AchievedMM, 0.01, "as it was proved with, at the farthest place")
 	assert.NotZero(t, found.Board.SineQ30)
 
