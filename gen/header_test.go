@@ -49,7 +49,7 @@ func TestGoldenHeaders(t *testing.T) {
 	}
 	shift, err := gen.ShiftHeader(missiontest.Resolve(t, missiontest.Example(t, "walnut-grove")), gen.Shift{
 		Day: may10, EastMM: 25, NorthMM: -29, SineQ30: -8300239,
-		Found: []string{"Found on K1, K2: known to 15.8 mm per axis (one standard deviation) at the", "farthest place of route and fence; the mission was proved with 15.8 mm."},
+		Found: []string{"Found on K1, K2: known to 15.8 mm per axis (one standard deviation) at the", "farthest place of route and fence; the mission was checked with 15.8 mm."},
 	}, "test")
 	require.NoError(t, err)
 	requireGolden(t, "walnut_grove_rows_shift.h", string(shift))

@@ -539,7 +539,7 @@ typedef char mere_check_state[(sizeof(mere_state_t) <= 128u) ? 1 : -1];
  * must be within start_tolerance_mm of the leg's first waypoint; from then on the
  * rover must keep within cross_track_mm of the line, or join_cross_mm before join_mm.
  *
- * Site shift. With shift_needed the mission was proved with fixes that a site shift
+ * Site shift. With shift_needed the mission was checked with fixes that a site shift
  * of the day has moved onto its marks: until one is set, were it zero, that is a
  * reason, NO_SHIFT. One of another plan is none.
  *
@@ -592,8 +592,8 @@ static inline bool mere_start_lap(const mere_mission_t *mission, mere_state_t *s
  * after a mere_start that was true, which clears the shift. Takes effect with the
  * next fix; the last one no longer counts.
  *
- * False, and nothing changed, for a shift of another plan than the mission's, while
- * driving or dwelling, and for a shift beyond rover.max_shift_mm, east or north, or a
+ * False, and nothing changed, of a state that was not started, for a shift of another
+ * plan than the mission's, while driving or dwelling, and for a shift beyond rover.max_shift_mm, east or north, or a
  * sine beyond MERE_MAX_ROTATION_Q30. A firmware that went on would not get a start
  * where the mission needs a shift and had none, and else drive with the one it had.
  * The day is not looked at: see mere_site_shift_t.
@@ -1529,7 +1529,8 @@ static inline bool mere_set_shift(const mere_mission_t *mission, mere_state_t *s
     for (i = 0u; i < sizeof(shift->digest); i++) {
         differing |= (uint32_t)shift->digest[i] ^ (uint32_t)mission->record.digest[i];
     }
-    if ((differing != 0u) || (state->phase == (uint8_t)MERE_DRIVING) || (state->phase == (uint8_t)MERE_DWELLING)) {
+    if ((state->format != (uint8_t)MERE_RECORD_FORMAT) || (differing != 0u) || (state->phase == (uint8_t)MERE_DRIVING)
+        || (state->phase == (uint8_t)MERE_DWELLING)) {
         return false;
     }
     if ((shift->east_mm < -limit_mm) || (shift->east_mm > limit_mm) || (shift->north_mm < -limit_mm)

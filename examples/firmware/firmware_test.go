@@ -188,7 +188,7 @@ func TestWalnutGrove(t *testing.T) {
 	t.Run("static analysis", func(t *testing.T) { staticAnalysis(t, f) })
 }
 
-// Where the mission was proved with a site shift, the board does not start without one,
+// Where the mission was checked with a site shift, the board does not start without one,
 // nor with one of another day's plan, and says why.
 func TestNoStartWithoutAShift(t *testing.T) {
 	script := filepath.Join(t.TempDir(), "shift.txt")

@@ -4,7 +4,7 @@
  * Plan SHA-256 3c5d0a2b2e7f134088c216920d14c6fa364a51893221d593f55522290dac59e2
  *
  * Found on K1, K2: known to 15.8 mm per axis (one standard deviation) at the
- * farthest place of route and fence; the mission was proved with 15.8 mm.
+ * farthest place of route and fence; the mission was checked with 15.8 mm.
  *
  * Before the drive:
  *

@@ -54,7 +54,7 @@ file may be - for standard input.
 
 A shift is refused, and no header written, when the marks do not agree on
 one, a control mark was not occupied or a mark that is none was, when it is
-known worse than the mission was proved with, at the farthest place of route
+known worse than the mission was checked with, at the farthest place of route
 and fence, or is farther than the base lets expect. At 95 % the test of the
 marks and that of the distance each refuse one good day in twenty: occupy
 the marks again, and take what comes then.
@@ -62,7 +62,7 @@ the marks again, and take what comes then.
 Findings go to standard error, with the rules that 'merestone explain' has.
 With --format json standard output gets one object as of 'merestone check',
 and in it shift: {day, digest, east_mm, north_mm, sine_q30, achieved_m,
-proved_m, residuals: [{mark, east_m, north_m, stated_m}]}; it is null where
+planned_m, residuals: [{mark, east_m, north_m, stated_m}]}; it is null where
 there is none.
 
 With -o FILE a shift that is not refused is written as a small C header,
@@ -198,7 +198,7 @@ func (a app) writeShift(p *plan.Plan, r shift.Result, f shiftFlags) error {
 		Day: day, EastMM: r.Board.EastMM, NorthMM: r.Board.NorthMM, SineQ30: r.Board.SineQ30,
 		Found: []string{
 			fmt.Sprintf("Found on %s: known to %.1f mm per axis (one standard deviation) at the", words.Few(marks, ", "), r.AchievedMM),
-			fmt.Sprintf("farthest place of route and fence; the mission was proved with %.1f mm.", r.ProvedMM),
+			fmt.Sprintf("farthest place of route and fence; the mission was checked with %.1f mm.", r.PlannedMM),
 		},
 	}, version.Tool)
 	if err != nil {
@@ -243,7 +243,7 @@ type shiftShape struct {
 	NorthMM   int64           `json:"north_mm"`
 	SineQ30   int64           `json:"sine_q30"`
 	AchievedM float64         `json:"achieved_m"`
-	ProvedM   float64         `json:"proved_m"`
+	PlannedM   float64         `json:"planned_m"`
 	Residuals []residualShape `json:"residuals"`
 }
 
@@ -259,7 +259,7 @@ func (a app) shiftJSON(m pipeline.Mission, findings []diag.Finding, f shiftFlags
 	if r != nil {
 		shape := shiftShape{
 			Day: f.day, Digest: fmt.Sprintf("%x", figures.Digest(m.Plan)), EastMM: r.Board.EastMM, NorthMM: r.Board.NorthMM, SineQ30: r.Board.SineQ30,
-			AchievedM: r.AchievedMM / 1000, ProvedM: r.ProvedMM / 1000, Residuals: []residualShape{},
+			AchievedM: r.AchievedMM / 1000, PlannedM: r.PlannedMM / 1000, Residuals: []residualShape{},
 		}
 		for _, residual := range r.Solution.Residuals {
 			shape.Residuals = append(shape.Residuals, residualShape{residual.Name, residual.EastMM / 1000, residual.NorthMM / 1000, residual.StdMM / 1000})
@@ -275,7 +275,7 @@ func (a app) printShift(p *plan.Plan, r shift.Result, f shiftFlags) {
 	if s.Rotated {
 		fmt.Fprintf(a.out, "rotation about the site origin: %+.5f deg from east towards north (± %.5f deg)\n", s.RotationRad*180/math.Pi, s.RotationStdRad*180/math.Pi)
 	}
-	fmt.Fprintf(a.out, "farthest place of route and fence: ± %.1f mm; the mission was proved with ± %.1f mm\n", r.AchievedMM, r.ProvedMM)
+	fmt.Fprintf(a.out, "farthest place of route and fence: ± %.1f mm; the mission was checked with ± %.1f mm\n", r.AchievedMM, r.PlannedMM)
 	t := tabwriter.NewWriter(a.out, 0, 0, 2, ' ', tabwriter.AlignRight)
 	fmt.Fprintln(t, "mark\tresidual east mm\tnorth mm\tstated mm\tredundancy\t")
 	for _, residual := range s.Residuals {

@@ -114,7 +114,7 @@ type Rover struct {
 	MaxShiftMM uint16
 	// RequiredQuality is the least quality of a fix that counts.
 	RequiredQuality board.Quality
-	// ShiftNeeded says that the mission was proved with a site shift set: there is no
+	// ShiftNeeded says that the mission was checked with a site shift set: there is no
 	// start without one, zero being one.
 	ShiftNeeded bool
 }

@@ -52,12 +52,12 @@ func (m *Mission) StartLap(s *State, leg uint16) bool {
 
 // SetShift sets the site shift: each fix is turned about the frame's origin by
 // the angle with its sine (positive from east towards north), then moved. It is
-// false, and nothing changes, for a shift of another plan, while driving or dwelling,
-// and for a shift beyond Rover.MaxShiftMM or one degree. The last fix no longer
+// false, and nothing changes, before a start, for a shift of another plan, while driving
+// or dwelling, and for a shift beyond Rover.MaxShiftMM or one degree. The last fix no longer
 // counts. mere_set_shift.
 func (m *Mission) SetShift(s *State, shift *SiteShift) bool {
 	limit := int32(m.Rover.MaxShiftMM)
-	if shift.Digest != m.Record.Digest || s.phase == Driving || s.phase == Dwelling {
+	if s.format != RecordFormat || shift.Digest != m.Record.Digest || s.phase == Driving || s.phase == Dwelling {
 		return false
 	}
 	if shift.EastMM < -limit || shift.EastMM > limit || shift.NorthMM < -limit || shift.NorthMM > limit ||

@@ -569,6 +569,10 @@ func TestSiteShift(t *testing.T) {
 		require.True(t, r.m.StartLap(&fresh, 0))
 		assert.Zero(t, fresh.shift)
 	})
+	t.Run("before a start", func(t *testing.T) {
+		m := yard().mission(t)
+		assert.False(t, m.SetShift(&State{}, &SiteShift{Digest: m.Record.Digest}), "a start would clear it")
+	})
 	t.Run("cosine", func(t *testing.T) {
 		m := yard().mission(t)
 		var s State

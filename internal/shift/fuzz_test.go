@@ -50,7 +50,7 @@ func FuzzReadOccupations(f *testing.F) {
 				require.False(t, seen[r.Name], "each mark once")
 				seen[r.Name] = true
 			}
-			for _, v := range []float64{s.EastMM, s.NorthMM, s.RotationRad, found.AchievedMM, found.ProvedMM} {
+			for _, v := range []float64{s.EastMM, s.NorthMM, s.RotationRad, found.AchievedMM, found.PlannedMM} {
 				require.False(t, math.IsNaN(v) || math.IsInf(v, 0), "%+v", s)
 			}
 			require.True(t, s.EastStdMM > 0 && s.NorthStdMM > 0, "%+v", s)
@@ -61,7 +61,7 @@ func FuzzReadOccupations(f *testing.F) {
 			// What is not refused the board takes, and the drive may rest on it.
 			require.True(t, q.OtherMarks || seen["K1"] && seen["K2"] && len(seen) == 2)
 			require.True(t, seen["K1"] && seen["K2"])
-			require.LessOrEqual(t, found.AchievedMM, found.ProvedMM+0.01)
+			require.LessOrEqual(t, found.AchievedMM, found.PlannedMM+0.01)
 			require.LessOrEqual(t, math.Hypot(s.MovedEastMM, s.MovedNorthMM), p.BaseShiftMM()*1.01)
 			var state guidance.State
 			require.True(t, board.Start(&state, 0))

@@ -1,7 +1,7 @@
 // The judgement of a shift: whether the drive may rest on it. Errors keep it from the
 // board.
 //
-// What it may leave uncertain is what the mission was proved with, at the farthest place
+// What it may leave uncertain is what the mission was checked with, at the farthest place
 // of route and fence: internal/plan has the same formulae, from the same marks and the
 // receiver's stated uncertainty. How far it may be is what the base lets expect: two
 // set-ups of standard deviation u per axis differ by sqrt(2)·u, and what was measured
@@ -170,12 +170,12 @@ func (j *judgement) uncertainty(occupied []Occupation, s Solution) {
 	if need <= have+hair {
 		return
 	}
-	f := diag.New(j.whole(), "the shift by %s is known to %.1f mm per axis at the farthest place of route and fence, and the mission was proved with %.1f mm", diag.Names(j.occupied(), ", "), achieved, reserved)
+	f := diag.New(j.whole(), "the shift by %s is known to %.1f mm per axis at the farthest place of route and fence, and the mission was checked with %.1f mm", diag.Names(j.occupied(), ", "), achieved, reserved)
 	if over := float64(need - have); achieved <= reserved {
 		f.Add("; rounded to what the board takes that is %.1f mm more (%s)", over, words.Percent(p.Confidence))
 	}
 	j.tell(ruleUncertainty, diag.Error, f, "occupy the marks for longer, under open sky, and all of them; or state in the mission what can be had (receiver.uncertainty, base.control_marks)",
-		metre("achieved", achieved), metre("proved with", reserved))
+		metre("achieved", achieved), metre("checked with", reserved))
 }
 
 // farthestStdMM is one standard deviation per axis of a shift at the farthest place of

@@ -124,7 +124,7 @@ func TestARotationIsUsedWhereItIsAskedForOnly(t *testing.T) {
 	// turned towards north, and the shift turns them back.
 	assert.Contains(t, found.Findings[0].Message(), "are turned by 0.19")
 	assert.Contains(t, found.Findings[0].Message(), "deg from east towards north")
-	assert.InDelta(t, found.ProvedMM, found.AchievedMM, 0.01, "as it was proved with, at the farthest place")
+	assert.InDelta(t, found.PlannedMM, found.AchievedMM, 0.01, "as it was checked with, at the farthest place")
 	assert.NotZero(t, found.Board.SineQ30)
 
 	assert.Contains(t, judged(t, grove(t), false, turned...), "error shift.fit", "not asked for: the marks do not agree")
@@ -139,7 +139,7 @@ func TestARotationIsUsedWhereItIsAskedForOnly(t *testing.T) {
 }
 
 // What is accepted holds: at the farthest corner of the fence the shift that the board
-// gets is off by no more than the bound that the mission was proved with, as often as
+// gets is off by no more than the bound that the mission was checked with, as often as
 // its confidence says. Errors are drawn for base, marks and fixes; days that are refused
 // are counted, and are about those that the rules say.
 func TestAcceptedShiftsAreAsGoodAsProved(t *testing.T) {

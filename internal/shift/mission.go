@@ -31,8 +31,8 @@ type Result struct {
 	Board    Board
 	Findings []diag.Finding
 	// AchievedMM is one standard deviation per axis at the farthest place of route and
-	// fence, ProvedMM that with which the mission was proved.
-	AchievedMM, ProvedMM float64
+	// fence, PlannedMM that with which the mission was proved.
+	AchievedMM, PlannedMM float64
 }
 
 // Refused says that the shift must not reach the board.

@@ -19,7 +19,7 @@ func Rules() []diag.Rule {
 		{ID: ruleFit, Severity: diag.Error, Title: "occupied marks agree on today's shift"},
 		{ID: ruleMissing, Severity: diag.Error, Title: "every control mark was occupied"},
 		{ID: ruleOther, Severity: diag.Error, Title: "only control marks were occupied"},
-		{ID: ruleUncertainty, Severity: diag.Error, Title: "today's shift is known as well as the mission was proved with"},
+		{ID: ruleUncertainty, Severity: diag.Error, Title: "today's shift is known as well as the mission was checked with"},
 		{ID: ruleBound, Severity: diag.Error, Title: "today's shift is one that the base can have"},
 		{ID: ruleRotation, Severity: diag.Error, Title: "fixes are turned where the mission asks for it, and only there"},
 		{ID: ruleOccupation, Severity: diag.Warning, Title: "fixes on a mark can be trusted"},

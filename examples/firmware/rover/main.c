@@ -139,7 +139,7 @@ int main(void)
     /* If this fails, mere_step never enables the drive and says why. */
     (void)mere_start(mission, &state, 0u);
 
-    /* Where the mission was proved with a site shift of the day (rover.shift_needed),
+    /* Where the mission was checked with a site shift of the day (rover.shift_needed),
      * occupy the control marks and include the header that the shift command writes.
      * Without it every start is refused, and the report says so; one of another plan
      * is not taken. Compare its day with today's where the firmware knows that.
