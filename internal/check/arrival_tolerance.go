@@ -34,6 +34,8 @@ func toleranceRule() Rule {
 			f.Numbers = []diag.Number{metre("tolerance", float64(w.ToleranceMM)), metre("closest", float64(a.ClosestMM)), {Name: "highest speed", Value: plan.Metres(a.HighestMMPerS), Unit: "m/s"}}
 			widen := "widen the tolerance to at least " + words.MM(a.ClosestMM).String()
 			switch {
+			case a.SteeringMM > v.Machine.Rover.CrossTrackMM:
+				f.Remedy = fmt.Sprintf("lengthen %v, or ask for a closer arrival where it begins: at its end the rover is not on its line yet, by %s", v.Subject(diag.Leg, in.From), words.MM(a.SteeringMM))
 			case a.HighestMMPerS <= 0:
 				f.Remedy = widen + ": no speed meets it, and " + largestOf(w) + " takes the most"
 			case a.HighestMMPerS < v.Machine.Rover.MinimumMMPerS:

@@ -201,6 +201,9 @@ func (v *view) largest(how manner, s shortage) string {
 	case s.PositionMM:
 		return fmt.Sprintf("; the error of position takes the most, most of it %s", v.PositionParts(s.Edge).Largest().Name)
 	case turn:
+		if v.Machine.Rover.Pivots {
+			return "; how far the turn carries the antenna takes the most, which is its distance from the turning centre"
+		}
 		return "; the turn takes the most: split it over several waypoints"
 	}
 	if how == alongLeg || allowed <= v.Machine.Rover.CrossTrackMM {

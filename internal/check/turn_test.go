@@ -11,8 +11,10 @@ import (
 
 // A closed route ends where it began, and another lap sets off from there.
 func TestTurnAtTheStartOfAClosedRoute(t *testing.T) {
-	p := yard(t, func(s *site) { s.radiusMM, s.closed, s.obstacles = 3902, true, nil })
-	p.Route.Waypoints[0].Stops, p.Route.Waypoints[3].Stops = true, false
+	p := yard(t, func(s *site) { s.radiusMM, s.closed, s.obstacles = 3859, true, nil })
+	for i := range p.Route.Waypoints {
+		p.Route.Waypoints[i].Stops = true
+	}
 	p.Stretches()
 	assert.Empty(t, messages(p, "arrival.turn"))
 	p.Machine.Rover.TurnRadiusMM++
@@ -32,9 +34,9 @@ func TestATurnIsHeldAgainstTheFenceWhereItIs(t *testing.T) {
 		})
 		return messages(p, "arrival.turn")
 	}
-	// The leg from B heads north, and the turn may swing 1063 mm wide of it, the tolerance included, in its first
-	// metres: a post needs 100 + 37 + 1063 (and one) + 755 mm.
-	assert.Empty(t, wall(25000+1956, 5500))
-	assert.Len(t, wall(25000+1955, 5500), 1)
-	assert.Empty(t, wall(25000+1955, 12_500), "it is on its line by then")
+	// The leg from B heads north, and the turn may swing 1083 mm wide of it, the tolerance included, in its first
+	// metres: a post needs 100 + 37 + 1083 (and one) + 798 mm.
+	assert.Empty(t, wall(25000+2019, 5500))
+	assert.Len(t, wall(25000+2018, 5500), 1)
+	assert.Empty(t, wall(25000+2018, 12_500), "it is on its line by then")
 }

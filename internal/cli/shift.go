@@ -243,7 +243,7 @@ type shiftShape struct {
 	NorthMM   int64           `json:"north_mm"`
 	SineQ30   int64           `json:"sine_q30"`
 	AchievedM float64         `json:"achieved_m"`
-	PlannedM   float64         `json:"planned_m"`
+	PlannedM  float64         `json:"planned_m"`
 	Residuals []residualShape `json:"residuals"`
 }
 

@@ -58,10 +58,20 @@ func (r *resolver) body() {
 //	(way + front)·sin φ + half-width·cos φ
 //
 // of which the greatest is hypot(way + front, half-width); a rear corner is never
-// farther than it is now. That the rover may also turn on its way is left out.
+// farther than it is now. That the rover may also turn on its way is left out: on its line
+// it hardly does. See turningReachMM for where it does.
 func (b Body) ReachMM(wayMM int64) int64 {
 	along := max(wayMM+b.FrontMM, b.BackMM)
 	return up(elementary.Hypot(float64(along), float64(b.HalfWidthMM)))
+}
+
+// turningReachMM is the same on an arc: the corners in any direction, and the antenna's
+// way, which on the smallest arc is hypot(R + g, f)/R as long as the turning centre's.
+func (r Rover) turningReachMM(wayMM int64) int64 {
+	radius := float64(r.TurnRadiusMM)
+	way := float64(wayMM) * max(elementary.Hypot(radius+float64(r.ArmAsideMM), float64(r.ArmAheadMM))/radius, 1)
+	corner := elementary.Hypot(float64(max(r.FrontMM, r.BackMM)), float64(r.HalfWidthMM))
+	return up(float64(way) + corner)
 }
 
 // up rounds up to the millimetre. A hair is taken off before, so that an exact 70 mm

@@ -220,3 +220,45 @@ func TestSineIntegral(t *testing.T) {
 		assert.InDelta(t, sum*h/3, sineIntegral(x), 1e-10, "%v", x)
 	}
 }
+
+// On an arc, behind the beginning of the leg too, no point of the body is farther from the
+// leg than the board lets the antenna be and the corners reach: from rest anywhere about
+// the mark, and on the way to rest on the smallest arc.
+func TestNoCornerGetsFartherOnAnArc(t *testing.T) {
+	seen := 0
+	rapid.Check(t, func(t *rapid.T) {
+		r := anyRover(t)
+		if r.Pivots {
+			return
+		}
+		seen++
+		turn := rapid.Float64Range(3, 180).Draw(t, "turn") * rapid.SampledFrom([]float64{-1, 1}).Draw(t, "to") * math.Pi / 180
+		tolerance := rapid.Int64Range(0, 1000).Draw(t, "tolerance")
+		way := rapid.Int64Range(0, 1500).Draw(t, "way")
+		p := &Plan{
+			Machine: Machine{Rover: r},
+			Route: Route{
+				Waypoints: []Waypoint{{}, {ToleranceMM: tolerance, TurnDeg: turn * 180 / math.Pi, Stops: true}, {}},
+				Legs:      []Leg{{From: 0, To: 1, SpeedMMPerS: 500, LengthMM: 90_000}, {From: 1, To: 2, SpeedMMPerS: 500}},
+			},
+		}
+		allowed := float64(p.joining(1, 500, 500).AwayMM + r.turningReachMM(way))
+		from := rapid.Float64Range(0, 2*math.Pi).Draw(t, "rests towards")
+		rest := vector{float64(tolerance) * math.Sin(from), float64(tolerance) * math.Cos(from)}
+		side, radius := math.Copysign(1, turn), float64(r.TurnRadiusMM)
+		about := rest.plus(turned(float64(r.TurningCentreMM-r.AntennaForwardMM), side*radius-float64(r.AntennaRightMM), -turn))
+		further := float64(way) / radius * side // where the stop comes at the end of the turn
+		for k := range 361 {
+			heading := -turn + (turn+further)*float64(k)/360
+			antenna := about.plus(turned(float64(r.AntennaForwardMM-r.TurningCentreMM), float64(r.AntennaRightMM)-side*radius, heading))
+			for _, c := range r.corners(antenna, heading) { // the leg leads north from zero
+				off := math.Abs(c.e)
+				if c.n < 0 {
+					off = math.Hypot(c.e, c.n)
+				}
+				require.LessOrEqual(t, off, allowed+1e-6, "%.0f deg", heading*180/math.Pi)
+			}
+		}
+	})
+	require.Greater(t, seen, 20)
+}

@@ -10,6 +10,7 @@ package plan
 
 import (
 	"math"
+	"slices"
 	"sort"
 
 	"merestone/internal/elementary"
@@ -78,6 +79,8 @@ type Joining struct {
 	// rest beside the mark, TurnMM for the turn, and what the board may read more than
 	// is true.
 	CrossMM, OffMM, TurnMM int64
+	// AwayMM is how far from the leg itself it may be, behind its start too.
+	AwayMM int64
 	// WayMM is how far along the leg the rover is on its line. It comes nearer from
 	// LeadMM on; what the turn and a fix's delay take is before.
 	WayMM, LeadMM int64
@@ -148,7 +151,7 @@ func (p *Plan) joining(from int, arrivingMMPerS, speedMMPerS int64) Joining {
 	case w.Stops:
 		swing = arc + antenna
 	default:
-		c := float64(min(rover.CrossTrackMM, w.ToleranceMM))
+		c := float64(min(p.besideMM(from), w.ToleranceMM))
 		early := math.Sqrt(float64(tolerance*tolerance)-float64(c*c)) - float64(float64(arrivingMMPerS)*(delay+steering))
 		wide := arc - float64(early*sin) + float64(c*math.Abs(cos)) + antenna
 		swing = max(wide-tolerance, antenna)
@@ -156,6 +159,23 @@ func (p *Plan) joining(from int, arrivingMMPerS, speedMMPerS int64) Joining {
 	j := Joining{TurnMM: up(swing)}
 	j.OffMM = up(tolerance+swing) + p.Route.Line.NoiseMM + p.Route.Line.TiltMM
 	j.CrossMM = max(j.OffMM, rover.CrossTrackMM)
+	j.AwayMM = j.CrossMM
+	if !rover.Pivots && turn > 0 && p.Arriving(from) != nil {
+		slack := float64(p.Route.Line.NoiseMM + p.Route.Line.TiltMM)
+		if w.Stops {
+			j.AwayMM = max(j.AwayMM, up(tolerance+rover.farthest(turn, point{})+slack))
+		} else {
+			late := float64(arrivingMMPerS) * (delay + steering)
+			beside := float64(min(p.besideMM(from), w.ToleranceMM))
+			for _, side := range []float64{-beside, beside} {
+				before := math.Sqrt(max(float64(tolerance*tolerance)-float64(side*side), 0))
+				for _, gone := range []float64{0, late} {
+					at := point{float64((gone-before)*cos) - float64(side*sin), float64((gone-before)*sin) + float64(side*cos)}
+					j.AwayMM = max(j.AwayMM, up(rover.farthest(turn, at)+float64(easing*leaves)+slack))
+				}
+			}
+		}
+	}
 	if !rover.Pivots { // the arc, and another into the slope of the way
 		d := float64(j.CrossMM)
 		lead += float64(radius*elementary.Sin(min(turn, math.Pi/2))) + float64(radius*d)/elementary.Hypot(d, ahead)
@@ -163,6 +183,54 @@ func (p *Plan) joining(from int, arrivingMMPerS, speedMMPerS int64) Joining {
 	j.LeadMM = up(lead)
 	j.WayMM = j.LeadMM + up(float64(joinLookAheads*ahead))
 	return j
+}
+
+// point is so far along a leg and to its outer side, in millimetres.
+type point struct{ along, aside float64 }
+
+// fromRay is the distance from the leg, which begins at its zero.
+func (a point) fromRay() float64 {
+	if a.along >= 0 {
+		return math.Abs(a.aside)
+	}
+	return elementary.Hypot(a.along, a.aside)
+}
+
+// farthest is how far from a leg the antenna gets while the rover drives an arc of its
+// radius onto it, from a point at which it is to turn through an angle. With ψ for what is
+// left of the turn the antenna has gone
+//
+//	R·(sin θ − sin ψ) + f·(cos ψ − cos θ) + g·(sin ψ − sin θ)   along the leg
+//	R·(cos ψ − cos θ) + f·(sin ψ − sin θ) − g·(cos ψ − cos θ)   to its outer side
+//
+// where f is ahead and g on the inner side. Looked at in steps of a degree; between two
+// it goes no farther off than radius and arm times the step's square over eight.
+func (r Rover) farthest(turn float64, from point) float64 {
+	const steps = 180
+	radius, f := float64(r.TurnRadiusMM), float64(r.AntennaForwardMM-r.TurningCentreMM)
+	sin, cos := elementary.Sincos(turn)
+	most := 0.0
+	for _, g := range []float64{float64(r.AntennaRightMM), -float64(r.AntennaRightMM)} { // turns to either side
+		for k := range steps + 1 {
+			s, c := elementary.Sincos(float64(turn * float64(k) / steps))
+			at := point{
+				from.along + float64(radius*(sin-s)) + float64(f*(c-cos)) + float64(g*(s-sin)),
+				from.aside + float64(radius*(c-cos)) + float64(f*(s-sin)) - float64(g*(c-cos)),
+			}
+			most = max(most, at.fromRay())
+		}
+	}
+	step := turn / steps
+	return most + float64(float64((radius+float64(r.ArmMM))*float64(step*step))/8)
+}
+
+// besideMM is how far beside its line the rover may arrive at a waypoint.
+func (p *Plan) besideMM(waypoint int) int64 {
+	beside := p.Machine.Rover.CrossTrackMM
+	if in := p.Arriving(waypoint); in != nil && in.LengthMM > 0 {
+		beside = max(beside, in.Joining.offLineAfter(in.LengthMM, p.lookAheadMM(in.SpeedMMPerS)))
+	}
+	return beside
 }
 
 // sineIntegral is Si(x) = ∫₀ˣ sin u/u du for 0 ≤ x ≤ π, by its series
@@ -193,20 +261,24 @@ func (p *Plan) along(l *Leg, speedMMPerS int64) Stretch {
 }
 
 func (p *Plan) join(l *Leg, j Joining, speedMMPerS int64) Stretch {
-	if j.CrossMM <= p.Machine.Rover.CrossTrackMM {
+	if j.AwayMM <= p.Machine.Rover.CrossTrackMM {
 		return Stretch{}
 	}
 	stopping := p.stopping(speedMMPerS).TotalMM
-	segment := l.Segment
+	segment, off := l.Segment, j.AwayMM
 	if way := float64(j.WayMM); way < l.LengthMM {
 		d := segment.B.Sub(segment.A)
 		segment.B = planar.Point{
 			E: segment.A.E + int64(math.Round(float64(d.E)*way/l.LengthMM)),
 			N: segment.A.N + int64(math.Round(float64(d.N)*way/l.LengthMM)),
 		}
-		j.CrossMM += splitMM
+		off += splitMM
 	}
-	return p.stretch(segment, j.CrossMM, stopping, p.Machine.Rover.ReachMM(stopping))
+	reach := p.Machine.Rover.ReachMM(stopping)
+	if !p.Machine.Rover.Pivots && j.TurnMM > 0 {
+		reach = p.Machine.Rover.turningReachMM(stopping)
+	}
+	return p.stretch(segment, off, stopping, reach)
 }
 
 // pivot is the circle that the body sweeps at a waypoint. Whoever rests there and goes
@@ -227,9 +299,9 @@ func (s Stretch) Clear() bool { return !s.Needed || s.SpareMM() >= 0 }
 // fence from end to end; 0 for none.
 func (p *Plan) HighestClear(leg int) int64 {
 	l := &p.Route.Legs[leg]
-	arriving := p.arrivingMMPerS(l.From)
 	return highest(l.SpeedMMPerS, func(v int64) bool {
-		return p.along(l, v).Clear() && p.join(l, p.joining(l.From, arriving, v), v).Clear()
+		q := p.at(leg, v)
+		return q.along(l, v).Clear() && q.join(l, q.joining(l.From, q.arrivingMMPerS(l.From), v), v).Clear()
 	})
 }
 
@@ -237,9 +309,26 @@ func (p *Plan) HighestClear(leg int) int64 {
 // onto a leg keeps clear of the fence.
 func (p *Plan) HighestTurn(leg int) int64 {
 	l := &p.Route.Legs[leg]
-	return highest(p.arrivingMMPerS(l.From), func(v int64) bool {
-		return p.join(l, p.joining(l.From, v, l.SpeedMMPerS), l.SpeedMMPerS).Clear()
+	before := p.Arriving(l.From)
+	if before == nil {
+		return 0
+	}
+	return highest(before.SpeedMMPerS, func(v int64) bool {
+		q := p.at((leg+len(p.Route.Legs)-1)%len(p.Route.Legs), v)
+		return q.join(l, q.joining(l.From, v, l.SpeedMMPerS), l.SpeedMMPerS).Clear()
 	})
+}
+
+// at is the plan with another speed of a leg, as far as its stretches hang on that.
+func (p *Plan) at(leg int, mmPerS int64) *Plan {
+	q := *p
+	q.Route.Legs = slices.Clone(p.Route.Legs)
+	q.Route.Legs[leg].SpeedMMPerS = mmPerS
+	if q.Board.Tables.Rover.LookAheadMM > 0 {
+		q.Board.Tables.Rover.LookAheadMM = uint16(min(q.Machine.Rover.lookAheadMM(q.TopSpeedMMPerS()), math.MaxUint16))
+	}
+	q.steadily()
+	return &q
 }
 
 // arrivingMMPerS is the speed of the leg that arrives at a waypoint, 0 for none.

@@ -42,7 +42,7 @@ func TestYardByHand(t *testing.T) {
 	// line_test.go), and one for the point where it is on its line: 0.6 · 240 ms and four
 	// look-aheads of 600 mm further on.
 	assert.Equal(t, plan.Standoff{PositionMM: 44, OffLineMM: 354, StoppingMM: 490, ReachMM: 767, TotalMM: 1165}, l.Join.Standoff)
-	assert.Equal(t, plan.Joining{CrossMM: 353, OffMM: 353, LeadMM: 144, WayMM: 144 + 2400}, l.Joining)
+	assert.Equal(t, plan.Joining{CrossMM: 353, OffMM: 353, AwayMM: 353, LeadMM: 144, WayMM: 144 + 2400}, l.Joining)
 	assert.Equal(t, [2]uint16{353, 144 + 2400}, [2]uint16{p.Board.Tables.Legs[0].JoinCrossMM, p.Board.Tables.Legs[0].JoinMM})
 	// Half the diagonal of 0.40 m by 0.50 m is 320.2 mm.
 	b := waypoint(t, p, "B")
