@@ -196,5 +196,5 @@ func TestCommandsPage(t *testing.T) {
 	}
 	committed, err := os.ReadFile(path)
 	require.NoError(t, err)
-	assert.True(t, page.String() == string(committed), "docs/commands.md is not what the help texts are now: run make docs")
+	assert.True(t, page.String() == string(committed), "docs/commands.md is not what the help texts are now: run make golden")
 }

@@ -54,10 +54,10 @@ file may be - for standard input.
 
 A shift is refused, and no header written, when the marks do not agree on
 one, a control mark was not occupied or a mark that is none was, when it is
-known worse than the mission was checked with, at the farthest place of route
-and fence, or is farther than the base lets expect. At 95 % the test of the
-marks and that of the distance each refuse one good day in twenty: occupy
-the marks again, and take what comes then.
+known worse than the mission was checked with, at the farthest place of
+route and fence, or is farther than the base lets expect. At 95 % the test
+of the marks and that of the distance each refuse one good day in twenty:
+occupy the marks again, and take what comes then.
 
 Findings go to standard error, with the rules that 'merestone explain' has.
 With --format json standard output gets one object as of 'merestone check',
