@@ -35,7 +35,7 @@ import (
 var seeds = map[bool]int{true: 200, false: 20}[math.MaxInt > math.MaxInt32]
 
 // some are enough where what is asked is said another time as well, or by all runs.
-var some = map[bool]int{true: 60, false: 10}[math.MaxInt > math.MaxInt32]
+var some = map[bool]int{true: 40, false: 10}[math.MaxInt > math.MaxInt32]
 
 // tally counts how runs ended.
 type tally struct {
