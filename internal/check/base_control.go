@@ -42,12 +42,7 @@ func (v *view) samePoint(mark int) int {
 func controlMarksRule() Rule {
 	return newRule("base.control-marks", diag.Error, "control marks are marks that the rover can be put on, each once", func(v *view, report func(diag.Finding)) {
 		base := v.Survey.Base
-		centres := map[int]int{}
-		for i, o := range v.Fence.Obstacles {
-			if o.IsCircle && len(o.Marks) > 0 {
-				centres[o.Marks[0].Number] = i
-			}
-		}
+		centres := v.Fence.RoundCentres()
 		again := map[int][]int{} // the entries of a mark, by its number
 		var order []int
 		for i, m := range base.ControlMarks {

@@ -26,6 +26,9 @@ type view struct {
 	*plan.Plan
 	legs   []fence.Passage // of every leg
 	places []fence.Passage // of every waypoint
+	// beneath are, for every leg, the areas with something overhead that it passes
+	// beneath.
+	beneath [][]int
 }
 
 func newView(p *plan.Plan) *view {
@@ -36,6 +39,7 @@ func newView(p *plan.Plan) *view {
 	for _, w := range p.Route.Waypoints {
 		v.places = append(v.places, p.Fence.Passage(place(p.Survey.Marks[w.Mark])))
 	}
+	v.beneath = beneath(p)
 	return v
 }
 

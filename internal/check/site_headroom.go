@@ -11,7 +11,6 @@ import (
 func headroomRule() Rule {
 	return newRule("site.headroom", diag.Error, "the antenna passes beneath what is overhead", func(v *view, report func(diag.Finding)) {
 		antenna := v.Machine.Rover.AntennaHeightMM
-		beneath := v.beneath()
 		for n, o := range v.Site.Overhead {
 			free, how := o.HeadroomMM, "%s leaves %s of headroom, and the antenna is %s above the ground; beneath it passes %s"
 			if free == 0 { // not said, but no more than its height
@@ -21,7 +20,7 @@ func headroomRule() Rule {
 				continue
 			}
 			var legs []diag.Subject
-			for i, areas := range beneath {
+			for i, areas := range v.beneath {
 				for _, m := range areas {
 					if m == n {
 						legs = append(legs, v.Subject(diag.Leg, i))

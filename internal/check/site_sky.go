@@ -7,6 +7,7 @@ import (
 
 	"merestone/internal/board"
 	"merestone/internal/diag"
+	"merestone/internal/plan"
 	"merestone/internal/planar"
 	"merestone/internal/words"
 )
@@ -39,7 +40,7 @@ func skyRule() Rule {
 				grades[v.skyGrade(h)].add(w.Source, v.Subject(diag.Waypoint, i), h)
 			}
 		}
-		beneath := v.beneath()
+		beneath := slices.Clone(v.beneath)
 		for i, l := range v.Route.Legs {
 			if worst := v.along(sky, l.Segment, beneath[i]); v.skyGrade(worst) == diag.Error {
 				grades[diag.Error].add(l.Source, v.Subject(diag.Leg, i), worst)
@@ -135,12 +136,12 @@ func share(part float64) words.Percent {
 }
 
 // beneath lists, for each leg, the areas with something overhead that it passes beneath.
-func (v *view) beneath() [][]int {
-	list := make([][]int, len(v.Route.Legs))
-	for n := range v.Site.Overhead {
-		o := &v.Site.Overhead[n]
+func beneath(p *plan.Plan) [][]int {
+	list := make([][]int, len(p.Route.Legs))
+	for n := range p.Site.Overhead {
+		o := &p.Site.Overhead[n]
 		box := boxOf(&o.Part)
-		for i, l := range v.Route.Legs {
+		for i, l := range p.Route.Legs {
 			if apart(box, l.Segment) || !o.Meets(l.Segment) {
 				continue
 			}

@@ -171,6 +171,18 @@ func (f *Fence) Marks() []Mark {
 	return marks
 }
 
+// RoundCentres are the obstacles that are circles, by the numbers of the marks that are
+// their centres.
+func (f *Fence) RoundCentres() map[int]int {
+	centres := map[int]int{}
+	for i, o := range f.Obstacles {
+		if o.IsCircle && len(o.Marks) > 0 {
+			centres[o.Marks[0].Number] = i
+		}
+	}
+	return centres
+}
+
 // PartName says which part is meant: "boundary", "obstacle shed".
 func (f *Fence) PartName(n int) string {
 	if n == Boundary {

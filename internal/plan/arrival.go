@@ -67,7 +67,7 @@ func (p *Plan) arrivalAt(w Waypoint, in *Leg, s spread, speed int64) Arrival {
 	if w.Stops {
 		a.CoastMM = s.mm(speed)
 	}
-	j := p.joining(in.From, p.arrivingMMPerS(in.From), speed)
+	j, _ := p.wayOnto(in.From, p.arrivingMMPerS(in.From), speed)
 	a.SteeringMM = p.Machine.Rover.CrossTrackMM
 	if in.LengthMM > 0 { // else geometry.zero-leg
 		a.SteeringMM = max(a.SteeringMM, j.offLineAfter(in.LengthMM, p.lookAheadMM(speed)))

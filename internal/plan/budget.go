@@ -136,15 +136,9 @@ func (p *Plan) fenceSlackMM() int64 { return int64(p.Board.Tables.Fence.SlackMM)
 func (p *Plan) boardBudget() Budget {
 	worst := 0.0
 	for _, m := range p.Fence.Marks() {
-		worst = max(worst, p.fenceStdMM(m.Number))
+		worst = max(worst, p.MarkStdMM(m.Number))
 	}
 	return newBudget(p.Confidence, p.fenceParts(worst)...)
-}
-
-// fenceStdMM is the standard deviation of a mark of the fence as it is written.
-func (p *Plan) fenceStdMM(mark int) float64 {
-	m := p.Survey.Marks[mark]
-	return elementary.Hypot(m.StdMM, p.digitPart(m.Resolution).StdMM)
 }
 
 // fenceParts are the receiver's errors and those of marks of the fence. The leg's own
@@ -158,7 +152,7 @@ func (p *Plan) positions() {
 	p.positionMM, p.coarsestMM, p.finestMM = make([]int64, len(p.Survey.Marks)), 0, 0
 	known := map[float64]int64{}
 	for i, m := range p.Fence.Marks() {
-		std := p.fenceStdMM(m.Number)
+		std := p.MarkStdMM(m.Number)
 		if _, ok := known[std]; !ok {
 			known[std] = p.fenceBudget(std).TotalMM
 		}
@@ -181,7 +175,7 @@ func (p *Plan) edgePositionMM(e fence.Edge) int64 {
 // PositionParts are the error budget of the distance from an edge, part by part.
 func (p *Plan) PositionParts(e fence.Edge) Budget {
 	ends := p.Fence.Ends(e)
-	return p.fenceBudget(max(p.fenceStdMM(ends[0].Number), p.fenceStdMM(ends[1].Number)))
+	return p.fenceBudget(max(p.MarkStdMM(ends[0].Number), p.MarkStdMM(ends[1].Number)))
 }
 
 // digitPart is what writing a mark to so many digits adds: an error spread evenly

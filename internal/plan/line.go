@@ -32,7 +32,7 @@ import (
 // Line is what the cross-track allowance must hold. Each part is rounded up.
 type Line struct {
 	diag.Source       // of the allowance
-	Leg         int   // of Route.Legs, that with the largest tolerance at its start
+	Leg         int   // of Route.Legs, that which may begin farthest off its line
 	Readings    int64 // fixes that the allowance is to last for
 	NoiseMM     int64 // the receiver, read so often, and the rover following it
 	HeadingMM   int64

@@ -86,7 +86,26 @@ type Joining struct {
 	WayMM, LeadMM int64
 }
 
-// joining works out how the leg that leaves a waypoint begins.
+// joining is how the leg that leaves a waypoint begins. How far from the leg itself the
+// rover may be, only the fence asks for.
+func (p *Plan) joining(from int, arrivingMMPerS, speedMMPerS int64) Joining {
+	j, onto := p.wayOnto(from, arrivingMMPerS, speedMMPerS)
+	j.AwayMM = j.CrossMM
+	if !p.Machine.Rover.Pivots && onto.turn > 0 && p.Arriving(from) != nil {
+		j.AwayMM = max(j.AwayMM, p.arcAwayMM(p.Route.Waypoints[from], onto))
+	}
+	return j
+}
+
+// onto is what a turn onto a leg is reckoned with.
+type onto struct {
+	turn     float64 // radians
+	easingMM float64 // what the steering, easing out of an arc, adds to either side
+	lateMM   float64 // how far the rover goes on before a fix and the steering act
+	besideMM float64 // how far beside the line it may come, where it does not stop
+}
+
+// wayOnto works out how the leg that leaves a waypoint begins: all of Joining but AwayMM.
 //
 // The rover rests anywhere within the tolerance t of the mark. Turning through the angle
 // θ, it takes the antenna along, which is f ahead of the turning centre and g aside.
@@ -120,7 +139,7 @@ type Joining struct {
 // d = d₀·exp(−x/L) after x along the line (pursuit of a point that moves on with the
 // rover, without lag): the way to the line is what the turn and a fix's delay take, and
 // four look-aheads; what is left then, the cross-track allowance must hold (Line).
-func (p *Plan) joining(from int, arrivingMMPerS, speedMMPerS int64) Joining {
+func (p *Plan) wayOnto(from int, arrivingMMPerS, speedMMPerS int64) (Joining, onto) {
 	w, rover := p.Route.Waypoints[from], p.Machine.Rover
 	tolerance := float64(w.ToleranceMM)
 	turn := math.Abs(w.TurnDeg) * math.Pi / 180
@@ -138,6 +157,7 @@ func (p *Plan) joining(from int, arrivingMMPerS, speedMMPerS int64) Joining {
 		leaves = min(turn, easing/radius)
 	}
 	arc := float64(radius*(elementary.Cos(leaves)-cos)) + float64(easing*sineIntegral(leaves))
+	turning := onto{turn: turn, easingMM: float64(easing * leaves), lateMM: float64(float64(arrivingMMPerS) * (delay + steering))}
 
 	swing, lead := 0.0, float64(float64(speedMMPerS)*delay)
 	switch first := p.Arriving(from) == nil; {
@@ -151,38 +171,43 @@ func (p *Plan) joining(from int, arrivingMMPerS, speedMMPerS int64) Joining {
 	case w.Stops:
 		swing = arc + antenna
 	default:
-		c := float64(min(p.besideMM(from), w.ToleranceMM))
-		early := math.Sqrt(float64(tolerance*tolerance)-float64(c*c)) - float64(float64(arrivingMMPerS)*(delay+steering))
+		turning.besideMM = float64(min(p.besideMM(from), w.ToleranceMM))
+		c := turning.besideMM
+		early := math.Sqrt(float64(tolerance*tolerance)-float64(c*c)) - turning.lateMM
 		wide := arc - float64(early*sin) + float64(c*math.Abs(cos)) + antenna
 		swing = max(wide-tolerance, antenna)
 	}
 	j := Joining{TurnMM: up(swing)}
 	j.OffMM = up(tolerance+swing) + p.Route.Line.NoiseMM + p.Route.Line.TiltMM
 	j.CrossMM = max(j.OffMM, rover.CrossTrackMM)
-	j.AwayMM = j.CrossMM
-	if !rover.Pivots && turn > 0 && p.Arriving(from) != nil {
-		slack := float64(p.Route.Line.NoiseMM + p.Route.Line.TiltMM)
-		if w.Stops {
-			j.AwayMM = max(j.AwayMM, up(tolerance+rover.farthest(turn, point{})+slack))
-		} else {
-			late := float64(arrivingMMPerS) * (delay + steering)
-			beside := float64(min(p.besideMM(from), w.ToleranceMM))
-			for _, side := range []float64{-beside, beside} {
-				before := math.Sqrt(max(float64(tolerance*tolerance)-float64(side*side), 0))
-				for _, gone := range []float64{0, late} {
-					at := point{float64((gone-before)*cos) - float64(side*sin), float64((gone-before)*sin) + float64(side*cos)}
-					j.AwayMM = max(j.AwayMM, up(rover.farthest(turn, at)+float64(easing*leaves)+slack))
-				}
-			}
-		}
-	}
 	if !rover.Pivots { // the arc, and another into the slope of the way
 		d := float64(j.CrossMM)
 		lead += float64(radius*elementary.Sin(min(turn, math.Pi/2))) + float64(radius*d)/elementary.Hypot(d, ahead)
 	}
 	j.LeadMM = up(lead)
 	j.WayMM = j.LeadMM + up(float64(joinLookAheads*ahead))
-	return j
+	return j, turning
+}
+
+// arcAwayMM is how far from a leg the antenna gets on an arc onto it, with what the board
+// may read more than is true: from rest anywhere within the tolerance, or from where the
+// rover enters that circle, beside the line or on it, and from where it has gone on to.
+func (p *Plan) arcAwayMM(w Waypoint, o onto) int64 {
+	rover, tolerance := p.Machine.Rover, float64(w.ToleranceMM)
+	slack := float64(p.Route.Line.NoiseMM + p.Route.Line.TiltMM)
+	if w.Stops {
+		return up(tolerance + rover.farthest(o.turn, point{}) + slack)
+	}
+	sin, cos := elementary.Sincos(o.turn)
+	var away int64
+	for _, side := range []float64{-o.besideMM, o.besideMM} {
+		before := math.Sqrt(max(float64(tolerance*tolerance)-float64(side*side), 0))
+		for _, gone := range []float64{0, o.lateMM} {
+			at := point{float64((gone-before)*cos) - float64(side*sin), float64((gone-before)*sin) + float64(side*cos)}
+			away = max(away, up(rover.farthest(o.turn, at)+o.easingMM+slack))
+		}
+	}
+	return away
 }
 
 // point is so far along a leg and to its outer side, in millimetres.

@@ -99,12 +99,7 @@ func (j *judgement) marks(others bool) {
 		f.Related = []diag.Related{{At: listed, Message: "listed as a control mark"}}
 		j.tell(ruleMissing, diag.Error, f, "occupy it, too; or take it out of base.control_marks, and see whether the mission holds without")
 	}
-	centres := map[int]int{}
-	for i, o := range j.p.Fence.Obstacles {
-		if o.IsCircle && len(o.Marks) > 0 {
-			centres[o.Marks[0].Number] = i
-		}
-	}
+	centres := j.p.Fence.RoundCentres()
 	for _, m := range j.means {
 		number := j.numbers[m.Name]
 		mark := j.mark(m.Name)
@@ -179,7 +174,7 @@ func (j *judgement) uncertainty(occupied []Occupation, s Solution) {
 }
 
 // farthestStdMM is one standard deviation per axis of a shift at the farthest place of
-// route and fence: by the formula and the coordinates with which the mission was proved.
+// route and fence: by the formula and the coordinates with which the mission was checked.
 // Marks that scatter less than was stated do not make it less.
 func farthestStdMM(p *plan.Plan, occupied []Occupation, s Solution) float64 {
 	var list []plan.Control

@@ -31,7 +31,7 @@ type Result struct {
 	Board    Board
 	Findings []diag.Finding
 	// AchievedMM is one standard deviation per axis at the farthest place of route and
-	// fence, PlannedMM that with which the mission was proved.
+	// fence, PlannedMM that with which the mission was checked.
 	AchievedMM, PlannedMM float64
 }
 
