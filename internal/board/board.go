@@ -88,7 +88,7 @@ type Quality uint8
 
 const (
 	QualityNone         Quality = iota
-	QualitySingle               // one receiver alone
+	QualityStandalone           // one receiver alone
 	QualityDifferential         // code corrections
 	QualityFloat                // carrier phase, ambiguities not resolved
 	QualityFixed                // carrier phase, ambiguities resolved
@@ -99,7 +99,7 @@ func (q Quality) Enumerator() string { return "MERE_QUALITY_" + strings.ToUpper(
 
 // String is the quality in the mission language and elsewhere.
 func (q Quality) String() string {
-	return word(q, "none", "single", "differential", "float", "fixed")
+	return word(q, "none", "standalone", "differential", "float", "fixed")
 }
 
 // word is that of a number, or a visible mark for one out of range.

@@ -118,7 +118,7 @@ func TestSteering(t *testing.T) {
 
 // Coasts against the motion package, which computes them exactly.
 func TestCoastAgreesWithTheStoppingTimes(t *testing.T) {
-	r := Rover{LatencyMS: 100, FixIntervalMS: 200, LoopMS: 50, OutputDelayMS: 15, StaleAfterMS: 500, LookAheadMM: 1, RequiredQuality: board.QualitySingle}
+	r := Rover{LatencyMS: 100, FixIntervalMS: 200, LoopMS: 50, OutputDelayMS: 15, StaleAfterMS: 500, LookAheadMM: 1, RequiredQuality: board.QualityStandalone}
 	for _, c := range []struct{ coast, from, bound int64 }{{450, 600, 450}, {0, 600, 0}, {3_000, 2_000, 3_000}, {1, 20_000, 1}, {60_000, 20_000, 60_000}, {20, 10, 20}, {300, 600, 450}} {
 		leg := Leg{SpeedMMPerS: uint16(c.from)}
 		require.NoError(t, leg.SetCoast(float64(c.coast), float64(c.bound)))

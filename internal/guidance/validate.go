@@ -83,7 +83,7 @@ func (r *Rover) Check() error {
 		return errors.New("rover: no look-ahead to steer by")
 	case r.MaxShiftMM > board.MaxShiftMM:
 		return fmt.Errorf("rover: a site shift of up to %d mm, more than %d", r.MaxShiftMM, board.MaxShiftMM)
-	case r.RequiredQuality < board.QualitySingle || r.RequiredQuality > board.QualityFixed:
+	case r.RequiredQuality < board.QualityStandalone || r.RequiredQuality > board.QualityFixed:
 		return fmt.Errorf("rover: required quality %d", r.RequiredQuality)
 	}
 	return nil

@@ -36,7 +36,7 @@ typedef struct {
     int64_t latitude_ndeg;     /* nanodegrees, north positive */
     int64_t longitude_ndeg;    /* nanodegrees, east positive */
     uint32_t time_of_day_ms;   /* UTC of the position; with time_known */
-    uint8_t quality;           /* the sentence's digit: 0 none, 1 single, 2 differential,
+    uint8_t quality;           /* the sentence's digit: 0 none, 1 standalone, 2 differential,
                                   4 fixed, 5 float, the rest in main.c */
     bool time_known;
 } nmea_fix_t;
