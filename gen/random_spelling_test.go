@@ -319,12 +319,13 @@ func (mo *model) tree(s *speller) written {
 			s.may(&w, "series_resistor", c.series, resistor)
 			return w.keys
 		}
-		w := block(pair{"name", s.word(h.name)}, pair{"kind", s.word(h.kind)}, pair{"debounce", duration(h.debounce.value)}, pair{"stop_category", s.number(h.category)})
+		w := block(pair{"name", s.word(h.name)}, pair{"kind", s.word(h.kind)}, pair{"debounce", duration(h.debounce.value)})
 		w.keys = append(w.keys, channel(h.channels[0])...)
 		if len(h.channels) == 2 {
 			w.keys = append(w.keys, pair{"second_channel", block(channel(h.channels[1])...)})
 			s.may(&w, "discrepancy", h.discrepancy, duration)
 		}
+		s.may(&w, "stop_category", h.category, s.number)
 		s.may(&w, "breaks_drive_supply", h.breaks, yes)
 		holds.list = append(holds.list, w)
 	}

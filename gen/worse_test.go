@@ -131,7 +131,7 @@ func directions() map[string]direction {
 		"holds.debounce":            {way: more},
 		"holds.discrepancy":         {way: more},
 		"holds.stop_category":       {words: []string{"0", "1", "2"}},
-		"holds.breaks_drive_supply": {words: []string{"true", "false"}, but: []diag.ID{"holds.pin"}, why: "it does not go with every stop category"},
+		"holds.breaks_drive_supply": {words: []string{"true", "false"}},
 
 		"board.input_pins":           {why: "which pins there are"},
 		"board.pulls":                {why: "what there is"},
@@ -261,8 +261,7 @@ func instead() map[diag.ID][]diag.ID {
 		"slope.tilt":         {"slope.rolls"},
 		"site.sky":           {"geometry.leg-obstacle"},
 		"base.shift":         {"geometry.clearance", "geometry.leg-obstacle", "geometry.leg-outside"},
-		"holds.pin":          {"holds.category"},
-		"holds.wire-break":   {"holds.pin", "holds.category"}, // there is no table of faults
+		"holds.wire-break":   {"holds.pin"}, // there is no table of faults
 	}
 }
 

@@ -232,7 +232,7 @@ func holdKeys(to *Hold) []key {
 		may("second_channel", optional(&to.Second, func(c *Channel) value { return block(channelKeys(c)) }), "one channel", "a second contact, actuated by the same device"),
 		need("debounce", amount(&to.Debounce, from(0, 10*second)), "how long the input must be steady before it counts"),
 		may("discrepancy", maybe(&to.Discrepancy, over(0, 10*second)), "100 ms", "how long the two channels may differ"),
-		need("stop_category", oneNumber(&to.StopCategory, "", 0, 1, 2), "as in IEC 60204-1: 0 power cut at once, 1 after a controlled stop, 2 power kept"),
+		may("stop_category", oneNumber(&to.StopCategory, "", 0, 1, 2), "0", "as in IEC 60204-1; 0, power off at once, is what the board does, and a later check refuses 1 and 2"),
 		may("breaks_drive_supply", boolean(&to.BreaksDriveSupply), "false", "whether the contact itself interrupts the supply of the drive"),
 	)
 }

@@ -31,7 +31,7 @@ func TestOneFaultIsToldOnce(t *testing.T) {
 		}},
 		{"one key right, and the others are missing", hold, "  - {pin: 22, from: A, to: B, measured: 2 m}\n" + hold, []string{
 			"holds[0] has no key contact", "holds[0] has no key debounce", "holds[0] has no key kind", "holds[0] has no key name",
-			"holds[0] has no key pull", "holds[0] has no key stop_category", "holds[0] has no key wired_to", `holds[0] has no keys "from", "to", "measured"`,
+			"holds[0] has no key pull", "holds[0] has no key wired_to", `holds[0] has no keys "from", "to", "measured"`,
 		}},
 		{"two keys that belong in two places", "mission: small\n", "mission: small\nloop: 20 ms\nwidth: 0.4 m\n", []string{`a mission has no key "loop"`, `a mission has no key "width"`}},
 		{"the dash of the second hold is lost", hold, block + strings.Replace(second, "  - name: grip\n", "", 1), []string{

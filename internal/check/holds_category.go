@@ -1,36 +1,26 @@
-// Rule holds.category: stop categories suit the holds.
+// Rule holds.category: every hold is of the stop category that the board carries out.
 package check
 
-import (
-	"merestone/internal/board"
-	"merestone/internal/diag"
-)
+import "merestone/internal/diag"
 
-// categoryRule: an emergency stop is of category 0 or 1 (ISO 13850, 4.1.4, and
-// IEC 60204-1, 9.2.3.4.2, from memory).
+// categoryRule: the board stops in one way, by taking the drive's power away (category 0
+// of IEC 60204-1, 9.2.2, from memory), and the stopping distance is proved for that way.
 func categoryRule() Rule {
-	return newRule("holds.category", diag.Error, "stop categories suit the holds", func(v *view, report func(diag.Finding)) {
-		var stops, others alike
+	return newRule("holds.category", diag.Error, "holds take the drive's power away at once", func(v *view, report func(diag.Finding)) {
+		const does = "the board takes the drive's power away at once, which is category 0, and the stopping distance is proved for that; a ramp is not in it"
+		asked := map[int]string{
+			1: "%s is of stop category 1, a stop under control and power off after it: " + does,
+			2: "%s is of stop category 2, which leaves the drive powered: " + does,
+		}
+		var all alike
 		for i, h := range v.Holds.List {
-			if h.Circuit.StopCategory != 2 {
+			if h.StopCategory == 0 || all.told(h.StopCategory, v.Subject(diag.Hold, i)) {
 				continue
 			}
-			to := &stops
-			if h.Circuit.Kind != board.EmergencyStop {
-				to = &others
-			}
-			if to.told(nil, v.Subject(diag.Hold, i)) {
-				continue
-			}
-			f := at(h.Source, "%s is of stop category 2, which leaves the drive powered", v.Subject(diag.Hold, i))
-			f.Remedy = "write stop_category: 0 (power off at once) or 1 (stop, then power off)"
-			if h.Circuit.Kind != board.EmergencyStop {
-				f.Severity = diag.Warning
-			}
-			to.add(f, 0)
+			f := at(h.Source, asked[h.StopCategory], v.Subject(diag.Hold, i))
+			f.Remedy = "write stop_category: 0, or take the key out; a stop under control takes a hardware circuit of its own, outside of this program"
+			all.add(f, 0)
 		}
-		for _, a := range []*alike{&stops, &others} {
-			a.report(report, "; so it is with %s", "")
-		}
+		all.report(report, "; so it is with %s", "")
 	})
 }

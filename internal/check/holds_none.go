@@ -23,7 +23,7 @@ func noHoldRule() Rule {
 		}
 		switch {
 		case !run && !stop:
-			tell(diag.Error, "add a hold, such as {name: thumb switch, kind: hold-to-run, pin: 22, contact: normally-open, wired_to: ground, pull: up, debounce: 20 ms, stop_category: 0}",
+			tell(diag.Error, "add a hold, such as {name: thumb switch, kind: hold-to-run, pin: 22, contact: normally-open, wired_to: ground, pull: up, debounce: 20 ms}",
 				"nobody can stop the rover: the mission has neither a hold-to-run nor an emergency stop")
 		case !run && len(v.leavesByItself()) > 0: // holds.dwell says it
 		case !run:

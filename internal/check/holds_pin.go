@@ -7,7 +7,6 @@ import (
 	"strconv"
 	"strings"
 
-	"merestone/internal/board"
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
 )
@@ -61,7 +60,7 @@ func pinRule() Rule {
 func pin(number int) diag.Subject { return diag.The(diag.Pin, strconv.Itoa(number)) }
 
 // notModelled visits the figures that the electrical model of the holds refuses, but
-// for what other findings say: pins, and stop categories.
+// for what other findings say: pins.
 func (v *view) notModelled(visit func(diag.Source, diag.Subject, *circuit.InputError)) {
 	all := []error{v.Holds.FaultsErr}
 	if joined, ok := v.Holds.FaultsErr.(interface{ Unwrap() []error }); ok {
@@ -76,11 +75,7 @@ func (v *view) notModelled(visit func(diag.Source, diag.Subject, *circuit.InputE
 		case input.Circuit < 0 || input.Circuit >= len(v.Holds.List):
 			visit(v.Board.Inputs.Source, diag.The(diag.Board, ""), input)
 		default:
-			h := v.Holds.List[input.Circuit]
-			if c := h.Circuit; c.StopCategory == 2 && c.Kind == board.EmergencyStop && (input.Field == "StopCategory" || input.Field == "BreaksDriveSupply") {
-				continue
-			}
-			visit(h.Source, v.Subject(diag.Hold, input.Circuit), input)
+			visit(v.Holds.List[input.Circuit].Source, v.Subject(diag.Hold, input.Circuit), input)
 		}
 	}
 }

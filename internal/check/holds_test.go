@@ -84,21 +84,34 @@ func TestPin(t *testing.T) {
 }
 
 func TestCategory(t *testing.T) {
-	with := func(hold, category int) *plan.Plan {
+	const rule = "holds.category"
+	with := func(categories ...int) *plan.Plan {
 		return withHolds(t, func(p *plan.Plan) {
-			p.Holds.List[hold].Circuit.StopCategory, p.Holds.List[hold].Circuit.BreaksDriveSupply = category, category == 0
+			for i, c := range categories {
+				p.Holds.List[i].StopCategory = c
+			}
 		})
 	}
-	const rule = "holds.category"
-	for category := range 2 {
-		assert.Empty(t, messages(with(0, category), rule))
-		assert.Empty(t, messages(with(1, category), rule))
+	const does = "the board takes the drive's power away at once, which is category 0, and the stopping distance is proved for that; a ramp is not in it"
+	const ramp = " is of stop category 1, a stop under control and power off after it: " + does
+	const powered = " is of stop category 2, which leaves the drive powered: " + does
+	for _, c := range []struct {
+		fact       string
+		categories []int
+		want       []string
+	}{
+		{"power off at once", []int{0, 0}, []string{}},
+		{"a hold-to-run with a ramp", []int{1, 0}, []string{"error: hold thumb switch" + ramp}},
+		{"an emergency stop with a ramp", []int{0, 1}, []string{"error: hold mushroom button" + ramp}},
+		{"a hold-to-run that leaves the power on", []int{2, 0}, []string{"error: hold thumb switch" + powered}},
+		{"an emergency stop that leaves the power on", []int{0, 2}, []string{"error: hold mushroom button" + powered}},
+		{"one of each", []int{1, 2}, []string{"error: hold thumb switch" + ramp, "error: hold mushroom button" + powered}},
+		{"two alike are told once", []int{1, 1}, []string{"error: hold thumb switch" + ramp + "; so it is with mushroom button"}},
+	} {
+		p := with(c.categories...)
+		assert.Equal(t, c.want, messages(p, rule), c.fact)
+		require.NoError(t, p.Holds.FaultsErr, "the wiring is the same: %s", c.fact)
 	}
-	assert.Equal(t, []string{"warning: hold thumb switch is of stop category 2, which leaves the drive powered"}, messages(with(0, 2), rule))
-	p := with(1, 2)
-	assert.Equal(t, []string{"error: hold mushroom button is of stop category 2, which leaves the drive powered"}, messages(p, rule))
-	require.Error(t, p.Holds.FaultsErr, "the model refuses it too,")
-	assert.Empty(t, messages(p, "holds.pin"), "but that is not said twice")
 }
 
 func TestStopping(t *testing.T) {

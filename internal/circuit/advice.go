@@ -184,7 +184,7 @@ func changesFor(b Board, circuits []Circuit, j job) [][]change {
 			continue
 		}
 		seen[p.Circuit] = true
-		if !c.BreaksDriveSupply && c.StopCategory == 0 {
+		if !c.BreaksDriveSupply {
 			changed := slices.Clone(circuits)
 			changed[p.Circuit].BreaksDriveSupply = true
 			pole = append(pole, change{fmt.Sprintf("let the contact of %s itself also break the drive supply", c.Name), changed})

@@ -132,9 +132,6 @@ type Circuit struct {
 	Name     string
 	Kind     board.HoldKind
 	Channels []Channel
-	// StopCategory is 0, 1 or 2, as in IEC 60204-1 (0: power removed at once;
-	// 1: controlled stop, then power removed; 2: power left on).
-	StopCategory int
 	// DiscrepancyMS is how long two channels may disagree before the board
 	// latches a stop. The drive is already stopped during that time: it runs
 	// only while both channels read run. Must be positive with two channels.
@@ -292,17 +289,8 @@ func validateCircuit(i int, c Circuit, add addError) {
 	if c.DiscrepancyMS < 0 || (len(c.Channels) == 2 && c.DiscrepancyMS == 0) {
 		add(i, -1, "DiscrepancyMS", "is %d ms; two channels need a positive discrepancy time", c.DiscrepancyMS)
 	}
-	if c.StopCategory < 0 || c.StopCategory > 2 {
-		add(i, -1, "StopCategory", "%d does not exist; 0, 1 or 2 (IEC 60204-1)", c.StopCategory)
-	}
-	if c.Kind == board.EmergencyStop && c.StopCategory == 2 {
-		add(i, -1, "StopCategory", "an emergency stop is of category 0 or 1, never 2 (ISO 13850, from memory)")
-	}
 	if !c.BreaksDriveSupply {
 		return
-	}
-	if c.StopCategory != 0 {
-		add(i, -1, "BreaksDriveSupply", "a contact that breaks the drive supply stops it at once: that is stop category 0, not %d", c.StopCategory)
 	}
 	for j, ch := range c.Channels {
 		if ch.Contact.closed(c.Kind, DemandStop) {

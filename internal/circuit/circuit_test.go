@@ -70,9 +70,6 @@ func TestInputErrors(t *testing.T) {
 		{"two channels without a discrepancy time", DefaultBoard(), hold(func(c *Circuit) {
 			c.Channels = []Channel{{Pin: 1, Pull: PullUp}, {Pin: 2, Pull: PullUp}}
 		}), InputError{Channel: -1, Field: "DiscrepancyMS"}},
-		{"stop category 3", DefaultBoard(), hold(func(c *Circuit) { c.StopCategory = 3 }), InputError{Channel: -1, Field: "StopCategory"}},
-		{"emergency stop of category 2", DefaultBoard(), hold(func(c *Circuit) { c.Kind, c.StopCategory = board.EmergencyStop, 2 }), InputError{Channel: -1, Field: "StopCategory"}},
-		{"category 1 by cutting the supply", DefaultBoard(), hold(func(c *Circuit) { c.StopCategory, c.BreaksDriveSupply = 1, true }), InputError{Channel: -1, Field: "BreaksDriveSupply"}},
 		{"a contact that closes to stop cannot cut the supply", DefaultBoard(), hold(func(c *Circuit) { c.Kind, c.BreaksDriveSupply = board.EmergencyStop, true }), InputError{Channel: 0, Field: "BreaksDriveSupply"}},
 		{"negative pin", DefaultBoard(), hold(func(c *Circuit) { c.Channels[0].Pin = -1 }), InputError{Channel: 0, Field: "Pin"}},
 		{"no such contact", DefaultBoard(), hold(func(c *Circuit) { c.Channels[0].Contact = 5 }), InputError{Channel: 0, Field: "Contact"}},
@@ -116,13 +113,13 @@ func TestInputErrors(t *testing.T) {
 
 func TestAllInputErrorsComeTogether(t *testing.T) {
 	c := thumb()
-	c.Name, c.StopCategory, c.Channels[0].Pin = "", 7, -1
+	c.Name, c.Kind, c.Channels[0].Pin = "", 7, -1
 	b := DefaultBoard()
 	b.WireOhm = 0
 	_, err := Analyse(b, []Circuit{c})
 	require.ErrorContains(t, err, "board: WireOhm: is 0 Ω")
 	require.ErrorContains(t, err, "circuit 1: Name: is empty")
-	require.ErrorContains(t, err, "circuit 1: StopCategory: 7 does not exist")
+	require.ErrorContains(t, err, "circuit 1: Kind: 7 is not a kind of circuit")
 	require.ErrorContains(t, err, "circuit 1, channel 1: Pin: -1 is negative")
 }
 

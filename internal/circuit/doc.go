@@ -112,6 +112,6 @@
 // to another voltage than the board's own supply. How likely a fault is does
 // not enter, except that advice never trades a broken wire for a short. Terms
 // follow ISO 12100, ISO 13849-1 (fault exclusion, latent fault), ISO 13850 and
-// IEC 60204-1 (stop categories), from memory. The table is no assessment of and
+// IEC 60204-1, from memory. The table is no assessment of and
 // no claim of conformity with any of them, and says so wherever it is printed.
 package circuit

@@ -69,9 +69,9 @@ func wettingNote() string {
 		"or gold contacts, help (common practice, no source).", wettingUA)
 }
 
-// duty says what a circuit is for and how it stops.
+// duty says what a circuit is for, and what of it is not in the channels.
 func (c Circuit) duty() string {
-	s := fmt.Sprintf("%s, stop category %d", c.Kind, c.StopCategory)
+	s := c.Kind.String()
 	if len(c.Channels) == 2 {
 		s += fmt.Sprintf(", discrepancy time %d ms", c.DiscrepancyMS)
 	}

@@ -231,7 +231,7 @@ func (r *resolver) boardHolds() {
 		for c, ch := range h.Circuit.Channels {
 			entry := guidance.Hold{
 				Pin: r.small(h.Path, int64(ch.Pin)), DebounceMS: r.small(h.Path, h.DebounceMS),
-				Kind: h.Circuit.Kind, StopCategory: uint8(h.Circuit.StopCategory),
+				Kind:    h.Circuit.Kind,
 				Latched: h.Circuit.Kind == board.EmergencyStop,
 			}
 			if c == 0 && len(h.Circuit.Channels) == 2 {

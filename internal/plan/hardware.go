@@ -42,7 +42,7 @@ func (r *resolver) hardware() {
 
 	t := Timing{LoopMS: or(b.Loop, UsualLoopMS*millisecond).CeilMS(), OutputDelayMS: or(b.OutputDelay, UsualOutputDelayMS*millisecond).CeilMS()}
 	for i, h := range r.m.Holds {
-		hold := Hold{Source: r.source(fmt.Sprintf("holds[%d]", i)), DebounceMS: h.Debounce.CeilMS(), Circuit: circuitOf(h)}
+		hold := Hold{Source: r.source(fmt.Sprintf("holds[%d]", i)), DebounceMS: h.Debounce.CeilMS(), StopCategory: h.StopCategory, Circuit: circuitOf(h)}
 		r.p.Holds.List = append(r.p.Holds.List, hold)
 		ms, err := motion.Reaction{DebounceMS: hold.DebounceMS, LoopMS: t.LoopMS, OutputDelayMS: t.OutputDelayMS}.HoldMS()
 		if err != nil {
@@ -65,7 +65,6 @@ func circuitOf(h spec.Hold) circuit.Circuit {
 		Name:              h.Name,
 		Kind:              h.Kind,
 		Channels:          []circuit.Channel{channelOf(h.Channel)},
-		StopCategory:      h.StopCategory,
 		BreaksDriveSupply: h.BreaksDriveSupply,
 	}
 	if h.Second != nil {

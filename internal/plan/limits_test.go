@@ -220,7 +220,14 @@ func TestEveryNumberAtItsLimits(t *testing.T) {
 				}
 			}
 			if slices.Sort(rules); len(rules) > 0 {
-				refused[n.path+[]string{" least", " most"}[i]] = strings.Join(slices.Compact(rules), " ")
+				end := " " + value
+				switch i {
+				case 0:
+					end = " least"
+				case len(n.within) - 1:
+					end = " most"
+				}
+				refused[n.path+end] = strings.Join(slices.Compact(rules), " ")
 			}
 		}
 	}
@@ -247,6 +254,8 @@ func TestEveryNumberAtItsLimits(t *testing.T) {
 		"holds[0].second_channel.pull_resistor most":   "holds.wire-break",
 		"holds[0].second_channel.series_resistor most": "holds.wire-break",
 		"holds[0].series_resistor most":                "holds.wire-break",
+		"holds[0].stop_category 1":                     "holds.category",
+		"holds[0].stop_category most":                  "holds.category",
 		"marks.A.height most":                          "tape.distance",
 		"receiver.fix_rate least":                      "arrival.stale arrival.tolerance line.cross-track",
 		"receiver.latency most":                        "arrival.stale line.cross-track",

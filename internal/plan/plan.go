@@ -268,6 +268,9 @@ type Hold struct {
 	diag.Source
 	Circuit    circuit.Circuit
 	DebounceMS int64
+	// StopCategory as in IEC 60204-1; check refuses all but 0, which is what the board
+	// carries out.
+	StopCategory int
 }
 
 // Inputs is the board's side of the wiring.

@@ -159,7 +159,7 @@ func (r *printer) waypoints() {
 
 func (r *printer) holds() {
 	p := r.p
-	r.line("HOLDS (reaction at worst %d ms from letting go to the drive without power)", p.Board.Timing.HoldMS)
+	r.line("HOLDS (stop category 0: power is taken away; at worst %d ms from letting go to the drive without power)", p.Board.Timing.HoldMS)
 	if keep := p.KeepAway(); keep.TotalMM > 0 {
 		r.line("  distance to keep on every side: %.3f m (the rover goes %.3f m from the holder's second to rest, somebody who walks at %.1f m/s %.3f m); in front, none is enough",
 			plan.Metres(keep.TotalMM), plan.Metres(keep.RoverMM), plan.Metres(plan.WalkMMPerS), plan.Metres(keep.WalkMM))
@@ -169,7 +169,7 @@ func (r *printer) holds() {
 		r.line("")
 		return
 	}
-	header := []string{"hold", "kind", "pins", "category", "faults tried"}
+	header := []string{"hold", "kind", "pins", "faults tried"}
 	outcomes := circuit.Outcomes()
 	outcomes = outcomes[1 : len(outcomes)-1] // the first and the last are of no fault
 	for _, o := range outcomes {
@@ -182,7 +182,7 @@ func (r *printer) holds() {
 			pins = append(pins, fmt.Sprint(c.Pin))
 		}
 		tried, counts := p.Holds.Faults.Tally(h.Circuit.Name)
-		row := []string{h.Circuit.Name, h.Circuit.Kind.String(), strings.Join(pins, "+"), fmt.Sprint(h.Circuit.StopCategory), fmt.Sprint(tried)}
+		row := []string{h.Circuit.Name, h.Circuit.Kind.String(), strings.Join(pins, "+"), fmt.Sprint(tried)}
 		for _, o := range outcomes {
 			row = append(row, fmt.Sprint(counts[o]))
 		}
