@@ -76,6 +76,7 @@ type circuit struct {
 	kind                  string
 	channels              []contact
 	debounce, discrepancy optional
+	filter                optional
 	category, breaks      optional
 }
 
@@ -321,7 +322,7 @@ func newModel(r *rand.Rand, number int) *model {
 	mo.drive = next()
 	hold := func(kind string, closed bool) {
 		c := circuit{name: fmt.Sprintf("%s %d", pick(r, "thumb", "Button-", "off"), len(mo.holds)), kind: kind,
-			debounce: optional{value: rough(5*ms, 40*ms, 1*ms), said: true}, discrepancy: optional{value: 100 * ms, usual: true}, category: optional{usual: true}, breaks: maybe(1, 0)}
+			debounce: optional{value: rough(5*ms, 40*ms, 1*ms), said: true}, discrepancy: optional{value: 100 * ms, usual: true}, filter: maybe(rough(0, 20*ms, 1*ms), 0), category: optional{usual: true}, breaks: maybe(1, 0)}
 		supply := r.IntN(2) == 0
 		for range 1 + r.IntN(2) {
 			ch := contact{pin: next(), closed: closed, supply: supply}
@@ -463,10 +464,10 @@ func (mo *model) expected() map[string][]interval {
 	}
 	ahead := func(speed int64) int64 { return max(300, half(speed)) } // one second, at least 0.3 m
 	interval := ceilDiv(1_000_000_000, mo.fixRate)
-	one("rover.latency_ms", ceilDiv(mo.latency, ms)+ceilDiv(mo.loop.value, ms))
+	one("rover.latency_ms", ceilDiv(mo.latency, ms)+ceilDiv(mo.loop.value, ms)+1)
 	one("rover.fix_interval_ms", interval)
 	one("rover.loop_ms", ceilDiv(mo.loop.value, ms))
-	one("rover.output_delay_ms", ceilDiv(mo.delay.value, ms))
+	one("rover.output_delay_ms", ceilDiv(mo.delay.value, ms)+1)
 	one("rover.stale_after_ms", (mo.stale.value+ms/2)/ms)
 	one("rover.shift_needed", map[bool]int64{true: 1}[mo.position == "averaged"]) // with control marks always
 	one("rover.required_quality", map[bool]int64{true: 4, false: 3}[mo.needsFixed])

@@ -325,6 +325,7 @@ func (mo *model) tree(s *speller) written {
 			w.keys = append(w.keys, pair{"second_channel", block(channel(h.channels[1])...)})
 			s.may(&w, "discrepancy", h.discrepancy, duration)
 		}
+		s.may(&w, "stop_filter", h.filter, duration)
 		s.may(&w, "stop_category", h.category, s.number)
 		s.may(&w, "breaks_drive_supply", h.breaks, yes)
 		holds.list = append(holds.list, w)

@@ -129,6 +129,7 @@ func directions() map[string]direction {
 
 		"holds.name": name, "holds.kind": {why: "another duty"},
 		"holds.debounce":            {way: more},
+		"holds.stop_filter":         {way: more},
 		"holds.discrepancy":         {way: more},
 		"holds.stop_category":       {words: []string{"0", "1", "2"}},
 		"holds.breaks_drive_supply": {words: []string{"true", "false"}},

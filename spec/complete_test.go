@@ -96,7 +96,7 @@ func TestEveryKeyArrives(t *testing.T) {
 				Name: "red button", Kind: board.EmergencyStop,
 				Channel:  Channel{Pin: 24, Contact: circuit.NormallyClosed, WiredTo: circuit.Supply, Pull: circuit.PullNone},
 				Second:   &Channel{Pin: 26, Contact: circuit.NormallyClosed, WiredTo: circuit.Supply, Pull: circuit.PullDown, External: ptr(10_000 * quantity.Ohm), Series: ptr(330 * quantity.Ohm)},
-				Debounce: ms(10), Discrepancy: ptr(ms(50)), StopCategory: 1, BreaksDriveSupply: true,
+				Debounce: ms(10), StopFilter: ptr(4_500 * quantity.Second / 1_000_000), Discrepancy: ptr(ms(50)), StopCategory: 1, BreaksDriveSupply: true,
 			},
 		},
 		Board: Board{

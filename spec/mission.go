@@ -203,9 +203,10 @@ type Obstacle struct {
 type Hold struct {
 	Name              string
 	Kind              board.HoldKind
-	Channel                    // the only or the first channel
-	Second            *Channel // second_channel, where there are two
-	Debounce          quantity.Duration
+	Channel                              // the only or the first channel
+	Second            *Channel           // second_channel, where there are two
+	Debounce          quantity.Duration  // of run
+	StopFilter        *quantity.Duration // of stop; usual none
 	Discrepancy       *quantity.Duration
 	StopCategory      int
 	BreaksDriveSupply bool

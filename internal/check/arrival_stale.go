@@ -5,14 +5,16 @@ import (
 	"fmt"
 
 	"merestone/internal/diag"
+	"merestone/internal/motion"
 	"merestone/internal/words"
 )
 
 // staleRule: the watchdog must outlast the ordinary gap between fixes. Until it
 // acts the rover drives blind, by its last steering command, for
 //
-//	speed·(stale_after + loop + output delay),
+//	speed·(stale_after + loop + 2 ms + output delay),
 //
+// the clock's millisecond and the step's in it (motion.ClockMS, motion.StepMS),
 // of which the standoff holds speed·reaction. The rest must be to spare.
 func staleRule() Rule {
 	return newRule("arrival.stale", diag.Error, "the watchdog on fixes neither trips by itself nor too late", func(v *view, report func(diag.Finding)) {
@@ -25,7 +27,7 @@ func staleRule() Rule {
 			report(f)
 			return
 		}
-		blindMS := r.StaleAfterMS + v.Board.Timing.LoopMS + v.Board.Timing.OutputDelayMS
+		blindMS := r.StaleAfterMS + v.Board.Timing.LoopMS + motion.ClockMS + motion.StepMS + v.Board.Timing.OutputDelayMS
 		blind := func(speedMMPerS int64) int64 { return (speedMMPerS*blindMS + 999) / 1000 }
 		more := func(speedMMPerS int64) int64 {
 			return blind(speedMMPerS) - (speedMMPerS*max(v.Board.Timing.HoldMS, v.Board.Timing.FixMS)+999)/1000

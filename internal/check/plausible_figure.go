@@ -22,6 +22,7 @@ const (
 	narrowMM                 = 50
 	fineFixMM                = 3.0
 	slowDebounceMS           = 100
+	slowFilterMS             = 50
 	slowOutputMS             = 200
 	slowStaleMS              = 5_000
 	lowConfidence            = 0.90
@@ -72,15 +73,23 @@ func figureRule() Rule {
 			report(*tell(receiver.Source, "receiver.stale_after", "write the age at which a fix is too old to drive by; the rover drives on blind until then",
 				" is %d ms, more than %d ms", receiver.StaleAfterMS, slowStaleMS))
 		}
-		var slow alike
+		var slow, filtered alike
 		for i, h := range v.Holds.List {
 			if h.DebounceMS > slowDebounceMS && !slow.told(h.DebounceMS, v.Subject(diag.Hold, i)) {
-				f := tell(h.Source, fmt.Sprintf("holds[%d].debounce", i), "contacts come to rest within some 20 ms; the rover drives on meanwhile",
+				f := tell(h.Source, fmt.Sprintf("holds[%d].debounce", i), "contacts come to rest within some 20 ms; the rover is taken to drive on meanwhile",
 					" of %s is %d ms, more than %d ms", v.Subject(diag.Hold, i), h.DebounceMS, slowDebounceMS)
 				slow.add(*f, float64(h.DebounceMS))
 			}
 		}
 		slow.report(report, "; so is that of %s", "; too long are also %s")
+		for i, h := range v.Holds.List {
+			if h.FilterMS > slowFilterMS && !filtered.told(h.FilterMS, v.Subject(diag.Hold, i)) {
+				f := tell(h.Source, fmt.Sprintf("holds[%d].stop_filter", i), "find what disturbs the wire: a shield, a filter of resistor and capacitor at the pin, or a way apart from the motors' leads; every stop waits for this filter",
+					" of %s is %d ms, more than %d ms", v.Subject(diag.Hold, i), h.FilterMS, slowFilterMS)
+				filtered.add(*f, float64(h.FilterMS))
+			}
+		}
+		filtered.report(report, "; so is that of %s", "; too long are also %s")
 		if d := v.Board.Timing.OutputDelayMS; d > slowOutputMS {
 			report(*tell(v.Board.Inputs.Source, "board.output_delay", "measure it: relays and contactors drop out in 10 to 100 ms", " of %d ms is more than %d ms", d, slowOutputMS))
 		}

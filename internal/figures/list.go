@@ -462,7 +462,8 @@ func holdFigures() []Figure {
 	figures = append(figures, channelFigures("holds[]", "", 0)...)
 	figures = append(figures, channelFigures("holds[].second_channel", "second channel, ", 1)...)
 	return append(figures,
-		number("holds[].debounce", "debounce", words.Milli, Loosens, "the stop comes later", of(func(h plan.Hold) int64 { return h.DebounceMS })),
+		number("holds[].debounce", "debounce", words.Milli, Loosens, "the contact may bounce for as long before it stops", of(func(h plan.Hold) int64 { return h.DebounceMS })),
+		number("holds[].stop_filter", "stop filter", words.Milli, Loosens, "the stop comes later", of(func(h plan.Hold) int64 { return h.FilterMS }), 0),
 		number("holds[].discrepancy", "discrepancy time", words.Milli, Loosens, "a fault of one channel is found later", of(func(h plan.Hold) int64 { return h.Circuit.DiscrepancyMS }), plan.UsualDiscrepancyMS).onlyIf(two),
 		number("holds[].stop_category", "stop category", words.Plain, Loosens, "power is removed later, or left on; all but 0 is refused", of(func(h plan.Hold) int64 { return int64(h.StopCategory) })),
 		truth("holds[].breaks_drive_supply", "breaks the drive's supply", Tightens, "stops whatever the board does", func(p *plan.Plan, i int) bool { return p.Holds.List[i].Circuit.BreaksDriveSupply }),

@@ -20,49 +20,67 @@ package motion
 
 import "fmt"
 
+// The board's clock counts whole milliseconds and cuts off what is between them. Of two
+// readings N apart the instants are less than N + 1 ms apart: ClockMS is what a
+// difference of readings, and any sum of differences in a row, may hide. StepMS is what a
+// turn of the loop may take from reading the clock, which comes before reading the pins,
+// to the output being set: the firmware's duty.
+const (
+	ClockMS = 1
+	StepMS  = 1
+)
+
 // Reaction is what lies between a contact moving and the drive losing power.
 // All in milliseconds, all worst cases.
 type Reaction struct {
-	// ContactBounceMS is how long the contact chatters before it rests. A
-	// debounce that starts over at each change only begins after it; 0 when
-	// the debounce does not start over.
-	ContactBounceMS int64
-	// DebounceMS is how long the stop level must have been read, from the
-	// first sample that shows it to the sample that concludes stop.
-	DebounceMS int64
-	// LoopMS is the longest time between two samples of the pin.
+	// BounceMS is how long the contact chatters before it rests. While it does, every
+	// sample may by chance read run.
+	BounceMS int64
+	// FilterMS is how long the contact must read stop before that counts; 0 when the
+	// first sample that reads stop acts.
+	FilterMS int64
+	// LoopMS is the longest time between two samples of the pin, as the board's clock
+	// counts it.
 	LoopMS int64
-	// OutputDelayMS is from the sample that concludes stop to the drive being
-	// without power: the rest of that loop, then driver, relay or contactor.
+	// OutputDelayMS is from the output being set to the drive being without power:
+	// driver, relay or contactor.
 	OutputDelayMS int64
 }
 
 // maxMS keeps sums of times small.
 const maxMS = 1_000_000
 
-// HoldMS returns the longest time from the stop request to the drive being
-// without power.
+// HoldMS returns the longest time from the contact moving to the drive being without
+// power.
 //
-// The contact rests after ContactBounceMS. It may have come to rest just after
-// a sample, so the first sample that shows stop is up to one LoopMS later.
-// From that sample DebounceMS must pass, and since the loop only looks once
-// per LoopMS, the sample that finds it passed is up to another LoopMS late
-// (not at all without a debounce: the first sample then concludes). Hence
+// The contact moves at 0 and rests from bounce on. Let sample 0 be the last before it
+// rests (or before it moves), and it may have read run. With the instants t and the clock's
+// readings c, t(0) ≤ bounce and c(1) − c(0) ≤ loop. Sample 1 reads stop, and so does every
+// later one.
 //
-//	bounce + loop + (debounce > 0 ? debounce + loop : 0) + output delay
+// Without a filter sample 1 acts: t(1) < t(0) + loop + 1 ≤ bounce + loop + 1.
 //
-// The bound holds for loops of varying length as long as none is longer than
-// LoopMS. With a fixed loop the second loop period shrinks to what is missing
-// from DebounceMS to a multiple of LoopMS; that is not counted on. The
-// discrepancy time of a two-channel circuit adds nothing, because the drive is
-// enabled only while both channels read run.
+// With a filter sample n acts, the first with c(n) − c(1) ≥ filter. The one before it was
+// short of that, c(n−1) − c(1) ≤ filter − 1, and c(n) − c(n−1) ≤ loop. The readings of all
+// add up to c(n) − c(0) ≤ 2·loop + filter − 1, and the clock has hidden less than a
+// millisecond of it once, not at each sample: t(n) < bounce + 2·loop + filter. What the
+// filter had counted before sample 1 makes it sooner.
+//
+// The output is set within StepMS of that, and the drive is without power after its delay:
+//
+//	bounce + loop + 1 + (filter > 0 ? loop + filter − 1 : 0) + 1 + output delay
+//
+// The bound holds for loops of varying length as long as none is longer than LoopMS. It is
+// that of one channel. The second channel of a circuit, and its discrepancy time, add
+// nothing, because the drive is enabled only while both channels read run. Nor does a
+// debounce: it holds up run alone.
 func (r Reaction) HoldMS() (int64, error) {
 	for _, v := range []struct {
 		name string
 		ms   int64
 	}{
-		{"contact bounce", r.ContactBounceMS},
-		{"debounce", r.DebounceMS},
+		{"contact bounce", r.BounceMS},
+		{"stop filter", r.FilterMS},
 		{"output delay", r.OutputDelayMS},
 	} {
 		if v.ms < 0 || v.ms > maxMS {
@@ -72,9 +90,9 @@ func (r Reaction) HoldMS() (int64, error) {
 	if r.LoopMS <= 0 || r.LoopMS > maxMS {
 		return 0, fmt.Errorf("loop of %d ms is outside 1 to %d ms", r.LoopMS, maxMS)
 	}
-	total := r.ContactBounceMS + r.LoopMS + r.OutputDelayMS
-	if r.DebounceMS > 0 {
-		total += r.DebounceMS + r.LoopMS
+	total := r.BounceMS + r.LoopMS + ClockMS + StepMS + r.OutputDelayMS
+	if r.FilterMS > 0 {
+		total += r.LoopMS + r.FilterMS - 1
 	}
 	return total, nil
 }
@@ -83,9 +101,11 @@ func (r Reaction) HoldMS() (int64, error) {
 // drive being without power, in ordinary driving, when no fix is missed. The fix
 // comes in after the latency and waits for the next step, up to one loop. It is
 // used for up to one fix interval. What the board decides then is decided with the
-// next step in mind, one more loop away.
+// next step in mind, one more loop away. All three are differences of readings in a row,
+// from the last step without the fix to that next one, so the clock hides less than
+// ClockMS of them together; then come StepMS and the output's delay.
 func (r Reaction) FixMS(latencyMS, intervalMS int64) int64 {
-	return latencyMS + r.LoopMS + intervalMS + r.LoopMS + r.OutputDelayMS
+	return latencyMS + r.LoopMS + intervalMS + r.LoopMS + ClockMS + StepMS + r.OutputDelayMS
 }
 
 // Drive is all that the way to rest hangs on.

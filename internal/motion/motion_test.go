@@ -14,10 +14,12 @@ func TestReactionToAHold(t *testing.T) {
 		r      Reaction
 		wantMS int64
 	}{
-		{"no debounce: one loop", Reaction{LoopMS: 10}, 10},
-		{"debounce: a loop to see it, the debounce, a loop to act", Reaction{DebounceMS: 20, LoopMS: 10}, 40},
-		{"output delay is added", Reaction{DebounceMS: 20, LoopMS: 10, OutputDelayMS: 15}, 55},
-		{"bounce comes before everything", Reaction{ContactBounceMS: 5, DebounceMS: 20, LoopMS: 10}, 45},
+		{"one loop, what the clock hides, and the step", Reaction{LoopMS: 10}, 10 + 1 + 1},
+		{"the output's delay", Reaction{LoopMS: 10, OutputDelayMS: 15}, 10 + 1 + 1 + 15},
+		{"the contact chatters first", Reaction{BounceMS: 5, LoopMS: 10, OutputDelayMS: 15}, 5 + 10 + 1 + 1 + 15},
+		{"a filter of 1 ms is over at the next sample", Reaction{FilterMS: 1, LoopMS: 10}, 10 + 10 + 1 + 1},
+		{"a filter: its time, and a loop until somebody looks", Reaction{FilterMS: 20, LoopMS: 10}, 10 + 20 + 10 + 1},
+		{"all", Reaction{BounceMS: 5, FilterMS: 20, LoopMS: 10, OutputDelayMS: 15}, 5 + 10 + 20 + 10 + 1 + 15},
 	} {
 		got, err := tt.r.HoldMS()
 		require.NoError(t, err, tt.name)
@@ -26,61 +28,74 @@ func TestReactionToAHold(t *testing.T) {
 }
 
 func TestReactionToAFix(t *testing.T) {
-	r := Reaction{DebounceMS: 999, LoopMS: 20, OutputDelayMS: 15}
-	assert.Equal(t, int64(80+20+100+20+15), r.FixMS(80, 100), "latency, loop, interval, loop, relay; no debounce")
+	r := Reaction{BounceMS: 999, FilterMS: 999, LoopMS: 20, OutputDelayMS: 15}
+	assert.Equal(t, int64(80+20+100+20+1+1+15), r.FixMS(80, 100), "latency, loop, interval, loop, clock, step, relay; nothing of the holds")
 }
 
-// longest plays a debounce that starts over at each change against every
-// sequence of sampling intervals up to LoopMS and every reading of the
-// chattering contact, in whole milliseconds, and returns the latest time at
-// which stop is concluded. The contact starts to move just after a sample at
-// time 0.
-func longest(r Reaction, nowMS, stopSinceMS int64) int64 {
+// ticks are so many to the millisecond: instants are whole ticks, the clock's readings
+// whole milliseconds.
+const ticks = 4
+
+// game is a contact that moves just after the sample at instant 0, played against every
+// sequence of samples that the clock lets pass and every reading of the chattering
+// contact.
+type game struct {
+	r     Reaction
+	phase int64              // ticks from a millisecond of the clock to instant 0
+	worst map[[2]int64]int64 // the latest instant of the end, by instant and count
+}
+
+// latest is the latest instant at which stop is concluded, of a filter that has counted
+// so many milliseconds of stop, 1 at the first sample of it.
+func (g *game) latest(now, counted int64) int64 {
+	at := [2]int64{now, counted}
+	if worst, known := g.worst[at]; known {
+		return worst
+	}
 	worst := int64(0)
-	for step := int64(1); step <= r.LoopMS; step++ {
-		now := nowMS + step
+	for next := now + 1; (next+g.phase)/ticks-(now+g.phase)/ticks <= g.r.LoopMS; next++ {
+		elapsed := (next+g.phase)/ticks - (now+g.phase)/ticks
 		readings := []bool{true}
-		if now < r.ContactBounceMS {
+		if next < ticks*g.r.BounceMS {
 			readings = []bool{true, false}
 		}
 		for _, stop := range readings {
-			since := stopSinceMS
+			count := counted
 			switch {
 			case !stop:
-				since = -1
-			case since < 0:
-				since = now
+				count = max(count-elapsed, 0)
+			case count == 0:
+				count = 1
+			default:
+				count += elapsed
 			}
-			end := now
-			if since < 0 || now-since < r.DebounceMS {
-				end = longest(r, now, since)
+			end := next
+			if count <= g.r.FilterMS || !stop {
+				end = g.latest(next, count)
 			}
 			worst = max(worst, end)
 		}
 	}
+	g.worst[at] = worst
 	return worst
 }
 
-// The bound is never exceeded, and not a millisecond is wasted: in whole
-// milliseconds the worst sequence reaches it, less the one millisecond by which
-// a sample may come just too early to count.
+// The bound is never reached, and not a millisecond of it is wasted.
 func TestReactionAgainstEverySamplingPattern(t *testing.T) {
 	for loop := int64(1); loop <= 3; loop++ {
-		for debounce := int64(0); debounce <= 6; debounce++ {
+		for filter := int64(0); filter <= 6; filter++ {
 			for bounce := int64(0); bounce <= 3; bounce++ {
-				r := Reaction{ContactBounceMS: bounce, DebounceMS: debounce, LoopMS: loop}
+				r := Reaction{BounceMS: bounce, FilterMS: filter, LoopMS: loop}
 				bound, err := r.HoldMS()
 				require.NoError(t, err)
-				got := longest(r, 0, -1)
-				early := int64(0)
-				if debounce > 0 {
-					early++
+				worst := int64(0)
+				for phase := range int64(ticks) {
+					g := game{r: r, phase: phase, worst: map[[2]int64]int64{}}
+					worst = max(worst, g.latest(0, 0))
 				}
-				if bounce > 0 {
-					early++
-				}
-				assert.LessOrEqual(t, got, bound, "%+v", r)
-				assert.GreaterOrEqual(t, got, bound-early, "%+v", r)
+				worst += ticks * StepMS
+				assert.Less(t, worst, ticks*bound, "%+v", r)
+				assert.GreaterOrEqual(t, worst, ticks*(bound-1), "%+v", r)
 			}
 		}
 	}
@@ -89,7 +104,7 @@ func TestReactionAgainstEverySamplingPattern(t *testing.T) {
 func TestReactionRefusesNonsense(t *testing.T) {
 	for _, r := range []Reaction{
 		{}, {LoopMS: -1}, {LoopMS: maxMS + 1},
-		{LoopMS: 1, DebounceMS: -1}, {LoopMS: 1, ContactBounceMS: -1}, {LoopMS: 1, OutputDelayMS: maxMS + 1},
+		{LoopMS: 1, FilterMS: -1}, {LoopMS: 1, BounceMS: -1}, {LoopMS: 1, OutputDelayMS: maxMS + 1},
 	} {
 		_, err := r.HoldMS()
 		assert.Error(t, err, "%+v", r)

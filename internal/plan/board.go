@@ -10,6 +10,7 @@ import (
 	"merestone/internal/diag"
 	"merestone/internal/fence"
 	"merestone/internal/guidance"
+	"merestone/internal/motion"
 	"merestone/internal/planar"
 	"merestone/internal/words"
 )
@@ -55,8 +56,8 @@ func (r *resolver) boardRover() {
 	r.sum("the time from a fix to the drive without power", "ms",
 		share{"receiver.latency", "", receiver.LatencyMS},
 		share{"receiver.stale_after", "", receiver.StaleAfterMS},
-		share{"board.loop", " (twice)", 2 * timing.LoopMS},
-		share{"board.output_delay", "", timing.OutputDelayMS})
+		share{"board.loop", " (twice, and the clock)", 2*timing.LoopMS + motion.ClockMS},
+		share{"board.output_delay", " and the step", timing.OutputDelayMS + motion.StepMS})
 	front := r.sum("the distance from the antenna to the front", "mm", share{"rover.length", " and rover.antenna.forward", rover.FrontMM})
 	back := r.sum("the distance from the antenna to the back", "mm", share{"rover.length", " and rover.antenna.forward", rover.BackMM})
 	halfWidth := r.sum("the distance from the antenna to the wider side", "mm", share{"rover.width", " and rover.antenna.right", rover.HalfWidthMM})
@@ -69,12 +70,14 @@ func (r *resolver) boardRover() {
 	}
 	table := guidance.Rover{
 		// The board counts from the instant a fix holds for to the step that sees
-		// it, which may begin up to one loop after the fix has come in.
+		// it, which may begin up to one loop after the fix has come in; and what its
+		// clock hides of that, of the age and of the loop to the next step. The way from
+		// the next step's clock to the output counts as part of the output's delay.
 		// The lag of the motors is in the coast, which is taped from where the drive is cut.
-		LatencyMS:       r.small("receiver.latency", receiver.LatencyMS+timing.LoopMS),
+		LatencyMS:       r.small("receiver.latency", receiver.LatencyMS+timing.LoopMS+motion.ClockMS),
 		FixIntervalMS:   r.small("receiver.fix_rate", receiver.FixIntervalMS),
 		LoopMS:          r.small("board.loop", timing.LoopMS),
-		OutputDelayMS:   r.small("board.output_delay", timing.OutputDelayMS),
+		OutputDelayMS:   r.small("board.output_delay", timing.OutputDelayMS+motion.StepMS),
 		StaleAfterMS:    r.small("receiver.stale_after", receiver.StaleAfterMS),
 		SettleMS:        settle,
 		ResetPressMS:    resetPressMS,

@@ -34,9 +34,9 @@ func TestPlanAndBoardAgreeOnEveryLeg(t *testing.T) {
 			}
 			assert.Equal(t, int64(board.CutMM(&own, speed, uint32(receiver.FixIntervalMS/2))), l.CutMM, "%s %s", name, l.Name)
 			// By the formula: latency, waiting for the step, half an interval, half
-			// a loop, relay, then v²/2(a − g·sin α), which holds the motor's lag.
+			// a loop, relay, clock and step, then v²/2(a − g·sin α), which holds the motor's lag.
 			r := p.Machine.Rover
-			ms := receiver.LatencyMS + p.Board.Timing.LoopMS + receiver.FixIntervalMS/2 + p.Board.Timing.LoopMS/2 + p.Board.Timing.OutputDelayMS
+			ms := receiver.LatencyMS + p.Board.Timing.LoopMS + receiver.FixIntervalMS/2 + p.Board.Timing.LoopMS/2 + p.Board.Timing.OutputDelayMS + motion.ClockMS + motion.StepMS
 			v := float64(l.SpeedMMPerS)
 			run := r.Coast[0]
 			braking := float64(run.FromMMPerS*run.FromMMPerS) / (2 * float64(run.DistanceMM))
@@ -172,7 +172,9 @@ func TestBoardGetsWhatTheMissionSays(t *testing.T) {
 		edit{"arrival_tolerance: 30 cm", "arrival_tolerance: 300.9 mm"})
 	r := p.Board.Tables.Rover
 	assert.Equal(t, uint16(334), r.FixIntervalMS)
-	assert.Equal(t, uint16(81+20), r.LatencyMS, "and one loop, waiting for the step")
+	assert.Equal(t, uint16(81+20+1), r.LatencyMS, "and one loop, waiting for the step, and what the clock hides")
+	assert.Equal(t, uint16(20+1), r.OutputDelayMS, "and the step")
+	assert.Equal(t, uint16(20), r.LoopMS, "what the board compares with")
 	assert.Equal(t, motion.Coast{{FromMMPerS: 600, DistanceMM: 301}}, p.Machine.Rover.Coast)
 	assert.Equal(t, uint32(math.Ceil(301.0/(600*600)*(1<<32))), p.Board.Tables.Legs[0].CoastSquareQ32)
 	assert.Equal(t, uint16(300), p.Board.Tables.Legs[0].EndToleranceMM)

@@ -42,9 +42,9 @@ func (r *resolver) hardware() {
 
 	t := Timing{LoopMS: or(b.Loop, UsualLoopMS*millisecond).CeilMS(), OutputDelayMS: or(b.OutputDelay, UsualOutputDelayMS*millisecond).CeilMS()}
 	for i, h := range r.m.Holds {
-		hold := Hold{Source: r.source(fmt.Sprintf("holds[%d]", i)), DebounceMS: h.Debounce.CeilMS(), StopCategory: h.StopCategory, Circuit: circuitOf(h)}
+		hold := Hold{Source: r.source(fmt.Sprintf("holds[%d]", i)), DebounceMS: h.Debounce.CeilMS(), FilterMS: or(h.StopFilter, 0).CeilMS(), StopCategory: h.StopCategory, Circuit: circuitOf(h)}
 		r.p.Holds.List = append(r.p.Holds.List, hold)
-		ms, err := motion.Reaction{DebounceMS: hold.DebounceMS, LoopMS: t.LoopMS, OutputDelayMS: t.OutputDelayMS}.HoldMS()
+		ms, err := motion.Reaction{BounceMS: hold.DebounceMS, FilterMS: hold.FilterMS, LoopMS: t.LoopMS, OutputDelayMS: t.OutputDelayMS}.HoldMS()
 		if err != nil {
 			r.gap(hold.Path, "the reaction time cannot be worked out: %v", err) // the parser bounds its parts far within
 		}

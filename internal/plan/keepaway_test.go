@@ -13,11 +13,11 @@ import (
 )
 
 func TestTheDistanceToKeep(t *testing.T) {
-	// 0.6 m/s: 80 ms of reaction and the holder's 1000 ms are 648 mm, the coast
-	// 300·1.15 = 345 mm; 1.6 m/s over 1080 ms and the coast's 3·345/0.6 = 1725 ms are
-	// 4488 mm.
+	// 0.6 m/s: 62 ms of reaction, 37.2 mm, and the holder's 1000 ms, 600 mm, the coast
+	// 300·1.15 = 345 mm; 1.6 m/s over 1062 ms and the coast's 3·345/0.6 = 1725 ms are
+	// 4459.2 mm.
 	usual := yard(t).KeepAway()
-	assert.Equal(t, plan.KeepAway{Leg: 0, RoverMM: 993, WalkMM: 4488, TotalMM: 5481}, usual)
+	assert.Equal(t, plan.KeepAway{Leg: 0, RoverMM: 983, WalkMM: 4460, TotalMM: 5443}, usual)
 	text := yardText(t)
 	for _, worse := range []edit{
 		{"cruise: 0.60 m/s", "cruise: 0.61 m/s"},
@@ -25,6 +25,7 @@ func TestTheDistanceToKeep(t *testing.T) {
 		{"loop: 20 ms", "loop: 21 ms"},
 		{"loop: 20 ms", "loop: 20 ms\n  output_delay: 21 ms"},
 		{"debounce: 20 ms", "debounce: 21 ms"}, // of every hold
+		{"debounce: 20 ms", "debounce: 20 ms\n    stop_filter: 1 ms"},
 	} {
 		require.Contains(t, text, worse[0])
 		parsed := spec.Parse("yard.yaml", []byte(strings.ReplaceAll(text, worse[0], worse[1])), nil)

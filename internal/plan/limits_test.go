@@ -419,9 +419,9 @@ func TestSumsAtTheirLimits(t *testing.T) {
 		extra, worse []string // holds
 		words, at    string
 	}{
-		// 20 000 + 45 475 + 2·20 loop + 20 relay
-		{"fixes", stale(45_475), stale(45_476), nil, nil, "20000 ms by receiver.latency, 45476 ms by receiver.stale_after, 40 ms by board.loop (twice) and 20 ms by board.output_delay", "stale_after"},
-		{"relay", with(stale(45_470), "board.output_delay", "25 ms"), with(stale(45_470), "board.output_delay", "26 ms"), nil, nil, "is 65536 ms, more than the 65535", "stale_after"},
+		// 20 000 + 45 473 + 2·20 loop and 1 clock + 20 relay and 1 step
+		{"fixes", stale(45_473), stale(45_474), nil, nil, "20000 ms by receiver.latency, 45474 ms by receiver.stale_after, 41 ms by board.loop (twice, and the clock) and 21 ms by board.output_delay and the step", "stale_after"},
+		{"relay", with(stale(45_470), "board.output_delay", "23 ms"), with(stale(45_470), "board.output_delay", "24 ms"), nil, nil, "is 65536 ms, more than the 65535", "stale_after"},
 		// 300 + 3·(18902·1.15 = 21738) + 21 relay
 		{"time to rest", with(slow("1 m/s", "1 m/s", "18.902 m"), "board.output_delay", "21 ms"), with(slow("1 m/s", "1 m/s", "18.902 m"), "board.output_delay", "22 ms"), nil, nil,
 			"the time to come to rest is 65536 ms, more than the 65535 that the board's table holds: 65514 ms by rover.coast and the speeds and 22 ms by board.output_delay", "coast"},

@@ -267,7 +267,8 @@ type Rover struct {
 type Hold struct {
 	diag.Source
 	Circuit    circuit.Circuit
-	DebounceMS int64
+	DebounceMS int64 // of run; the contact bounces for no longer
+	FilterMS   int64 // of stop
 	// StopCategory as in IEC 60204-1; check refuses all but 0, which is what the board
 	// carries out.
 	StopCategory int
@@ -288,8 +289,8 @@ type Inputs struct {
 // Timing is how fast the board reacts.
 type Timing struct {
 	LoopMS, OutputDelayMS int64
-	// HoldMS is from a hold let go to the drive without power, for the slowest
-	// hold; FixMS the same from the instant that a fix holds for, in ordinary
+	// HoldMS is from a hold's contact moving to the drive without power, for the
+	// slowest hold; FixMS the same from the instant that a fix holds for, in ordinary
 	// driving, when no fix is missed.
 	HoldMS, FixMS int64
 }

@@ -17,10 +17,12 @@ import (
 //
 //	on the board      2.44775·sqrt(10² + 10²) + 0.71 + 0.71             = 36.03 →  37 mm
 //	standoff          the same, and 6 mm slack of the table, 1 mm cross = 43.03 →  44 mm
-//	fix to power off  80 latency + 20 + 100 interval + 20 + 20 relay    = 240 ms
-//	hold to power off 20 loop + 20 debounce + 20 loop + 20 relay        =  80 ms
-//	stopping          0.6 · 240 + 300                                   = 444 mm
-//	cut               0.6 · (80 + 20 + 50 + 10 + 20) + 300              = 408 mm
+//	fix to power off  80 latency + 20 + 100 interval + 20 + 2 + 20 relay = 242 ms
+//	hold to power off 20 bounce + 20 loop + 2 + 20 relay                 =  62 ms
+//	stopping          0.6 · 242 + 300·1.15                               = 490.2 mm
+//	cut               0.6 · (80 + 20 + 50 + 10 + 2 + 20) + 300           = 409.2 mm
+//
+// The 2 ms are what the clock hides and what a step takes (motion.ClockMS, StepMS).
 //
 // The board takes coasts with factors rounded up to 2^-32, which makes a coast of
 // exactly 300 mm one of 301.
@@ -28,22 +30,22 @@ func TestYardByHand(t *testing.T) {
 	p := yard(t)
 	require.Len(t, p.Route.Legs, 3)
 	l := p.Route.Legs[0]
-	assert.Equal(t, int64(240), p.Board.Timing.FixMS)
-	assert.Equal(t, int64(80), p.Board.Timing.HoldMS)
-	assert.Equal(t, motion.Stopping{SpeedMMPerS: 600, ReactionMS: 240, ReactionMM: 144, CoastMM: 345, TotalMM: 490, FromHoldMM: 393}, l.Stopping)
-	assert.Equal(t, int64(409), l.CutMM)
+	assert.Equal(t, int64(242), p.Board.Timing.FixMS)
+	assert.Equal(t, int64(62), p.Board.Timing.HoldMS)
+	assert.Equal(t, motion.Stopping{SpeedMMPerS: 600, ReactionMS: 242, ReactionMM: 146, CoastMM: 345, TotalMM: 492, FromHoldMM: 383}, l.Stopping)
+	assert.Equal(t, int64(411), l.CutMM)
 	assert.Equal(t, uint16(37), p.Board.Tables.Legs[0].FenceAllowanceMM)
 	rover := p.Board.Tables.Rover
 	assert.Equal(t, [3]uint16{250, 250, 200}, [3]uint16{rover.FrontMM, rover.BackMM, rover.HalfWidthMM})
 	assert.Equal(t, uint16(6), p.Board.Tables.Fence.SlackMM)
-	// hypot(490 + 250, 200) = 766.6 mm.
-	assert.Equal(t, plan.Standoff{PositionMM: 44, OffLineMM: 80, StoppingMM: 490, ReachMM: 767, TotalMM: 891}, l.Line.Standoff)
+	// hypot(492 + 250, 200) = 768.5 mm.
+	assert.Equal(t, plan.Standoff{PositionMM: 44, OffLineMM: 80, StoppingMM: 492, ReachMM: 769, TotalMM: 893}, l.Line.Standoff)
 	// The rover may rest 300 mm off the mark, the receiver may read 53 mm more (see
-	// line_test.go), and one for the point where it is on its line: 0.6 · 240 ms and four
+	// line_test.go), and one for the point where it is on its line: 0.6 · 242 ms and four
 	// look-aheads of 600 mm further on.
-	assert.Equal(t, plan.Standoff{PositionMM: 44, OffLineMM: 354, StoppingMM: 490, ReachMM: 767, TotalMM: 1165}, l.Join.Standoff)
-	assert.Equal(t, plan.Joining{CrossMM: 353, OffMM: 353, AwayMM: 353, LeadMM: 144, WayMM: 144 + 2400}, l.Joining)
-	assert.Equal(t, [2]uint16{353, 144 + 2400}, [2]uint16{p.Board.Tables.Legs[0].JoinCrossMM, p.Board.Tables.Legs[0].JoinMM})
+	assert.Equal(t, plan.Standoff{PositionMM: 44, OffLineMM: 354, StoppingMM: 492, ReachMM: 769, TotalMM: 1167}, l.Join.Standoff)
+	assert.Equal(t, plan.Joining{CrossMM: 353, OffMM: 353, AwayMM: 353, LeadMM: 146, WayMM: 146 + 2400}, l.Joining)
+	assert.Equal(t, [2]uint16{353, 146 + 2400}, [2]uint16{p.Board.Tables.Legs[0].JoinCrossMM, p.Board.Tables.Legs[0].JoinMM})
 	// Half the diagonal of 0.40 m by 0.50 m is 320.2 mm.
 	b := waypoint(t, p, "B")
 	assert.Equal(t, plan.Standoff{PositionMM: 44, OffLineMM: 300, ReachMM: 321, TotalMM: 665}, b.Pivot.Standoff)
@@ -115,9 +117,9 @@ func TestStoppingAtOtherSpeeds(t *testing.T) {
 		speed               string
 		reaction, coast, mm int64
 	}{
-		{"0.30 m/s", 72, 173, 245},
-		{"0.45 m/s", 108, 259, 367},
-		{"0.60 m/s", 144, 345, 490},
+		{"0.30 m/s", 73, 173, 246},
+		{"0.45 m/s", 109, 259, 368},
+		{"0.60 m/s", 146, 345, 492},
 	} {
 		p := yard(t, edit{"  closed: false\n", "  closed: false\n  speed: " + c.speed + "\n"})
 		s := p.Route.Legs[0].Stopping
@@ -125,12 +127,12 @@ func TestStoppingAtOtherSpeeds(t *testing.T) {
 	}
 	p := yard(t, edit{"cruise: 0.60 m/s", "cruise: 1.20 m/s"})
 	assert.Equal(t, int64(1380), p.Route.Legs[0].Stopping.CoastMM, "four times 300, and 15 %")
-	assert.Equal(t, int64(288), p.Route.Legs[0].Stopping.ReactionMM)
+	assert.Equal(t, int64(291), p.Route.Legs[0].Stopping.ReactionMM)
 	p = yard(t, edit{"  cross_track: 8 cm\n", "  cross_track: 8 cm\n  motor_lag: 150 ms\n"})
 	assert.Equal(t, int64(345), p.Route.Legs[0].Stopping.CoastMM, "the lag is in what was taped")
-	assert.Equal(t, int64(409), p.Route.Legs[0].CutMM)
+	assert.Equal(t, int64(411), p.Route.Legs[0].CutMM)
 	slow := yard(t, edit{"debounce: 20 ms\n    discrepancy: 200 ms\n    stop_category: 0\n    breaks_drive_supply: false", "debounce: 400 ms\n    discrepancy: 200 ms\n    stop_category: 0\n    breaks_drive_supply: false"})
-	assert.Equal(t, int64(460), slow.Route.Legs[0].Stopping.ReactionMS, "a slow hold outlasts the fix")
+	assert.Equal(t, int64(442), slow.Route.Legs[0].Stopping.ReactionMS, "a slow hold outlasts the fix")
 }
 
 func TestTurnsAndStops(t *testing.T) {
