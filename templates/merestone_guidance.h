@@ -301,15 +301,14 @@ typedef struct {
 } mere_leg_t;
 
 /* One edge of a ring, from its vertex to the vertex of the next entry. A ring
- * of n vertices has n + 1 entries: the last repeats the first vertex, has
- * length 0, and is no edge. The boundary runs counter-clockwise, obstacles
+ * of n vertices has n + 1 entries: the last repeats the first vertex, has the
+ * direction (0, 0), and is no edge. The boundary runs counter-clockwise, obstacles
  * clockwise: the allowed side is on the left of every edge. */
 typedef struct {
     int32_t east_mm;                 /* of the vertex, up to MERE_MAX_COORDINATE_MM */
     int32_t north_mm;
     int32_t unit_east_q30;           /* direction, length 1; -2^30 to 2^30 */
     int32_t unit_north_q30;
-    int32_t length_mm;               /* rounded up */
 } mere_edge_t;
 
 /* A round obstacle. */
@@ -608,7 +607,7 @@ static inline bool mere_set_shift(const mere_mission_t *mission, mere_state_t *s
  * What it returned last stands until it is called again: see CAUTIONS about a
  * program that hangs.
  * Bound of the loops: MERE_MAX_HOLDS, 8, and those of mere_fence_margin.
- * Instructions: 1210; typically 610 with a fix, 370 without. */
+ * Instructions: 1200; typically 610 with a fix, 370 without. */
 static inline void mere_step(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
                              mere_output_t *output);
 
@@ -688,7 +687,7 @@ static inline uint32_t mere_cut_mm(const mere_rover_t *rover, const mere_leg_t *
  *
  * Exact: never "allowed" for a point that is not, never -1 for a point that is.
  * The point is the antenna's, not the body's. Bound of the loops: root_log2 <= 26,
- * then 255. Instructions: 550, typically 260. */
+ * then 255. Instructions: 525, typically 260. */
 static inline int32_t mere_fence_margin(const mere_fence_t *fence, mere_point_t at);
 
 /* ------------------------------------------------------------------------
@@ -933,13 +932,21 @@ static const uint32_t MERE_ENTRY_INDEX = 0x3FFFu;
 static const uint32_t MERE_ENTRY_CIRCLE = 0x4000u;
 static const uint32_t MERE_ENTRY_LEFT = 0x8000u;
 
-/* On which side of an edge a point is that is (east, north) from its first
- * vertex: 1 left, -1 right, 0 on the line through it. Exact. side_mm is the
- * distance from the line, positive on the left, rounded down, with the Q30
- * direction; it is within 0.07 mm of the truth before rounding (2^-31 for each
- * component, times 2^26 mm), and so decides unless it is 0 or -1.
- * Overflow: differences < 2^27, products < 2^55. */
-static inline int32_t mere_side(const mere_edge_t *edge, int32_t side_mm, int32_t east, int32_t north)
+/* A point as seen from the two ends of an edge. */
+typedef struct {
+    int32_t east;                    /* mm from the edge's first vertex */
+    int32_t north;
+    int32_t end_east;                /* mm from its second vertex, that of the next entry */
+    int32_t end_north;
+} mere_seen_t;
+
+/* On which side of an edge a point is: 1 left, -1 right, 0 on the line through it.
+ * Exact. side_mm is the distance from the line, positive on the left, rounded down,
+ * with the Q30 direction; it is within 0.07 mm of the truth before rounding (2^-31 for
+ * each component, times 2^26 mm), and so decides unless it is 0 or -1. What decides
+ * then is the cross product of the edge with the way from its first vertex, which is
+ * that of the ways from its two ends. Overflow: differences < 2^27, products < 2^55. */
+static inline int32_t mere_side(const mere_seen_t *seen, int32_t side_mm)
 {
     int32_t side;
 
@@ -948,8 +955,8 @@ static inline int32_t mere_side(const mere_edge_t *edge, int32_t side_mm, int32_
     } else if (side_mm < -1) {
         side = -1;
     } else {
-        const int64_t cross = mere_sum_of_products(edge[1].east_mm - edge[0].east_mm, north,
-                                                   edge[0].north_mm - edge[1].north_mm, east);
+        const int64_t cross = mere_sum_of_products(seen->east, seen->end_north, -seen->north, seen->end_east);
+
         if (cross > 0) {
             side = 1;
         } else if (cross < 0) {
@@ -961,25 +968,18 @@ static inline int32_t mere_side(const mere_edge_t *edge, int32_t side_mm, int32_
     return side;
 }
 
-/* Whether a point on the line through an edge is on the edge, ends included:
- * (east, north) from its first vertex, as in mere_side. Exact. */
-static inline bool mere_on_edge(const mere_edge_t *edge, int32_t east, int32_t north)
+/* Whether a point on the line through an edge is on the edge, ends included. Exact. */
+static inline bool mere_on_edge(const mere_seen_t *seen)
 {
-    const int32_t from_end_east = east - (edge[1].east_mm - edge[0].east_mm);
-    const int32_t from_end_north = north - (edge[1].north_mm - edge[0].north_mm);
-
-    return mere_sum_of_products(east, from_end_east, north, from_end_north) <= 0;
+    return mere_sum_of_products(seen->east, seen->end_east, seen->north, seen->end_north) <= 0;
 }
 
 /* Whether an edge's two ends are on different sides of the line from a cell's
- * corner to a point: (east, north) from the edge's first vertex to the point,
- * (x, y) from the corner to the point. Exact. */
-static inline bool mere_crosses(const mere_edge_t *edge, int32_t east, int32_t north, int32_t x, int32_t y)
+ * corner to a point, (x, y) from the corner to the point. Exact. */
+static inline bool mere_crosses(const mere_seen_t *seen, int32_t x, int32_t y)
 {
-    const int32_t from_end_east = east - (edge[1].east_mm - edge[0].east_mm);
-    const int32_t from_end_north = north - (edge[1].north_mm - edge[0].north_mm);
-    const bool first_left = mere_sum_of_products(y, east, -x, north) > 0;
-    const bool second_left = mere_sum_of_products(y, from_end_east, -x, from_end_north) > 0;
+    const bool first_left = mere_sum_of_products(y, seen->east, -x, seen->north) > 0;
+    const bool second_left = mere_sum_of_products(y, seen->end_east, -x, seen->end_north) > 0;
 
     return first_left != second_left;
 }
@@ -1031,10 +1031,10 @@ static inline int32_t mere_least_margin(int32_t margin_mm, int32_t abreast_mm, i
  * its left and so treats all edges alike. The corner is on no edge (the compiler
  * sees to it), and a point on an edge is found first. All on integers, exact.
  *
- * Margin: for each edge the distance from its line and the way beyond its end,
- * each rounded down; the edge with the least sum of squares counts. Both are at
- * most 0.07 mm too large, so the length of the two together is at most 0.1 mm, and
- * 1 mm is taken off.
+ * Margin: for each edge the distance from its line and the way before its first
+ * vertex or beyond its second, each rounded down; the edge with the least sum of
+ * squares counts. Both are at most 0.07 mm too large, so the length of the two
+ * together is at most 0.1 mm, and 1 mm is taken off.
  *
  * Bound of the loop: 255. Overflow: see mere_side; (x, y) < 2^26. */
 static inline int32_t mere_list_margin(const mere_fence_t *fence, const uint16_t *list, mere_point_t at,
@@ -1060,34 +1060,38 @@ static inline int32_t mere_list_margin(const mere_fence_t *fence, const uint16_t
             }
         } else {
             const mere_edge_t *edge = &fence->edges[entry & MERE_ENTRY_INDEX];
-            const int32_t east = at.east_mm - edge->east_mm;
-            const int32_t north = at.north_mm - edge->north_mm;
-            const int32_t side_mm = mere_dot_down_q30(north, edge->unit_east_q30, -east, edge->unit_north_q30);
-            const int32_t abreast = (side_mm < 0) ? ~side_mm : side_mm;
+            mere_seen_t seen;
+            int32_t side_mm;
+            int32_t abreast;
 
+            seen.east = at.east_mm - edge[0].east_mm;
+            seen.north = at.north_mm - edge[0].north_mm;
+            seen.end_east = at.east_mm - edge[1].east_mm;
+            seen.end_north = at.north_mm - edge[1].north_mm;
+            side_mm = mere_dot_down_q30(seen.north, edge->unit_east_q30, -seen.east, edge->unit_north_q30);
+            abreast = (side_mm < 0) ? ~side_mm : side_mm;
             if (!clear) {
-                const int32_t side = mere_side(edge, side_mm, east, north);
+                const int32_t side = mere_side(&seen, side_mm);
                 const bool left = side > 0;
                 const bool corner_left = (entry & MERE_ENTRY_LEFT) != 0u;
 
-                if ((side == 0) && mere_on_edge(edge, east, north)) {
+                if ((side == 0) && mere_on_edge(&seen)) {
                     return -1;
                 }
-                if ((left != corner_left) && mere_crosses(edge, east, north, x, y)) {
+                if ((left != corner_left) && mere_crosses(&seen, x, y)) {
                     winding += left ? 1 : -1;
                 }
             }
             if (abreast < (abreast_mm + beyond_mm)) { /* or else it cannot be the nearest */
-                const int32_t along_mm = mere_dot_down_q30(east, edge->unit_east_q30, north, edge->unit_north_q30);
-                int32_t beyond = 0;
+                const int32_t along = mere_dot_down_q30(seen.east, edge->unit_east_q30, seen.north, edge->unit_north_q30);
+                int32_t beyond = ~along; /* before the first vertex */
                 int64_t edge_square;
 
-                if (along_mm < 0) {
-                    beyond = ~along_mm;
-                } else if (along_mm > edge->length_mm) {
-                    beyond = along_mm - edge->length_mm;
-                } else {
-                    /* abreast of the edge */
+                if (along >= 0) {
+                    beyond = mere_dot_down_q30(seen.end_east, edge->unit_east_q30, seen.end_north, edge->unit_north_q30);
+                    if (beyond < 0) {
+                        beyond = 0; /* abreast of the edge */
+                    }
                 }
                 edge_square = mere_sum_of_products(abreast, abreast, beyond, beyond);
                 if (edge_square < square) {

@@ -172,13 +172,16 @@ type FenceTable struct {
 }
 
 // Edge is one edge of a ring, mere_edge_t: from this vertex to that of the next
-// entry. The last entry of a ring repeats its first vertex, has length 0, and is
-// no edge.
+// entry. The last entry of a ring repeats its first vertex, has the direction
+// (0, 0), and is no edge: see Closes.
 type Edge struct {
 	EastMM, NorthMM           int32
 	UnitEastQ30, UnitNorthQ30 int32
-	LengthMM                  int32
 }
+
+// Closes tells whether this is the last entry of a ring. The direction of an edge has
+// the length 2^30 but for rounding, and so is never (0, 0).
+func (e *Edge) Closes() bool { return e.UnitEastQ30 == 0 && e.UnitNorthQ30 == 0 }
 
 // FenceCircle is a round obstacle, mere_circle_t.
 type FenceCircle struct {

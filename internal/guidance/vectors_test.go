@@ -89,12 +89,13 @@ func (v *vectors) place() Point {
 	var at Point
 	switch {
 	case choice < 3:
-		edge := &f.Edges[v.below(uint32(len(f.Edges)))]
-		along := int32(v.below(uint32(edge.LengthMM) + 1))
+		i := v.below(uint32(len(f.Edges) - 1))
+		edge, next := &f.Edges[i], &f.Edges[i+1]
+		along := int64(v.below(65537))
 		near := [3]int32{1, 20, 4000}[choice]
-		at.EastMM = edge.EastMM + int32(int64(edge.UnitEastQ30)*int64(along)>>30)
+		at.EastMM = edge.EastMM + int32(int64(next.EastMM-edge.EastMM)*along>>16)
 		at.EastMM += v.within(near)
-		at.NorthMM = edge.NorthMM + int32(int64(edge.UnitNorthQ30)*int64(along)>>30)
+		at.NorthMM = edge.NorthMM + int32(int64(next.NorthMM-edge.NorthMM)*along>>16)
 		at.NorthMM += v.within(near)
 	case choice == 3:
 		at.EastMM = v.sized(26)

@@ -93,12 +93,14 @@ static mere_point_t random_place(void)
     mere_point_t at;
 
     if (choice < 3u) {
-        const mere_edge_t *edge = &fence->edges[random_below(fence->edge_count)];
-        const int32_t along = (int32_t)random_below((uint32_t)edge->length_mm + 1u);
+        /* Of the entry that closes a ring: from there to the next ring. */
+        const mere_edge_t *edge = &fence->edges[random_below(fence->edge_count - 1u)];
+        const int64_t along_q16 = (int64_t)random_below(65537u);
         const int32_t near = (choice == 0u) ? 1 : ((choice == 1u) ? 20 : 4000);
-        at.east_mm = edge->east_mm + (int32_t)(((int64_t)edge->unit_east_q30 * along) >> 30);
+
+        at.east_mm = edge[0].east_mm + (int32_t)(((int64_t)(edge[1].east_mm - edge[0].east_mm) * along_q16) >> 16);
         at.east_mm += random_within(near);
-        at.north_mm = edge->north_mm + (int32_t)(((int64_t)edge->unit_north_q30 * along) >> 30);
+        at.north_mm = edge[0].north_mm + (int32_t)(((int64_t)(edge[1].north_mm - edge[0].north_mm) * along_q16) >> 16);
         at.north_mm += random_within(near);
     } else if (choice == 3u) {
         at.east_mm = random_sized(26u);
