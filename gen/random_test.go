@@ -12,6 +12,7 @@ import (
 	"encoding/json"
 	"flag"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -220,20 +221,21 @@ func requireSays(t *testing.T, which string, mo *model, printed map[string][]int
 		require.Len(t, printed[table], len(mo.expected()[table]), "%s: no row more", which)
 	}
 
-	// The rings of the fence, each with its first corner again, which has no length.
+	// The rings of the fence, each with its first corner again, which has no direction.
 	var rings [][][2]int64
 	var ring [][2]int64
-	for i, length := range printed["edge.length_mm"] {
+	for i, unitEast := range printed["edge.unit_east_q30"] {
+		unitNorth := printed["edge.unit_north_q30"][i]
 		ring = append(ring, [2]int64{printed["edge.east_mm"][i], printed["edge.north_mm"][i]})
-		if length == 0 {
+		if unitEast == 0 && unitNorth == 0 {
 			require.Equal(t, ring[0], ring[len(ring)-1], "%s: a ring is closed", which)
 			rings, ring = append(rings, ring[:len(ring)-1]), nil
 			continue
 		}
-		// Rounded up, to the whole number: (length-1)² < east² + north² ≤ length².
 		east, north := printed["edge.east_mm"][i+1]-ring[len(ring)-1][0], printed["edge.north_mm"][i+1]-ring[len(ring)-1][1]
-		square := east*east + north*north
-		require.True(t, (length-1)*(length-1) < square && square <= length*length, "%s: the length of edge %d is %d", which, i, length)
+		length := math.Hypot(float64(east), float64(north)) / (1 << 30)
+		require.InDelta(t, float64(east)/length, float64(unitEast), 0.501, "%s: the direction of edge %d", which, i)
+		require.InDelta(t, float64(north)/length, float64(unitNorth), 0.501, "%s: the direction of edge %d", which, i)
 	}
 	require.Empty(t, ring, which)
 	want := mo.rings()

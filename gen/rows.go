@@ -62,7 +62,7 @@ func edgeRows(p *plan.Plan, b guidance.Mission) []string {
 	rows, comments := make([][]string, len(b.Fence.Edges)), make([]string, len(b.Fence.Edges))
 	for i, e := range b.Fence.Edges {
 		rows[i] = guidance.Values(e)
-		if e.LengthMM == 0 || i+1 == len(b.Fence.Edges) {
+		if e.Closes() {
 			comments[i] = name(i) + " again: the ring is closed"
 		} else {
 			comments[i] = name(i) + "-" + name(i+1)

@@ -60,11 +60,11 @@
  *
  * memory                      bytes
  * legs, flash                   640
- * fence, flash                  536
+ * fence, flash                  496
  * fence search, flash           920
  * holds, flash                   36
  * mission and record, flash     360
- * all tables, flash            2492
+ * all tables, flash            2452
  * mere_state_t, RAM, at most    128
  *
  * CAUTIONS
@@ -121,18 +121,18 @@ static const mere_leg_t walnut_grove_rows_legs[10] = {
     {44520, 52640, 52200, 50400, 1030792151,  -300647711,  8000,     0u, 5368710u, 81934u, 12784801u, 10626u, 420u, 500u, 500u, 250u,  872u, 2341u, 138u, 1u, {0u, 0u, 0u}}  /* L3N-END */
 };
 
-/* east, north (mm); unit east, north (Q30); length (mm) */
+/* east, north (mm); unit east, north (Q30) */
 static const mere_edge_t walnut_grove_rows_edges[10] = {
-    {    0,      0,  1030792151,  -300647711, 40000}, /* F1-F2 */
-    {38400, -11200,   300647711,  1030792151, 68000}, /* F2-F3 */
-    {57440,  54080, -1030792151,   300647711, 40000}, /* F3-F4 */
-    {19040,  65280,  -300647711, -1030792151, 68000}, /* F4-F1 */
-    {    0,      0,           0,           0,     0}, /* F1 again: the ring is closed */
-    {37240,   2680,  1030792151,  -300647711,  3000}, /* W4-W3 */
-    {40120,   1840,  -300647711, -1030792151,  4000}, /* W3-W2 */
-    {39000,  -2000, -1030792151,   300647711,  3000}, /* W2-W1 */
-    {36120,  -1160,   300647711,  1030792151,  4000}, /* W1-W4 */
-    {37240,   2680,           0,           0,     0}  /* W4 again: the ring is closed */
+    {    0,      0,  1030792151,  -300647711}, /* F1-F2 */
+    {38400, -11200,   300647711,  1030792151}, /* F2-F3 */
+    {57440,  54080, -1030792151,   300647711}, /* F3-F4 */
+    {19040,  65280,  -300647711, -1030792151}, /* F4-F1 */
+    {    0,      0,           0,           0}, /* F1 again: the ring is closed */
+    {37240,   2680,  1030792151,  -300647711}, /* W4-W3 */
+    {40120,   1840,  -300647711, -1030792151}, /* W3-W2 */
+    {39000,  -2000, -1030792151,   300647711}, /* W2-W1 */
+    {36120,  -1160,   300647711,  1030792151}, /* W1-W4 */
+    {37240,   2680,           0,           0}  /* W4 again: the ring is closed */
 };
 
 /* east, north, radius (mm) */
@@ -297,7 +297,7 @@ static const mere_mission_t walnut_grove_rows_mission = {
  * guidance header, or the compiler lays structs out in another way. */
 typedef char walnut_grove_rows_check_format[(MERE_RECORD_FORMAT == 2) ? 1 : -1];
 typedef char walnut_grove_rows_check_legs[(sizeof(mere_leg_t) == 64u) ? 1 : -1];
-typedef char walnut_grove_rows_check_edges[(sizeof(mere_edge_t) == 20u) ? 1 : -1];
+typedef char walnut_grove_rows_check_edges[(sizeof(mere_edge_t) == 16u) ? 1 : -1];
 typedef char walnut_grove_rows_check_circles[(sizeof(mere_circle_t) == 12u) ? 1 : -1];
 typedef char walnut_grove_rows_check_holds[(sizeof(mere_hold_t) == 12u) ? 1 : -1];
 

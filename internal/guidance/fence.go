@@ -47,7 +47,7 @@ var fewParts = [...]int{4, 6, 8, 12, 20}
 
 const (
 	enoughBytes     = 2048
-	enoughBytesEach = 64 // for each edge and circle, whose own entry takes 20 or 12
+	enoughBytesEach = 64 // for each edge and circle, whose own entry takes 16 or 12
 
 	maxListEntries = 255
 	maxFenceEntry  = entryIndex
@@ -177,14 +177,10 @@ func (b *fenceBuilder) addRing(number int, ring planar.Ring, counterClockwise bo
 		edge := ring.Edge(i)
 		u := edge.B.Sub(edge.A)
 		square := uint64(u.E*u.E + u.N*u.N)
-		length := planar.Isqrt(square)
-		if length*length < square {
-			length++
-		}
 		b.parts = append(b.parts, fencePart{a: edge.A, b: edge.B, entry: uint16(min(len(b.table.Edges), maxFenceEntry))})
 		b.table.Edges = append(b.table.Edges, Edge{
 			EastMM: int32(edge.A.E), NorthMM: int32(edge.A.N),
-			UnitEastQ30: unitQ30(u.E, square), UnitNorthQ30: unitQ30(u.N, square), LengthMM: int32(length),
+			UnitEastQ30: unitQ30(u.E, square), UnitNorthQ30: unitQ30(u.N, square),
 		})
 	}
 	b.table.Edges = append(b.table.Edges, Edge{EastMM: int32(ring[0].E), NorthMM: int32(ring[0].N)})
@@ -254,11 +250,11 @@ func (b *fenceBuilder) build() error {
 func inset(room int64) int64 { return room*619/1619 | 1 }
 
 // slackMM is how much a listed margin may be too small. Of the two components of
-// the distance from an edge, that abreast is rounded down by less than 1 mm, that
-// beyond its end by less than 2 mm (the edge's length is rounded up), both have an
-// error of 0.07 mm: hypot(1.07, 2.07) < 2.4 mm. mere_length loses less than 2 mm
-// and 2^-13 of it (of distance and radius together for a circle), and 1 mm is
-// taken off.
+// the distance from an edge, that abreast and that before or beyond its ends, each is
+// rounded down by less than 1 mm and has an error of 0.07 mm: hypot(1.07, 1.07)
+// < 1.6 mm. mere_length loses less than 2 mm and 2^-13 of it (of distance and radius
+// together for a circle), and 1 mm is taken off: 4.6 mm and 2^-13, of which less than
+// 1 mm is lost by rounding that down here.
 func (b *fenceBuilder) slackMM() uint16 {
 	radius := int32(0)
 	for _, c := range b.table.Circles {
@@ -540,7 +536,7 @@ func (b *fenceBuilder) place() error {
 
 // FlashBytes is the size of the fence's tables in the board's flash.
 func (f *FenceTable) FlashBytes() int {
-	return 20*len(f.Edges) + 12*len(f.Circles) + 2*len(f.Nodes) + 2*len(f.Lists)
+	return Size(Edge{})*len(f.Edges) + Size(FenceCircle{})*len(f.Circles) + 2*len(f.Nodes) + 2*len(f.Lists)
 }
 
 // FenceReachMM is the largest margin that any decision on the board depends on
@@ -581,7 +577,7 @@ func (f *FenceTable) check() error {
 		}
 	}
 	for i, e := range f.Edges {
-		if e.LengthMM == 0 && (i == 0 || f.Edges[i-1].LengthMM == 0) || e.LengthMM != 0 && i+1 == len(f.Edges) {
+		if e.Closes() && (i == 0 || f.Edges[i-1].Closes()) || !e.Closes() && i+1 == len(f.Edges) {
 			return fail("the rings of the edge table are not closed at entry %d", i)
 		}
 		if !(planar.Point{E: int64(e.EastMM), N: int64(e.NorthMM)}).InRange() {
@@ -598,7 +594,7 @@ func (f *FenceTable) checkList(at int) error {
 	for _, entry := range f.Lists[at+1 : at+1+int(f.Lists[at]&listCount)] {
 		index := int(entry & entryIndex)
 		if entry&entryCircle != 0 && index >= len(f.Circles) ||
-			entry&entryCircle == 0 && (index+1 >= len(f.Edges) || f.Edges[index].LengthMM == 0) {
+			entry&entryCircle == 0 && (index+1 >= len(f.Edges) || f.Edges[index].Closes()) {
 			return fmt.Errorf("fence: list at %d names entry %d, which does not exist", at, index)
 		}
 	}

@@ -4,6 +4,8 @@ package guidance
 // structure that BuildFence makes. The layout of nodes and lists is explained
 // there.
 
+import "cmp"
+
 const (
 	nodeLeaf    = 0x8000
 	nodeClear   = 0xC000
@@ -16,39 +18,28 @@ const (
 	entryLeft   = 0x8000
 )
 
-// sideOf is mere_side: 1 left, -1 right, 0 on the line through the edge that
-// begins at first and ends at second; exact.
-func sideOf(first, second *Edge, sideMM, east, north int32) int32 {
+// seen is mere_seen_t: a point as seen from the two ends of an edge.
+type seen struct{ east, north, endEast, endNorth int32 }
+
+// side is mere_side: 1 left, -1 right, 0 on the line through the edge; exact.
+func (s *seen) side(sideMM int32) int32 {
 	switch {
 	case sideMM >= 1:
 		return 1
 	case sideMM < -1:
 		return -1
 	}
-	cross := sumOfProducts(second.EastMM-first.EastMM, north, first.NorthMM-second.NorthMM, east)
-	switch {
-	case cross > 0:
-		return 1
-	case cross < 0:
-		return -1
-	}
-	return 0
+	return int32(cmp.Compare(sumOfProducts(s.east, s.endNorth, -s.north, s.endEast), 0))
 }
 
 // onEdge is mere_on_edge: whether a point on the line through the edge is on it.
-func onEdge(first, second *Edge, east, north int32) bool {
-	fromEndEast := east - (second.EastMM - first.EastMM)
-	fromEndNorth := north - (second.NorthMM - first.NorthMM)
-	return sumOfProducts(east, fromEndEast, north, fromEndNorth) <= 0
-}
+func (s *seen) onEdge() bool { return sumOfProducts(s.east, s.endEast, s.north, s.endNorth) <= 0 }
 
 // crosses is mere_crosses: whether the edge's two ends are on different sides of
 // the line from a cell's corner to a point.
-func crosses(first, second *Edge, east, north, x, y int32) bool {
-	fromEndEast := east - (second.EastMM - first.EastMM)
-	fromEndNorth := north - (second.NorthMM - first.NorthMM)
-	firstLeft := sumOfProducts(y, east, -x, north) > 0
-	secondLeft := sumOfProducts(y, fromEndEast, -x, fromEndNorth) > 0
+func (s *seen) crosses(x, y int32) bool {
+	firstLeft := sumOfProducts(y, s.east, -x, s.north) > 0
+	secondLeft := sumOfProducts(y, s.endEast, -x, s.endNorth) > 0
 	return firstLeft != secondLeft
 }
 
@@ -94,19 +85,19 @@ func (f *FenceTable) listMargin(list []uint16, at Point, x, y int32) int32 {
 			continue
 		}
 		edge, next := &f.Edges[entry&entryIndex], &f.Edges[entry&entryIndex+1]
-		east, north := at.EastMM-edge.EastMM, at.NorthMM-edge.NorthMM
-		sideMM := dotDownQ30(north, edge.UnitEastQ30, -east, edge.UnitNorthQ30)
+		s := seen{at.EastMM - edge.EastMM, at.NorthMM - edge.NorthMM, at.EastMM - next.EastMM, at.NorthMM - next.NorthMM}
+		sideMM := dotDownQ30(s.north, edge.UnitEastQ30, -s.east, edge.UnitNorthQ30)
 		abreast := sideMM
 		if sideMM < 0 {
 			abreast = ^sideMM
 		}
 		if !clear {
-			side := sideOf(edge, next, sideMM, east, north)
+			side := s.side(sideMM)
 			left := side > 0
-			if side == 0 && onEdge(edge, next, east, north) {
+			if side == 0 && s.onEdge() {
 				return -1
 			}
-			if left != (entry&entryLeft != 0) && crosses(edge, next, east, north, x, y) {
+			if left != (entry&entryLeft != 0) && s.crosses(x, y) {
 				if left {
 					winding++
 				} else {
@@ -115,12 +106,9 @@ func (f *FenceTable) listMargin(list []uint16, at Point, x, y int32) int32 {
 			}
 		}
 		if abreast < abreastMM+beyondMM {
-			alongMM := dotDownQ30(east, edge.UnitEastQ30, north, edge.UnitNorthQ30)
-			beyond := int32(0)
-			if alongMM < 0 {
-				beyond = ^alongMM
-			} else if alongMM > edge.LengthMM {
-				beyond = alongMM - edge.LengthMM
+			beyond := ^dotDownQ30(s.east, edge.UnitEastQ30, s.north, edge.UnitNorthQ30)
+			if beyond < 0 {
+				beyond = max(dotDownQ30(s.endEast, edge.UnitEastQ30, s.endNorth, edge.UnitNorthQ30), 0)
 			}
 			if edgeSquare := sumOfProducts(abreast, abreast, beyond, beyond); edgeSquare < square {
 				square, abreastMM, beyondMM = edgeSquare, abreast, beyond

@@ -62,13 +62,13 @@ func TestLargestHeader(t *testing.T) {
 		StartEastMM: far, StartNorthMM: far, EndEastMM: far, EndNorthMM: far, UnitEastQ30: unit, UnitNorthQ30: unit, LengthMM: math.MaxInt32, BearingCdeg: math.MaxUint16,
 		SpeedMMPerS: math.MaxUint16,
 	}, 2*name+1) + 40 // the other members at five digits more
-	edgeRow := row(guidance.Edge{EastMM: far, NorthMM: far, UnitEastQ30: unit, UnitNorthQ30: unit, LengthMM: math.MaxInt32}, 2*name+1)
+	edgeRow := row(guidance.Edge{EastMM: far, NorthMM: far, UnitEastQ30: unit, UnitNorthQ30: unit}, 2*name+1)
 	circleRow := row(guidance.FenceCircle{EastMM: far, NorthMM: far, RadiusMM: math.MaxInt32}, name)
 
 	bytes := marks*markLine + legs*(legLine+legRow) + edges*edgeRow + circles*circleRow + search*len("65535u, ") + 100_000
 	assert.Less(t, bytes, maxHeaderBytes, fmt.Sprint(markLine, legLine, legRow, edgeRow, circleRow))
 	assert.Greater(t, bytes, maxHeaderBytes/2, "the sum is of the order of the limit")
-	values := legs*(len(guidance.Values(guidance.Leg{}))+5) + edges*6 + circles*4 + search + 100_000
+	values := legs*(len(guidance.Values(guidance.Leg{}))+5) + edges*5 + circles*4 + search + 100_000
 	assert.Less(t, values, maxValues)
 	assert.Greater(t, values, maxValues/2)
 	t.Logf("%d bytes, %d values", bytes, values)
