@@ -571,6 +571,7 @@ func (mo *model) expected() map[string][]interval {
 				one("hold.pin", c.pin)
 				one("hold.run_level", map[bool]int64{true: 1, false: 0}[shut == c.supply])
 				one("hold.debounce_ms", ceilDiv(h.debounce.value, ms))
+				one("hold.filter_ms", ceilDiv(h.filter.value, ms))
 				first := int64(0)
 				if channels == 2 && i == 0 {
 					first = 1
@@ -579,7 +580,6 @@ func (mo *model) expected() map[string][]interval {
 				one("hold.two_channels", first)
 				one("hold.kind", map[string]int64{"hold-to-run": 0, "emergency-stop": 1, "interlock": 2}[h.kind])
 				one("hold.latched", map[bool]int64{true: 1}[h.kind == "emergency-stop"])
-				one("hold.stop_category", 0)
 			}
 		}
 	}
