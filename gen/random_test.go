@@ -312,6 +312,7 @@ func TestAnotherNumberIsTold(t *testing.T) {
 		"a pin":                       func() { mo.holds[0].channels[0].pin++ },
 		"a contact":                   func() { mo.holds[0].channels[0].closed = !mo.holds[0].channels[0].closed },
 		"a debounce by 1 ms":          func() { mo.holds[0].debounce.value += ms },
+		"a filter by 1 ms":            func() { mo.holds[0].filter.value += ms },
 		"whether the route is closed": func() { mo.closed = !mo.closed },
 	} {
 		before := fmt.Sprintf("%+v", *mo)
