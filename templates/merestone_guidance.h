@@ -1084,10 +1084,12 @@ static inline int32_t mere_list_margin(const mere_fence_t *fence, const uint16_t
             }
             if (abreast < (abreast_mm + beyond_mm)) { /* or else it cannot be the nearest */
                 const int32_t along = mere_dot_down_q30(seen.east, edge->unit_east_q30, seen.north, edge->unit_north_q30);
-                int32_t beyond = ~along; /* before the first vertex */
+                int32_t beyond;
                 int64_t edge_square;
 
-                if (along >= 0) {
+                if (along < 0) {
+                    beyond = ~along; /* before the first vertex */
+                } else {
                     beyond = mere_dot_down_q30(seen.end_east, edge->unit_east_q30, seen.end_north, edge->unit_north_q30);
                     if (beyond < 0) {
                         beyond = 0; /* abreast of the edge */
@@ -1401,7 +1403,9 @@ static inline uint32_t mere_place(const mere_leg_t *leg, const mere_state_t *sta
 /* Goes on to the next leg, which there is. */
 static inline void mere_next_leg(const mere_mission_t *mission, mere_state_t *state)
 {
-    state->leg = (uint16_t)(state->leg + 1u);
+    if (state->leg < (mission->leg_count - 1u)) {
+        state->leg = (uint16_t)(state->leg + 1u);
+    }
     state->phase = (uint8_t)MERE_DRIVING;
     mere_set_flags(state, MERE_FLAG_CUT | MERE_FLAG_SHORT, false);
     mere_look_along(mission, state);
@@ -1412,7 +1416,7 @@ static inline uint32_t mere_arrive(const mere_mission_t *mission, mere_state_t *
 {
     uint32_t events = MERE_EVENT_ARRIVED;
 
-    if (((uint32_t)state->leg + 1u) >= mission->leg_count) {
+    if (state->leg >= (mission->leg_count - 1u)) {
         state->phase = (uint8_t)MERE_FINISHED;
         events |= MERE_EVENT_FINISHED;
     } else if (leg->stop_at_end != 0u) {
@@ -1918,6 +1922,7 @@ static inline int32_t mere_fence_margin(const mere_fence_t *fence, mere_point_t 
     if (((x | y) >> level) != 0u) {
         return -1;
     }
+    /*@ dynamic_split word; */
     while ((word < MERE_NODE_LEAF) && (level > 0u)) {
         level--;
         word = fence->nodes[(4u * word) + (2u * ((y >> level) & 1u)) + ((x >> level) & 1u)];
