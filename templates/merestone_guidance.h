@@ -9,11 +9,14 @@
  *     static mere_input_t input;
  *     static mere_output_t output;
  *     mere_start(&NAME_mission, &state, 0u);
+ *     mere_recall(&NAME_mission, &state, &memory, today);    where there is such a memory
+ *     mere_set_shift(&NAME_mission, &state, &NAME_shift);    where the mission needs one
  *     for each turn of the loop, at least every rover.loop_ms:
  *         fill in input: clock, fix if a new one came, pins, speed, heading
  *         mere_step(&NAME_mission, &state, &input, &output);
  *         power the drive if and only if output.drive_enable
  *         steer towards output.bearing_cdeg, no faster than output.speed_limit_mm_s
+ *         if output.memory_due: mere_remember, and store what it gives
  *
  * CONTENTS
  *
@@ -23,11 +26,14 @@
  *   4. Input, output, state: what a step is given, returns and keeps
  *   5. Rules: states, starting, holds, stopping, fence and line, fixes, time
  *   6. Functions: all that a firmware calls, with what they promise
- *        mere_start           begins a mission at a leg
- *        mere_start_lap       begins another lap at a leg, with the site shift kept
+ *        mere_start           begins a mission at a leg, or another lap of it
  *        mere_set_shift       sets today's site shift
+ *        mere_clear_shift     forgets it
+ *        mere_remember        what is worth keeping through a power cycle
+ *        mere_recall          takes it back
  *        mere_step            one turn of the loop: may the drive be powered, where to steer
  *        mere_reason_text     a reason in words
+ *        mere_quality_from_gga  quality of a fix from a sentence's digit
  *        mere_local_from_fix  latitude and longitude to east and north
  *        mere_shifted         a point with the site shift applied
  *        mere_track           a point along and across a leg
@@ -42,7 +48,7 @@
  *   8. Legs and stopping (private): within a tolerance, ways travelled, coasts
  *   9. Fence (private): its search structure, and how it is read
  *  10. Hold circuits (private): debouncing, channels, latching, reset
- *  11. Parts of the step (private): flags of the state, fix, place, legs, cut, stop
+ *  11. Parts of the step (private): seal, time, fix, reasons, transitions, output
  *  12. Definitions: of the functions, and how they keep what they promise
  *
  * What is marked private is for this file alone and may change between versions.
@@ -54,6 +60,29 @@
  * and east positive. east_mm and north_mm are in the site's local frame; a bearing is
  * 0 to 35999 cdeg clockwise from that frame's north, not from magnetic north. A name
  * in qN is a number in Q format: 2^N stands for 1.
+ *
+ * WHAT THE CALLER DOES
+ *
+ * - One context. State, input and output belong to one task: no interrupt and no
+ *   second task writes them, and mere_step is not called while it runs.
+ * - A snapshot. All of input is read right before the call, and drive_enable put on the
+ *   pin right after it: from the first pin read to the pin set takes no longer than a
+ *   millisecond, which is in the stated reaction. What an interrupt receives is copied
+ *   with the interrupt masked, or handed over whole.
+ * - How often. At least every rover.loop_ms, fix or no fix; a call that comes later stops
+ *   the rover. Call it at half of that, to leave room for a turn that takes longer.
+ * - Units and ranges are at the members of mere_input_t. No value is dangerous to the
+ *   arithmetic; a wrong one is to the machine: hold levels in the order of the hold table,
+ *   the heading from the frame's north (the mission's header has the declination),
+ *   speeds over ground and measured, or else speed_known false.
+ * - A new fix is one that holds for another instant than the last. fix_age_ms is how long ago
+ *   that was, where it can be told (from the sentence's time against the board's clock):
+ *   a receiver, or a buffer, that is behind looks fresh else. 0 where it cannot.
+ * - The watchdog is independent of the processor's clock, cuts the drive by itself, and is
+ *   fed once a turn, after the drive was set, never from an interrupt.
+ * - The output is off in reset and while the program starts: pull its gate down in hardware.
+ * - memory_due: store what mere_remember gives before the next step. mere_recall takes it
+ *   back after power-up.
  *
  * CAUTIONS
  *
@@ -67,7 +96,10 @@
  * - A satellite position may be wrong although it is called fixed. The fence
  *   check is as good as the position is.
  * - If speed_known is false the speed of the leg is assumed. A rover that runs
- *   faster than that stops later than computed.
+ *   faster than that stops later than computed, and a receiver that stands still while
+ *   the rover moves is not noticed.
+ * - A memory that a power cycle has lost cannot tell of a fault that it held. Then the
+ *   start-up test is all that finds a welded contact again.
  * - The site's marks and today's fixes must share a datum: occupy the control
  *   marks and set the site shift (mere_set_shift) before driving. The board knows
  *   of which plan a shift is, and not what day it is: see mere_site_shift_t.
@@ -87,7 +119,7 @@
  * some 20 000 to 40 000 inputs took that were chosen to be difficult. The same in
  * double precision took 8 400 for a distance and 12 500 for a bearing. So compiled,
  * all that the loop calls takes 5.8 kB of code and 0.5 kB of constants, no memory but
- * the state's 128 bytes, and of the stack 280 bytes at most (290 with -Os).
+ * the state's 184 bytes, and of the stack 280 bytes at most (290 with -Os).
  *
  * MISRA C:2012, deliberate departures (found with cppcheck's addon, rules 9.x by
  * reading):
@@ -101,6 +133,7 @@
  * - Rule 10.4: limits, reasons and events are enumeration constants, so that they
  *   may stand in array sizes and initialisers; all are positive, and they are
  *   combined with unsigned numbers.
+ * - Rule 11.9: null pointers are compared with 0, since no C library is included.
  * - Rule 15.5 (advisory): refusals leave a function at the top, so that the rest
  *   needs no further nesting.
  */
@@ -123,13 +156,15 @@ extern "C" {
  * ------------------------------------------------------------------------ */
 
 enum mere_limit {
-    MERE_RECORD_FORMAT = 2,            /* layout of mere_record_t and of all tables */
+    MERE_RECORD_FORMAT = 3,            /* layout of mere_record_t and of all tables */
     MERE_MAX_HOLDS = 16,               /* entries of the hold table */
     MERE_MAX_COORDINATE_MM = 20000000, /* of any mark, east or north */
     MERE_MAX_DOMAIN_MM = 22000000,     /* of any converted fix, east or north */
     MERE_MAX_SHIFT_MM = 60000,         /* of a site shift, east or north */
     MERE_MAX_ROTATION_Q30 = 18739379,  /* sine of the greatest rotation, 1 degree */
-    MERE_MAX_SPEED_MM_S = 20000        /* of a leg; a measured speed is cut off at 65535 */
+    MERE_MAX_SPEED_MM_S = 20000,       /* of a leg; a measured speed is cut off at 65535 */
+    MERE_PUSHED_MM_S = 2000,           /* of a rover that is pushed or carried; common practice, no source */
+    MERE_MAX_COAST_UNIT_MM = 1024      /* of the coasts of legs */
 };
 
 /* A negative array size stops the compilation when a condition does not hold. */
@@ -141,10 +176,10 @@ typedef char mere_check_shift[((-3 >> 1) == -2) ? 1 : -1];
  * 2. Words
  * ------------------------------------------------------------------------ */
 
-/* How good a fix is; more is better. */
+/* How good a fix is; more is better. From a sentence's digit: mere_quality_from_gga. */
 typedef enum {
     MERE_QUALITY_NONE = 0,
-    MERE_QUALITY_SINGLE = 1,         /* one receiver alone */
+    MERE_QUALITY_STANDALONE = 1,     /* one receiver alone */
     MERE_QUALITY_DIFFERENTIAL = 2,   /* code corrections */
     MERE_QUALITY_FLOAT = 3,          /* carrier phase, ambiguities not resolved */
     MERE_QUALITY_FIXED = 4           /* carrier phase, ambiguities resolved */
@@ -160,9 +195,10 @@ typedef enum {
 typedef enum {
     MERE_STOPPED = 0,                /* something is against driving */
     MERE_WAITING = 1,                /* nothing is, but for the operator's act */
-    MERE_DRIVING = 2,                /* on a leg, the coast after a cut included */
-    MERE_DWELLING = 3,               /* at a waypoint, until settled and dwelt */
-    MERE_FINISHED = 4                /* at the last waypoint */
+    MERE_DRIVING = 2,                /* on a leg, with power */
+    MERE_COASTING = 3,               /* power is cut before a waypoint, until the rover was seen at rest */
+    MERE_DWELLING = 4,               /* at rest at a waypoint */
+    MERE_FINISHED = 5                /* at rest at the last waypoint */
 } mere_phase_t;
 
 /* How it stands with the end of a leg. */
@@ -174,40 +210,54 @@ typedef enum {
 
 /* Reasons against driving; bits, the gravest lowest. */
 enum mere_reason {
-    MERE_BAD_MISSION = 0x0001,       /* not started, or tables of another format */
-    MERE_EMERGENCY = 0x0002,         /* an emergency stop is in its stop state */
-    MERE_CHANNELS_DIFFER = 0x0004,   /* the channels of a circuit did, for too long */
-    MERE_INTERLOCK_OPEN = 0x0008,    /* an interlock is in its stop state */
-    MERE_RESET_NEEDED = 0x0010,      /* a latched stop was not reset */
-    MERE_RELEASED = 0x0020,          /* a hold-to-run is released */
-    MERE_LATE_STEP = 0x0040,         /* mere_step was called later than loop_ms */
-    MERE_NO_SHIFT = 0x0080,          /* shift_needed, and no site shift was set: no place below can be trusted */
-    MERE_OUTSIDE_FENCE = 0x0100,     /* outside the boundary or in an obstacle */
-    MERE_FENCE_NEAR = 0x0200,        /* the margin is less than allowance and stopping distance */
-    MERE_OUT_OF_DOMAIN = 0x0400,     /* the last fix is nowhere near the site */
-    MERE_NO_FIX = 0x0800,            /* no good fix since the start, or since the site shift was set */
-    MERE_STALE_FIX = 0x1000,         /* no fix for longer than stale_after_ms */
-    MERE_POOR_FIX = 0x2000,          /* no good fix for as long, but poor ones */
-    MERE_OFF_LINE = 0x4000,          /* further from the leg's line than allowed */
-    MERE_PASSED_BY = 0x8000,         /* abeam of the waypoint or beyond, outside its tolerance */
-    MERE_NOT_AT_START = 0x10000      /* outside the tolerance of the leg's first waypoint */
+    MERE_BAD_MISSION = 0x0001,       /* not started, or other tables than those it was started with */
+    MERE_BAD_STATE = 0x0002,         /* the state was changed from outside, or damaged */
+    MERE_EMERGENCY = 0x0004,         /* an emergency stop is in its stop state */
+    MERE_CHANNELS_DIFFER = 0x0008,   /* the channels of a circuit did, for too long or at a stop */
+    MERE_INTERLOCK_OPEN = 0x0010,    /* an interlock is in its stop state */
+    MERE_RESET_NEEDED = 0x0020,      /* a latched stop or a channel fault was not reset */
+    MERE_UNTRIED = 0x0040,           /* a contact was not tried since power-up: see untried */
+    MERE_RELEASED = 0x0080,          /* a hold-to-run is released */
+    MERE_LET_GO_FIRST = 0x0100,      /* a hold-to-run is pressed, and was not let go since the last drive */
+    MERE_LATE_STEP = 0x0200,         /* mere_step was called later than loop_ms */
+    MERE_NO_SHIFT = 0x0400,          /* shift_needed, and no site shift was set: no place below can be trusted */
+    MERE_OUTSIDE_FENCE = 0x0800,     /* outside the boundary or in an obstacle */
+    MERE_FENCE_NEAR = 0x1000,        /* the margin is less than allowance and stopping distance */
+    MERE_OUT_OF_DOMAIN = 0x2000,     /* the last fix is nowhere near the site */
+    MERE_NO_FIX = 0x4000,            /* no good fix since the start, or since the site shift was set */
+    MERE_STALE_FIX = 0x8000,         /* no fix for longer than stale_after_ms, or only such as came too late */
+    MERE_POOR_FIX = 0x10000,         /* no good fix for as long, but poor ones */
+    MERE_FIX_JUMPED = 0x20000,       /* further than the rover can move, within the last stale_after_ms */
+    MERE_FIX_STANDS = 0x40000,       /* it stands still while the wheels turn */
+    MERE_OFF_LINE = 0x80000,         /* further from the leg's line than allowed */
+    MERE_WRONG_WAY = 0x100000,       /* moving away from the leg's end */
+    MERE_PASSED_BY = 0x200000,       /* abeam of the waypoint or beyond, outside its tolerance */
+    MERE_NOT_AT_START = 0x400000,    /* outside the tolerance of the leg's first waypoint */
+    MERE_NOT_AT_REST = 0x800000      /* moved away from the waypoint at which it is to rest */
+};
+
+enum mere_reason_count {
+    MERE_REASON_COUNT = 24
 };
 
 /* What happened in a step; bits. */
 enum mere_event {
     MERE_EVENT_STARTED = 0x01,       /* by an act of the operator */
-    MERE_EVENT_START_REFUSED = 0x02, /* an act while something was against it: it is lost */
+    MERE_EVENT_START_REFUSED = 0x02, /* an act that does nothing, or a press of the start button that was none: it is lost */
     MERE_EVENT_STOPPED = 0x04,       /* by the reasons in stopped_by */
-    MERE_EVENT_ARRIVED = 0x08,       /* at the end of a leg */
-    MERE_EVENT_MISSED = 0x10,        /* stopped beyond a waypoint, outside its tolerance */
-    MERE_EVENT_SHORT = 0x20,         /* at rest short of the tolerance: the drive comes on again */
-    MERE_EVENT_DEPARTED = 0x40,      /* after a dwell: the drive comes on without an act */
-    MERE_EVENT_FINISHED = 0x80,      /* arrived at the last waypoint */
-    MERE_EVENT_RESET = 0x100         /* latched stops and channel faults are reset */
+    MERE_EVENT_CUT = 0x08,           /* the drive is cut, to roll out to the waypoint */
+    MERE_EVENT_ARRIVED = 0x10,       /* at the end of a leg; where it stops, once seen at rest there */
+    MERE_EVENT_MISSED = 0x20,        /* stopped at or beyond a waypoint, outside its tolerance */
+    MERE_EVENT_SHORT = 0x40,         /* at rest short of the tolerance: the drive comes on again */
+    MERE_EVENT_DEPARTED = 0x80,      /* after a dwell: the drive comes on without an act */
+    MERE_EVENT_FINISHED = 0x100,     /* arrived at the last waypoint */
+    MERE_EVENT_RESET = 0x200,        /* latched stops and channel faults are reset */
+    MERE_EVENT_RESET_REFUSED = 0x400,/* a press of the reset button that does nothing */
+    MERE_EVENT_TRIED = 0x800         /* a contact has been seen in stop and in run: see untried for the others */
 };
 
-enum mere_no_stop {
-    MERE_NO_STOP = 3                 /* stop_category when none is asked for */
+enum mere_pass {
+    MERE_PASS_THROUGH = 0xFFFF       /* dwell of a waypoint where the rover does not stop */
 };
 
 /* ------------------------------------------------------------------------
@@ -257,47 +307,45 @@ typedef struct {
     uint32_t coast_top_linear_q16;   /* coast never exceeded from coast_top_mm_s / that speed */
     uint32_t coast_top_square_q32;   /* the same / that speed^2, <= 2^30 */
     uint16_t coast_top_mm_s;         /* the highest speed of a leg or of a measured coast, at least 1 */
-    uint16_t latency_ms;             /* from the instant a fix holds for to mere_step seeing it */
+    uint16_t coast_unit_mm;          /* of the coasts of the legs, 1 to MERE_MAX_COAST_UNIT_MM */
+    uint16_t dwell_unit_ms;          /* of the dwells, at least 1 */
+    uint16_t latency_ms;             /* from the instant a fix holds for to mere_step seeing it, usually */
     uint16_t fix_interval_ms;        /* between two fixes, 1 to stale_after_ms; for the reader only */
     uint16_t loop_ms;                /* longest time between two calls of mere_step, at least 1 */
     uint16_t output_delay_ms;        /* from drive_enable false to the drive without power */
     uint16_t stale_after_ms;         /* a good fix older than this stops the drive */
     uint16_t settle_ms;              /* from the cut to rest, at most */
     uint16_t reset_press_ms;         /* a reset or start counts from this length of press on, <= 60000 */
+    uint16_t release_ms;             /* a contact counts as seen in stop from this long on, <= 60000 */
     uint16_t look_ahead_mm;          /* steer at the point of the leg this far ahead, at least 1 */
     uint16_t front_mm;               /* from the antenna to the front of the body, 0 when ahead of it */
     uint16_t half_width_mm;          /* from the antenna to the wider side of the body */
     uint16_t back_mm;                /* from the antenna to the back of the body, likewise */
+    uint16_t cross_track_mm;         /* greatest distance from a leg's line allowed, once it is joined */
+    uint16_t retreat_mm;             /* furthest back along a leg from the foremost place on it */
+    uint16_t jump_mm;                /* two fixes of a rover at rest differ by no more */
+    uint16_t stands_mm;              /* rolled so far, a fix that moved by less than half of it stands still */
     uint16_t max_shift_mm;           /* greatest site shift accepted, east or north, <= MERE_MAX_SHIFT_MM */
     uint8_t required_quality;        /* mere_quality_t, at least; 1 to 4 */
     uint8_t shift_needed;            /* 1: no start without a site shift, zero being one; else 0 */
 } mere_rover_t;
 
-/* One leg: the straight line from one waypoint to the next. Its two ends differ,
- * and the next leg starts where it ends. Coordinates are up to
- * MERE_MAX_COORDINATE_MM. */
+/* One waypoint, and the leg that leaves it for the waypoint of the next entry. A
+ * mission of n legs has n + 1 entries: the last is the last waypoint alone, with the
+ * members of the leg 0, and no leg. Two waypoints in a row differ. */
 typedef struct {
-    int32_t start_east_mm;
-    int32_t start_north_mm;
-    int32_t end_east_mm;
-    int32_t end_north_mm;
-    int32_t unit_east_q30;           /* direction, length 1; -2^30 to 2^30 */
+    int32_t east_mm;                 /* of the waypoint, up to MERE_MAX_COORDINATE_MM */
+    int32_t north_mm;
+    int32_t unit_east_q30;           /* direction of the leg, length 1; -2^30 to 2^30 */
     int32_t unit_north_q30;
-    int32_t length_mm;               /* to the nearest */
-    uint32_t dwell_ms;               /* at the end, counted once at rest */
-    uint32_t coast_square_q32;       /* coast to expect / speed_mm_s^2, <= 2^30; on this leg's slope */
-    uint32_t bound_linear_q16;       /* coast never exceeded from speed_mm_s / that speed; for lower ones */
-    uint32_t bound_square_q32;       /* the same / speed_mm_s^2, <= 2^30; for higher ones; 0 where it does not fit */
-    uint16_t bearing_cdeg;           /* of the direction, to the nearest */
-    uint16_t speed_mm_s;             /* 1 to MERE_MAX_SPEED_MM_S */
-    uint16_t start_tolerance_mm;     /* arrival tolerance of the waypoint at the start */
-    uint16_t end_tolerance_mm;       /* arrival tolerance of the waypoint at the end */
-    uint16_t cross_track_mm;         /* greatest distance from the line allowed, and ... */
-    uint16_t join_cross_mm;          /* ... before join_mm, not less than cross_track_mm */
-    uint16_t join_mm;                /* cross_track_mm holds from here along the leg on */
+    uint16_t tolerance_mm;           /* arrival tolerance of the waypoint */
+    uint16_t dwell;                  /* at the waypoint, in dwell_unit_ms; MERE_PASS_THROUGH: no stop, never the last */
+    uint16_t speed_mm_s;             /* of the leg, 1 to MERE_MAX_SPEED_MM_S */
+    uint16_t coast;                  /* to expect from speed_mm_s on the leg's slope, in coast_unit_mm */
+    uint16_t coast_bound;            /* never exceeded from speed_mm_s, likewise */
+    uint16_t join_mm;                /* cross_track_mm holds from here along the leg on, ... */
+    uint16_t join_cross_mm;          /* ... before it this, not less than cross_track_mm */
     uint16_t fence_allowance_mm;     /* position error: to remain between body and fence at rest */
-    uint8_t stop_at_end;             /* 1: cut the drive so that the coast ends at the waypoint; else 0 */
-    uint8_t spare[3];                /* 0 */
 } mere_leg_t;
 
 /* One edge of a ring, from its vertex to the vertex of the next entry. A ring
@@ -340,17 +388,16 @@ typedef struct {
 
 /* One contact of a hold circuit. The second channel of a two-channel circuit
  * is the entry after the first, and the first has an even index. Both channels
- * have the same kind, stop_category and latched. */
+ * have the same kind and latched. */
 typedef struct {
     uint16_t pin;                    /* number of the board's input, for the user's code */
-    uint16_t debounce_ms;            /* <= 60000 */
+    uint16_t debounce_ms;            /* it counts as run once it reads so without interruption, <= 60000 */
+    uint16_t filter_ms;              /* it counts as stop once it reads so for longer, <= 60000; 0: at once */
     uint16_t discrepancy_ms;         /* of the first of two channels, 1 to 60000; else 0 */
     uint8_t kind;                    /* mere_hold_kind_t */
     uint8_t run_level;               /* level of the pin that permits running: 0 or 1 */
-    uint8_t stop_category;           /* IEC 60204-1: 0, 1 or 2; of an emergency stop 0 or 1 */
     uint8_t latched;                 /* 1: after a stop a reset is needed, as always for an emergency stop */
     uint8_t two_channels;            /* 1: the next entry is the second channel */
-    uint8_t spare;                   /* 0 */
 } mere_hold_t;
 
 /* All of a mission. */
@@ -400,19 +447,21 @@ typedef struct {
 typedef struct {
     int32_t along_mm;                /* from the start, towards the end; negative before the start */
     int32_t cross_mm;                /* from the line, positive to the right */
+    int32_t to_go_mm;                /* along the leg to its end; negative beyond it */
 } mere_track_t;
 
-/* What mere_step is given. Clear it once, so that nothing in it is undefined; a
- * member "with" a flag is not used while the flag is false. No value is dangerous
- * to the arithmetic. */
+/* What mere_step is given: one snapshot, taken right before the call. Clear it once,
+ * so that nothing in it is undefined; a member "with" a flag is not used while the
+ * flag is false. No value is dangerous to the arithmetic. */
 typedef struct {
     uint32_t time_ms;                /* a clock that runs on and wraps at 2^32 */
     int64_t latitude_ndeg;           /* with fix_new: of the antenna; -90e9 to 90e9 */
     int64_t longitude_ndeg;          /* with fix_new: -180e9 to 180e9 */
     uint32_t speed_mm_s;             /* with speed_known: over ground, magnitude; above 65535 as 65535 */
+    uint32_t fix_age_ms;             /* with fix_new: since the instant it holds for; less than latency_ms counts as that */
     uint16_t heading_cdeg;           /* with heading_known: of the rover, not magnetic; above 35999 as not known */
     uint16_t hold_levels;            /* bit i: level of the pin of holds[i], not debounced */
-    uint8_t quality;                 /* with fix_new: mere_quality_t; above 4 as 4 */
+    uint8_t quality;                 /* with fix_new: mere_quality_t; above 4 is none */
     bool fix_new;                    /* a fix came since the last step: not one repeated */
     bool speed_known;                /* measured, not commanded; if not, the leg's speed is assumed */
     bool heading_known;
@@ -420,147 +469,195 @@ typedef struct {
     bool start_request;              /* the start button is, likewise; only without hold-to-run circuits */
 } mere_input_t;
 
-/* What mere_step returns; every call writes all of it. In a stop of any category
- * drive_enable is false from that step on: how to brake is the user's. */
+/* What mere_step returns; every call writes all of it. */
 typedef struct {
     bool drive_enable;               /* power the drive if and only if true */
-    bool located;                    /* at, track, to_go_mm, margin_mm and bearing_cdeg hold, as of the last good fix */
+    bool located;                    /* at, track, margin_mm and bearing_cdeg hold, as of the last good fix */
     bool turn_known;                 /* turn_cdeg holds, if located */
-    uint8_t stop_category;           /* while STOPPED or WAITING: 0, 1 or 2, of IEC 60204-1; else MERE_NO_STOP */
+    bool memory_due;                 /* what mere_remember gives has changed in this step: store it */
     mere_phase_t phase;
     uint32_t reasons;                /* against driving, now: bits of mere_reason */
     uint32_t stopped_by;             /* reasons at the last stop since mere_start, or 0 */
     uint32_t events;                 /* in this step: bits of mere_event */
     mere_point_t at;                 /* the fix in the local frame, site shift applied */
     mere_track_t track;              /* the same with regard to the leg */
-    int32_t to_go_mm;                /* along the leg; negative beyond its end */
     int32_t margin_mm;               /* to the fence, as by mere_fence_margin: -1 when outside */
     uint32_t stopping_mm;            /* from where the last fix was to rest, at most, as by mere_stopping_mm */
-    uint32_t fix_age_ms;             /* since the step that took the last good fix; 2^32 - 1 before the first */
+    uint32_t fix_age_ms;             /* of the last good fix, less latency_ms; 2^32 - 1 before the first */
     int32_t turn_cdeg;               /* from heading to bearing, -18000 to 17999, positive to the right */
     uint16_t bearing_cdeg;           /* to steer */
     uint16_t speed_limit_mm_s;       /* 0 while the drive is off */
-    uint16_t leg;                    /* being driven, from 0; the last one when FINISHED */
-    uint16_t holds_run;              /* bit i: hold i is in run, debounced; at mere_start all are taken to be */
+    uint16_t leg;                    /* being driven, or to be driven next, from 0; the last one when FINISHED */
+    uint16_t holds_run;              /* bit i: hold i is in run, debounced */
+    uint16_t untried;                /* bit i: hold i is still to be seen in stop, and then in run */
 } mere_output_t;
 
 /* What mere_step keeps between calls. Made by mere_start; of its members only
  * shift is the user's business, and that only to be read. A state of zeros is one
  * that was not started: it never drives. */
 typedef struct {
+    uint32_t mission_word;           /* of the mission it was started with, see mere_mission_word */
+    uint32_t seal;                   /* over what must not change by itself, see mere_seal */
     uint32_t time_ms;                /* of the last step */
-    uint32_t fix_age_ms;             /* since the last good fix; stays at its limit */
-    uint32_t timer_ms;               /* driving: since the cut; dwelling: still to stay */
-    mere_shift_t shift;              /* today's; none after mere_start */
+    uint32_t fix_age_ms;             /* of the last good fix, less latency_ms; stays at its limit */
+    uint32_t timer_ms;               /* coasting: since the cut; dwelling: still to stay */
+    uint32_t rolled_um;              /* since the fix was at rolled_from, as far as the speed was known */
+    mere_shift_t shift;              /* today's; none before the first mere_set_shift */
     mere_point_t at;                 /* of the last good fix, shifted */
+    mere_point_t rolled_from;
     mere_track_t track;              /* of at, on the leg */
+    int32_t foremost_mm;             /* greatest along_mm on this leg */
     int32_t margin_mm;               /* of at */
     uint32_t stopped_by;             /* reasons at the last stop */
+    uint16_t leg;                    /* being driven, or next, from 0 */
+    uint16_t leg_bearing_cdeg;       /* of that leg */
     uint16_t bearing_cdeg;           /* to steer, from at */
-    uint16_t leg;                    /* being driven, from 0 */
+    uint16_t jumped_ms;              /* until the last jump of a fix is over */
+    uint16_t flags;                  /* MERE_FLAG_TIMED and the others */
     uint16_t holds_all;              /* from the hold table: bit i: there is hold i ... */
     uint16_t holds_level;            /* ... and runs at level 1 */
     uint16_t holds_to_run;           /* ... and is a hold-to-run */
     uint16_t holds_emergency;        /* ... and is an emergency stop */
     uint16_t holds_run;              /* bit i: hold i is in run, debounced */
-    uint16_t counting;               /* bit i: contrary_ms[i] is not 0 */
+    uint16_t holds_read;             /* bit i: it read run in the last step */
+    uint16_t filtering;              /* bit i: it is in run, and count_ms[i] is not 0 */
+    uint16_t opened;                 /* bit i: it was seen in stop since the drive was last on */
+    uint16_t tried;                  /* bit i: it was seen in stop, and then in run, since power-up */
     uint16_t latched;                /* bit i: hold i stopped and was not reset */
     uint16_t reset_press_ms;         /* see mere_press */
     uint16_t start_press_ms;
-    uint16_t contrary_ms[MERE_MAX_HOLDS];    /* see mere_hold */
+    uint16_t count_ms[MERE_MAX_HOLDS];       /* see mere_contact */
     uint16_t differ_ms[MERE_MAX_HOLDS / 2];  /* channels 2 i and 2 i + 1 */
-    uint8_t faults;                  /* bit i: channels 2 i and 2 i + 1 differed too long */
-    uint8_t both_stopped;            /* bit i: both have been in the stop state since */
+    uint8_t faults;                  /* bit i: channels 2 i and 2 i + 1 differed when they must not */
+    uint8_t parted;                  /* bit i: one of them has been in stop alone since both were in run */
+    uint8_t both_stopped;            /* bit i: both have been in stop together since */
+    uint8_t look;                    /* coasting: what the fix before showed of the rest, see mere_look */
     uint8_t phase;                   /* mere_phase_t */
-    uint8_t category;                /* of the last stop */
-    uint8_t flags;                   /* MERE_FLAG_TIMED and the others */
     uint8_t format;                  /* MERE_RECORD_FORMAT once started */
 } mere_state_t;
 
-typedef char mere_check_state[(sizeof(mere_state_t) <= 128u) ? 1 : -1];
+typedef char mere_check_state[(sizeof(mere_state_t) <= 184u) ? 1 : -1];
+
+/* What is worth keeping through a power cycle, in memory that survives it: made by
+ * mere_remember, taken back by mere_recall. What a firmware stores are these 20 bytes
+ * as they are. */
+typedef struct {
+    uint32_t mission_word;           /* of the plan */
+    uint32_t day;                    /* on which the holds were tried, as the firmware counts days; 0: not known */
+    uint16_t leg;                    /* being driven, or to be driven next */
+    uint16_t latched;                /* bit i: hold i stopped and was not reset */
+    uint16_t tried;                  /* bit i: hold i was seen in stop, and then in run */
+    uint8_t faults;                  /* bit i: channels 2 i and 2 i + 1 differed when they must not */
+    uint8_t begun;                   /* 1: the leg was begun, so that it may go on from anywhere on it; else 0 */
+    uint32_t check;                  /* over the others, see mere_memory_check */
+} mere_memory_t;
 
 /* ------------------------------------------------------------------------
  * 5. Rules
  *
- * What mere_step goes by.
+ * What mere_step goes by: it takes the snapshot, asks what is against driving, moves
+ * the state on, and writes the output. The drive is on in one state alone, DRIVING,
+ * and there only in a step with no reason against it.
  *
- *  state      drive   leaves when                                  to
- *  ---------  ------  -------------------------------------------  --------
- *  STOPPED    off     no reason against driving is left            WAITING
- *  WAITING    off     a reason appears (a released hold-to-run     STOPPED
- *                     is none here: it is what one waits for)
- *                     the operator starts                          DRIVING
- *  DRIVING    on(*)   any reason                                   STOPPED
- *                     arrival, last waypoint                       FINISHED
- *                     arrival, stop at this waypoint               DWELLING
- *                     arrival, else: the next leg                  DRIVING
- *  DWELLING   off     any reason                                   STOPPED
- *                     settled and dwelt: the next leg              DRIVING
- *  FINISHED   off     mere_start only
- *
- *  (*) except between the cut and the arrival. A rover that comes to rest short
- *      of the tolerance (settle_ms after the cut) goes on, event SHORT, and
- *      arrives where it enters the tolerance.
+ *  state      leaves when                                            to
+ *  ---------  -----------------------------------------------------  --------
+ *  STOPPED    no reason against driving is left                      WAITING
+ *  WAITING    a reason appears (a hold-to-run that is released, or   STOPPED
+ *             to be let go first, is none here)
+ *             the operator starts                                    DRIVING
+ *  DRIVING    any reason                                             STOPPED
+ *             the end of a leg where it does not stop: the next leg  DRIVING
+ *             near the end of a leg where it stops: the cut          COASTING
+ *  COASTING   any reason; at rest at or beyond the mark, outside     STOPPED
+ *             the tolerance: MISSED
+ *             at rest before the mark, outside it: SHORT             DRIVING
+ *             at rest within the tolerance, at the last waypoint     FINISHED
+ *             at rest within the tolerance, elsewhere                DWELLING
+ *  DWELLING   any reason, of the next leg                            STOPPED
+ *             dwelt: the next leg                                    DRIVING
+ *  FINISHED   mere_start only
  *
  * Starting. No unexpected start-up (ISO 12100, IEC 60204-1): after power-up, and
  * after every stop whatever its reason, the drive comes on by an act of the
  * operator alone, never because a fix returned or a hold closed. The act is
  * - with hold-to-run circuits: pressing them anew, that is all of them going from
  *   released to pressed (debounced), at a moment when nothing else is against it.
- *   One that is pressed at power-up, or was kept pressed through a stop, must be
- *   released first;
+ *   Every contact of theirs must have been let go for release_ms since the drive was
+ *   last on, and since the last act: a loose wire that closes again starts nothing;
  * - without: start_request, pressed anew for reset_press_ms.
- * An act at a moment when something is against it is lost, event START_REFUSED.
- * The one start that needs no act is the departure after a dwell, which is part
- * of the mission: the operator has kept the hold-to-run pressed throughout.
+ * An act at a moment when something is against it is lost, event START_REFUSED; so is
+ * one in the step of a reset, or of a late step. The two starts that need no act are
+ * parts of the mission: the departure after a dwell, and going on when the rover came
+ * to rest short. The operator has kept the hold-to-run pressed throughout.
  *
- * Holds. A contact that reads stop without interruption for debounce_ms stops;
- * shorter openings count down as they counted up, so that a chattering contact
- * that is open more than half of the time stops too. It must read run without
- * any interruption for debounce_ms to count as run again. Two channels must both
- * run; when they differ for discrepancy_ms that is latched as a fault, and to
- * clear it both must have been in the stop state together.
+ * Start-up test. Before the first drive after power-up every contact of every hold must
+ * be seen in stop (for release_ms) and then in run: press and let go each once. Until
+ * then UNTRIED is a reason, and untried says which are left. A contact that is welded,
+ * or a wire that is bridged, is found so before anything moves.
+ *
+ * Holds. The first sample that reads stop stops; of a contact with a filter, that it
+ * has read stop for longer than filter_ms, shorter openings counting down as they
+ * counted up. It must read run without any interruption for debounce_ms to count as
+ * run again. Two channels must both run. When they differ for discrepancy_ms, or one
+ * comes back to run and the other was never seen to stop, that is latched as a fault,
+ * and to clear it both must have been in the stop state together.
  * After a stop by a latched hold or a channel fault a reset is needed: with all
  * those circuits back in run, reset_request is pressed anew for reset_press_ms
  * and let go. It acts on letting go, so that a jammed button resets nothing
  * (after ISO 13849-1, manual reset). A reset starts nothing. What these rules take
  * from the standards named is from memory and no quotation.
  *
- * Stopping. A stop by holds alone has the lowest stop_category of those in their stop
- * state, and a lower one that joins them meanwhile; a stop for any other reason has
- * category 0. drive_enable is false at once in all of them.
+ * Stopping is of category 0 (IEC 60204-1): drive_enable goes false, and power is taken
+ * away. A controlled stop under power is not among the things proved.
+ *
+ * Arriving. Where the rover stops, the drive is cut so that the coast ends on the mark.
+ * It is at rest settle_ms later, and then looked at: two fixes in a row that hold for
+ * instants after that must agree that it is within the tolerance, or short of it, or at
+ * or beyond the mark. Short of it, it goes on, and the drive is cut where it enters the
+ * tolerance at the latest. While it dwells, and when it has finished, a fix further from
+ * the waypoint than tolerance and jump_mm is a reason, NOT_AT_REST.
  *
  * Fence and line. At the last good fix the margin must be no less than
  * fence_allowance_mm and as far as the body reaches until rest, whatever its heading:
  * its front corner at the end of the stopping distance, or its rear corner now.
- * While the drive is on, and before a start, the stopping distance is reckoned at
- * no less than the leg's speed, since the rover may yet come to it. The first start
- * must be within start_tolerance_mm of the leg's first waypoint; from then on the
- * rover must keep within cross_track_mm of the line, or join_cross_mm before join_mm.
+ * But while it coasts, the stopping distance is reckoned at no less than the leg's
+ * speed, since the rover may yet come to it. The first start must be within the
+ * tolerance of the leg's first waypoint; from then on the rover must keep within
+ * cross_track_mm of the line, or join_cross_mm before join_mm, and no further than
+ * retreat_mm behind the foremost place that it had reached.
  *
  * Site shift. With shift_needed the mission was checked with fixes that a site shift
  * of the day has moved onto its marks: until one is set, were it zero, that is a
  * reason, NO_SHIFT. One of another plan is none.
  *
- * Fixes. One of less than required_quality is not used. A good one older than
- * stale_after_ms is a reason: STALE_FIX when none came since, POOR_FIX when poor
- * ones did. One outside the domain of the conversion is a reason at once.
+ * Fixes. One of less than required_quality is not used, nor one that is older than the
+ * last. A good one older than stale_after_ms, counted from latency_ms after its instant,
+ * is a reason: STALE_FIX when none came since, POOR_FIX when poor ones did. One outside
+ * the domain of the conversion is a reason at once. So is one that jumps: further from
+ * the one before than jump_mm and what the fastest of the rover's speeds makes of the
+ * time between (2 m/s at least while the drive is off, when it may be pushed); that stays
+ * a reason for stale_after_ms. And so is one that stands still while the wheels turn.
  *
  * Time. time_ms may wrap at 2^32; only differences between calls count. A call
- * later than loop_ms after the one before is a reason, LATE_STEP, while driving
- * or dwelling, and so is a clock that goes backwards.
+ * later than loop_ms after the one before is a reason in that step, LATE_STEP, and
+ * nothing counts as steady across it; so is a clock that goes backwards.
+ *
+ * Power cycle. What mere_remember gives goes on after one: latched stops, channel
+ * faults, the leg and whether it was begun, and on the same day the start-up test. Leg
+ * and start are then as after any stop.
  * ------------------------------------------------------------------------ */
 
 /* ------------------------------------------------------------------------
  * 6. Functions
  *
- * All that a firmware calls. Five are for the loop. The others answer single
+ * All that a firmware calls. Seven are for the loop. The others answer single
  * questions in the arithmetic of mere_step, for displays, logs and tests: driving
  * needs none of them.
  *
- * - No pointer may be null, and none is kept. Nothing is written but what the
- *   pointers that are not const point to; input, output and state are three
- *   different objects.
+ * - Of mere_start, mere_step and their like no pointer may be null but what is
+ *   caught: they return false, or a step that does not drive. Of the others no
+ *   pointer may be null. None is kept. Nothing is written but what the pointers that
+ *   are not const point to; input, output and state are three different objects.
  * - Missions, and legs, rover, conversion and fence, are those of a generated
  *   header. For others nothing is proved.
  * - Within the domain given, or for any value where none is, no sum overflows and
@@ -570,40 +667,63 @@ typedef char mere_check_state[(sizeof(mere_state_t) <= 128u) ? 1 : -1];
  * ------------------------------------------------------------------------ */
 
 /* Begins a mission at a leg, 0 for the first: the rover is to stand at the start of
- * that leg, within start_tolerance_mm, or else the operator's start is refused.
- * Fills in the whole state, with no site shift. To be called at rest.
+ * that leg, within the tolerance there, or else the operator's start is refused. To be
+ * called at rest; the drive is off from then on until the operator starts.
  *
- * False when the tables are of another format or have more than MERE_MAX_HOLDS
- * contacts, or there is no such leg. mere_step then never enables the drive, reason
- * MERE_BAD_MISSION, and reads no table.
+ * Of a state that is zeros or not sound it fills in all, as after power-up. Of one that
+ * was started before, for another lap or another try, it keeps what holds, latched
+ * stops, faults, buttons and start-up test have come to, and the site shift. When that
+ * was another mission's, a latched stop latches the new one's, a fault is one of all its
+ * two-channel circuits, and tests and shift are to be made again.
+ *
+ * False when a pointer is null, when the tables are of another format or have more than
+ * MERE_MAX_HOLDS contacts, or there is no such leg. mere_step then never enables the
+ * drive; a state that was started before keeps its latches all the same.
  * Bound of the loop: MERE_MAX_HOLDS. */
 static inline bool mere_start(const mere_mission_t *mission, mere_state_t *state, uint16_t leg);
-
-/* Begins another lap of the mission that the state was started with: as mere_start,
- * but the site shift stays. For a base that was not set up anew meanwhile: after a
- * night, or after the base was moved, it is mere_start that is due, and another
- * shift. A state that was not started, which must then be all zeros, has none. */
-static inline bool mere_start_lap(const mere_mission_t *mission, mere_state_t *state, uint16_t leg);
 
 /* Sets the site shift: each fix is turned about the frame's origin by the angle
  * with its sine (positive from east towards north; 0 for none), then moved by
  * (east, north), so that today's fixes agree with the mission's marks. To be called
- * after a mere_start that was true, which clears the shift. Takes effect with the
- * next fix; the last one no longer counts.
+ * after a mere_start that was true; it stays over laps, until it is set anew or cleared.
+ * Takes effect with the next fix; the last one no longer counts.
  *
- * False, and nothing changed, of a state that was not started, for a shift of another
- * plan than the mission's, while driving or dwelling, and for a shift beyond rover.max_shift_mm, east or north, or a
+ * False, and nothing changed, of a state that was not started with this mission, for a
+ * shift of another plan than the mission's, while driving, coasting or dwelling, and for
+ * a shift beyond rover.max_shift_mm, east or north, or a
  * sine beyond MERE_MAX_ROTATION_Q30. A firmware that went on would not get a start
  * where the mission needs a shift and had none, and else drive with the one it had.
  * The day is not looked at: see mere_site_shift_t.
  * Worst error 0.04 mm at 22 km, of the rotation's cosine. Bound of the loop: 32. */
 static inline bool mere_set_shift(const mere_mission_t *mission, mere_state_t *state, const mere_site_shift_t *shift);
 
+/* Forgets the site shift, as is due after a night or when the base was set up anew.
+ * False, and nothing changed, of a state that was not started, and while driving,
+ * coasting or dwelling. */
+static inline bool mere_clear_shift(mere_state_t *state);
+
+/* Fills in what is worth keeping through a power cycle. day is that of the start-up
+ * test, as the firmware counts days, or 0 when it does not know. False, and nothing
+ * written, of a state that was not started or is not sound. */
+static inline bool mere_remember(const mere_state_t *state, uint32_t day, mere_memory_t *memory);
+
+/* Takes back what was kept, after a mere_start that was true and before the first step.
+ * day is today's: the start-up test is taken back where it is that of the memory, and
+ * not 0. Leg and start are those of the memory: not begun, the rover is to stand at the
+ * start of the leg; begun, anywhere on it.
+ *
+ * False, and nothing changed, when the memory is blank, damaged, or of another plan. A
+ * firmware that was never switched off in the midst of a mission has none; one that has
+ * lost it must not go on as if nothing had been latched: see CAUTIONS. */
+static inline bool mere_recall(const mere_mission_t *mission, mere_state_t *state, const mere_memory_t *memory,
+                               uint32_t day);
+
 /* One turn of the loop: follows the holds, the fix and the route by the rules of
  * section "Rules", and says whether the drive may be powered. To be called at least
  * every rover.loop_ms, with a new fix or without, with the mission given to
- * mere_start. A state of zeros, or that mere_start refused, gives MERE_BAD_MISSION and
- * no drive.
+ * mere_start. A state of zeros, one that mere_start refused, or another mission, gives
+ * MERE_BAD_MISSION and no drive; a state with a bit changed in what its seal covers
+ * gives MERE_BAD_STATE, and no drive until mere_start.
  * What it returned last stands until it is called again: see CAUTIONS about a
  * program that hangs.
  * Bound of the loops: MERE_MAX_HOLDS, 8, and those of mere_fence_margin.
@@ -612,8 +732,14 @@ static inline void mere_step(const mere_mission_t *mission, mere_state_t *state,
                              mere_output_t *output);
 
 /* The gravest of some reasons (bits of mere_reason) in words, "none" when there is
- * none. A constant text of up to 33 ASCII characters. Bound of the loop: 17. */
+ * none. A constant text of up to 35 ASCII characters. Bound of the loop: 24. */
 static inline const char *mere_reason_text(uint32_t reasons);
+
+/* The quality in guidance's terms of the digit that a GGA sentence (NMEA 0183) gives,
+ * 0 to 9: 1 is standalone, 2 differential, 3 (precise service) counts as standalone, 4 fixed, 5 float;
+ * 0 (none), 6 (dead reckoning), 7 (typed in), 8 (simulated) and anything else are no
+ * measurements. The digits are not ordered by merit, and are not mere_quality_t. */
+static inline uint8_t mere_quality_from_gga(uint8_t digit);
 
 /* Latitude and longitude to east and north, without the site shift: for that see
  * mere_shifted. False when the fix is outside the domain; *at is then untouched.
@@ -634,20 +760,19 @@ static inline mere_point_t mere_shifted(const mere_shift_t *shift, mere_point_t 
 
 /* Where a point is with regard to a leg. Domain: east and north up to 25 000 000
  * mm. Worst error 0.6 mm each: 0.5 mm of rounding and 2^-31 for each component of
- * the direction times 45 km. Instructions: 32. */
+ * the direction times 45 km. Instructions: 45. */
 static inline mere_track_t mere_track(const mere_leg_t *leg, mere_point_t at);
 
 /* Whether a point is at the end of a leg, or has passed it. track is that of the
- * point on this leg, by mere_track, with its domain. cut says that the drive is off
- * for this waypoint: where the rover stops, being within tolerance is not arrival
- * while the drive is still on and the end not yet abeam. The tolerance is compared
- * exactly; abeam and across are as exact as the track. */
-static inline mere_arrival_t mere_arrival(const mere_leg_t *leg, mere_point_t at, mere_track_t track, bool cut);
+ * point on this leg, by mere_track, with its domain. The tolerance is compared
+ * exactly; abeam and across are as exact as the track. Where the rover stops, mere_step
+ * looks at rest instead, and being abeam is not enough. */
+static inline mere_arrival_t mere_arrival(const mere_leg_t *leg, mere_point_t at, mere_track_t track);
 
 /* Bearing to steer, 0 to 35999 cdeg: at the point of the leg that is look_ahead_mm
  * (rover.look_ahead_mm; 0 counts as 1) further along than the rover, or at the end
  * of the leg when that is nearer. Domain: a track by mere_track, with its domain.
- * Worst error 1.5 cdeg: 1 of mere_bearing, 0.5 of the leg's own bearing. */
+ * Worst error 2 cdeg: 1 of mere_bearing, for the leg and for the way to the point each. */
 static inline uint32_t mere_steer(const mere_leg_t *leg, mere_track_t track, uint16_t look_ahead_mm);
 
 /* Bearing of the vector (east, north) in any unit of length, 0 to 35999 cdeg
@@ -810,12 +935,12 @@ static inline uint32_t mere_length(uint32_t a, uint32_t b)
  * Private: not for firmware; may change between versions.
  * ------------------------------------------------------------------------ */
 
-/* Whether a point is within a tolerance (0 to 65535 mm) of another. Exact.
+/* Whether a point is within a tolerance (0 to 65535 mm) of a waypoint. Exact.
  * Overflow: differences < 2^26, sum of squares < 2^53. */
-static inline bool mere_within(mere_point_t at, int32_t east_mm, int32_t north_mm, uint16_t tolerance_mm)
+static inline bool mere_within(mere_point_t at, const mere_leg_t *waypoint, uint16_t tolerance_mm)
 {
-    const int32_t east = at.east_mm - east_mm;
-    const int32_t north = at.north_mm - north_mm;
+    const int32_t east = at.east_mm - waypoint->east_mm;
+    const int32_t north = at.north_mm - waypoint->north_mm;
 
     return mere_sum_of_products(east, east, north, north) <= ((int64_t)tolerance_mm * (int64_t)tolerance_mm);
 }
@@ -836,13 +961,29 @@ static inline uint32_t mere_square_mm(uint32_t speed_mm_s, uint32_t factor_q32)
     return (uint32_t)(((square * factor_q32) + 0xFFFFFFFFu) >> 32);
 }
 
+/* A leg's coast, in its unit, from another speed (<= 65535) in proportion to the square:
+ * coast * (v / V)^2 for the leg's speed V, rounded up, at most 2 units and 2^-12 of it too
+ * long. From 4 V on that of 4 V is given. Overflow: the ratio in Q14 is at most 2^16, its
+ * square in Q28 2^32, so that 64 bits hold the product; the result is below 2^20. */
+static inline uint32_t mere_coast_square(const mere_leg_t *leg, uint16_t coast, uint32_t speed_mm_s)
+{
+    uint32_t ratio_q14 = 0x10000u;
+    uint64_t square_q28;
+
+    if (speed_mm_s < (4u * (uint32_t)leg->speed_mm_s)) {
+        ratio_q14 = ((speed_mm_s << 14) + (leg->speed_mm_s - 1u)) / leg->speed_mm_s;
+    }
+    square_q28 = (uint64_t)ratio_q14 * (uint64_t)ratio_q14;
+    return (uint32_t)(((square_q28 * coast) + 0xFFFFFFFu) >> 28);
+}
+
 /* Coast on this leg's slope from a speed (<= 65535) if the braking force does not
  * depend on the speed: d = v^2 / 2a, so that from the leg's speed times
- * (v / leg's speed)^2, rounded up; at most 2 mm too long. This is the coast to
- * expect, for cutting the drive. */
-static inline uint32_t mere_coast_mm(const mere_leg_t *leg, uint32_t speed_mm_s)
+ * (v / leg's speed)^2, rounded up. This is the coast to expect, for cutting the drive.
+ * Overflow: 2^20 units of up to 2^10 mm. */
+static inline uint32_t mere_coast_mm(const mere_rover_t *rover, const mere_leg_t *leg, uint32_t speed_mm_s)
 {
-    return mere_square_mm(speed_mm_s, leg->coast_square_q32);
+    return mere_coast_square(leg, leg->coast, speed_mm_s) * rover->coast_unit_mm;
 }
 
 /* Coast from a speed (<= 65535) that is not exceeded whatever part of the
@@ -851,19 +992,20 @@ static inline uint32_t mere_coast_mm(const mere_leg_t *leg, uint32_t speed_mm_s)
  * the leg's speed, and the highest of the mission. With the deceleration a + b v, D(v) / v is the mean of
  * u / (a + b u) over u from 0 to v, which grows with v, so D(v) <= D(V) v / V
  * for v <= V; and for v >= V the deceleration is at least that at V, so that
- * D(v) <= D(V) v^2 / V^2. For the fence. Overflow: 2^16 * 2^32 in 64 bits. */
+ * D(v) <= D(V) v^2 / V^2. For the fence. Overflow: a leg's speed and bound in its unit are
+ * below 2^16 each, the highest speed's in 64 bits. */
 static inline uint32_t mere_coast_bound_mm(const mere_rover_t *rover, const mere_leg_t *leg, uint32_t speed_mm_s)
 {
     uint32_t coast;
 
     if (speed_mm_s < leg->speed_mm_s) {
-        coast = (uint32_t)((((uint64_t)speed_mm_s * leg->bound_linear_q16) + 0xFFFFu) >> 16);
+        coast = (((speed_mm_s * leg->coast_bound) + (leg->speed_mm_s - 1u)) / leg->speed_mm_s) * rover->coast_unit_mm;
     } else if (speed_mm_s > rover->coast_top_mm_s) {
         coast = mere_square_mm(speed_mm_s, rover->coast_top_square_q32);
     } else {
         coast = (uint32_t)((((uint64_t)speed_mm_s * rover->coast_top_linear_q16) + 0xFFFFu) >> 16);
-        if (leg->bound_square_q32 != 0u) {
-            const uint32_t square = mere_square_mm(speed_mm_s, leg->bound_square_q32);
+        if (speed_mm_s < (4u * (uint32_t)leg->speed_mm_s)) {
+            const uint32_t square = mere_coast_square(leg, leg->coast_bound, speed_mm_s) * rover->coast_unit_mm;
 
             if (square < coast) {
                 coast = square;
@@ -889,6 +1031,26 @@ static inline bool mere_too_near(const mere_rover_t *rover, const mere_leg_t *le
     const int32_t along = (front > back) ? front : back;
 
     return (room < 0) || (((int64_t)room * (int64_t)room) < mere_sum_of_products(along, along, aside, aside));
+}
+
+/* As mere_steer, along a leg with a bearing that is known already. */
+static inline uint32_t mere_steer_along(uint32_t leg_bearing_cdeg, mere_track_t track, uint16_t look_ahead_mm)
+{
+    int32_t ahead = (int32_t)look_ahead_mm;
+    uint32_t bearing;
+
+    if (ahead > track.to_go_mm) {
+        ahead = track.to_go_mm;
+    }
+    if (ahead < 1) {
+        ahead = 1;
+    }
+    /* A rover right of the line (cross > 0) has the point to its left. */
+    bearing = leg_bearing_cdeg + mere_bearing(-track.cross_mm, ahead);
+    if (bearing >= 36000u) {
+        bearing -= 36000u;
+    }
+    return bearing;
 }
 
 /* ------------------------------------------------------------------------
@@ -1116,110 +1278,170 @@ static inline int32_t mere_list_margin(const mere_fence_t *fence, const uint16_t
  * Private: not for firmware; may change between versions.
  * ------------------------------------------------------------------------ */
 
-static const uint16_t MERE_PRESS_SPENT = 0xFFFFu;    /* a press that no longer counts, see mere_press */
+/* Flags of mere_state_t. */
+static const uint32_t MERE_FLAG_TIMED = 0x01u;       /* time_ms is that of the last step */
+static const uint32_t MERE_FLAG_LOCATED = 0x02u;     /* there has been a good fix; at and the rest hold */
+static const uint32_t MERE_FLAG_POOR = 0x04u;        /* the last fix was poor */
+static const uint32_t MERE_FLAG_ASTRAY = 0x08u;      /* the last good fix was out of the domain */
+static const uint32_t MERE_FLAG_BEGUN = 0x10u;       /* the leg was begun: the line counts, not its start */
+static const uint32_t MERE_FLAG_CREEPING = 0x20u;    /* it came to rest short, and goes on */
+static const uint32_t MERE_FLAG_PRESSED = 0x40u;     /* all hold-to-run circuits were in run */
+static const uint32_t MERE_FLAG_STANDS = 0x80u;      /* the fix stood still while the wheels turned */
+static const uint32_t MERE_FLAG_TOLD = 0x100u;       /* finished: that a stop is asked for was told */
+static const uint32_t MERE_FLAG_REFUSED = 0x200u;    /* the last mere_start was refused */
 
-/* What the holds say in one step. */
-typedef struct {
-    uint32_t reasons;
-    uint8_t category;                /* lowest of the holds that ask for a stop, else MERE_NO_STOP */
-    bool pressed;                    /* all hold-to-run circuits are in run */
-    bool steady;                     /* no contact is about to change */
-} mere_holds_t;
-
-/* A time that was counted up, in a counter that is 0 for "not counting" and else
- * 1 more than the time since the first sample; stays below MERE_PRESS_SPENT. */
-static inline uint16_t mere_count_up(uint16_t counter, uint32_t elapsed_ms)
+/* Sets or clears flags of the state. */
+static inline void mere_set_flags(mere_state_t *state, uint32_t flags, bool on)
 {
-    return (uint16_t)((counter == 0u) ? 1u : mere_add_up_to(counter, elapsed_ms, 0xFFFEu));
+    const uint32_t others = state->flags & ~flags;
+
+    state->flags = (uint16_t)(on ? (others | flags) : others);
 }
 
-/* Debounces contact i. contrary_ms counts how long the level has been other than
- * the state (section "Rules", Holds). */
-static inline void mere_hold(const mere_hold_t *hold, mere_state_t *state, uint32_t i, bool reads_run, uint32_t elapsed_ms)
+static const uint16_t MERE_PRESS_SPENT = 0xFFFFu;    /* a press that no longer counts, see mere_press */
+static const uint16_t MERE_PRESS_DONE = 0xFFFEu;     /* a press that has acted */
+
+/* What one step is about, from its parts to its end. */
+typedef struct {
+    uint32_t elapsed_ms;             /* since the last step */
+    uint32_t reasons;                /* against driving */
+    uint32_t events;
+    uint32_t speed_mm_s;             /* as measured, up to 65535; 0 when not known */
+    uint32_t stopping_mm;            /* at the fastest that the rover may come to */
+    bool late;                       /* nothing counts as steady since the last step */
+    bool act;                        /* the operator's */
+    bool fix_taken;                  /* a good fix */
+} mere_moment_t;
+
+/* A time that was counted up, in a counter that is 0 for "not counting" and else
+ * 1 more than the time since the first sample; stays below MERE_PRESS_DONE. */
+static inline uint16_t mere_count_up(uint16_t counter, uint32_t elapsed_ms)
+{
+    return (uint16_t)((counter == 0u) ? 1u : mere_add_up_to(counter, elapsed_ms, 0xFFFDu));
+}
+
+/* Contact i that is in run. count_ms is how long it has read stop, as mere_count_up
+ * has it; while it reads run that counts down. */
+static inline void mere_contact_runs(const mere_hold_t *hold, mere_state_t *state, uint32_t i, bool reads_run,
+                                     const mere_moment_t *moment)
 {
     const uint32_t bit = (uint32_t)1 << i;
-    const bool runs = (state->holds_run & bit) != 0u;
-    uint16_t contrary_ms = state->contrary_ms[i];
+    uint16_t count_ms = state->count_ms[i];
 
-    if (reads_run != runs) {
-        contrary_ms = mere_count_up(contrary_ms, elapsed_ms);
-        if (contrary_ms > hold->debounce_ms) {
-            contrary_ms = 0u;
-            state->holds_run = (uint16_t)(state->holds_run ^ bit);
-            if (runs && (hold->latched != 0u)) {
+    if (!reads_run) {
+        count_ms = mere_count_up(count_ms, moment->elapsed_ms);
+        if (moment->late || (count_ms > hold->filter_ms)) {
+            count_ms = 0u;
+            state->holds_run = (uint16_t)(state->holds_run & ~bit);
+            if (hold->latched != 0u) {
                 state->latched = (uint16_t)(state->latched | bit);
             }
         }
-    } else if (runs && (contrary_ms > elapsed_ms)) {
-        contrary_ms = (uint16_t)(contrary_ms - elapsed_ms);
+    } else if (count_ms > moment->elapsed_ms) {
+        count_ms = (uint16_t)(count_ms - moment->elapsed_ms);
     } else {
-        contrary_ms = 0u;
+        count_ms = 0u;
     }
-    state->contrary_ms[i] = contrary_ms;
-    state->counting = (uint16_t)((contrary_ms != 0u) ? (state->counting | bit) : (state->counting & ~bit));
+    state->count_ms[i] = count_ms;
+    state->filtering = (uint16_t)((count_ms != 0u) ? (state->filtering | bit) : (state->filtering & ~bit));
+}
+
+/* Contact i that is in stop. count_ms is how long it has read as it does, without
+ * interruption. */
+static inline void mere_contact_stops(const mere_mission_t *mission, mere_state_t *state, uint32_t i, bool reads_run,
+                                      mere_moment_t *moment)
+{
+    const mere_hold_t *hold = &mission->holds[i];
+    const uint32_t bit = (uint32_t)1 << i;
+    const bool read_run = (state->holds_read & bit) != 0u;
+    uint16_t count_ms = 0u;
+
+    if ((reads_run == read_run) && !moment->late) {
+        count_ms = (uint16_t)mere_add_up_to(state->count_ms[i], moment->elapsed_ms, 0xFFFFu);
+    }
+    if (!reads_run) {
+        if (hold->latched != 0u) {
+            state->latched = (uint16_t)(state->latched | bit);
+        }
+        if (count_ms >= mission->rover.release_ms) {
+            state->opened = (uint16_t)(state->opened | bit);
+        }
+    } else if (count_ms >= hold->debounce_ms) {
+        count_ms = 0u;
+        state->holds_run = (uint16_t)(state->holds_run | bit);
+        if ((state->opened & ~(uint32_t)state->tried & bit) != 0u) {
+            state->tried = (uint16_t)(state->tried | bit);
+            moment->events |= MERE_EVENT_TRIED;
+        }
+    } else {
+        /* not yet in run */
+    }
+    state->count_ms[i] = count_ms;
 }
 
 /* Watches the two channels i and i + 1 of a circuit, i even. */
 static inline void mere_channels(const mere_hold_t *hold, mere_state_t *state, uint32_t i, uint32_t elapsed_ms)
 {
     const uint32_t run = ((uint32_t)state->holds_run >> i) & 3u;
-    const uint8_t bit = (uint8_t)(1u << (i / 2u));
+    const uint32_t bit = (uint32_t)1 << (i / 2u);
     uint16_t differ_ms = 0u;
+    bool fault = false;
 
     if (run == 0u) {
         state->both_stopped = (uint8_t)(state->both_stopped | bit);
     } else if (run != 3u) {
+        state->parted = (uint8_t)(state->parted | bit);
         differ_ms = mere_count_up(state->differ_ms[i / 2u], elapsed_ms);
-        if (differ_ms > hold->discrepancy_ms) {
-            state->faults = (uint8_t)(state->faults | bit);
-            state->both_stopped = (uint8_t)(state->both_stopped & ~(uint32_t)bit);
-        }
+        fault = differ_ms > hold->discrepancy_ms;
     } else {
-        /* both in run */
+        fault = (state->parted & ~(uint32_t)state->both_stopped & bit) != 0u;
+        state->parted = (uint8_t)(state->parted & ~bit);
+        if ((state->faults & bit) == 0u) {
+            state->both_stopped = (uint8_t)(state->both_stopped & ~bit);
+        }
+    }
+    if (fault) {
+        state->faults = (uint8_t)(state->faults | bit);
+        state->both_stopped = (uint8_t)(state->both_stopped & ~bit);
     }
     state->differ_ms[i / 2u] = differ_ms;
 }
 
+/* Every contact in turn, and every pair of channels. Bound of the loop: MERE_MAX_HOLDS. */
+static inline void mere_contacts(const mere_mission_t *mission, mere_state_t *state, uint32_t reads_run, mere_moment_t *moment)
+{
+    uint32_t i;
+
+    for (i = 0u; i < mission->hold_count; i++) {
+        const bool run = ((reads_run >> i) & 1u) != 0u;
+
+        if ((((uint32_t)state->holds_run >> i) & 1u) != 0u) {
+            mere_contact_runs(&mission->holds[i], state, i, run, moment);
+        } else {
+            mere_contact_stops(mission, state, i, run, moment);
+        }
+        if (((i & 1u) != 0u) && (mission->holds[i - 1u].two_channels != 0u)) {
+            mere_channels(&mission->holds[i - 1u], state, i - 1u, moment->elapsed_ms);
+        }
+    }
+}
+
 /* Follows a push button. The counter becomes MERE_PRESS_SPENT when a press must
- * not count, or has, and 0 when the button is let go; else see mere_count_up. */
+ * not count, and 0 when the button is let go; else see mere_count_up. */
 static inline uint16_t mere_press(uint16_t counter, bool pressed, bool counts, uint32_t elapsed_ms)
 {
     uint16_t next = 0u;
 
     if (pressed) {
-        next = MERE_PRESS_SPENT;
-        if (counts && (counter != MERE_PRESS_SPENT)) {
-            next = mere_count_up(counter, elapsed_ms);
+        next = counter;
+        if (counter < MERE_PRESS_DONE) {
+            next = counts ? mere_count_up(counter, elapsed_ms) : MERE_PRESS_SPENT;
         }
     }
     return next;
 }
 
-/* Every contact in turn; returns the lowest category of those that ask for a stop.
- * Bound of the loop: MERE_MAX_HOLDS. */
-static inline uint8_t mere_contacts(const mere_mission_t *mission, mere_state_t *state, uint32_t reads_run, uint32_t elapsed_ms)
-{
-    const uint32_t changing = (reads_run ^ state->holds_run) | state->counting;
-    uint8_t category = MERE_NO_STOP;
-    uint32_t i;
-
-    for (i = 0u; i < mission->hold_count; i++) {
-        const mere_hold_t *hold = &mission->holds[i];
-
-        if (((changing >> i) & 1u) != 0u) {
-            mere_hold(hold, state, i, ((reads_run >> i) & 1u) != 0u, elapsed_ms);
-        }
-        if (((((uint32_t)state->holds_run >> i) & 1u) == 0u) && (hold->stop_category < category)) {
-            category = hold->stop_category;
-        }
-        if (((i & 1u) != 0u) && (mission->holds[i - 1u].two_channels != 0u)) {
-            mere_channels(&mission->holds[i - 1u], state, i - 1u, elapsed_ms);
-        }
-    }
-    return category;
-}
-
-/* Whether everything that a reset would reset is back in run. */
+/* Whether everything that a reset would reset is back in run. Bound of the loop: 8. */
 static inline bool mere_resettable(const mere_state_t *state)
 {
     const uint32_t waiting = (uint32_t)state->holds_all & ~(uint32_t)state->holds_run;
@@ -1227,7 +1449,7 @@ static inline bool mere_resettable(const mere_state_t *state)
     uint32_t in_the_way = (state->latched & waiting) | unproved;
     uint32_t i;
 
-    for (i = 0u; (i < 8u) && ((state->faults >> i) != 0u); i++) {
+    for (i = 0u; i < (MERE_MAX_HOLDS / 2u); i++) {
         if (((state->faults >> i) & 1u) != 0u) {
             in_the_way |= (waiting >> (2u * i)) & 3u;
         }
@@ -1235,50 +1457,94 @@ static inline bool mere_resettable(const mere_state_t *state)
     return in_the_way == 0u;
 }
 
-/* All holds, and the reset. The contacts are gone through only when one of them
- * reads stop, is in stop, or was about to change: not while all is well. */
-static inline mere_holds_t mere_holds(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
-                                      uint32_t elapsed_ms, uint32_t *events)
+/* The reset button: acts on being let go, after a press that counted. */
+static inline void mere_take_reset(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
+                                   mere_moment_t *moment)
 {
-    const uint32_t reads_run = ~((uint32_t)input->hold_levels ^ state->holds_level) & state->holds_all;
-    mere_holds_t holds = { 0u, MERE_NO_STOP, false, false };
-    uint32_t stopped;
+    const bool resettable = mere_resettable(state);
+    const bool counts = resettable && !moment->late;
 
-    if (((reads_run & state->holds_run) != state->holds_all) || (state->counting != 0u)) {
-        holds.category = mere_contacts(mission, state, reads_run, elapsed_ms);
-    }
-    stopped = (uint32_t)state->holds_all & ~(uint32_t)state->holds_run;
-    if ((stopped & state->holds_to_run) != 0u) {
-        holds.reasons |= MERE_RELEASED;
-    }
-    if ((stopped & state->holds_emergency) != 0u) {
-        holds.reasons |= MERE_EMERGENCY;
-    }
-    if ((stopped & ~((uint32_t)state->holds_to_run | state->holds_emergency)) != 0u) {
-        holds.reasons |= MERE_INTERLOCK_OPEN;
-    }
-    holds.pressed = (stopped & state->holds_to_run) == 0u;
-    holds.steady = state->counting == 0u;
-
-    if ((state->latched | state->faults | state->reset_press_ms | (uint32_t)input->reset_request) != 0u) {
-        const bool resettable = mere_resettable(state);
-        const uint16_t press_ms = mere_press(state->reset_press_ms, input->reset_request, resettable, elapsed_ms);
-
-        if ((press_ms == 0u) && resettable && (state->reset_press_ms > mission->rover.reset_press_ms)
-            && (state->reset_press_ms != MERE_PRESS_SPENT) && ((state->latched | state->faults) != 0u)) {
+    if ((!input->reset_request) && (state->reset_press_ms != 0u)) {
+        if (counts && (state->reset_press_ms > mission->rover.reset_press_ms)
+            && (state->reset_press_ms < MERE_PRESS_DONE) && ((state->latched | state->faults) != 0u)) {
             state->latched = 0u;
             state->faults = 0u;
-            *events |= MERE_EVENT_RESET;
-        }
-        state->reset_press_ms = press_ms;
-        if (state->faults != 0u) {
-            holds.reasons |= MERE_CHANNELS_DIFFER;
-        }
-        if ((state->latched | state->faults) != 0u) {
-            holds.reasons |= MERE_RESET_NEEDED;
+            moment->events |= MERE_EVENT_RESET;
+        } else {
+            moment->events |= MERE_EVENT_RESET_REFUSED;
         }
     }
-    return holds;
+    state->reset_press_ms = mere_press(state->reset_press_ms, input->reset_request, counts, moment->elapsed_ms);
+}
+
+/* The act of starting: all hold-to-run circuits pressed anew, or the start button. */
+static inline void mere_take_act(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
+                                 mere_moment_t *moment)
+{
+    const bool counts = (state->holds_to_run == 0u) && !moment->late;
+
+    if ((state->start_press_ms | (uint32_t)input->start_request) != 0u) {
+        if ((!input->start_request) && (state->start_press_ms != MERE_PRESS_DONE)) {
+            moment->events |= MERE_EVENT_START_REFUSED;
+        }
+        state->start_press_ms = mere_press(state->start_press_ms, input->start_request, counts, moment->elapsed_ms);
+        if ((state->start_press_ms > mission->rover.reset_press_ms) && (state->start_press_ms < MERE_PRESS_DONE)) {
+            state->start_press_ms = MERE_PRESS_DONE;
+            moment->act = true;
+        }
+    }
+    if (state->holds_to_run != 0u) {
+        const bool pressed = (state->holds_to_run & ~(uint32_t)state->holds_run) == 0u;
+
+        moment->act = pressed && ((state->flags & MERE_FLAG_PRESSED) == 0u);
+        mere_set_flags(state, MERE_FLAG_PRESSED, pressed);
+    }
+}
+
+/* What the holds have against driving. */
+static inline uint32_t mere_against_holds(const mere_state_t *state, bool under_way)
+{
+    const uint32_t stopped = (uint32_t)state->holds_all & ~(uint32_t)state->holds_run;
+    const uint32_t untried = (uint32_t)state->holds_all & ~(uint32_t)state->tried;
+    const uint32_t others = ~((uint32_t)state->holds_to_run | state->holds_emergency);
+    uint32_t reasons = 0u;
+
+    if (stopped != 0u) {
+        reasons |= ((stopped & state->holds_emergency) != 0u) ? (uint32_t)MERE_EMERGENCY : 0u;
+        reasons |= ((stopped & others) != 0u) ? (uint32_t)MERE_INTERLOCK_OPEN : 0u;
+        reasons |= ((stopped & state->holds_to_run) != 0u) ? (uint32_t)MERE_RELEASED : 0u;
+    }
+    if ((state->latched | state->faults) != 0u) {
+        reasons |= MERE_RESET_NEEDED;
+        reasons |= (state->faults != 0u) ? (uint32_t)MERE_CHANNELS_DIFFER : 0u;
+    }
+    if (!under_way) {
+        /* A hold-to-run is tried by the press that starts: until then it is released. */
+        if ((untried & ~(uint32_t)state->holds_to_run) != 0u) {
+            reasons |= MERE_UNTRIED;
+        }
+        if (((uint32_t)state->holds_to_run & state->holds_run & ~(uint32_t)state->opened) != 0u) {
+            reasons |= MERE_LET_GO_FIRST;
+        }
+    }
+    return reasons;
+}
+
+/* All holds, the reset and the operator's act. The contacts are gone through only when
+ * one of them reads stop, is in stop, or was about to change: not while all is well. */
+static inline void mere_take_holds(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
+                                   mere_moment_t *moment)
+{
+    const uint32_t reads_run = ~((uint32_t)input->hold_levels ^ state->holds_level) & state->holds_all;
+
+    if (((reads_run & state->holds_run) != state->holds_all) || (state->filtering != 0u)) {
+        mere_contacts(mission, state, reads_run, moment);
+    }
+    state->holds_read = (uint16_t)reads_run;
+    if ((state->reset_press_ms | (uint32_t)input->reset_request) != 0u) {
+        mere_take_reset(mission, state, input, moment);
+    }
+    mere_take_act(mission, state, input, moment);
 }
 
 /* ------------------------------------------------------------------------
@@ -1287,184 +1553,536 @@ static inline mere_holds_t mere_holds(const mere_mission_t *mission, mere_state_
  * Private: not for firmware; may change between versions.
  * ------------------------------------------------------------------------ */
 
-/* Flags of mere_state_t. */
-static const uint32_t MERE_FLAG_TIMED = 0x01u;       /* time_ms is that of the last step */
-static const uint32_t MERE_FLAG_LOCATED = 0x02u;     /* there has been a good fix; at and the rest hold */
-static const uint32_t MERE_FLAG_POOR = 0x04u;        /* the last fix was poor */
-static const uint32_t MERE_FLAG_ASTRAY = 0x08u;      /* the last good fix was out of the domain */
-static const uint32_t MERE_FLAG_BEGUN = 0x10u;       /* the leg has been driven on */
-static const uint32_t MERE_FLAG_CUT = 0x20u;         /* the drive is cut, the rover coasts to the waypoint */
-static const uint32_t MERE_FLAG_SHORT = 0x40u;       /* it came to rest short of it: no cut any more */
-static const uint32_t MERE_FLAG_PRESSED = 0x80u;     /* all hold-to-run circuits were in run */
-
-/* Sets or clears flags of the state. */
-static inline void mere_set_flags(mere_state_t *state, uint32_t flags, bool on)
+/* The seal of a state: changes with any one bit of what must not change by itself. */
+static inline uint32_t mere_seal(const mere_state_t *state)
 {
-    const uint32_t others = state->flags & ~flags;
+    const uint32_t where = (uint32_t)state->phase | ((uint32_t)state->flags << 8);
+    const uint32_t stops = (uint32_t)state->latched | ((uint32_t)state->faults << 16);
 
-    state->flags = (uint8_t)(on ? (others | flags) : others);
+    return ~(state->mission_word ^ where ^ ((uint32_t)state->leg << 16) ^ ((uint32_t)state->tried << 8) ^ stops);
+}
+
+/* Whether a state is one that mere_start or mere_step left. */
+static inline bool mere_sound(const mere_state_t *state)
+{
+    return (state->format == (uint8_t)MERE_RECORD_FORMAT) && (state->seal == mere_seal(state))
+           && (state->phase <= (uint8_t)MERE_FINISHED);
+}
+
+/* The first word of the plan's digest, by which states and memories know their mission. */
+static inline uint32_t mere_mission_word(const mere_mission_t *mission)
+{
+    const uint8_t *digest = mission->record.digest;
+
+    return (uint32_t)digest[0] | ((uint32_t)digest[1] << 8) | ((uint32_t)digest[2] << 16) | ((uint32_t)digest[3] << 24);
+}
+
+/* Whether the rover is, or may be, moved by the mission itself. */
+static inline bool mere_under_way(const mere_state_t *state)
+{
+    return (state->phase == (uint8_t)MERE_DRIVING) || (state->phase == (uint8_t)MERE_COASTING)
+           || (state->phase == (uint8_t)MERE_DWELLING);
 }
 
 /* Takes the leg's numbers for the last good fix. */
 static inline void mere_look_along(const mere_mission_t *mission, mere_state_t *state)
 {
-    const mere_leg_t *leg = &mission->legs[state->leg];
-
-    state->track = mere_track(leg, state->at);
-    state->bearing_cdeg = (uint16_t)mere_steer(leg, state->track, mission->rover.look_ahead_mm);
+    state->track = mere_track(&mission->legs[state->leg], state->at);
+    if (state->track.along_mm > state->foremost_mm) {
+        state->foremost_mm = state->track.along_mm;
+    }
 }
 
-/* Takes a fix, if there is a new one, and tells what is against its use. */
-static inline uint32_t mere_locate(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input)
+/* Turns to a leg, from where the last good fix was. */
+static inline void mere_turn_to_leg(const mere_mission_t *mission, mere_state_t *state, uint16_t leg)
 {
-    uint32_t flags = state->flags;
+    const mere_leg_t *to = &mission->legs[leg];
+
+    state->leg = leg;
+    state->leg_bearing_cdeg = (uint16_t)mere_bearing(to->unit_east_q30, to->unit_north_q30);
+    mere_set_flags(state, MERE_FLAG_CREEPING, false);
+    state->track = mere_track(to, state->at);
+    state->foremost_mm = state->track.along_mm;
+}
+
+/* From here on the rover drives: what it rolls and how far it comes is counted anew. */
+static inline void mere_set_off(mere_state_t *state)
+{
+    state->phase = (uint8_t)MERE_DRIVING;
+    state->rolled_um = 0u;
+    state->rolled_from = state->at;
+    state->foremost_mm = state->track.along_mm;
+    mere_set_flags(state, MERE_FLAG_STANDS, false);
+}
+
+/* Time since the last step. The first step comes after none. */
+static inline void mere_take_time(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
+                                  mere_moment_t *moment)
+{
+    if ((state->flags & MERE_FLAG_TIMED) != 0u) {
+        moment->elapsed_ms = input->time_ms - state->time_ms;
+        moment->late = moment->elapsed_ms > mission->rover.loop_ms;
+        moment->reasons |= moment->late ? (uint32_t)MERE_LATE_STEP : 0u;
+    } else {
+        moment->late = true;
+        mere_set_flags(state, MERE_FLAG_TIMED, true);
+    }
+    state->time_ms = input->time_ms;
+    state->fix_age_ms = mere_add_up_to(state->fix_age_ms, moment->elapsed_ms, 0xFFFFFFFFu);
+    state->jumped_ms = (uint16_t)((state->jumped_ms > moment->elapsed_ms) ? (state->jumped_ms - moment->elapsed_ms) : 0u);
+    if (state->phase == (uint8_t)MERE_COASTING) {
+        state->timer_ms = mere_add_up_to(state->timer_ms, moment->elapsed_ms, 0xFFFFFFFFu);
+    }
+}
+
+/* The speed as measured, and what was rolled at it while driving and coasting.
+ * Overflow: a time of up to 65535 ms; longer ones are late, and stop. */
+static inline void mere_take_speed(mere_state_t *state, const mere_input_t *input, mere_moment_t *moment)
+{
+    moment->speed_mm_s = 0u;
+    if (input->speed_known) {
+        moment->speed_mm_s = (input->speed_mm_s > 65535u) ? 65535u : input->speed_mm_s;
+        if ((moment->elapsed_ms <= 65535u)
+            && ((state->phase == (uint8_t)MERE_DRIVING) || (state->phase == (uint8_t)MERE_COASTING))) {
+            state->rolled_um = mere_add_up_to(state->rolled_um, moment->speed_mm_s * moment->elapsed_ms, 0xFFFFFFFFu);
+        }
+    }
+}
+
+/* Whether two points are further apart than a limit (< 2^31). Exact. Overflow:
+ * differences < 2^27, sum of squares < 2^55. */
+static inline bool mere_apart(mere_point_t a, mere_point_t b, uint32_t limit_mm)
+{
+    const int32_t east = a.east_mm - b.east_mm;
+    const int32_t north = a.north_mm - b.north_mm;
+
+    return mere_sum_of_products(east, east, north, north) > ((int64_t)limit_mm * (int64_t)limit_mm);
+}
+
+/* A fix that jumps: further from the last good one than the fastest of the rover's speeds
+ * makes of the time between the two. Overflow: 65535 + 2^23, see mere_travel_mm. */
+static inline bool mere_jumps(const mere_rover_t *rover, const mere_state_t *state, const mere_moment_t *moment,
+                              mere_point_t at, uint32_t between_ms)
+{
+    uint32_t speed_mm_s = rover->coast_top_mm_s;
+
+    if (moment->speed_mm_s > speed_mm_s) {
+        speed_mm_s = moment->speed_mm_s;
+    }
+    if ((!mere_under_way(state)) && (speed_mm_s < MERE_PUSHED_MM_S)) {
+        speed_mm_s = MERE_PUSHED_MM_S;
+    }
+    return mere_apart(at, state->at, mere_travel_mm(speed_mm_s, (between_ms > 65535u) ? 65535u : between_ms) + rover->jump_mm);
+}
+
+/* Whether the fix stands still while the wheels turn: looked at with each good fix. */
+static inline void mere_look_at_wheels(const mere_rover_t *rover, mere_state_t *state)
+{
+    if (mere_apart(state->at, state->rolled_from, (uint32_t)rover->stands_mm / 2u)) {
+        state->rolled_from = state->at;
+        state->rolled_um = 0u;
+        mere_set_flags(state, MERE_FLAG_STANDS, false);
+    } else if (state->rolled_um > ((uint32_t)rover->stands_mm * 1000u)) {
+        mere_set_flags(state, MERE_FLAG_STANDS, true);
+    } else {
+        /* not yet to be told */
+    }
+}
+
+/* Takes a good fix, whose age is that beyond latency_ms. */
+static inline void mere_take_place(const mere_mission_t *mission, mere_state_t *state, mere_moment_t *moment,
+                                   mere_point_t at, uint32_t age_ms)
+{
+    if ((state->flags & MERE_FLAG_LOCATED) == 0u) {
+        state->rolled_from = at;
+        state->rolled_um = 0u;
+    } else if (mere_jumps(&mission->rover, state, moment, at, state->fix_age_ms - age_ms)) {
+        state->jumped_ms = mission->rover.stale_after_ms;
+    } else {
+        /* where it may be */
+    }
+    mere_set_flags(state, MERE_FLAG_LOCATED, true);
+    mere_set_flags(state, MERE_FLAG_ASTRAY | MERE_FLAG_POOR, false);
+    moment->fix_taken = true;
+    state->at = at;
+    state->fix_age_ms = age_ms;
+    state->margin_mm = mere_fence_margin(&mission->fence, at);
+    mere_look_along(mission, state);
+    mere_look_at_wheels(&mission->rover, state);
+}
+
+/* Takes a fix, if there is a new one that can be used. */
+static inline void mere_take_fix(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
+                                 mere_moment_t *moment)
+{
+    mere_point_t at = { 0, 0 };
+    uint32_t age_ms = 0u;
+
+    if (!input->fix_new) {
+        return;
+    }
+    if (input->fix_age_ms > mission->rover.latency_ms) {
+        age_ms = input->fix_age_ms - mission->rover.latency_ms;
+    }
+    if ((input->quality < mission->rover.required_quality) || (input->quality > (uint8_t)MERE_QUALITY_FIXED)) {
+        mere_set_flags(state, MERE_FLAG_POOR, true);
+    } else if ((age_ms > mission->rover.stale_after_ms) || (age_ms > state->fix_age_ms)) {
+        mere_set_flags(state, MERE_FLAG_POOR, false); /* too late to be used: as if none had come */
+    } else if (!mere_local_from_fix(&mission->conversion, input->latitude_ndeg, input->longitude_ndeg, &at)) {
+        mere_set_flags(state, MERE_FLAG_ASTRAY, true);
+        mere_set_flags(state, MERE_FLAG_LOCATED | MERE_FLAG_POOR, false);
+    } else {
+        mere_take_place(mission, state, moment, mere_shifted(&state->shift, at), age_ms);
+    }
+}
+
+/* Takes the bearing to steer, from where the last good fix was. */
+static inline void mere_aim(const mere_mission_t *mission, mere_state_t *state)
+{
+    state->bearing_cdeg = (uint16_t)mere_steer_along(state->leg_bearing_cdeg, state->track, mission->rover.look_ahead_mm);
+}
+
+/* The end of a leg where the rover does not stop: the next leg, at once. Then the
+ * bearing to steer. */
+static inline void mere_follow(const mere_mission_t *mission, mere_state_t *state, mere_moment_t *moment)
+{
+    const mere_leg_t *leg = &mission->legs[state->leg];
+
+    if ((state->phase == (uint8_t)MERE_DRIVING) && (leg[1].dwell == (uint16_t)MERE_PASS_THROUGH)
+        && (state->leg < (mission->leg_count - 1u)) && (mere_arrival(leg, state->at, state->track) == MERE_ARRIVED)) {
+        moment->events |= MERE_EVENT_ARRIVED;
+        mere_turn_to_leg(mission, state, (uint16_t)(state->leg + 1u));
+    }
+    mere_aim(mission, state);
+}
+
+/* What is against the place on the leg. */
+static inline uint32_t mere_against_place(const mere_mission_t *mission, const mere_state_t *state)
+{
+    const mere_leg_t *leg = &mission->legs[state->leg];
+    const mere_rover_t *rover = &mission->rover;
+    const bool rolling = (state->phase == (uint8_t)MERE_DRIVING) || (state->phase == (uint8_t)MERE_COASTING);
+    uint32_t reasons = 0u;
+
+    if ((state->flags & MERE_FLAG_BEGUN) == 0u) {
+        reasons |= mere_within(state->at, leg, leg->tolerance_mm) ? 0u : (uint32_t)MERE_NOT_AT_START;
+    } else {
+        const uint32_t allowed = (state->track.along_mm < (int32_t)leg->join_mm) ? leg->join_cross_mm : rover->cross_track_mm;
+
+        if (mere_magnitude(state->track.cross_mm) > allowed) {
+            reasons |= MERE_OFF_LINE;
+        }
+        if (rolling && (state->track.along_mm < (state->foremost_mm - (int32_t)rover->retreat_mm))) {
+            reasons |= MERE_WRONG_WAY;
+        }
+        if ((state->phase != (uint8_t)MERE_COASTING) && (mere_arrival(leg, state->at, state->track) == MERE_MISSED)) {
+            reasons |= MERE_PASSED_BY;
+        }
+    }
+    if (rolling && ((state->flags & MERE_FLAG_STANDS) != 0u)) {
+        reasons |= MERE_FIX_STANDS;
+    }
+    return reasons;
+}
+
+/* What is against resting where it does: at the start of the next leg while it dwells, at
+ * the end of the last when it has finished. */
+static inline uint32_t mere_against_rest(const mere_mission_t *mission, const mere_state_t *state)
+{
+    const mere_leg_t *leg = &mission->legs[state->leg];
+    const mere_leg_t *at = (state->phase == (uint8_t)MERE_FINISHED) ? &leg[1] : leg;
+    const mere_point_t mark = { at->east_mm, at->north_mm };
+
+    return mere_apart(state->at, mark, (uint32_t)at->tolerance_mm + mission->rover.jump_mm) ? (uint32_t)MERE_NOT_AT_REST : 0u;
+}
+
+/* May this leg be driven from here at this speed? Starting, departing, driving and
+ * going on all ask this, with the speed that the rover may come to. */
+static inline uint32_t mere_against_leg(const mere_mission_t *mission, const mere_state_t *state, uint32_t stopping_mm)
+{
     uint32_t reasons = 0u;
 
     if ((mission->rover.shift_needed != 0u) && (state->shift.cosine_q30 == 0)) {
         reasons |= MERE_NO_SHIFT;
     }
-    if (input->fix_new) {
-        mere_point_t at = { 0, 0 };
+    if ((state->flags & MERE_FLAG_LOCATED) == 0u) {
+        return reasons | (((state->flags & MERE_FLAG_ASTRAY) != 0u) ? (uint32_t)MERE_OUT_OF_DOMAIN : (uint32_t)MERE_NO_FIX);
+    }
+    if (state->fix_age_ms > mission->rover.stale_after_ms) {
+        reasons |= ((state->flags & MERE_FLAG_POOR) != 0u) ? (uint32_t)MERE_POOR_FIX : (uint32_t)MERE_STALE_FIX;
+    }
+    if (state->jumped_ms != 0u) {
+        reasons |= MERE_FIX_JUMPED;
+    }
+    if (state->margin_mm < 0) {
+        reasons |= MERE_OUTSIDE_FENCE;
+    } else if (mere_too_near(&mission->rover, &mission->legs[state->leg], (uint32_t)state->margin_mm, stopping_mm)) {
+        reasons |= MERE_FENCE_NEAR;
+    } else {
+        /* room enough */
+    }
+    if (state->phase != (uint8_t)MERE_FINISHED) {
+        reasons |= mere_against_place(mission, state);
+    }
+    if (state->phase >= (uint8_t)MERE_DWELLING) {
+        reasons |= mere_against_rest(mission, state);
+    }
+    return reasons;
+}
 
-        if (input->quality < mission->rover.required_quality) {
-            flags |= MERE_FLAG_POOR;
-        } else if (!mere_local_from_fix(&mission->conversion, input->latitude_ndeg, input->longitude_ndeg, &at)) {
-            flags |= MERE_FLAG_ASTRAY;
-            flags &= ~(MERE_FLAG_LOCATED | MERE_FLAG_POOR);
+/* Way to rest at the fastest that the rover may come to: while the drive may be powered
+ * that is no less than the leg's speed, until a cut takes effect. */
+static inline uint32_t mere_way_to_rest(const mere_mission_t *mission, const mere_state_t *state,
+                                        const mere_input_t *input, uint32_t speed_mm_s)
+{
+    const mere_leg_t *leg = &mission->legs[state->leg];
+    const bool rolls_out = input->speed_known && (state->phase == (uint8_t)MERE_COASTING)
+                           && (state->timer_ms < mission->rover.settle_ms);
+    uint32_t fastest_mm_s = speed_mm_s;
+    uint32_t age_ms = state->fix_age_ms;
+
+    if ((!rolls_out) && (fastest_mm_s < leg->speed_mm_s)) {
+        fastest_mm_s = leg->speed_mm_s;
+    }
+    if (age_ms > mission->rover.stale_after_ms) {
+        age_ms = mission->rover.stale_after_ms;
+    }
+    return mere_stopping_mm(&mission->rover, leg, fastest_mm_s, age_ms);
+}
+
+/* Whether to cut the drive now, to come to rest on the mark. Creeping up without a
+ * measured speed, the one that it has come to is not known: then where it enters the
+ * tolerance, or abeam. */
+static inline bool mere_cuts(const mere_mission_t *mission, const mere_state_t *state, const mere_input_t *input,
+                             uint32_t speed_mm_s)
+{
+    const mere_leg_t *leg = &mission->legs[state->leg];
+    const bool creeping = (state->flags & MERE_FLAG_CREEPING) != 0u;
+    uint32_t cut_mm = 0u;
+
+    if (leg[1].dwell == (uint16_t)MERE_PASS_THROUGH) {
+        return false;
+    }
+    if ((!creeping) || input->speed_known) {
+        cut_mm = mere_cut_mm(&mission->rover, leg, input->speed_known ? speed_mm_s : leg->speed_mm_s, state->fix_age_ms);
+    }
+    return (state->track.to_go_mm <= (int32_t)cut_mm) || (creeping && mere_within(state->at, &leg[1], leg[1].tolerance_mm));
+}
+
+/* What a fix shows of a rover at rest; kept in the state's look. */
+static const uint8_t MERE_LOOK_NONE = 0u;
+static const uint8_t MERE_LOOK_WITHIN = 1u;
+static const uint8_t MERE_LOOK_SHORT = 2u;
+static const uint8_t MERE_LOOK_BEYOND = 3u;
+
+/* Looks where the rover has come to rest: MERE_LOOK_NONE until two fixes in a row that hold
+ * for instants after it agree. */
+static inline uint8_t mere_look(const mere_mission_t *mission, mere_state_t *state, const mere_moment_t *moment)
+{
+    const mere_leg_t *end = &mission->legs[state->leg + 1u];
+    const uint32_t rest_ms = (uint32_t)mission->rover.settle_ms + mission->rover.latency_ms + state->fix_age_ms;
+    uint8_t agreed = MERE_LOOK_NONE;
+
+    if (moment->fix_taken && (state->timer_ms >= rest_ms)) {
+        uint8_t seen = MERE_LOOK_BEYOND;
+
+        if (mere_within(state->at, end, end->tolerance_mm)) {
+            seen = MERE_LOOK_WITHIN;
+        } else if (state->track.to_go_mm > 0) {
+            seen = MERE_LOOK_SHORT;
         } else {
-            flags |= MERE_FLAG_LOCATED;
-            flags &= ~(MERE_FLAG_ASTRAY | MERE_FLAG_POOR);
-            state->fix_age_ms = 0u;
-            state->at = mere_shifted(&state->shift, at);
-            state->margin_mm = mere_fence_margin(&mission->fence, state->at);
-            mere_look_along(mission, state);
+            /* at the mark or beyond */
         }
-        state->flags = (uint8_t)flags;
+        agreed = (seen == state->look) ? seen : MERE_LOOK_NONE;
+        state->look = seen;
     }
-    if ((flags & MERE_FLAG_LOCATED) == 0u) {
-        reasons |= ((flags & MERE_FLAG_ASTRAY) != 0u) ? MERE_OUT_OF_DOMAIN : MERE_NO_FIX;
-    } else {
-        if (state->fix_age_ms > mission->rover.stale_after_ms) {
-            reasons |= ((flags & MERE_FLAG_POOR) != 0u) ? MERE_POOR_FIX : MERE_STALE_FIX;
-        }
-        if (state->margin_mm < 0) {
-            reasons |= MERE_OUTSIDE_FENCE;
-        }
-    }
-    return reasons;
+    return agreed;
 }
 
-/* Speed to reckon with, at most 65535 mm/s: the one measured; when there is none,
- * that of the leg while driving, 0 while dwelling. Before a start, that of the
- * leg at least, so that there is no start where driving would stop at once. */
-static inline uint32_t mere_speed(const mere_state_t *state, const mere_input_t *input, uint32_t leg_speed_mm_s)
+/* Stops: remembers why. */
+static inline void mere_stop(mere_state_t *state, mere_moment_t *moment)
 {
-    uint32_t speed = (input->speed_mm_s > 65535u) ? 65535u : input->speed_mm_s;
-
-    if (state->phase == (uint8_t)MERE_DRIVING) {
-        if (!input->speed_known) {
-            speed = leg_speed_mm_s;
-        }
-    } else if (state->phase == (uint8_t)MERE_DWELLING) {
-        if (!input->speed_known) {
-            speed = 0u;
-        }
-    } else if ((!input->speed_known) || (speed < leg_speed_mm_s)) {
-        speed = leg_speed_mm_s;
-    } else {
-        /* as measured */
+    moment->events |= MERE_EVENT_STOPPED;
+    if ((moment->reasons & MERE_PASSED_BY) != 0u) {
+        moment->events |= MERE_EVENT_MISSED;
     }
-    return speed;
+    state->phase = (uint8_t)MERE_STOPPED;
+    state->stopped_by = moment->reasons;
+    mere_set_flags(state, MERE_FLAG_CREEPING, false);
 }
 
-/* What is against driving on this leg from where the rover is. */
-static inline uint32_t mere_place(const mere_leg_t *leg, const mere_state_t *state, mere_arrival_t arrival)
+/* At rest within the tolerance: the last waypoint, or the next leg once it has dwelt. */
+static inline void mere_arrive(const mere_mission_t *mission, mere_state_t *state, mere_moment_t *moment)
 {
-    uint32_t reasons = 0u;
-
-    if ((state->flags & MERE_FLAG_BEGUN) == 0u) {
-        if (!mere_within(state->at, leg->start_east_mm, leg->start_north_mm, leg->start_tolerance_mm)) {
-            reasons |= MERE_NOT_AT_START;
-        }
-    } else {
-        const uint32_t allowed = (state->track.along_mm < (int32_t)leg->join_mm) ? leg->join_cross_mm
-                                                                                 : leg->cross_track_mm;
-
-        if (mere_magnitude(state->track.cross_mm) > allowed) {
-            reasons |= MERE_OFF_LINE;
-        }
-        if (arrival == MERE_MISSED) {
-            reasons |= MERE_PASSED_BY;
-        }
-    }
-    return reasons;
-}
-
-/* Goes on to the next leg, which there is. */
-static inline void mere_next_leg(const mere_mission_t *mission, mere_state_t *state)
-{
-    if (state->leg < (mission->leg_count - 1u)) {
-        state->leg = (uint16_t)(state->leg + 1u);
-    }
-    state->phase = (uint8_t)MERE_DRIVING;
-    mere_set_flags(state, MERE_FLAG_CUT | MERE_FLAG_SHORT, false);
-    mere_look_along(mission, state);
-}
-
-/* Arrival at the end of a leg: what comes next. */
-static inline uint32_t mere_arrive(const mere_mission_t *mission, mere_state_t *state, const mere_leg_t *leg)
-{
-    uint32_t events = MERE_EVENT_ARRIVED;
-
+    moment->events |= MERE_EVENT_ARRIVED;
     if (state->leg >= (mission->leg_count - 1u)) {
         state->phase = (uint8_t)MERE_FINISHED;
-        events |= MERE_EVENT_FINISHED;
-    } else if (leg->stop_at_end != 0u) {
+        moment->events |= MERE_EVENT_FINISHED;
+    } else {
+        mere_turn_to_leg(mission, state, (uint16_t)(state->leg + 1u));
+        mere_aim(mission, state);
         state->phase = (uint8_t)MERE_DWELLING;
-        state->timer_ms = mere_add_up_to(leg->dwell_ms, mission->rover.settle_ms, 0xFFFFFFFFu);
-    } else {
-        mere_next_leg(mission, state);
+        state->timer_ms = (uint32_t)mission->legs[state->leg].dwell * mission->rover.dwell_unit_ms;
     }
-    return events;
 }
 
-/* Decides on cutting the drive before a waypoint where the rover stops, and on
- * going on when it came to rest short of it. */
-static inline uint32_t mere_cut(const mere_mission_t *mission, mere_state_t *state, const mere_leg_t *leg,
-                                uint32_t speed_mm_s, uint32_t elapsed_ms)
+/* Coasting without a reason: until the rover was seen at rest. */
+static inline void mere_roll_out(const mere_mission_t *mission, mere_state_t *state, mere_moment_t *moment)
 {
-    uint32_t events = 0u;
+    const uint8_t seen = mere_look(mission, state, moment);
 
-    if ((state->flags & MERE_FLAG_CUT) != 0u) {
-        state->timer_ms = mere_add_up_to(state->timer_ms, elapsed_ms, 0xFFFFFFFFu);
-        if (state->timer_ms >= mission->rover.settle_ms) {
-            mere_set_flags(state, MERE_FLAG_CUT, false);
-            mere_set_flags(state, MERE_FLAG_SHORT, true);
-            events |= MERE_EVENT_SHORT;
-        }
-    } else if ((leg->stop_at_end != 0u) && ((state->flags & MERE_FLAG_SHORT) == 0u)) {
-        const int32_t to_go = leg->length_mm - state->track.along_mm;
+    if (seen == MERE_LOOK_WITHIN) {
+        mere_arrive(mission, state, moment);
+    } else if (seen == MERE_LOOK_SHORT) {
+        moment->events |= MERE_EVENT_SHORT;
+        mere_set_off(state);
+        mere_set_flags(state, MERE_FLAG_CREEPING, true);
+    } else if (seen == MERE_LOOK_BEYOND) {
+        moment->reasons |= MERE_PASSED_BY;
+        mere_stop(state, moment);
+    } else {
+        /* not yet */
+    }
+}
 
-        if (to_go <= (int32_t)mere_cut_mm(&mission->rover, leg, speed_mm_s, state->fix_age_ms)) {
-            mere_set_flags(state, MERE_FLAG_CUT, true);
+/* Stopped or waiting: whether the operator's act starts. It uses up that the hold-to-run
+ * circuits were let go, whatever comes of it. */
+static inline void mere_await_act(mere_state_t *state, mere_moment_t *moment)
+{
+    const uint32_t awaited = (uint32_t)MERE_RELEASED | (uint32_t)MERE_LET_GO_FIRST;
+
+    state->phase = (uint8_t)(((moment->reasons & ~awaited) != 0u) ? MERE_STOPPED : MERE_WAITING);
+    if (moment->act && (moment->reasons == 0u) && (state->filtering == 0u) && (!moment->late)
+        && ((moment->events & MERE_EVENT_RESET) == 0u)) {
+        moment->act = false;
+        moment->events |= MERE_EVENT_STARTED;
+        state->opened = 0u;
+        mere_set_flags(state, MERE_FLAG_BEGUN, true);
+        mere_set_off(state);
+    }
+}
+
+/* Finished: the drive stays off. A stop is told all the same. */
+static inline void mere_stay_finished(mere_state_t *state, mere_moment_t *moment)
+{
+    const uint32_t stops = moment->reasons & ((uint32_t)MERE_EMERGENCY | (uint32_t)MERE_CHANNELS_DIFFER
+                                              | (uint32_t)MERE_INTERLOCK_OPEN | (uint32_t)MERE_NOT_AT_REST);
+
+    if ((stops != 0u) && ((state->flags & MERE_FLAG_TOLD) == 0u)) {
+        moment->events |= MERE_EVENT_STOPPED;
+        state->stopped_by = moment->reasons;
+    }
+    mere_set_flags(state, MERE_FLAG_TOLD, stops != 0u);
+}
+
+/* Moves the state on. */
+static inline void mere_move_on(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
+                                mere_moment_t *moment)
+{
+    if (mere_under_way(state) && (moment->reasons != 0u)) {
+        mere_stop(state, moment);
+    } else if (state->phase == (uint8_t)MERE_DRIVING) {
+        if (mere_cuts(mission, state, input, moment->speed_mm_s)) {
+            state->phase = (uint8_t)MERE_COASTING;
             state->timer_ms = 0u;
+            state->look = MERE_LOOK_NONE;
+            moment->events |= MERE_EVENT_CUT;
         }
+    } else if (state->phase == (uint8_t)MERE_COASTING) {
+        mere_roll_out(mission, state, moment);
+    } else if (state->phase == (uint8_t)MERE_DWELLING) {
+        if (state->timer_ms > moment->elapsed_ms) {
+            state->timer_ms -= moment->elapsed_ms;
+        } else {
+            mere_set_off(state);
+            moment->events |= MERE_EVENT_DEPARTED;
+        }
+    } else if (state->phase == (uint8_t)MERE_FINISHED) {
+        mere_stay_finished(state, moment);
     } else {
-        /* passing through, or creeping up */
+        mere_await_act(state, moment);
     }
-    return events;
+    if (moment->act) {
+        moment->events |= MERE_EVENT_START_REFUSED;
+        state->opened = (uint16_t)(state->opened & ~(uint32_t)state->holds_to_run);
+    }
 }
 
-/* Stops: remembers why, and how (section "Rules", Stopping). */
-static inline void mere_stop(mere_state_t *state, uint32_t reasons, uint8_t holds_category)
+/* What a memory holds of a state that may change in a step, for seeing whether it has. */
+static inline uint32_t mere_kept(const mere_state_t *state)
 {
-    const uint32_t by_holds = (uint32_t)MERE_EMERGENCY | (uint32_t)MERE_CHANNELS_DIFFER | (uint32_t)MERE_INTERLOCK_OPEN
-                              | (uint32_t)MERE_RESET_NEEDED | (uint32_t)MERE_RELEASED;
+    return (uint32_t)state->leg | ((uint32_t)state->latched << 16);
+}
 
-    state->phase = (uint8_t)MERE_STOPPED;
-    state->stopped_by = reasons;
-    state->category = (((reasons & ~by_holds) != 0u) || (holds_category == (uint8_t)MERE_NO_STOP)) ? 0u : holds_category;
-    mere_set_flags(state, MERE_FLAG_CUT | MERE_FLAG_SHORT, false);
+static inline uint32_t mere_kept_too(const mere_state_t *state)
+{
+    return (uint32_t)state->tried | ((uint32_t)state->faults << 16) | ((state->flags & (uint32_t)MERE_FLAG_BEGUN) << 24);
+}
+
+/* Check word of a memory. With each word in turn, a change of it alone changes the result:
+ * xor and a product with an odd number are each one-to-one (FNV-1a, a word at a time). */
+static inline uint32_t mere_memory_check(const mere_memory_t *memory)
+{
+    uint32_t sum = 0x811C9DC5u;
+
+    sum = (sum ^ memory->mission_word) * 0x01000193u;
+    sum = (sum ^ memory->day) * 0x01000193u;
+    sum = (sum ^ ((uint32_t)memory->leg | ((uint32_t)memory->latched << 16))) * 0x01000193u;
+    sum = (sum ^ ((uint32_t)memory->tried | ((uint32_t)memory->faults << 16) | ((uint32_t)memory->begun << 24))) * 0x01000193u;
+    return sum;
+}
+
+/* Writes the output. The one place where the drive is enabled. */
+static inline void mere_report(const mere_mission_t *mission, const mere_state_t *state, const mere_input_t *input,
+                               const mere_moment_t *moment, mere_output_t *output)
+{
+    const bool driving = (state->phase == (uint8_t)MERE_DRIVING) && (moment->reasons == 0u);
+
+    output->drive_enable = driving;
+    output->located = (state->flags & MERE_FLAG_LOCATED) != 0u;
+    output->turn_known = input->heading_known && (input->heading_cdeg < 36000u);
+    output->phase = (mere_phase_t)state->phase;
+    output->reasons = moment->reasons;
+    output->stopped_by = state->stopped_by;
+    output->events = moment->events;
+    output->at = state->at;
+    output->track = state->track;
+    output->margin_mm = state->margin_mm;
+    output->stopping_mm = moment->stopping_mm;
+    output->fix_age_ms = state->fix_age_ms;
+    output->turn_cdeg = output->turn_known ? mere_turn(state->bearing_cdeg, input->heading_cdeg) : 0;
+    output->bearing_cdeg = state->bearing_cdeg;
+    output->speed_limit_mm_s = driving ? mission->legs[state->leg].speed_mm_s : (uint16_t)0u;
+    output->leg = state->leg;
+    output->holds_run = state->holds_run;
+    output->untried = (uint16_t)(state->holds_all & ~(uint32_t)state->tried);
+}
+
+/* A step that only says why it does not drive. */
+static inline void mere_report_nothing(uint32_t reason, mere_output_t *output)
+{
+    output->drive_enable = false;
+    output->located = false;
+    output->turn_known = false;
+    output->memory_due = false;
+    output->phase = MERE_STOPPED;
+    output->reasons = reason;
+    output->stopped_by = reason;
+    output->events = 0u;
+    output->at.east_mm = 0;
+    output->at.north_mm = 0;
+    output->track.along_mm = 0;
+    output->track.cross_mm = 0;
+    output->track.to_go_mm = 0;
+    output->margin_mm = -1;
+    output->stopping_mm = 0u;
+    output->fix_age_ms = 0xFFFFFFFFu;
+    output->turn_cdeg = 0;
+    output->bearing_cdeg = 0u;
+    output->speed_limit_mm_s = 0u;
+    output->leg = 0u;
+    output->holds_run = 0u;
+    output->untried = 0u;
 }
 
 /* ------------------------------------------------------------------------
@@ -1474,73 +2092,160 @@ static inline void mere_stop(mere_state_t *state, uint32_t reasons, uint8_t hold
  * there; here is how they keep it.
  * ------------------------------------------------------------------------ */
 
-/* The record is read through a volatile access: so it is in every firmware that
- * starts the mission, whatever the compiler and the linker leave out. */
-static inline bool mere_start(const mere_mission_t *mission, mere_state_t *state, uint16_t leg)
+/* A state as before any start, but for its format. */
+static inline void mere_clear(mere_state_t *state)
 {
-    const volatile uint8_t *format = &mission->record.format;
-    const mere_state_t fresh = { 0u, 0xFFFFFFFFu, 0u, { 0, 0, 0, 0 }, { 0, 0 }, { 0, 0 }, -1, 0u, 0u, 0u,
-                                 0u, 0u, 0u, 0u, 0u, 0u, 0u, MERE_PRESS_SPENT, MERE_PRESS_SPENT,
-                                 { 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u },
-                                 { 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u },
-                                 0u, 0u, (uint8_t)MERE_STOPPED, 0u, (uint8_t)MERE_FLAG_PRESSED, 0u };
     uint32_t i;
 
-    *state = fresh;
-    if ((*format != (uint8_t)MERE_RECORD_FORMAT) || (leg >= mission->leg_count) || (mission->hold_count > MERE_MAX_HOLDS)) {
-        return false;
+    state->time_ms = 0u;
+    state->shift.east_mm = 0;
+    state->shift.north_mm = 0;
+    state->shift.sine_q30 = 0;
+    state->shift.cosine_q30 = 0;
+    state->flags = 0u;
+    state->holds_run = 0u;
+    state->holds_read = 0u;
+    state->filtering = 0u;
+    state->opened = 0u;
+    state->tried = 0u;
+    state->latched = 0u;
+    state->reset_press_ms = 0u;
+    state->start_press_ms = 0u;
+    for (i = 0u; i < MERE_MAX_HOLDS; i++) {
+        state->count_ms[i] = 0u;
+        state->differ_ms[i / 2u] = 0u;
     }
+    state->faults = 0u;
+    state->parted = 0u;
+    state->both_stopped = 0u;
+}
+
+/* The masks of a mission's hold table; returns those of the latched contacts. */
+static inline uint32_t mere_mask_holds(const mere_mission_t *mission, mere_state_t *state)
+{
+    uint32_t all = 0u;
+    uint32_t level = 0u;
+    uint32_t to_run = 0u;
+    uint32_t emergency = 0u;
+    uint32_t latching = 0u;
+    uint32_t i;
+
     for (i = 0u; i < mission->hold_count; i++) {
         const mere_hold_t *hold = &mission->holds[i];
         const uint32_t bit = (uint32_t)1 << i;
 
-        state->holds_all = (uint16_t)(state->holds_all | bit);
-        if (hold->run_level != 0u) {
-            state->holds_level = (uint16_t)(state->holds_level | bit);
-        }
-        if (hold->kind == (uint8_t)MERE_HOLD_TO_RUN) {
-            state->holds_to_run = (uint16_t)(state->holds_to_run | bit);
-        }
-        if (hold->kind == (uint8_t)MERE_EMERGENCY_STOP) {
-            state->holds_emergency = (uint16_t)(state->holds_emergency | bit);
-        }
+        all |= bit;
+        level |= (hold->run_level != 0u) ? bit : 0u;
+        to_run |= (hold->kind == (uint8_t)MERE_HOLD_TO_RUN) ? bit : 0u;
+        emergency |= (hold->kind == (uint8_t)MERE_EMERGENCY_STOP) ? bit : 0u;
+        latching |= (hold->latched != 0u) ? bit : 0u;
     }
-    /* Taken to run until read otherwise, so that nothing counts as pressed anew. */
-    state->holds_run = state->holds_all;
-    state->leg = leg;
-    state->format = MERE_RECORD_FORMAT;
-    return true;
+    state->holds_all = (uint16_t)all;
+    state->holds_level = (uint16_t)level;
+    state->holds_to_run = (uint16_t)to_run;
+    state->holds_emergency = (uint16_t)emergency;
+    return latching;
 }
 
-static inline bool mere_start_lap(const mere_mission_t *mission, mere_state_t *state, uint16_t leg)
+/* The two-channel circuits: bit i for channels 2 i and 2 i + 1. */
+static inline uint32_t mere_pairs(const mere_mission_t *mission)
 {
-    const mere_shift_t kept = state->shift;
-    const bool before = state->format == (uint8_t)MERE_RECORD_FORMAT;
-    const bool started = mere_start(mission, state, leg);
+    uint32_t pairs = 0u;
+    uint32_t i;
 
-    if (before && started) {
-        state->shift = kept;
+    for (i = 1u; i < mission->hold_count; i += 2u) {
+        pairs |= (mission->holds[i - 1u].two_channels != 0u) ? ((uint32_t)1 << (i / 2u)) : 0u;
     }
-    return started;
+    return pairs;
+}
+
+/* Makes the state that of a mission: all of it, or what is of one mission alone. */
+static inline void mere_take_on(const mere_mission_t *mission, mere_state_t *state)
+{
+    const bool sound = mere_sound(state);
+    const bool same = sound && (state->mission_word == mere_mission_word(mission));
+    const uint32_t faults = sound ? state->faults : 0u;
+    const uint32_t stops = sound ? (state->latched | faults) : 0u;
+    uint32_t latching;
+
+    if (!same) {
+        mere_clear(state);
+    }
+    latching = mere_mask_holds(mission, state);
+    if (!same) {
+        state->mission_word = mere_mission_word(mission);
+        if (stops != 0u) {
+            state->latched = (uint16_t)((latching != 0u) ? latching : state->holds_all);
+        }
+        if (faults != 0u) {
+            state->faults = (uint8_t)mere_pairs(mission);
+        }
+    }
+}
+
+/* The record is read through a volatile access: so it is in every firmware that
+ * starts the mission, whatever the compiler and the linker leave out. */
+static inline bool mere_start(const mere_mission_t *mission, mere_state_t *state, uint16_t leg)
+{
+    const volatile uint8_t *format;
+
+    if (state == 0) {
+        return false;
+    }
+    if (mission != 0) {
+        format = &mission->record.format;
+        if ((*format == (uint8_t)MERE_RECORD_FORMAT) && (leg < mission->leg_count) && (mission->hold_count <= MERE_MAX_HOLDS)) {
+            mere_take_on(mission, state);
+            state->fix_age_ms = 0xFFFFFFFFu;
+            state->timer_ms = 0u;
+            state->rolled_um = 0u;
+            state->at.east_mm = 0;
+            state->at.north_mm = 0;
+            state->rolled_from = state->at;
+            state->margin_mm = -1;
+            state->stopped_by = 0u;
+            state->jumped_ms = 0u;
+            state->look = MERE_LOOK_NONE;
+            state->phase = (uint8_t)MERE_STOPPED;
+            state->format = MERE_RECORD_FORMAT;
+            state->flags = (uint16_t)(state->flags & (MERE_FLAG_TIMED | MERE_FLAG_PRESSED));
+            mere_turn_to_leg(mission, state, leg);
+            state->bearing_cdeg = state->leg_bearing_cdeg;
+            state->seal = mere_seal(state);
+            return true;
+        }
+    }
+    if (mere_sound(state)) {
+        state->phase = (uint8_t)MERE_STOPPED;
+        mere_set_flags(state, MERE_FLAG_REFUSED, true);
+        state->seal = mere_seal(state);
+    } else {
+        state->format = 0u;
+    }
+    return false;
 }
 
 /* cos = 1 - s^2/2 - s^4/8 - ..., the rest below 2e-12; within 1.6 * 2^-30. */
 static inline bool mere_set_shift(const mere_mission_t *mission, mere_state_t *state, const mere_site_shift_t *shift)
 {
-    const int32_t limit_mm = (int32_t)mission->rover.max_shift_mm;
+    int32_t limit_mm;
     int64_t square_q60;
     uint64_t half_square_q30;
     uint64_t rotation_cosine_q30;
     uint32_t differing = 0u;
     uint32_t i;
 
+    if ((mission == 0) || (state == 0) || (shift == 0)) {
+        return false;
+    }
     for (i = 0u; i < sizeof(shift->digest); i++) {
         differing |= (uint32_t)shift->digest[i] ^ (uint32_t)mission->record.digest[i];
     }
-    if ((state->format != (uint8_t)MERE_RECORD_FORMAT) || (differing != 0u) || (state->phase == (uint8_t)MERE_DRIVING)
-        || (state->phase == (uint8_t)MERE_DWELLING)) {
+    if ((!mere_sound(state)) || mere_under_way(state) || (differing != 0u)
+        || (state->mission_word != mere_mission_word(mission))) {
         return false;
     }
+    limit_mm = (int32_t)mission->rover.max_shift_mm;
     if ((shift->east_mm < -limit_mm) || (shift->east_mm > limit_mm) || (shift->north_mm < -limit_mm)
         || (shift->north_mm > limit_mm) || (shift->sine_q30 < -MERE_MAX_ROTATION_Q30)
         || (shift->sine_q30 > MERE_MAX_ROTATION_Q30)) {
@@ -1554,149 +2259,135 @@ static inline bool mere_set_shift(const mere_mission_t *mission, mere_state_t *s
     rotation_cosine_q30 = 0x40000000u - half_square_q30 - ((half_square_q30 * half_square_q30) >> 31);
     state->shift.cosine_q30 = (int32_t)rotation_cosine_q30;
     mere_set_flags(state, MERE_FLAG_LOCATED, false);
+    state->seal = mere_seal(state);
+    return true;
+}
+
+static inline bool mere_clear_shift(mere_state_t *state)
+{
+    if (state == 0) {
+        return false;
+    }
+    if ((!mere_sound(state)) || mere_under_way(state)) {
+        return false;
+    }
+    state->shift.east_mm = 0;
+    state->shift.north_mm = 0;
+    state->shift.sine_q30 = 0;
+    state->shift.cosine_q30 = 0;
+    mere_set_flags(state, MERE_FLAG_LOCATED, false);
+    state->seal = mere_seal(state);
+    return true;
+}
+
+static inline bool mere_remember(const mere_state_t *state, uint32_t day, mere_memory_t *memory)
+{
+    if ((state == 0) || (memory == 0)) {
+        return false;
+    }
+    if (!mere_sound(state)) {
+        return false;
+    }
+    memory->mission_word = state->mission_word;
+    memory->day = day;
+    memory->leg = state->leg;
+    memory->latched = state->latched;
+    memory->tried = state->tried;
+    memory->faults = state->faults;
+    memory->begun = ((state->flags & MERE_FLAG_BEGUN) != 0u) ? (uint8_t)1u : (uint8_t)0u;
+    memory->check = mere_memory_check(memory);
+    return true;
+}
+
+static inline bool mere_recall(const mere_mission_t *mission, mere_state_t *state, const mere_memory_t *memory,
+                               uint32_t day)
+{
+    if ((mission == 0) || (state == 0) || (memory == 0)) {
+        return false;
+    }
+    if ((!mere_sound(state)) || mere_under_way(state) || (state->mission_word != mere_mission_word(mission))
+        || (memory->mission_word != state->mission_word) || (memory->check != mere_memory_check(memory))
+        || (memory->leg >= mission->leg_count)) {
+        return false;
+    }
+    state->latched = (uint16_t)(state->latched | (memory->latched & state->holds_all));
+    state->faults = (uint8_t)(state->faults | (memory->faults & mere_pairs(mission)));
+    state->both_stopped = (uint8_t)(state->both_stopped & ~(uint32_t)state->faults);
+    if ((day != 0u) && (day == memory->day)) {
+        state->tried = (uint16_t)(state->tried | (memory->tried & state->holds_all));
+    }
+    state->phase = (uint8_t)MERE_STOPPED;
+    mere_set_flags(state, MERE_FLAG_LOCATED, false);
+    mere_set_flags(state, MERE_FLAG_BEGUN, memory->begun != 0u);
+    mere_turn_to_leg(mission, state, memory->leg);
+    state->bearing_cdeg = state->leg_bearing_cdeg;
+    state->seal = mere_seal(state);
     return true;
 }
 
 static inline void mere_step(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
                              mere_output_t *output)
 {
-    const mere_output_t nothing = { false, false, false, 0u, MERE_STOPPED, MERE_BAD_MISSION, MERE_BAD_MISSION, 0u,
-                                    { 0, 0 }, { 0, 0 }, 0, -1, 0u, 0u, 0, 0u, 0u, 0u, 0u };
-    const mere_leg_t *leg;
-    mere_holds_t holds;
-    mere_arrival_t arrival = MERE_UNDER_WAY;
-    uint32_t events = 0u;
-    uint32_t reasons;
-    uint32_t elapsed_ms = 0u;
-    uint32_t speed_mm_s;
-    uint32_t fastest_mm_s;
-    uint32_t stopping_mm;
-    bool under_way;
-    bool act;
+    mere_moment_t moment;
+    uint32_t kept;
+    uint32_t kept_too;
 
-    if (state->format != (uint8_t)MERE_RECORD_FORMAT) {
-        *output = nothing;
+    if (output == 0) {
         return;
     }
+    if ((mission == 0) || (state == 0) || (input == 0)) {
+        mere_report_nothing(MERE_BAD_MISSION, output);
+        return;
+    }
+    if ((state->format != (uint8_t)MERE_RECORD_FORMAT) || ((state->flags & MERE_FLAG_REFUSED) != 0u)
+        || (state->mission_word != mere_mission_word(mission))) {
+        mere_report_nothing(MERE_BAD_MISSION, output);
+        return;
+    }
+    if ((!mere_sound(state)) || (state->leg >= mission->leg_count)) {
+        mere_report_nothing(MERE_BAD_STATE, output);
+        return;
+    }
+    moment.elapsed_ms = 0u;
+    moment.reasons = 0u;
+    moment.events = 0u;
+    moment.late = false;
+    moment.act = false;
+    moment.fix_taken = false;
+    kept = mere_kept(state);
+    kept_too = mere_kept_too(state);
 
-    /* Time. */
-    if ((state->flags & MERE_FLAG_TIMED) != 0u) {
-        elapsed_ms = input->time_ms - state->time_ms;
-    }
-    state->time_ms = input->time_ms;
-    mere_set_flags(state, MERE_FLAG_TIMED, true);
-    state->fix_age_ms = mere_add_up_to(state->fix_age_ms, elapsed_ms, 0xFFFFFFFFu);
-    under_way = (state->phase == (uint8_t)MERE_DRIVING) || (state->phase == (uint8_t)MERE_DWELLING);
-
-    /* The operator. */
-    holds = mere_holds(mission, state, input, elapsed_ms, &events);
-    if (state->holds_to_run != 0u) {
-        act = holds.pressed && ((state->flags & MERE_FLAG_PRESSED) == 0u);
-        mere_set_flags(state, MERE_FLAG_PRESSED, holds.pressed);
-    } else {
-        state->start_press_ms = mere_press(state->start_press_ms, input->start_request, true, elapsed_ms);
-        act = (state->start_press_ms > mission->rover.reset_press_ms) && (state->start_press_ms != MERE_PRESS_SPENT);
-        if (act) {
-            state->start_press_ms = MERE_PRESS_SPENT;
-        }
-    }
-
-    /* What is against driving. */
-    reasons = holds.reasons | mere_locate(mission, state, input);
-    leg = &mission->legs[state->leg];
-    speed_mm_s = mere_speed(state, input, leg->speed_mm_s);
-    /* While the drive is powered the rover may still be gaining speed, up to the
-     * leg's, until a cut takes effect: the fence reckons with that speed. */
-    fastest_mm_s = speed_mm_s;
-    if ((state->phase == (uint8_t)MERE_DRIVING) && ((state->flags & MERE_FLAG_CUT) == 0u)
-        && (fastest_mm_s < leg->speed_mm_s)) {
-        fastest_mm_s = leg->speed_mm_s;
-    }
-    stopping_mm = mere_stopping_mm(&mission->rover, leg, fastest_mm_s,
-                                   (state->fix_age_ms < mission->rover.stale_after_ms) ? state->fix_age_ms
-                                                                                      : mission->rover.stale_after_ms);
-    if (under_way && (elapsed_ms > mission->rover.loop_ms)) {
-        reasons |= MERE_LATE_STEP;
-    }
-    if ((state->flags & MERE_FLAG_LOCATED) != 0u) {
-        if ((state->margin_mm >= 0)
-            && mere_too_near(&mission->rover, leg, (uint32_t)state->margin_mm, stopping_mm)) {
-            reasons |= MERE_FENCE_NEAR;
-        }
-        if ((state->phase != (uint8_t)MERE_DWELLING) && (state->phase != (uint8_t)MERE_FINISHED)) {
-            arrival = mere_arrival(leg, state->at, state->track,
-                                   (state->flags & (MERE_FLAG_CUT | MERE_FLAG_SHORT)) != 0u);
-            reasons |= mere_place(leg, state, arrival);
-        }
+    mere_take_time(mission, state, input, &moment);
+    mere_take_speed(state, input, &moment);
+    mere_take_holds(mission, state, input, &moment);
+    mere_take_fix(mission, state, input, &moment);
+    if (moment.fix_taken) {
+        mere_follow(mission, state, &moment);
     }
 
-    /* The states. */
-    if (under_way && (reasons != 0u)) {
-        mere_stop(state, reasons, holds.category);
-        events |= ((reasons & MERE_PASSED_BY) != 0u) ? (MERE_EVENT_STOPPED | MERE_EVENT_MISSED) : MERE_EVENT_STOPPED;
-    } else if (state->phase == (uint8_t)MERE_DRIVING) {
-        if (arrival == MERE_ARRIVED) {
-            events |= mere_arrive(mission, state, leg);
-        } else {
-            events |= mere_cut(mission, state, leg, speed_mm_s, elapsed_ms);
-        }
-    } else if (state->phase == (uint8_t)MERE_DWELLING) {
-        if (state->timer_ms > elapsed_ms) {
-            state->timer_ms -= elapsed_ms;
-        } else {
-            mere_next_leg(mission, state);
-            events |= MERE_EVENT_DEPARTED;
-        }
-    } else if (state->phase != (uint8_t)MERE_FINISHED) {
-        if (holds.category < state->category) {
-            state->category = holds.category;
-        }
-        state->phase = (uint8_t)(((reasons & ~(uint32_t)MERE_RELEASED) != 0u) ? MERE_STOPPED : MERE_WAITING);
-        if (act && (reasons == 0u) && holds.steady) {
-            state->phase = (uint8_t)MERE_DRIVING;
-            mere_set_flags(state, MERE_FLAG_BEGUN, true);
-            events |= MERE_EVENT_STARTED;
-        } else if (act) {
-            events |= MERE_EVENT_START_REFUSED;
-        } else {
-            /* still waiting */
-        }
-    } else {
-        /* finished */
-    }
+    moment.stopping_mm = mere_way_to_rest(mission, state, input, moment.speed_mm_s);
+    moment.reasons |= mere_against_holds(state, mere_under_way(state));
+    moment.reasons |= mere_against_leg(mission, state, moment.stopping_mm);
 
-    /* What comes of it. */
-    leg = &mission->legs[state->leg];
-    output->drive_enable = (state->phase == (uint8_t)MERE_DRIVING) && ((state->flags & MERE_FLAG_CUT) == 0u);
-    output->located = (state->flags & MERE_FLAG_LOCATED) != 0u;
-    output->turn_known = input->heading_known && (input->heading_cdeg < 36000u);
-    output->stop_category = (state->phase <= (uint8_t)MERE_WAITING) ? state->category : (uint8_t)MERE_NO_STOP;
-    output->phase = (mere_phase_t)state->phase;
-    output->reasons = reasons;
-    output->stopped_by = state->stopped_by;
-    output->events = events;
-    output->at = state->at;
-    output->track = state->track;
-    output->to_go_mm = leg->length_mm - state->track.along_mm;
-    output->margin_mm = state->margin_mm;
-    output->stopping_mm = stopping_mm;
-    output->fix_age_ms = state->fix_age_ms;
-    output->turn_cdeg = output->turn_known ? mere_turn(state->bearing_cdeg, input->heading_cdeg) : 0;
-    output->bearing_cdeg = state->bearing_cdeg;
-    output->speed_limit_mm_s = output->drive_enable ? leg->speed_mm_s : 0u;
-    output->leg = state->leg;
-    output->holds_run = state->holds_run;
+    mere_move_on(mission, state, input, &moment);
+
+    state->seal = mere_seal(state);
+    mere_report(mission, state, input, &moment, output);
+    output->memory_due = (kept != mere_kept(state)) || (kept_too != mere_kept_too(state));
 }
 
 static inline const char *mere_reason_text(uint32_t reasons)
 {
-    static const char *const texts[] = {
-        "bad mission tables or not started",
+    static const char *const texts[MERE_REASON_COUNT] = {
+        "not started, or another mission",
+        "state damaged",
         "emergency stop",
         "channels of a hold differ",
         "interlock open",
         "reset needed",
+        "start-up test of the holds not done",
         "hold-to-run released",
+        "hold-to-run to be let go first",
         "step called too late",
         "no site shift of this plan",
         "outside the fence",
@@ -1705,18 +2396,33 @@ static inline const char *mere_reason_text(uint32_t reasons)
         "no good fix yet",
         "fix too old",
         "fix quality too low for too long",
+        "fix jumped",
+        "fix stands still, wheels turn",
         "too far from the line",
+        "moving away from the waypoint",
         "waypoint missed",
-        "not at the start"
+        "not at the start",
+        "moved away from its resting place"
     };
     uint32_t i;
 
-    for (i = 0u; i < 17u; i++) {
+    for (i = 0u; i < MERE_REASON_COUNT; i++) {
         if (((reasons >> i) & 1u) != 0u) {
             return texts[i];
         }
     }
     return "none";
+}
+
+static inline uint8_t mere_quality_from_gga(uint8_t digit)
+{
+    static const uint8_t qualities[10] = {
+        MERE_QUALITY_NONE, MERE_QUALITY_STANDALONE, MERE_QUALITY_DIFFERENTIAL, MERE_QUALITY_STANDALONE,
+        MERE_QUALITY_FIXED, MERE_QUALITY_FLOAT, MERE_QUALITY_NONE, MERE_QUALITY_NONE, MERE_QUALITY_NONE,
+        MERE_QUALITY_NONE
+    };
+
+    return (digit < 10u) ? qualities[digit] : (uint8_t)MERE_QUALITY_NONE;
 }
 
 /* With u, v the latitude and longitude less those of the origin in nanodegrees
@@ -1793,28 +2499,26 @@ static inline mere_point_t mere_shifted(const mere_shift_t *shift, mere_point_t 
 /* Overflow: differences < 2^26, products < 2^56. */
 static inline mere_track_t mere_track(const mere_leg_t *leg, mere_point_t at)
 {
-    const int32_t east = at.east_mm - leg->start_east_mm;
-    const int32_t north = at.north_mm - leg->start_north_mm;
+    const int32_t east = at.east_mm - leg[0].east_mm;
+    const int32_t north = at.north_mm - leg[0].north_mm;
     mere_track_t track;
 
-    track.along_mm = mere_dot_q30(east, leg->unit_east_q30, north, leg->unit_north_q30);
-    track.cross_mm = mere_dot_q30(east, leg->unit_north_q30, north, -leg->unit_east_q30);
+    track.along_mm = mere_dot_q30(east, leg[0].unit_east_q30, north, leg[0].unit_north_q30);
+    track.cross_mm = mere_dot_q30(east, leg[0].unit_north_q30, north, -leg[0].unit_east_q30);
+    track.to_go_mm = mere_dot_q30(leg[1].east_mm - at.east_mm, leg[0].unit_east_q30, leg[1].north_mm - at.north_mm,
+                                  leg[0].unit_north_q30);
     return track;
 }
 
-/* Where the rover stops, the drive runs on within the tolerance until the cut, so that
- * it comes to rest near the mark and not at the tolerance's rim. */
-static inline mere_arrival_t mere_arrival(const mere_leg_t *leg, mere_point_t at, mere_track_t track, bool cut)
+static inline mere_arrival_t mere_arrival(const mere_leg_t *leg, mere_point_t at, mere_track_t track)
 {
-    const bool abeam = track.along_mm >= leg->length_mm;
+    const uint16_t tolerance_mm = leg[1].tolerance_mm;
     mere_arrival_t arrival = MERE_UNDER_WAY;
 
-    if (mere_within(at, leg->end_east_mm, leg->end_north_mm, leg->end_tolerance_mm)) {
-        if ((leg->stop_at_end == 0u) || cut || abeam) {
-            arrival = MERE_ARRIVED;
-        }
-    } else if (abeam) {
-        arrival = (mere_magnitude(track.cross_mm) <= leg->end_tolerance_mm) ? MERE_ARRIVED : MERE_MISSED;
+    if (mere_within(at, &leg[1], tolerance_mm)) {
+        arrival = MERE_ARRIVED;
+    } else if (track.to_go_mm <= 0) {
+        arrival = (mere_magnitude(track.cross_mm) <= tolerance_mm) ? MERE_ARRIVED : MERE_MISSED;
     } else {
         /* still on the way */
     }
@@ -1823,22 +2527,7 @@ static inline mere_arrival_t mere_arrival(const mere_leg_t *leg, mere_point_t at
 
 static inline uint32_t mere_steer(const mere_leg_t *leg, mere_track_t track, uint16_t look_ahead_mm)
 {
-    const int32_t to_go = leg->length_mm - track.along_mm;
-    int32_t ahead = (int32_t)look_ahead_mm;
-    uint32_t bearing;
-
-    if (ahead > to_go) {
-        ahead = to_go;
-    }
-    if (ahead < 1) {
-        ahead = 1;
-    }
-    /* A rover right of the line (cross > 0) has the point to its left. */
-    bearing = leg->bearing_cdeg + mere_bearing(-track.cross_mm, ahead);
-    if (bearing >= 36000u) {
-        bearing -= 36000u;
-    }
-    return bearing;
+    return mere_steer_along(mere_bearing(leg->unit_east_q30, leg->unit_north_q30), track, look_ahead_mm);
 }
 
 /* The arctangent of r = small / large <= 1 is r * (c0 + c1 r^2 + ... + c4 r^8),
@@ -1907,7 +2596,7 @@ static inline uint32_t mere_cut_mm(const mere_rover_t *rover, const mere_leg_t *
 {
     const uint32_t reaction = (uint32_t)rover->latency_ms + age_ms + ((uint32_t)rover->loop_ms / 2u) + rover->output_delay_ms;
 
-    return mere_travel_mm(speed_mm_s, reaction) + mere_coast_mm(leg, speed_mm_s);
+    return mere_travel_mm(speed_mm_s, reaction) + mere_coast_mm(rover, leg, speed_mm_s);
 }
 
 /* Down the search structure of section "Fence" to the cell of the point. */

@@ -1,65 +1,118 @@
 package guidance
 
-// Twin of the C header's section "Hold circuits": debouncing, channels, latching, reset.
+// Twin of the C header's section "Hold circuits": contacts, channels, latching, reset, act.
 
-// holdsResult is mere_holds_t.
-type holdsResult struct {
-	reasons  Reasons
-	category uint8
-	pressed  bool
-	steady   bool
+import "merestone/internal/board"
+
+// moment is mere_moment_t: what one step is about, from its parts to its end.
+type moment struct {
+	elapsedMS     uint32
+	reasons       Reasons
+	events        Events
+	speedMMPerS   uint32
+	stoppingMM    uint32
+	late          bool
+	act, fixTaken bool
 }
 
 func countUp(counter uint16, elapsedMS uint32) uint16 {
 	if counter == 0 {
 		return 1
 	}
-	return uint16(addUpTo(uint32(counter), elapsedMS, 0xFFFE))
+	return uint16(addUpTo(uint32(counter), elapsedMS, 0xFFFD))
 }
 
-// debounce is mere_hold.
-func (s *State) debounce(hold *Hold, i int, readsRun bool, elapsedMS uint32) {
+// contactRuns is mere_contact_runs.
+func (s *State) contactRuns(hold *Hold, i int, readsRun bool, now *moment) {
 	bit := uint16(1) << i
-	runs := s.holdsRun&bit != 0
-	contrary := s.contraryMS[i]
+	count := s.countMS[i]
 	switch {
-	case readsRun != runs:
-		contrary = countUp(contrary, elapsedMS)
-		if contrary > hold.DebounceMS {
-			contrary = 0
-			s.holdsRun ^= bit
-			if runs && hold.Latched {
+	case !readsRun:
+		count = countUp(count, now.elapsedMS)
+		if now.late || count > hold.FilterMS {
+			count = 0
+			s.holdsRun &^= bit
+			if hold.Latched {
 				s.latched |= bit
 			}
 		}
-	case runs && uint32(contrary) > elapsedMS:
-		contrary -= uint16(elapsedMS)
+	case uint32(count) > now.elapsedMS:
+		count -= uint16(now.elapsedMS)
 	default:
-		contrary = 0
+		count = 0
 	}
-	s.contraryMS[i] = contrary
-	s.counting &^= bit
-	if contrary != 0 {
-		s.counting |= bit
+	s.countMS[i] = count
+	s.filtering &^= bit
+	if count != 0 {
+		s.filtering |= bit
 	}
+}
+
+// contactStops is mere_contact_stops.
+func (m *Mission) contactStops(s *State, i int, readsRun bool, now *moment) {
+	hold, bit := &m.Holds[i], uint16(1)<<i
+	count := uint16(0)
+	if readsRun == (s.holdsRead&bit != 0) && !now.late {
+		count = uint16(addUpTo(uint32(s.countMS[i]), now.elapsedMS, 0xFFFF))
+	}
+	switch {
+	case !readsRun:
+		if hold.Latched {
+			s.latched |= bit
+		}
+		if count >= m.Rover.ReleaseMS {
+			s.opened |= bit
+		}
+	case count >= hold.DebounceMS:
+		count = 0
+		s.holdsRun |= bit
+		if s.opened&^s.tried&bit != 0 {
+			s.tried |= bit
+			now.events |= EventTried
+		}
+	}
+	s.countMS[i] = count
 }
 
 // channels is mere_channels, for contacts i and i+1, i even.
 func (s *State) channels(hold *Hold, i int, elapsedMS uint32) {
 	run := s.holdsRun >> i & 3
 	bit := uint8(1) << (i / 2)
-	differ := uint16(0)
+	differ, fault := uint16(0), false
 	switch run {
 	case 0:
 		s.bothStopped |= bit
 	case 1, 2:
+		s.parted |= bit
 		differ = countUp(s.differMS[i/2], elapsedMS)
-		if differ > hold.DiscrepancyMS {
-			s.faults |= bit
+		fault = differ > hold.DiscrepancyMS
+	case 3:
+		fault = s.parted&^s.bothStopped&bit != 0
+		s.parted &^= bit
+		if s.faults&bit == 0 {
 			s.bothStopped &^= bit
 		}
 	}
+	if fault {
+		s.faults |= bit
+		s.bothStopped &^= bit
+	}
 	s.differMS[i/2] = differ
+}
+
+// contacts is mere_contacts.
+func (m *Mission) contacts(s *State, readsRun uint16, now *moment) {
+	for i := range m.Holds {
+		run := readsRun>>i&1 != 0
+		if s.holdsRun>>i&1 != 0 {
+			s.contactRuns(&m.Holds[i], i, run, now)
+		} else {
+			m.contactStops(s, i, run, now)
+		}
+		if i&1 != 0 && m.Holds[i-1].TwoChannels {
+			s.channels(&m.Holds[i-1], i-1, now.elapsedMS)
+		}
+	}
 }
 
 // press is mere_press.
@@ -67,33 +120,19 @@ func press(counter uint16, pressed, counts bool, elapsedMS uint32) uint16 {
 	switch {
 	case !pressed:
 		return 0
-	case counts && counter != pressSpent:
+	case counter >= pressDone:
+		return counter
+	case counts:
 		return countUp(counter, elapsedMS)
 	}
 	return pressSpent
-}
-
-// contacts is mere_contacts.
-func (m *Mission) contacts(s *State, readsRun uint16, elapsedMS uint32) uint8 {
-	category := uint8(NoStop)
-	for i := range m.Holds {
-		hold := &m.Holds[i]
-		s.debounce(hold, i, readsRun>>i&1 != 0, elapsedMS)
-		if s.holdsRun>>i&1 == 0 {
-			category = min(category, hold.StopCategory)
-		}
-		if i&1 != 0 && m.Holds[i-1].TwoChannels {
-			s.channels(&m.Holds[i-1], i-1, elapsedMS)
-		}
-	}
-	return category
 }
 
 // resettable is mere_resettable.
 func (s *State) resettable() bool {
 	waiting := s.holdsAll &^ s.holdsRun
 	resettable := s.latched&waiting == 0 && s.faults&^s.bothStopped == 0
-	for i := 0; i < 8; i++ {
+	for i := range board.MaxHolds / 2 {
 		if s.faults>>i&1 != 0 && waiting>>(2*i)&3 != 0 {
 			resettable = false
 		}
@@ -101,41 +140,78 @@ func (s *State) resettable() bool {
 	return resettable
 }
 
-// holds is mere_holds.
-func (m *Mission) holds(s *State, in *Input, elapsedMS uint32, events *Events) holdsResult {
-	readsRun := ^(in.HoldLevels ^ s.holdsLevel) & s.holdsAll
-	h := holdsResult{category: NoStop}
-	if readsRun&s.holdsRun != s.holdsAll || s.counting != 0 {
-		h.category = m.contacts(s, readsRun, elapsedMS)
+// takeReset is mere_take_reset.
+func (m *Mission) takeReset(s *State, in *Input, now *moment) {
+	counts := s.resettable() && !now.late
+	if !in.ResetRequest && s.resetPressMS != 0 {
+		if counts && s.resetPressMS > m.Rover.ResetPressMS && s.resetPressMS < pressDone && (s.latched != 0 || s.faults != 0) {
+			s.latched, s.faults = 0, 0
+			now.events |= EventReset
+		} else {
+			now.events |= EventResetRefused
+		}
 	}
-	stopped := s.holdsAll &^ s.holdsRun
-	if stopped&s.holdsToRun != 0 {
-		h.reasons |= Released
+	s.resetPressMS = press(s.resetPressMS, in.ResetRequest, counts, now.elapsedMS)
+}
+
+// takeAct is mere_take_act.
+func (m *Mission) takeAct(s *State, in *Input, now *moment) {
+	if s.startPressMS != 0 || in.StartRequest {
+		if !in.StartRequest && s.startPressMS != pressDone {
+			now.events |= EventStartRefused
+		}
+		s.startPressMS = press(s.startPressMS, in.StartRequest, s.holdsToRun == 0 && !now.late, now.elapsedMS)
+		if s.startPressMS > m.Rover.ResetPressMS && s.startPressMS < pressDone {
+			s.startPressMS = pressDone
+			now.act = true
+		}
 	}
+	if s.holdsToRun != 0 {
+		pressed := s.holdsToRun&^s.holdsRun == 0
+		now.act = pressed && s.flags&flagPressed == 0
+		s.set(flagPressed, pressed)
+	}
+}
+
+// againstHolds is mere_against_holds.
+func (s *State) againstHolds() Reasons {
+	stopped, untried := s.holdsAll&^s.holdsRun, s.holdsAll&^s.tried
+	var reasons Reasons
 	if stopped&s.holdsEmergency != 0 {
-		h.reasons |= Emergency
+		reasons |= Emergency
 	}
 	if stopped&^(s.holdsToRun|s.holdsEmergency) != 0 {
-		h.reasons |= InterlockOpen
+		reasons |= InterlockOpen
 	}
-	h.pressed = stopped&s.holdsToRun == 0
-	h.steady = s.counting == 0
+	if stopped&s.holdsToRun != 0 {
+		reasons |= Released
+	}
+	if s.latched != 0 || s.faults != 0 {
+		reasons |= ResetNeeded
+	}
+	if s.faults != 0 {
+		reasons |= ChannelsDiffer
+	}
+	if !s.underWay() {
+		if untried&^s.holdsToRun != 0 {
+			reasons |= Untried
+		}
+		if s.holdsToRun&s.holdsRun&^s.opened != 0 {
+			reasons |= LetGoFirst
+		}
+	}
+	return reasons
+}
 
-	if s.latched != 0 || s.faults != 0 || s.resetPressMS != 0 || in.ResetRequest {
-		resettable := s.resettable()
-		pressMS := press(s.resetPressMS, in.ResetRequest, resettable, elapsedMS)
-		if pressMS == 0 && resettable && s.resetPressMS > m.Rover.ResetPressMS &&
-			s.resetPressMS != pressSpent && (s.latched != 0 || s.faults != 0) {
-			s.latched, s.faults = 0, 0
-			*events |= EventReset
-		}
-		s.resetPressMS = pressMS
-		if s.faults != 0 {
-			h.reasons |= ChannelsDiffer
-		}
-		if s.latched != 0 || s.faults != 0 {
-			h.reasons |= ResetNeeded
-		}
+// takeHolds is mere_take_holds.
+func (m *Mission) takeHolds(s *State, in *Input, now *moment) {
+	readsRun := ^(in.HoldLevels ^ s.holdsLevel) & s.holdsAll
+	if readsRun&s.holdsRun != s.holdsAll || s.filtering != 0 {
+		m.contacts(s, readsRun, now)
 	}
-	return h
+	s.holdsRead = readsRun
+	if s.resetPressMS != 0 || in.ResetRequest {
+		m.takeReset(s, in, now)
+	}
+	m.takeAct(s, in, now)
 }

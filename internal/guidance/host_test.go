@@ -55,7 +55,7 @@ func TestTwinOnHost(t *testing.T) {
 				}
 			}
 			require.NoError(t, cmd.Wait(), "%s", &stderr)
-			t.Logf("%d vectors, equal; steps by phase %v, by stop category %v", blocks*blockVectors, v.seen.phases, v.seen.categories)
+			t.Logf("%d vectors, equal; steps by phase %v", blocks*blockVectors, v.seen.phases)
 			seen.add(v.seen)
 		})
 	}
@@ -64,11 +64,6 @@ func TestTwinOnHost(t *testing.T) {
 	require.Equal(t, Events(1<<eventCount-1), seen.events)
 	for phase, steps := range seen.phases {
 		require.Greater(t, steps, 1000, "steps in phase %v", Phase(phase))
-	}
-	for category, steps := range seen.categories {
-		if category != 2 { // no hold of these missions has it
-			require.Greater(t, steps, 1000, "steps with stop category %d", category)
-		}
 	}
 }
 

@@ -16,8 +16,8 @@
 //
 //   - Record: RecordFormat, the plan's SHA-256, names.
 //   - Conversion: FitConversion.
-//   - Rover. Legs: NewLeg for each, in order, and SetCoast once it has its speed;
-//     leg i starts where leg i-1 ends.
+//   - Rover, with SetUnits. Legs: NewLeg for each, in order, and SetCoast once it has its
+//     speed; the last waypoint's entry after them.
 //   - Fence: BuildFence.
 //   - Holds: OrderHolds, which puts two-channel circuits where the board
 //     expects them.
@@ -33,7 +33,7 @@ import "merestone/internal/board"
 // What the C header's enum mere_limit holds beside the limits of package board.
 const (
 	// RecordFormat is the version of the record and of all table layouts.
-	RecordFormat = 2
+	RecordFormat = 3
 	// MaxDomainMM bounds every converted fix, east and north.
 	MaxDomainMM = 22_000_000
 	// MaxRotationQ30 is the sine of the greatest rotation of a site shift, one
@@ -56,6 +56,9 @@ type Mission struct {
 	// finished there.
 	Closed bool
 }
+
+// LegCount is the number of legs: one less than the entries of their table.
+func (m *Mission) LegCount() int { return len(m.Legs) - 1 }
 
 // Record says what a firmware carries, mere_record_t. Mission has at most
 // board.MissionNameSize-1 bytes, Tool at most board.ToolSize-1, neither a zero byte.
@@ -92,6 +95,9 @@ type Rover struct {
 	// from CoastTopMMPerS, over that speed and over its square. Made by SetCoast.
 	CoastTopLinearQ16, CoastTopSquareQ32 uint32
 	CoastTopMMPerS                       uint16
+	// CoastUnitMM is that of the coasts of the legs, DwellUnitMS that of their dwells.
+	// Made by SetUnits.
+	CoastUnitMM, DwellUnitMS uint16
 	// LatencyMS is from the instant a fix holds for to the step that sees it.
 	LatencyMS, FixIntervalMS uint16
 	// LoopMS is the longest time between two steps.
@@ -105,11 +111,24 @@ type Rover struct {
 	SettleMS uint16
 	// ResetPressMS is the length of press from which on reset and start count.
 	ResetPressMS uint16
+	// ReleaseMS is how long a contact must read stop to count as seen in stop.
+	ReleaseMS uint16
 	// LookAheadMM: the board steers at the point of the leg this far ahead.
 	LookAheadMM uint16
 	// FrontMM, HalfWidthMM and BackMM are how far the body reaches from the antenna:
 	// ahead, to the wider side, and back.
 	FrontMM, HalfWidthMM, BackMM uint16
+	// CrossTrackMM is the greatest distance from a leg's line that is allowed, once it is
+	// joined.
+	CrossTrackMM uint16
+	// RetreatMM is how far back along a leg the rover may come from the foremost place on
+	// it.
+	RetreatMM uint16
+	// JumpMM is by how much two fixes of a rover at rest may differ.
+	JumpMM uint16
+	// StandsMM is the way rolled after which a fix that moved by less than half of it
+	// stands still.
+	StandsMM uint16
 	// MaxShiftMM is the greatest site shift accepted, east or north.
 	MaxShiftMM uint16
 	// RequiredQuality is the least quality of a fix that counts.
@@ -119,38 +138,27 @@ type Rover struct {
 	ShiftNeeded bool
 }
 
-// Leg is the straight line from one waypoint to the next, mere_leg_t. Made by
-// NewLeg, which computes the direction, length and bearing.
+// Leg is a waypoint, and the leg that leaves it for that of the next entry, mere_leg_t. A
+// table of n legs has n + 1 entries: the last is the last waypoint alone. Made by
+// NewLeg, which computes the direction.
 type Leg struct {
-	StartEastMM, StartNorthMM int32
-	EndEastMM, EndNorthMM     int32
+	EastMM, NorthMM           int32
 	UnitEastQ30, UnitNorthQ30 int32
-	LengthMM                  int32
-	// DwellMS is how long to stay at the end, counted once at rest.
-	DwellMS uint32
-	// CoastSquareQ32 is the coast to expect from the leg's speed, on its slope, over
-	// the square of that speed. BoundLinearQ16 and BoundSquareQ32 are a coast that
-	// is never exceeded from the leg's speed over it, and over its square: for lower
-	// speeds and for higher ones, the second 0 where it does not fit. All rounded up.
-	// Made by SetCoast.
-	CoastSquareQ32, BoundLinearQ16, BoundSquareQ32 uint32
-
-	BearingCdeg uint16
+	// ToleranceMM is the arrival tolerance of the waypoint.
+	ToleranceMM uint16
+	// Dwell is how long to stay at the waypoint, in Rover.DwellUnitMS, counted once at rest;
+	// PassThrough where the rover does not stop.
+	Dwell       uint16
 	SpeedMMPerS uint16
-	// StartToleranceMM and EndToleranceMM are the arrival tolerances of the
-	// waypoints at the two ends.
-	StartToleranceMM, EndToleranceMM uint16
-	// CrossTrackMM is the greatest distance from the line that is allowed, from
-	// JoinMM along the leg on; before it JoinCrossMM, since the rover may have come
-	// to rest beside the mark, and turns onto the leg.
-	CrossTrackMM, JoinCrossMM, JoinMM uint16
+	// Coast is the coast to expect from the leg's speed, on its slope, CoastBound one that
+	// is never exceeded, both in Rover.CoastUnitMM and rounded up. Made by SetCoast.
+	Coast, CoastBound uint16
+	// JoinCrossMM is the greatest distance from the line that is allowed before JoinMM,
+	// where the rover may have come to rest beside the mark, and turns onto the leg.
+	JoinMM, JoinCrossMM uint16
 	// FenceAllowanceMM is what must remain between the body and the fence when the
 	// rover is at rest: position error, bound of the conversion.
 	FenceAllowanceMM uint16
-	// StopAtEnd: the drive is cut so that the coast ends at the waypoint. Always
-	// set when there is a dwell, and on the last leg.
-	StopAtEnd bool
-	_         [3]uint8
 }
 
 // FenceTable is the geofence and the search structure over it, mere_fence_t.
@@ -192,19 +200,18 @@ type FenceCircle struct {
 // two-channel circuit is the entry after the first, and the first has an even
 // index: OrderHolds sees to it.
 type Hold struct {
-	Pin        uint16
-	DebounceMS uint16
+	Pin uint16
+	// DebounceMS is how long the contact must read run to count as run, FilterMS for how
+	// long it may read stop and not count as stop.
+	DebounceMS, FilterMS uint16
 	// DiscrepancyMS is how long the two channels may differ; in the first
 	// channel's entry, else 0.
 	DiscrepancyMS uint16
 	Kind          board.HoldKind
 	// RunLevel is the level of the pin, 0 or 1, that permits running.
 	RunLevel uint8
-	// StopCategory is that of IEC 60204-1: 0, 1 or 2.
-	StopCategory uint8
 	// Latched: after a stop a reset is needed. Always set for an emergency stop.
 	Latched bool
 	// TwoChannels: the next entry is the second channel of this circuit.
 	TwoChannels bool
-	_           uint8
 }

@@ -72,26 +72,34 @@ func (k sketch) mission(t testing.TB) *Mission {
 	require.NoError(t, err)
 	m.Rover = Rover{
 		LatencyMS: 120, FixIntervalMS: 200, LoopMS: 50, OutputDelayMS: 20,
-		StaleAfterMS: 700, SettleMS: 1600, ResetPressMS: 300, LookAheadMM: 1200, FrontMM: 280, HalfWidthMM: 210, BackMM: k.backMM,
+		StaleAfterMS: 700, SettleMS: 1600, ResetPressMS: 300, ReleaseMS: 200, LookAheadMM: 1200, FrontMM: 280, HalfWidthMM: 210, BackMM: k.backMM,
+		CrossTrackMM: k.crossTrackMM, RetreatMM: 400, JumpMM: 150, StandsMM: 1000,
 		MaxShiftMM: 3000, RequiredQuality: board.QualityFixed, ShiftNeeded: k.shiftNeeded,
 	}
 	require.NoError(t, m.Rover.SetCoast(900, 900))
+	require.NoError(t, m.Rover.SetUnits(900, 2000))
 	level := Leg{SpeedMMPerS: 600, FenceAllowanceMM: 290}
-	require.NoError(t, level.SetCoast(450, 450))
+	require.NoError(t, level.SetCoast(&m.Rover, 450, 450))
 	m.Fence, _, err = BuildFence(region(k.boundary), regions(k.rings), k.circles, uint16(2*m.Rover.FenceReachMM(&level, 600)))
 	require.NoError(t, err)
-	for i := 1; i < len(k.waypoints); i++ {
-		leg, err := NewLeg(k.waypoints[i-1], k.waypoints[i])
-		require.NoError(t, err)
-		leg.SpeedMMPerS = 600
-		rise := float64(50 * (i % 3)) // each leg has its own slope
-		require.NoError(t, leg.SetCoast(450+rise, 450+2*rise))
-		leg.StartToleranceMM, leg.EndToleranceMM = k.toleranceMM, k.toleranceMM
-		leg.CrossTrackMM, leg.JoinCrossMM, leg.JoinMM = k.crossTrackMM, max(k.crossTrackMM, k.toleranceMM)+uint16(20*i), 3000
-		leg.FenceAllowanceMM = uint16(60 + 20*i)
-		leg.StopAtEnd = i%k.stopEach == 0 || i+1 == len(k.waypoints)
-		if i%k.stopEach == 0 {
-			leg.DwellMS = 2000
+	last := len(k.waypoints) - 1
+	for i := range k.waypoints {
+		leg := LastWaypoint(k.waypoints[i])
+		if i < last {
+			leg, err = NewLeg(k.waypoints[i], k.waypoints[i+1])
+			require.NoError(t, err)
+			leg.SpeedMMPerS = 600
+			rise := float64(50 * ((i + 1) % 3)) // each leg has its own slope
+			require.NoError(t, leg.SetCoast(&m.Rover, 450+rise, 450+2*rise))
+			leg.JoinCrossMM, leg.JoinMM = max(k.crossTrackMM, k.toleranceMM)+uint16(20*(i+1)), 3000
+			leg.FenceAllowanceMM = uint16(60 + 20*(i+1))
+		}
+		leg.ToleranceMM, leg.Dwell = k.toleranceMM, PassThrough
+		if i%k.stopEach == 0 || i == last {
+			leg.Dwell = 0
+		}
+		if i > 0 && i%k.stopEach == 0 {
+			leg.Dwell = m.Rover.Dwell(2000)
 		}
 		m.Legs = append(m.Legs, leg)
 	}
@@ -138,7 +146,7 @@ func orchard() sketch {
 				{Pin: 24, DebounceMS: 10, DiscrepancyMS: 500, Kind: board.EmergencyStop, RunLevel: 0, Latched: true},
 				{Pin: 25, DebounceMS: 10, Kind: board.EmergencyStop, RunLevel: 0, Latched: true},
 			},
-			{{Pin: 26, DebounceMS: 30, Kind: board.Interlock, RunLevel: 1, StopCategory: 1}},
+			{{Pin: 26, DebounceMS: 30, Kind: board.Interlock, RunLevel: 1}},
 		},
 	}
 }
@@ -155,7 +163,7 @@ func saltPan() sketch {
 		circles:     []planar.Circle{{Centre: planar.Point{E: -9_000_000, N: 9_000_000}, RadiusMM: 5_000_000}},
 		waypoints:   []planar.Point{{E: 0, N: 0}, {E: 7_000, N: -3_000}, {E: 3_000, N: 4_000}, {E: -18_000_000, N: -18_000_000}, {E: 0, N: 19_000_000}},
 		toleranceMM: 900, crossTrackMM: 700, stopEach: 1, backMM: 128,
-		circuits: [][]Hold{{{Pin: 4, DebounceMS: 15, Kind: board.EmergencyStop, RunLevel: 1, StopCategory: 1, Latched: true}}},
+		circuits: [][]Hold{{{Pin: 4, DebounceMS: 15, Kind: board.EmergencyStop, RunLevel: 1, Latched: true}}},
 	}
 }
 
@@ -173,8 +181,8 @@ func track() sketch {
 	k.waypoints = append(k.waypoints, k.waypoints[0])
 	for i := range uint16(8) {
 		pair := []Hold{
-			{Pin: 2 * i, DebounceMS: 5 * i, DiscrepancyMS: 100 + 50*i, RunLevel: uint8(i % 2), Kind: board.HoldKind(i % 3), StopCategory: uint8(i % 2), Latched: i%3 != 0},
-			{Pin: 2*i + 1, DebounceMS: 7 * i, RunLevel: uint8(i / 2 % 2), Kind: board.HoldKind(i % 3), StopCategory: uint8(i % 2), Latched: i%3 != 0},
+			{Pin: 2 * i, DebounceMS: 5 * i, DiscrepancyMS: 100 + 50*i, RunLevel: uint8(i % 2), Kind: board.HoldKind(i % 3), FilterMS: 30 * (i % 3), Latched: i%3 != 0},
+			{Pin: 2*i + 1, DebounceMS: 7 * i, RunLevel: uint8(i / 2 % 2), Kind: board.HoldKind(i % 3), FilterMS: 30 * (i % 3), Latched: i%3 != 0},
 		}
 		k.circuits = append(k.circuits, pair)
 	}

@@ -21,7 +21,7 @@ type SiteShift struct {
 
 // Track is a place with regard to a leg, mere_track_t: along it from its start,
 // and across it, positive to the right.
-type Track struct{ AlongMM, CrossMM int32 }
+type Track struct{ AlongMM, CrossMM, ToGoMM int32 }
 
 // Arrival tells how it stands with the end of a leg, mere_arrival_t.
 type Arrival uint8

@@ -10,7 +10,6 @@ import (
 	"math/bits"
 
 	"merestone/internal/board"
-	"merestone/internal/elementary"
 	"merestone/internal/planar"
 )
 
@@ -30,20 +29,44 @@ func (r *Rover) SetCoast(topMMPerS uint16, boundMM float64) error {
 	return nil
 }
 
+// SetUnits chooses the units in which the legs' coasts and dwells fit 16 bits, for the
+// longest of each. It returns an error for a coast that no unit makes fit.
+func (r *Rover) SetUnits(longestCoastMM float64, longestDwellMS int64) error {
+	coast := math.Ceil(longestCoastMM / math.MaxUint16)
+	if !(coast <= maxCoastUnitMM) {
+		return fmt.Errorf("rover: a coast of %.0f m is more than the %d m that the board's table holds", longestCoastMM/1000, maxCoastUnitMM*math.MaxUint16/1000)
+	}
+	dwell := (longestDwellMS + PassThrough - 2) / (PassThrough - 1)
+	if dwell > math.MaxUint16 {
+		return fmt.Errorf("rover: a dwell of %d ms is longer than the board's table holds", longestDwellMS)
+	}
+	r.CoastUnitMM, r.DwellUnitMS = uint16(max(coast, 1)), uint16(max(dwell, 1))
+	return nil
+}
+
+// maxCoastUnitMM is MERE_MAX_COAST_UNIT_MM.
+const maxCoastUnitMM = 1024
+
+// Dwell is a time in the board's unit, rounded up.
+func (r *Rover) Dwell(ms int64) uint16 {
+	unit := int64(max(r.DwellUnitMS, 1))
+	return uint16(min((ms+unit-1)/unit, PassThrough-1))
+}
+
 // SetCoast gives a leg its coasts in millimetres from its own speed: the one to expect
-// on its slope, and one that is never exceeded. It returns an error as that of the
-// rover does, for the one to expect.
-func (l *Leg) SetCoast(expectedMM, boundMM float64) error {
-	_, square, err := factors(l.SpeedMMPerS, expectedMM)
-	if err != nil {
-		return fmt.Errorf("leg: %w", err)
+// on its slope, and one that is never exceeded. Both are rounded up to the rover's unit.
+// It returns an error where there is no speed, or for a coast that does not fit.
+func (l *Leg) SetCoast(r *Rover, expectedMM, boundMM float64) error {
+	if l.SpeedMMPerS == 0 {
+		return errors.New("leg: a coast from 0 mm/s")
 	}
-	l.CoastSquareQ32 = square
-	if l.BoundLinearQ16, l.BoundSquareQ32, err = factors(l.SpeedMMPerS, boundMM); err != nil {
-		l.BoundSquareQ32 = 0 // at a slow speed drag may brake that little; the linear one goes on
-		l.BoundLinearQ16, err = linearQ16(l.SpeedMMPerS, boundMM)
+	unit := float64(max(r.CoastUnitMM, 1))
+	expected, bound := math.Ceil(expectedMM/unit), math.Ceil(boundMM/unit)
+	if !(expected >= 0 && expected <= math.MaxUint16 && bound >= 0 && bound <= math.MaxUint16) {
+		return fmt.Errorf("leg: a coast of %.0f mm from %d mm/s does not fit its unit of %.0f mm", max(expectedMM, boundMM), l.SpeedMMPerS, unit)
 	}
-	return err
+	l.Coast, l.CoastBound = uint16(expected), uint16(bound)
+	return nil
 }
 
 // factors are a coast over the speed and over its square, rounded up.
@@ -72,10 +95,9 @@ func linearQ16(speedMMPerS uint16, mm float64) (uint32, error) {
 	return uint32(q), nil
 }
 
-// NewLeg fills in the direction, length and bearing of a leg from its two ends,
-// which the other members are to be set on. The length is rounded to the nearest
-// millimetre, the components of the unit vector to the nearest 2^-30, the bearing
-// to the nearest centidegree. It returns an error for ends that coincide or lie
+// NewLeg fills in the waypoint and the direction of a leg from its two ends,
+// which the other members are to be set on. The components of the unit vector are rounded
+// to the nearest 2^-30. It returns an error for ends that coincide or lie
 // beyond board.MaxCoordinateMM.
 func NewLeg(start, end planar.Point) (Leg, error) {
 	if !start.InRange() || !end.InRange() {
@@ -85,21 +107,15 @@ func NewLeg(start, end planar.Point) (Leg, error) {
 		return Leg{}, errors.New("leg: the two ends coincide")
 	}
 	east, north := end.E-start.E, end.N-start.N
-	bearing := elementary.Atan2(float64(east), float64(north)) * 18000 / math.Pi
 	square := uint64(east*east + north*north)
-	floor := planar.Isqrt(square)
-	length := floor
-	if square-floor*floor > floor { // beyond (floor + 1/2)² = floor² + floor + 1/4
-		length++
-	}
 	return Leg{
-		StartEastMM: int32(start.E), StartNorthMM: int32(start.N),
-		EndEastMM: int32(end.E), EndNorthMM: int32(end.N),
+		EastMM: int32(start.E), NorthMM: int32(start.N),
 		UnitEastQ30: unitQ30(east, square), UnitNorthQ30: unitQ30(north, square),
-		LengthMM:    int32(length),
-		BearingCdeg: uint16((int64(math.Round(bearing)) + 36000) % 36000),
 	}, nil
 }
+
+// LastWaypoint is the entry that closes the table of legs.
+func LastWaypoint(at planar.Point) Leg { return Leg{EastMM: int32(at.E), NorthMM: int32(at.N)} }
 
 // unitQ30 is component·2^30/sqrt(square) to the nearest, exactly: the square root
 // of component²·2^60/square. component² < 2^54 for a site of 40 km.

@@ -1,338 +1,437 @@
 package guidance
 
-// Twin of the C header's section "Parts of the step": starting, site shift, the step.
+// Twin of the C header's section "Parts of the step", and of the step.
 
 import "merestone/internal/board"
 
-const never = 0xFFFFFFFF // fix age when there has been no fix, and the limit of counters
+// pushedMMPerS is MERE_PUSHED_MM_S.
+const pushedMMPerS = 2000
 
-// Start begins a mission at a leg, 0 for the first; the rover is to stand at the
-// start of that leg. It is false, and the state never drives, when the tables
-// are of another format or there is no such leg. mere_start.
-func (m *Mission) Start(s *State, leg uint16) bool {
-	*s = State{
-		fixAgeMS:     never,
-		marginMM:     -1,
-		resetPressMS: pressSpent,
-		startPressMS: pressSpent,
-		flags:        flagPressed,
-	}
-	if m.Record.Format != RecordFormat || int(leg) >= len(m.Legs) || len(m.Holds) > board.MaxHolds {
-		return false
-	}
-	for i, hold := range m.Holds {
-		bit := uint16(1) << i
-		s.holdsAll |= bit
-		if hold.RunLevel != 0 {
-			s.holdsLevel |= bit
-		}
-		switch hold.Kind {
-		case board.HoldToRun:
-			s.holdsToRun |= bit
-		case board.EmergencyStop:
-			s.holdsEmergency |= bit
-		}
-	}
-	s.holdsRun = s.holdsAll
-	s.leg = leg
-	s.format = RecordFormat
-	return true
-}
+// PassThrough is the dwell of a waypoint where the rover does not stop, MERE_PASS_THROUGH.
+const PassThrough = 0xFFFF
 
-// StartLap begins another lap of the mission that the state was started with: as
-// Start, but the site shift stays. mere_start_lap.
-func (m *Mission) StartLap(s *State, leg uint16) bool {
-	kept, before := s.shift, s.format == RecordFormat
-	started := m.Start(s, leg)
-	if before && started {
-		s.shift = kept
-	}
-	return started
-}
-
-// SetShift sets the site shift: each fix is turned about the frame's origin by
-// the angle with its sine (positive from east towards north), then moved. It is
-// false, and nothing changes, before a start, for a shift of another plan, while driving
-// or dwelling, and for a shift beyond Rover.MaxShiftMM or one degree. The last fix no longer
-// counts. mere_set_shift.
-func (m *Mission) SetShift(s *State, shift *SiteShift) bool {
-	limit := int32(m.Rover.MaxShiftMM)
-	if s.format != RecordFormat || shift.Digest != m.Record.Digest || s.phase == Driving || s.phase == Dwelling {
-		return false
-	}
-	if shift.EastMM < -limit || shift.EastMM > limit || shift.NorthMM < -limit || shift.NorthMM > limit ||
-		shift.SineQ30 < -MaxRotationQ30 || shift.SineQ30 > MaxRotationQ30 {
-		return false
-	}
-	halfSquare := (int64(shift.SineQ30)*int64(shift.SineQ30) + 0x40000000) >> 31
-	s.shift = Shift{
-		EastMM: shift.EastMM, NorthMM: shift.NorthMM, SineQ30: shift.SineQ30,
-		CosineQ30: int32(0x40000000 - halfSquare - halfSquare*halfSquare>>31),
-	}
-	s.flags &^= flagLocated
-	return true
-}
-
+// lookAlong is mere_look_along.
 func (m *Mission) lookAlong(s *State) {
-	leg := &m.Legs[s.leg]
-	s.track = leg.Track(s.at)
-	s.bearingCdeg = uint16(leg.SteerCdeg(s.track, m.Rover.LookAheadMM))
+	s.track = m.Leg(s.leg).Track(s.at)
+	s.foremostMM = max(s.foremostMM, s.track.AlongMM)
 }
 
-func (m *Mission) locate(s *State, in *Input) Reasons {
-	flags := s.flags
+// turnToLeg is mere_turn_to_leg.
+func (m *Mission) turnToLeg(s *State, leg uint16) {
+	to := &m.Legs[leg]
+	s.leg = leg
+	s.legBearingCdeg = uint16(BearingCdeg(to.UnitEastQ30, to.UnitNorthQ30))
+	s.set(flagCreeping, false)
+	s.track = m.Leg(leg).Track(s.at)
+	s.foremostMM = s.track.AlongMM
+}
+
+// setOff is mere_set_off.
+func (s *State) setOff() {
+	s.phase = Driving
+	s.rolledUM, s.rolledFrom = 0, s.at
+	s.foremostMM = s.track.AlongMM
+	s.set(flagStands, false)
+}
+
+// takeTime is mere_take_time.
+func (m *Mission) takeTime(s *State, in *Input, now *moment) {
+	if s.flags&flagTimed != 0 {
+		now.elapsedMS = in.TimeMS - s.timeMS
+		now.late = now.elapsedMS > uint32(m.Rover.LoopMS)
+		if now.late {
+			now.reasons |= LateStep
+		}
+	} else {
+		now.late = true
+		s.set(flagTimed, true)
+	}
+	s.timeMS = in.TimeMS
+	s.fixAgeMS = addUpTo(s.fixAgeMS, now.elapsedMS, never)
+	s.jumpedMS -= uint16(min(uint32(s.jumpedMS), now.elapsedMS))
+	if s.phase == Coasting {
+		s.timerMS = addUpTo(s.timerMS, now.elapsedMS, never)
+	}
+}
+
+// takeSpeed is mere_take_speed.
+func (s *State) takeSpeed(in *Input, now *moment) {
+	if !in.SpeedKnown {
+		return
+	}
+	now.speedMMPerS = min(in.SpeedMMPerS, 65535)
+	if now.elapsedMS <= 65535 && (s.phase == Driving || s.phase == Coasting) {
+		s.rolledUM = addUpTo(s.rolledUM, now.speedMMPerS*now.elapsedMS, never)
+	}
+}
+
+// apart is mere_apart.
+func apart(a, b Point, limitMM uint32) bool {
+	east, north := a.EastMM-b.EastMM, a.NorthMM-b.NorthMM
+	return sumOfProducts(east, east, north, north) > int64(limitMM)*int64(limitMM)
+}
+
+// jumps is mere_jumps.
+func (r *Rover) jumps(s *State, now *moment, at Point, betweenMS uint32) bool {
+	speed := max(uint32(r.CoastTopMMPerS), now.speedMMPerS)
+	if !s.underWay() {
+		speed = max(speed, pushedMMPerS)
+	}
+	return apart(at, s.at, travelMM(speed, min(betweenMS, 65535))+uint32(r.JumpMM))
+}
+
+// lookAtWheels is mere_look_at_wheels.
+func (r *Rover) lookAtWheels(s *State) {
+	switch {
+	case apart(s.at, s.rolledFrom, uint32(r.StandsMM)/2):
+		s.rolledFrom, s.rolledUM = s.at, 0
+		s.set(flagStands, false)
+	case s.rolledUM > uint32(r.StandsMM)*1000:
+		s.set(flagStands, true)
+	}
+}
+
+// takePlace is mere_take_place.
+func (m *Mission) takePlace(s *State, now *moment, at Point, ageMS uint32) {
+	if s.flags&flagLocated == 0 {
+		s.rolledFrom, s.rolledUM = at, 0
+	} else if m.Rover.jumps(s, now, at, s.fixAgeMS-ageMS) {
+		s.jumpedMS = m.Rover.StaleAfterMS
+	}
+	s.set(flagLocated, true)
+	s.set(flagAstray|flagPoor, false)
+	now.fixTaken = true
+	s.at = at
+	s.fixAgeMS = ageMS
+	s.marginMM = m.Fence.MarginMM(at)
+	m.lookAlong(s)
+	m.Rover.lookAtWheels(s)
+}
+
+// takeFix is mere_take_fix.
+func (m *Mission) takeFix(s *State, in *Input, now *moment) {
+	if !in.FixNew {
+		return
+	}
+	age := uint32(0)
+	if in.FixAgeMS > uint32(m.Rover.LatencyMS) {
+		age = in.FixAgeMS - uint32(m.Rover.LatencyMS)
+	}
+	if in.Quality < m.Rover.RequiredQuality || in.Quality > board.QualityFixed {
+		s.set(flagPoor, true)
+	} else if age > uint32(m.Rover.StaleAfterMS) || age > s.fixAgeMS {
+		s.set(flagPoor, false)
+	} else if at, ok := m.Conversion.Local(in.LatitudeNdeg, in.LongitudeNdeg); !ok {
+		s.set(flagAstray, true)
+		s.set(flagLocated|flagPoor, false)
+	} else {
+		m.takePlace(s, now, s.shift.Apply(at), age)
+	}
+}
+
+// aim is mere_aim.
+func (m *Mission) aim(s *State) {
+	s.bearingCdeg = uint16(steerAlong(uint32(s.legBearingCdeg), s.track, m.Rover.LookAheadMM))
+}
+
+// follow is mere_follow.
+func (m *Mission) follow(s *State, now *moment) {
+	leg := m.Leg(s.leg)
+	if s.phase == Driving && leg.End.Dwell == PassThrough && int(s.leg)+2 < len(m.Legs) &&
+		leg.Arrival(s.at, s.track) == Arrived {
+		now.events |= EventArrived
+		m.turnToLeg(s, s.leg+1)
+	}
+	m.aim(s)
+}
+
+// againstPlace is mere_against_place.
+func (m *Mission) againstPlace(s *State) Reasons {
+	leg := m.Leg(s.leg)
+	rolling := s.phase == Driving || s.phase == Coasting
+	var reasons Reasons
+	if s.flags&flagBegun == 0 {
+		if !within(s.at, leg.Leg, leg.ToleranceMM) {
+			reasons |= NotAtStart
+		}
+	} else {
+		allowed := m.Rover.CrossTrackMM
+		if s.track.AlongMM < int32(leg.JoinMM) {
+			allowed = leg.JoinCrossMM
+		}
+		if magnitude(s.track.CrossMM) > uint32(allowed) {
+			reasons |= OffLine
+		}
+		if rolling && s.track.AlongMM < s.foremostMM-int32(m.Rover.RetreatMM) {
+			reasons |= WrongWay
+		}
+		if s.phase != Coasting && leg.Arrival(s.at, s.track) == Missed {
+			reasons |= PassedBy
+		}
+	}
+	if rolling && s.flags&flagStands != 0 {
+		reasons |= FixStands
+	}
+	return reasons
+}
+
+// againstRest is mere_against_rest.
+func (m *Mission) againstRest(s *State) Reasons {
+	at := &m.Legs[s.leg]
+	if s.phase == Finished {
+		at = &m.Legs[s.leg+1]
+	}
+	if apart(s.at, Point{EastMM: at.EastMM, NorthMM: at.NorthMM}, uint32(at.ToleranceMM)+uint32(m.Rover.JumpMM)) {
+		return NotAtRest
+	}
+	return 0
+}
+
+// againstLeg is mere_against_leg: may this leg be driven from here at this speed?
+func (m *Mission) againstLeg(s *State, stoppingMM uint32) Reasons {
 	var reasons Reasons
 	if m.Rover.ShiftNeeded && s.shift.CosineQ30 == 0 {
 		reasons |= NoShift
 	}
-	if in.FixNew {
-		if in.Quality < m.Rover.RequiredQuality {
-			flags |= flagPoor
-		} else if at, ok := m.Conversion.Local(in.LatitudeNdeg, in.LongitudeNdeg); !ok {
-			flags |= flagAstray
-			flags &^= flagLocated | flagPoor
-		} else {
-			flags |= flagLocated
-			flags &^= flagAstray | flagPoor
-			s.fixAgeMS = 0
-			s.at = s.shift.Apply(at)
-			s.marginMM = m.Fence.MarginMM(s.at)
-			m.lookAlong(s)
+	if s.flags&flagLocated == 0 {
+		if s.flags&flagAstray != 0 {
+			return reasons | OutOfDomain
 		}
-		s.flags = flags
-	}
-	if flags&flagLocated == 0 {
-		if flags&flagAstray != 0 {
-			reasons |= OutOfDomain
-		} else {
-			reasons |= NoFix
-		}
-		return reasons
+		return reasons | NoFix
 	}
 	if s.fixAgeMS > uint32(m.Rover.StaleAfterMS) {
-		if flags&flagPoor != 0 {
+		if s.flags&flagPoor != 0 {
 			reasons |= PoorFix
 		} else {
 			reasons |= StaleFix
 		}
 	}
+	if s.jumpedMS != 0 {
+		reasons |= FixJumped
+	}
 	if s.marginMM < 0 {
 		reasons |= OutsideFence
+	} else if m.Rover.TooNear(&m.Legs[s.leg], uint32(s.marginMM), stoppingMM) {
+		reasons |= FenceNear
+	}
+	if s.phase != Finished {
+		reasons |= m.againstPlace(s)
+	}
+	if s.phase >= Dwelling {
+		reasons |= m.againstRest(s)
 	}
 	return reasons
 }
 
-func (s *State) speed(in *Input, legSpeedMMPerS uint32) uint32 {
-	speed := min(in.SpeedMMPerS, 65535)
-	switch {
-	case s.phase == Driving:
-		if !in.SpeedKnown {
-			speed = legSpeedMMPerS
-		}
-	case s.phase == Dwelling:
-		if !in.SpeedKnown {
-			speed = 0
-		}
-	case !in.SpeedKnown || speed < legSpeedMMPerS:
-		speed = legSpeedMMPerS
-	}
-	return speed
-}
-
-func (s *State) place(leg *Leg, arrival Arrival) Reasons {
-	var reasons Reasons
-	if s.flags&flagBegun == 0 {
-		if !within(s.at, leg.StartEastMM, leg.StartNorthMM, leg.StartToleranceMM) {
-			reasons |= NotAtStart
-		}
-		return reasons
-	}
-	allowed := leg.CrossTrackMM
-	if s.track.AlongMM < int32(leg.JoinMM) {
-		allowed = leg.JoinCrossMM
-	}
-	if magnitude(s.track.CrossMM) > uint32(allowed) {
-		reasons |= OffLine
-	}
-	if arrival == Missed {
-		reasons |= PassedBy
-	}
-	return reasons
-}
-
-func (m *Mission) nextLeg(s *State) {
-	s.leg++
-	s.phase = Driving
-	s.flags &^= flagCut | flagShort
-	m.lookAlong(s)
-}
-
-func (m *Mission) arrive(s *State, leg *Leg) Events {
-	events := EventArrived
-	switch {
-	case int(s.leg)+1 >= len(m.Legs):
-		s.phase = Finished
-		events |= EventFinished
-	case leg.StopAtEnd:
-		s.phase = Dwelling
-		s.timerMS = addUpTo(leg.DwellMS, uint32(m.Rover.SettleMS), never)
-	default:
-		m.nextLeg(s)
-	}
-	return events
-}
-
-func (m *Mission) cut(s *State, leg *Leg, speedMMPerS, elapsedMS uint32) Events {
-	if s.flags&flagCut != 0 {
-		s.timerMS = addUpTo(s.timerMS, elapsedMS, never)
-		if s.timerMS >= uint32(m.Rover.SettleMS) {
-			s.flags = s.flags&^flagCut | flagShort
-			return EventShort
-		}
-	} else if leg.StopAtEnd && s.flags&flagShort == 0 {
-		toGo := leg.LengthMM - s.track.AlongMM
-		if toGo <= int32(m.Rover.CutMM(leg, speedMMPerS, s.fixAgeMS)) {
-			s.flags |= flagCut
-			s.timerMS = 0
-		}
-	}
-	return 0
-}
-
-func (s *State) stop(reasons Reasons, holdsCategory uint8) {
-	const byHolds = Emergency | ChannelsDiffer | InterlockOpen | ResetNeeded | Released
-	s.phase = Stopped
-	s.stoppedBy = uint32(reasons)
-	s.category = holdsCategory
-	if reasons&^byHolds != 0 || holdsCategory == NoStop {
-		s.category = 0
-	}
-	s.flags &^= flagCut | flagShort
-}
-
-// Step is one turn of the loop: it takes in what the board read, moves the state
-// machine on, and says whether to drive, where to steer, and why not. mere_step.
-func (m *Mission) Step(s *State, in *Input, out *Output) {
-	if s.format != RecordFormat {
-		*out = Output{Reasons: BadMission, StoppedBy: BadMission, MarginMM: -1}
-		return
-	}
-
-	// Time.
-	var elapsed uint32
-	if s.flags&flagTimed != 0 {
-		elapsed = in.TimeMS - s.timeMS
-	}
-	s.timeMS = in.TimeMS
-	s.flags |= flagTimed
-	s.fixAgeMS = addUpTo(s.fixAgeMS, elapsed, never)
-	underWay := s.phase == Driving || s.phase == Dwelling
-
-	// The operator.
-	var events Events
-	var act bool
-	holds := m.holds(s, in, elapsed, &events)
-	if s.holdsToRun != 0 {
-		act = holds.pressed && s.flags&flagPressed == 0
-		s.flags &^= flagPressed
-		if holds.pressed {
-			s.flags |= flagPressed
-		}
-	} else {
-		s.startPressMS = press(s.startPressMS, in.StartRequest, true, elapsed)
-		act = s.startPressMS > m.Rover.ResetPressMS && s.startPressMS != pressSpent
-		if act {
-			s.startPressMS = pressSpent
-		}
-	}
-
-	// What is against driving.
-	reasons := holds.reasons | m.locate(s, in)
+// wayToRest is mere_way_to_rest.
+func (m *Mission) wayToRest(s *State, in *Input, speedMMPerS uint32) uint32 {
 	leg := &m.Legs[s.leg]
-	speed := s.speed(in, uint32(leg.SpeedMMPerS))
-	fastest := speed
-	if s.phase == Driving && s.flags&flagCut == 0 {
+	rollsOut := in.SpeedKnown && s.phase == Coasting && s.timerMS < uint32(m.Rover.SettleMS)
+	fastest := speedMMPerS
+	if !rollsOut {
 		fastest = max(fastest, uint32(leg.SpeedMMPerS))
 	}
-	stopping := m.Rover.StoppingMM(leg, fastest, min(s.fixAgeMS, uint32(m.Rover.StaleAfterMS)))
-	if underWay && elapsed > uint32(m.Rover.LoopMS) {
-		reasons |= LateStep
-	}
-	arrival := UnderWay
-	if s.flags&flagLocated != 0 {
-		if s.marginMM >= 0 && m.Rover.TooNear(leg, uint32(s.marginMM), stopping) {
-			reasons |= FenceNear
-		}
-		if s.phase != Dwelling && s.phase != Finished {
-			arrival = leg.Arrival(s.at, s.track, s.flags&(flagCut|flagShort) != 0)
-			reasons |= s.place(leg, arrival)
-		}
-	}
+	return m.Rover.StoppingMM(leg, fastest, min(s.fixAgeMS, uint32(m.Rover.StaleAfterMS)))
+}
 
-	// The states.
+// cuts is mere_cuts.
+func (m *Mission) cuts(s *State, in *Input, speedMMPerS uint32) bool {
+	leg := m.Leg(s.leg)
+	creeping := s.flags&flagCreeping != 0
+	if leg.End.Dwell == PassThrough {
+		return false
+	}
+	cut := uint32(0)
+	if in.SpeedKnown {
+		cut = m.Rover.CutMM(leg.Leg, speedMMPerS, s.fixAgeMS)
+	} else if !creeping {
+		cut = m.Rover.CutMM(leg.Leg, uint32(leg.SpeedMMPerS), s.fixAgeMS)
+	}
+	return s.track.ToGoMM <= int32(cut) || creeping && within(s.at, leg.End, leg.End.ToleranceMM)
+}
+
+// lookAt is mere_look.
+func (m *Mission) lookAt(s *State, now *moment) uint8 {
+	end := &m.Legs[s.leg+1]
+	rest := uint32(m.Rover.SettleMS) + uint32(m.Rover.LatencyMS) + s.fixAgeMS
+	if !now.fixTaken || s.timerMS < rest {
+		return lookNone
+	}
+	seen := lookBeyond
+	if within(s.at, end, end.ToleranceMM) {
+		seen = lookWithin
+	} else if s.track.ToGoMM > 0 {
+		seen = lookShort
+	}
+	agreed := lookNone
+	if seen == s.look {
+		agreed = seen
+	}
+	s.look = seen
+	return agreed
+}
+
+// stop is mere_stop.
+func (s *State) stop(now *moment) {
+	now.events |= EventStopped
+	if now.reasons&PassedBy != 0 {
+		now.events |= EventMissed
+	}
+	s.phase = Stopped
+	s.stoppedBy = uint32(now.reasons)
+	s.set(flagCreeping, false)
+}
+
+// arrive is mere_arrive.
+func (m *Mission) arrive(s *State, now *moment) {
+	now.events |= EventArrived
+	if int(s.leg)+2 >= len(m.Legs) {
+		s.phase = Finished
+		now.events |= EventFinished
+		return
+	}
+	m.turnToLeg(s, s.leg+1)
+	m.aim(s)
+	s.phase = Dwelling
+	s.timerMS = uint32(m.Legs[s.leg].Dwell) * uint32(m.Rover.DwellUnitMS)
+}
+
+// rollOut is mere_roll_out.
+func (m *Mission) rollOut(s *State, now *moment) {
+	switch m.lookAt(s, now) {
+	case lookWithin:
+		m.arrive(s, now)
+	case lookShort:
+		now.events |= EventShort
+		s.setOff()
+		s.set(flagCreeping, true)
+	case lookBeyond:
+		now.reasons |= PassedBy
+		s.stop(now)
+	}
+}
+
+// awaitAct is mere_await_act.
+func (s *State) awaitAct(now *moment) {
+	s.phase = Waiting
+	if now.reasons&^(Released|LetGoFirst) != 0 {
+		s.phase = Stopped
+	}
+	if now.act && now.reasons == 0 && s.filtering == 0 && !now.late && now.events&EventReset == 0 {
+		now.act = false
+		now.events |= EventStarted
+		s.opened = 0
+		s.set(flagBegun, true)
+		s.setOff()
+	}
+}
+
+// stayFinished is mere_stay_finished.
+func (s *State) stayFinished(now *moment) {
+	stops := now.reasons&(Emergency|ChannelsDiffer|InterlockOpen|NotAtRest) != 0
+	if stops && s.flags&flagTold == 0 {
+		now.events |= EventStopped
+		s.stoppedBy = uint32(now.reasons)
+	}
+	s.set(flagTold, stops)
+}
+
+// moveOn is mere_move_on.
+func (m *Mission) moveOn(s *State, in *Input, now *moment) {
 	switch {
-	case underWay && reasons != 0:
-		s.stop(reasons, holds.category)
-		events |= EventStopped
-		if reasons&PassedBy != 0 {
-			events |= EventMissed
-		}
+	case s.underWay() && now.reasons != 0:
+		s.stop(now)
 	case s.phase == Driving:
-		if arrival == Arrived {
-			events |= m.arrive(s, leg)
-		} else {
-			events |= m.cut(s, leg, speed, elapsed)
+		if m.cuts(s, in, now.speedMMPerS) {
+			s.phase, s.timerMS, s.look = Coasting, 0, lookNone
+			now.events |= EventCut
 		}
+	case s.phase == Coasting:
+		m.rollOut(s, now)
 	case s.phase == Dwelling:
-		if s.timerMS > elapsed {
-			s.timerMS -= elapsed
+		if s.timerMS > now.elapsedMS {
+			s.timerMS -= now.elapsedMS
 		} else {
-			m.nextLeg(s)
-			events |= EventDeparted
+			s.setOff()
+			now.events |= EventDeparted
 		}
-	case s.phase != Finished:
-		s.category = min(s.category, holds.category)
-		s.phase = Waiting
-		if reasons&^Released != 0 {
-			s.phase = Stopped
-		}
-		if act && reasons == 0 && holds.steady {
-			s.phase = Driving
-			s.flags |= flagBegun
-			events |= EventStarted
-		} else if act {
-			events |= EventStartRefused
-		}
+	case s.phase == Finished:
+		s.stayFinished(now)
+	default:
+		s.awaitAct(now)
+	}
+	if now.act {
+		now.events |= EventStartRefused
+		s.opened &^= s.holdsToRun
+	}
+}
+
+// kept is what Remember gives, as far as a step may change it.
+func (s *State) kept() [5]uint16 {
+	return [5]uint16{s.leg, s.latched, s.tried, uint16(s.faults), s.flags & flagBegun}
+}
+
+// Step is one turn of the loop: it takes in what the board read, asks what is against
+// driving, moves the state machine on, and says whether to drive, where to steer, and why
+// not. mere_step.
+func (m *Mission) Step(s *State, in *Input, out *Output) {
+	nothing := func(reason Reasons) {
+		*out = Output{Reasons: reason, StoppedBy: reason, MarginMM: -1, FixAgeMS: never}
+	}
+	if s.format != RecordFormat || s.flags&flagRefused != 0 || s.missionWord != m.word() {
+		nothing(BadMission)
+		return
+	}
+	if !s.sound() || int(s.leg)+1 >= len(m.Legs) {
+		nothing(BadState)
+		return
+	}
+	var now moment
+	kept := s.kept()
+
+	m.takeTime(s, in, &now)
+	s.takeSpeed(in, &now)
+	m.takeHolds(s, in, &now)
+	m.takeFix(s, in, &now)
+	if now.fixTaken {
+		m.follow(s, &now)
 	}
 
-	// What comes of it.
-	leg = &m.Legs[s.leg]
+	now.stoppingMM = m.wayToRest(s, in, now.speedMMPerS)
+	now.reasons |= s.againstHolds()
+	now.reasons |= m.againstLeg(s, now.stoppingMM)
+
+	m.moveOn(s, in, &now)
+
+	s.seal = s.sealOf()
+	m.report(s, in, &now, out)
+	out.MemoryDue = kept != s.kept()
+}
+
+// report is mere_report: the one place where the drive is enabled.
+func (m *Mission) report(s *State, in *Input, now *moment, out *Output) {
 	*out = Output{
-		DriveEnable:  s.phase == Driving && s.flags&flagCut == 0,
-		Located:      s.flags&flagLocated != 0,
-		TurnKnown:    in.HeadingKnown && in.HeadingCdeg < 36000,
-		StopCategory: NoStop,
-		Phase:        s.phase,
-		Reasons:      reasons,
-		StoppedBy:    Reasons(s.stoppedBy),
-		Events:       events,
-		At:           s.at,
-		Track:        s.track,
-		ToGoMM:       leg.LengthMM - s.track.AlongMM,
-		MarginMM:     s.marginMM,
-		StoppingMM:   stopping,
-		FixAgeMS:     s.fixAgeMS,
-		BearingCdeg:  s.bearingCdeg,
-		Leg:          s.leg,
-		HoldsRun:     s.holdsRun,
-	}
-	if s.phase <= Waiting {
-		out.StopCategory = s.category
+		DriveEnable: s.phase == Driving && now.reasons == 0,
+		Located:     s.flags&flagLocated != 0,
+		TurnKnown:   in.HeadingKnown && in.HeadingCdeg < 36000,
+		Phase:       s.phase,
+		Reasons:     now.reasons,
+		StoppedBy:   Reasons(s.stoppedBy),
+		Events:      now.events,
+		At:          s.at,
+		Track:       s.track,
+		MarginMM:    s.marginMM,
+		StoppingMM:  now.stoppingMM,
+		FixAgeMS:    s.fixAgeMS,
+		BearingCdeg: s.bearingCdeg,
+		Leg:         s.leg,
+		HoldsRun:    s.holdsRun,
+		Untried:     s.holdsAll &^ s.tried,
 	}
 	if out.TurnKnown {
 		out.TurnCdeg = TurnCdeg(uint32(s.bearingCdeg), uint32(in.HeadingCdeg))
 	}
 	if out.DriveEnable {
-		out.SpeedLimitMMPerS = leg.SpeedMMPerS
+		out.SpeedLimitMMPerS = m.Legs[s.leg].SpeedMMPerS
 	}
 }

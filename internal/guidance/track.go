@@ -50,32 +50,39 @@ func (s Shift) Apply(at Point) Point {
 	return moved
 }
 
+// Span is a leg with the waypoint at its end: the two entries of the board's table that a
+// pointer to its mere_leg_t leads to.
+type Span struct {
+	*Leg
+	End *Leg
+}
+
+// Leg is that of a number below the count of legs.
+func (m *Mission) Leg(number uint16) Span { return Span{&m.Legs[number], &m.Legs[number+1]} }
+
 // Track is where a point is with regard to the leg. mere_track.
-func (l *Leg) Track(at Point) Track {
-	east := at.EastMM - l.StartEastMM
-	north := at.NorthMM - l.StartNorthMM
+func (l Span) Track(at Point) Track {
+	east := at.EastMM - l.EastMM
+	north := at.NorthMM - l.NorthMM
 	return Track{
 		AlongMM: dotQ30(east, l.UnitEastQ30, north, l.UnitNorthQ30),
 		CrossMM: dotQ30(east, l.UnitNorthQ30, north, -l.UnitEastQ30),
+		ToGoMM:  dotQ30(l.End.EastMM-at.EastMM, l.UnitEastQ30, l.End.NorthMM-at.NorthMM, l.UnitNorthQ30),
 	}
 }
 
-func within(at Point, eastMM, northMM int32, toleranceMM uint16) bool {
-	east, north := at.EastMM-eastMM, at.NorthMM-northMM
+func within(at Point, waypoint *Leg, toleranceMM uint16) bool {
+	east, north := at.EastMM-waypoint.EastMM, at.NorthMM-waypoint.NorthMM
 	return sumOfProducts(east, east, north, north) <= int64(toleranceMM)*int64(toleranceMM)
 }
 
-// Arrival tells whether the end of the leg is reached from a place; cut says
-// that the drive is off for it. mere_arrival.
-func (l *Leg) Arrival(at Point, track Track, cut bool) Arrival {
-	abeam := track.AlongMM >= l.LengthMM
+// Arrival tells whether the end of the leg is reached from a place. mere_arrival.
+func (l Span) Arrival(at Point, track Track) Arrival {
 	switch {
-	case within(at, l.EndEastMM, l.EndNorthMM, l.EndToleranceMM):
-		if !l.StopAtEnd || cut || abeam {
-			return Arrived
-		}
-	case abeam:
-		if magnitude(track.CrossMM) <= uint32(l.EndToleranceMM) {
+	case within(at, l.End, l.End.ToleranceMM):
+		return Arrived
+	case track.ToGoMM <= 0:
+		if magnitude(track.CrossMM) <= uint32(l.End.ToleranceMM) {
 			return Arrived
 		}
 		return Missed
@@ -83,14 +90,19 @@ func (l *Leg) Arrival(at Point, track Track, cut bool) Arrival {
 	return UnderWay
 }
 
-// SteerCdeg is the bearing to steer. mere_steer.
-func (l *Leg) SteerCdeg(track Track, lookAheadMM uint16) uint32 {
-	ahead := max(min(int32(lookAheadMM), l.LengthMM-track.AlongMM), 1)
-	bearing := uint32(l.BearingCdeg) + BearingCdeg(-track.CrossMM, ahead)
+// steerAlong is mere_steer_along.
+func steerAlong(legBearingCdeg uint32, track Track, lookAheadMM uint16) uint32 {
+	ahead := max(min(int32(lookAheadMM), track.ToGoMM), 1)
+	bearing := legBearingCdeg + BearingCdeg(-track.CrossMM, ahead)
 	if bearing >= 36000 {
 		bearing -= 36000
 	}
 	return bearing
+}
+
+// SteerCdeg is the bearing to steer. mere_steer.
+func (l *Leg) SteerCdeg(track Track, lookAheadMM uint16) uint32 {
+	return steerAlong(BearingCdeg(l.UnitEastQ30, l.UnitNorthQ30), track, lookAheadMM)
 }
 
 // travelMM is mere_travel_mm; both at most 65535.
@@ -104,10 +116,20 @@ func squareMM(speedMMPerS, factorQ32 uint32) uint32 {
 	return uint32((square*uint64(factorQ32) + 0xFFFFFFFF) >> 32)
 }
 
+// coastSquare is mere_coast_square.
+func (l *Leg) coastSquare(coast uint16, speedMMPerS uint32) uint32 {
+	speed, ratioQ14 := uint32(l.SpeedMMPerS), uint32(0x10000)
+	if speedMMPerS < 4*speed {
+		ratioQ14 = (speedMMPerS<<14 + (speed - 1)) / speed
+	}
+	square := uint64(ratioQ14) * uint64(ratioQ14)
+	return uint32((square*uint64(coast) + 0xFFFFFFF) >> 28)
+}
+
 // ExpectedCoastMM is the coast on the leg's slope from a speed (at most 65535 mm/s)
 // in proportion to its square, rounded up: for cutting the drive. mere_coast_mm.
-func (l *Leg) ExpectedCoastMM(speedMMPerS uint32) uint32 {
-	return squareMM(speedMMPerS, l.CoastSquareQ32)
+func (r *Rover) ExpectedCoastMM(l *Leg, speedMMPerS uint32) uint32 {
+	return l.coastSquare(l.Coast, speedMMPerS) * uint32(r.CoastUnitMM)
 }
 
 // BoundCoastMM is a coast from a speed (at most 65535 mm/s) that is not exceeded
@@ -115,15 +137,16 @@ func (l *Leg) ExpectedCoastMM(speedMMPerS uint32) uint32 {
 // that the mission allows for: for the fence.
 // mere_coast_bound_mm.
 func (r *Rover) BoundCoastMM(l *Leg, speedMMPerS uint32) uint32 {
-	if speedMMPerS < uint32(l.SpeedMMPerS) {
-		return uint32((uint64(speedMMPerS)*uint64(l.BoundLinearQ16) + 0xFFFF) >> 16)
+	speed := uint32(l.SpeedMMPerS)
+	if speedMMPerS < speed {
+		return (speedMMPerS*uint32(l.CoastBound) + (speed - 1)) / speed * uint32(r.CoastUnitMM)
 	}
 	if speedMMPerS > uint32(r.CoastTopMMPerS) {
 		return squareMM(speedMMPerS, r.CoastTopSquareQ32)
 	}
 	coast := uint32((uint64(speedMMPerS)*uint64(r.CoastTopLinearQ16) + 0xFFFF) >> 16)
-	if l.BoundSquareQ32 != 0 {
-		coast = min(coast, squareMM(speedMMPerS, l.BoundSquareQ32))
+	if speedMMPerS < 4*speed {
+		coast = min(coast, l.coastSquare(l.CoastBound, speedMMPerS)*uint32(r.CoastUnitMM))
 	}
 	return coast
 }
@@ -158,5 +181,5 @@ func (r *Rover) KeepMM(l *Leg, wayMM uint32) uint32 {
 // the drive is cut so that the coast ends on the mark. mere_cut_mm.
 func (r *Rover) CutMM(l *Leg, speedMMPerS, ageMS uint32) uint32 {
 	reaction := uint32(r.LatencyMS) + ageMS + uint32(r.LoopMS)/2 + uint32(r.OutputDelayMS)
-	return travelMM(speedMMPerS, reaction) + l.ExpectedCoastMM(speedMMPerS)
+	return travelMM(speedMMPerS, reaction) + r.ExpectedCoastMM(l, speedMMPerS)
 }

@@ -26,26 +26,7 @@ func (m *Mission) Validate() error {
 	if s := m.Conversion.NorthShift; s < 1 || s > 31 {
 		errs = append(errs, fmt.Errorf("conversion: north shift %d", s))
 	}
-	if len(m.Legs) == 0 || len(m.Legs) > board.MaxLegs {
-		errs = append(errs, fmt.Errorf("%d legs; it must be 1 to %d", len(m.Legs), board.MaxLegs))
-	}
-	for i := range m.Legs {
-		if err := m.Legs[i].check(); err != nil {
-			errs = append(errs, fmt.Errorf("leg %d: %w", i+1, err))
-		}
-		if i > 0 && (m.Legs[i].StartEastMM != m.Legs[i-1].EndEastMM || m.Legs[i].StartNorthMM != m.Legs[i-1].EndNorthMM) {
-			errs = append(errs, fmt.Errorf("leg %d does not start where leg %d ends", i+1, i))
-		}
-	}
-	if n := len(m.Legs); n > 0 {
-		first, last := m.Legs[0], m.Legs[n-1]
-		if !last.StopAtEnd {
-			errs = append(errs, errors.New("the last leg does not stop at its end"))
-		}
-		if m.Closed && (first.StartEastMM != last.EndEastMM || first.StartNorthMM != last.EndNorthMM) {
-			errs = append(errs, errors.New("a closed route ends where it does not start"))
-		}
-	}
+	errs = append(errs, m.checkLegs())
 	errs = append(errs, m.Fence.check())
 	return errors.Join(errs...)
 }
@@ -79,6 +60,12 @@ func (r *Rover) Check() error {
 		return fmt.Errorf("rover: latency, staleness, loop and output delay add up to %d ms, more than %d", reaction, board.MaxMS)
 	case r.ResetPressMS > 60_000: // mere_press counts up to 65534
 		return fmt.Errorf("rover: a reset press of %d ms is longer than a minute", r.ResetPressMS)
+	case r.ReleaseMS > board.MaxHoldMS: // mere_contact_stops counts up to 65535
+		return fmt.Errorf("rover: a release of %d ms is longer than a minute", r.ReleaseMS)
+	case r.CoastUnitMM == 0 || r.CoastUnitMM > maxCoastUnitMM: // mere_coast_mm multiplies with it
+		return fmt.Errorf("rover: a unit of %d mm for coasts", r.CoastUnitMM)
+	case r.DwellUnitMS == 0:
+		return errors.New("rover: no unit for dwells")
 	case r.LookAheadMM == 0:
 		return errors.New("rover: no look-ahead to steer by")
 	case r.MaxShiftMM > board.MaxShiftMM:
@@ -89,25 +76,42 @@ func (r *Rover) Check() error {
 	return nil
 }
 
-func (l *Leg) check() error {
-	start := planar.Point{E: int64(l.StartEastMM), N: int64(l.StartNorthMM)}
-	end := planar.Point{E: int64(l.EndEastMM), N: int64(l.EndNorthMM)}
-	want, err := NewLeg(start, end)
+// checkLegs checks the table of legs and the waypoint that closes it.
+func (m *Mission) checkLegs() error {
+	n := len(m.Legs) - 1
+	if n < 1 || n > board.MaxLegs {
+		return fmt.Errorf("%d legs; it must be 1 to %d", max(n, 0), board.MaxLegs)
+	}
+	var errs []error
+	for i := range n {
+		if err := m.Legs[i].check(m.Legs[i+1], &m.Rover); err != nil {
+			errs = append(errs, fmt.Errorf("leg %d: %w", i+1, err))
+		}
+	}
+	first, last := m.Legs[0], m.Legs[n]
+	if last.Dwell == PassThrough {
+		errs = append(errs, errors.New("the last leg does not stop at its end"))
+	}
+	if want := (Leg{EastMM: last.EastMM, NorthMM: last.NorthMM, ToleranceMM: last.ToleranceMM, Dwell: last.Dwell}); last != want {
+		errs = append(errs, errors.New("the last waypoint's entry is that of a leg"))
+	}
+	if m.Closed && (first.EastMM != last.EastMM || first.NorthMM != last.NorthMM) {
+		errs = append(errs, errors.New("a closed route ends where it does not start"))
+	}
+	return errors.Join(errs...)
+}
+
+func (l *Leg) check(next Leg, r *Rover) error {
+	want, err := NewLeg(planar.Point{E: int64(l.EastMM), N: int64(l.NorthMM)}, planar.Point{E: int64(next.EastMM), N: int64(next.NorthMM)})
 	switch {
 	case err != nil:
 		return err
-	case l.UnitEastQ30 != want.UnitEastQ30 || l.UnitNorthQ30 != want.UnitNorthQ30 || l.LengthMM != want.LengthMM || l.BearingCdeg != want.BearingCdeg:
-		return errors.New("direction, length or bearing do not belong to its ends")
-	case l.SpeedMMPerS == 0 || l.SpeedMMPerS > board.MaxSpeedMMPerS:
+	case l.UnitEastQ30 != want.UnitEastQ30 || l.UnitNorthQ30 != want.UnitNorthQ30:
+		return errors.New("the direction does not belong to its ends")
+	case l.SpeedMMPerS == 0 || l.SpeedMMPerS > board.MaxSpeedMMPerS: // mere_coast_square divides by it
 		return fmt.Errorf("a speed of %d mm/s; it must be 1 to %d", l.SpeedMMPerS, board.MaxSpeedMMPerS)
-	case l.CoastSquareQ32 > maxCoastSquareQ32 || l.BoundSquareQ32 > maxCoastSquareQ32: // mere_square_mm
-		return errors.New("the coast is too long")
-	case l.BoundLinearQ16 > 1<<30: // mere_stopping_mm adds to it
-		return errors.New("the bound of the coast is too long")
-	case l.JoinCrossMM < l.CrossTrackMM:
+	case l.JoinCrossMM < r.CrossTrackMM:
 		return errors.New("less allowed before the line is joined than after")
-	case l.DwellMS > 0 && !l.StopAtEnd:
-		return errors.New("a dwell without a stop")
 	}
 	return nil
 }
@@ -123,16 +127,14 @@ func checkHolds(holds []Hold) error {
 			err = fmt.Errorf("kind %d", h.Kind)
 		case h.RunLevel > 1:
 			err = fmt.Errorf("run level %d", h.RunLevel)
-		case h.StopCategory > 2 || h.Kind == board.EmergencyStop && h.StopCategory > 1:
-			err = fmt.Errorf("stop category %d", h.StopCategory)
 		case h.Kind == board.EmergencyStop && !h.Latched:
 			err = errors.New("an emergency stop that is not latched")
-		case h.DebounceMS > board.MaxHoldMS || h.DiscrepancyMS > board.MaxHoldMS: // mere_count_up counts to 65534
-			err = errors.New("a debounce or discrepancy time of more than a minute")
+		case h.DebounceMS > board.MaxHoldMS || h.FilterMS > board.MaxHoldMS || h.DiscrepancyMS > board.MaxHoldMS: // mere_count_up counts to 65533
+			err = errors.New("a debounce, filter or discrepancy time of more than a minute")
 		case h.TwoChannels && (i%2 != 0 || i+1 == len(holds)):
 			err = errors.New("the first of two channels at an odd index, or without a second")
-		case h.TwoChannels && (holds[i+1].Kind != h.Kind || holds[i+1].StopCategory != h.StopCategory || holds[i+1].Latched != h.Latched):
-			err = errors.New("two channels that differ in kind, stop category or latching")
+		case h.TwoChannels && (holds[i+1].Kind != h.Kind || holds[i+1].Latched != h.Latched):
+			err = errors.New("two channels that differ in kind or latching")
 		case h.TwoChannels && h.DiscrepancyMS == 0:
 			err = errors.New("two channels without a discrepancy time")
 		}

@@ -29,10 +29,9 @@ type vectors struct {
 // sights is what the steps came to, so that a test can tell that nothing was left
 // out.
 type sights struct {
-	reasons    Reasons
-	events     Events
-	phases     [Finished + 1]int
-	categories [NoStop + 1]int
+	reasons Reasons
+	events  Events
+	phases  [Finished + 1]int
 }
 
 func newVectors(m *Mission) *vectors {
@@ -162,7 +161,7 @@ func (v *vectors) numbers() {
 }
 
 func (v *vectors) leg() {
-	leg := &v.m.Legs[v.below(uint32(len(v.m.Legs)))]
+	leg := v.m.Leg(uint16(v.below(v.legCount())))
 	choice := v.below(4)
 	at := v.place()
 	if choice != 0 {
@@ -170,8 +169,8 @@ func (v *vectors) leg() {
 		if choice == 1 {
 			near = 300
 		}
-		at.EastMM = leg.EndEastMM + v.within(near)
-		at.NorthMM = leg.EndNorthMM + v.within(near)
+		at.EastMM = leg.End.EastMM + v.within(near)
+		at.NorthMM = leg.End.NorthMM + v.within(near)
 	}
 	if at.EastMM > MaxDomainMM || at.EastMM < -MaxDomainMM {
 		at.EastMM = 0
@@ -183,19 +182,20 @@ func (v *vectors) leg() {
 	v.putPoint(at)
 	v.put("along", int64(track.AlongMM))
 	v.put("cross", int64(track.CrossMM))
-	v.put("arrival", int64(leg.Arrival(at, track, v.half())))
+	v.put("to_go", int64(track.ToGoMM))
+	v.put("arrival", int64(leg.Arrival(at, track)))
 	v.put("steer", int64(leg.SteerCdeg(track, uint16(v.below(65535)+1))))
 }
 
 func (v *vectors) stopping() {
 	r := &v.m.Rover
-	leg := &v.m.Legs[v.below(uint32(len(v.m.Legs)))]
+	leg := &v.m.Legs[v.below(v.legCount())]
 	speed := uint32(v.scaled(16))
 	age := v.below(uint32(r.StaleAfterMS) + 1)
 	v.put("speed", int64(speed))
 	v.put("age", int64(age))
 	v.put("travel", int64(travelMM(speed, age)))
-	v.put("coast", int64(leg.ExpectedCoastMM(speed)))
+	v.put("coast", int64(r.ExpectedCoastMM(leg, speed)))
 	v.put("bound", int64(r.BoundCoastMM(leg, speed)))
 	v.put("stopping", int64(r.StoppingMM(leg, speed, age)))
 	v.put("cut", int64(r.CutMM(leg, speed, age)))
@@ -223,7 +223,7 @@ func (v *vectors) randomShift(limit, sine int32) SiteShift {
 func (v *vectors) shift() {
 	var state State
 	at := v.place()
-	leg := uint16(v.below(uint32(len(v.m.Legs)) + 1))
+	leg := uint16(v.below(v.legCount() + 1))
 	limit := int32(MaxRotationQ30+2) >> v.below(25)
 	sine := v.within(limit)
 	shift := v.randomShift(int32(v.m.Rover.MaxShiftMM)+2, sine)
@@ -237,9 +237,14 @@ func (v *vectors) shift() {
 	}
 	v.put("cosine", int64(state.shift.CosineQ30))
 	v.putPoint(state.shift.Apply(at))
-	v.putBool("lap", v.m.StartLap(&state, uint16(v.below(uint32(len(v.m.Legs))+1))))
+	v.putBool("lap", v.m.Start(&state, uint16(v.below(v.legCount()+1))))
 	v.put("kept", int64(state.shift.CosineQ30))
+	if v.below(4) == 0 {
+		v.putBool("clear", state.ClearShift())
+	}
 	v.putPoint(state.shift.Apply(at))
+	v.put("seal", int64(state.seal))
+	v.put("quality", int64(QualityFromGGA(uint8(v.below(256)))))
 }
 
 type testRun struct {
@@ -255,7 +260,7 @@ func (v *vectors) putOutput() {
 	o := &v.run.output
 	v.putBool("drive", o.DriveEnable)
 	v.putBool("located", o.Located)
-	v.put("category", int64(o.StopCategory))
+	v.putBool("memory_due", o.MemoryDue)
 	v.put("phase", int64(o.Phase))
 	v.put("reasons", int64(o.Reasons))
 	v.put("stopped_by", int64(o.StoppedBy))
@@ -263,7 +268,7 @@ func (v *vectors) putOutput() {
 	v.putPoint(o.At)
 	v.put("along", int64(o.Track.AlongMM))
 	v.put("cross", int64(o.Track.CrossMM))
-	v.put("to_go", int64(o.ToGoMM))
+	v.put("to_go", int64(o.Track.ToGoMM))
 	v.put("margin", int64(o.MarginMM))
 	v.put("stopping", int64(o.StoppingMM))
 	v.put("age", int64(o.FixAgeMS))
@@ -273,29 +278,42 @@ func (v *vectors) putOutput() {
 	v.put("limit", int64(o.SpeedLimitMMPerS))
 	v.put("leg", int64(o.Leg))
 	v.put("holds", int64(o.HoldsRun))
+	v.put("untried", int64(o.Untried))
 }
 
 func (v *vectors) putState() {
 	s := &v.run.state
+	v.put("seal", int64(s.seal))
 	v.put("timer", int64(s.timerMS))
+	v.put("rolled", int64(s.rolledUM))
+	v.put("foremost", int64(s.foremostMM))
+	v.put("jumped", int64(s.jumpedMS))
+	v.put("opened", int64(s.opened))
+	v.put("tried", int64(s.tried))
+	v.put("filtering", int64(s.filtering))
+	v.put("parted", int64(s.parted))
+	v.put("look", int64(s.look))
 	v.put("latched", int64(s.latched))
 	v.put("faults", int64(s.faults))
 	v.put("both_stopped", int64(s.bothStopped))
 	v.put("flags", int64(s.flags))
 	v.put("reset_press", int64(s.resetPressMS))
 	v.put("start_press", int64(s.startPressMS))
-	for _, c := range s.contraryMS {
-		v.put("contrary", int64(c))
+	for _, c := range s.countMS {
+		v.put("count", int64(c))
 	}
 	for _, d := range s.differMS {
 		v.put("differ", int64(d))
 	}
 }
 
-func runLevels(m *Mission, pressed bool) uint32 {
+func (v *vectors) legCount() uint32 { return uint32(len(v.m.Legs) - 1) }
+
+// runLevels has all holds in run, but those of the kinds in a mask.
+func runLevels(m *Mission, stopped uint32) uint32 {
 	levels := uint32(0)
 	for i, h := range m.Holds {
-		runs := h.Kind != board.HoldToRun || pressed
+		runs := stopped>>h.Kind&1 == 0
 		if runs == (h.RunLevel != 0) {
 			levels |= 1 << i
 		}
@@ -303,32 +321,81 @@ func runLevels(m *Mission, pressed bool) uint32 {
 	return levels
 }
 
+func (v *vectors) powerCycle() {
+	r := &v.run
+	memory, ok := r.state.Remember(v.below(3))
+	v.putBool("remember", ok)
+	if v.below(4) == 0 {
+		memory.Tried ^= 1 << v.below(16)
+	}
+	r.state = State{}
+	v.putBool("start", v.m.Start(&r.state, 0))
+	v.putBool("recall", v.m.Recall(&r.state, &memory, v.below(3)))
+	v.put("check", int64(memory.Check))
+}
+
+func (v *vectors) damage() {
+	bit := v.below(16)
+	s := &v.run.state
+	switch v.below(7) {
+	case 0:
+		s.phase ^= 1 << (bit & 7)
+	case 1:
+		s.leg ^= 1 << bit
+	case 2:
+		s.flags ^= 1 << bit
+	case 3:
+		s.latched ^= 1 << bit
+	case 4:
+		s.tried ^= 1 << bit
+	case 5:
+		s.faults ^= 1 << (bit & 7)
+	default:
+		s.seal ^= 1 << bit
+	}
+}
+
 func (v *vectors) begin(lap bool) {
 	r := &v.run
 	leg := uint16(0)
-	if v.half() {
-		leg = uint16(v.below(uint32(len(v.m.Legs)) + 1))
+	switch v.below(4) {
+	case 0:
+		leg = uint16(v.below(v.legCount() + 1))
+	case 1:
+		leg = uint16(v.legCount() - 1)
 	}
 	first := &v.m.Legs[0]
-	if int(leg) < len(v.m.Legs) {
+	if uint32(leg) < v.legCount() {
 		first = &v.m.Legs[leg]
 	}
-	start := v.m.Start
-	if lap {
-		start = v.m.StartLap
+	if !lap {
+		r.state = State{}
 	}
-	v.putBool("start", start(&r.state, leg))
+	v.putBool("start", v.m.Start(&r.state, leg))
 	r.input = Input{}
 	r.input.TimeMS = uint32(v.next())
-	r.eastMM = first.StartEastMM + v.within(int32(first.StartToleranceMM))
-	r.northMM = first.StartNorthMM + v.within(int32(first.StartToleranceMM))
+	r.eastMM = first.EastMM + v.within(int32(first.ToleranceMM))
+	r.northMM = first.NorthMM + v.within(int32(first.ToleranceMM))
 	r.fixDueMS = 0
 	r.calm = 20 << v.below(8)
-	r.levels = runLevels(v.m, false)
+	r.levels = runLevels(v.m, v.below(8))
 	if v.half() {
 		shift := v.randomShift(int32(v.m.Rover.MaxShiftMM), 0)
 		v.putBool("shift", v.m.SetShift(&r.state, &shift))
 	}
+}
+
+func (v *vectors) operated() uint32 {
+	press := v.below(3)
+	switch {
+	case v.run.output.Reasons&^Released == 0 && press != 0:
+		return runLevels(v.m, 0)
+	case press == 0:
+		return runLevels(v.m, 7)
+	case press == 1:
+		return runLevels(v.m, 1<<board.HoldToRun)
+	}
+	return runLevels(v.m, 0)
 }
 
 func (v *vectors) step() {
@@ -348,9 +415,9 @@ func (v *vectors) step() {
 		r.northMM += int32(int64(leg.UnitNorthQ30)*int64(speed*stepMS)/1073741824/1000) + v.within(2)
 	}
 	if v.accident() && v.below(8) == 0 {
-		leg := &v.m.Legs[v.below(uint32(len(v.m.Legs)))]
-		r.eastMM = leg.EndEastMM + v.within(600)
-		r.northMM = leg.EndNorthMM + v.within(600)
+		leg := v.m.Leg(uint16(v.below(v.legCount())))
+		r.eastMM = leg.End.EastMM + v.within(600)
+		r.northMM = leg.End.NorthMM + v.within(600)
 	}
 	if v.accident() {
 		stepMS = v.below(3000)
@@ -366,8 +433,13 @@ func (v *vectors) step() {
 		in.LongitudeNdeg = v.m.Conversion.OriginLongitudeNdeg + int64(r.eastMM-r.state.shift.EastMM)*v.ndegEast/65536
 		in.Quality = board.QualityFixed
 		if v.accident() {
-			in.Quality = board.Quality(v.below(5))
+			in.Quality = board.Quality(v.below(9))
 		}
+		latest := 2 * uint32(rover.LatencyMS)
+		if v.accident() {
+			latest = 3000
+		}
+		in.FixAgeMS = v.below(latest)
 		if v.accident() {
 			in.LatitudeNdeg += int64(v.sized(31))
 		}
@@ -377,10 +449,10 @@ func (v *vectors) step() {
 	}
 
 	if v.accident() {
-		r.levels = runLevels(v.m, v.half())
+		r.levels = runLevels(v.m, v.below(8))
 	}
-	if r.output.Phase != Driving && v.below(16) == 0 {
-		r.levels = runLevels(v.m, v.below(3) != 0 && r.output.Reasons&^Released == 0)
+	if r.output.Phase <= Waiting && v.below(16) == 0 {
+		r.levels = v.operated()
 	}
 	if v.accident() {
 		r.levels ^= 1 << v.below(16)
@@ -399,6 +471,15 @@ func (v *vectors) step() {
 		shift := v.randomShift(int32(rover.MaxShiftMM), 0)
 		v.putBool("shift", v.m.SetShift(&r.state, &shift))
 	}
+	if v.accident() && v.below(16) == 0 {
+		v.powerCycle()
+	}
+	if v.accident() && v.below(16) == 0 {
+		v.damage()
+	}
+	if r.output.Reasons&(BadState|BadMission) != 0 && v.below(8) == 0 {
+		v.putBool("start", v.m.Start(&r.state, 0))
+	}
 	in.SpeedKnown = v.below(4) != 0
 	in.SpeedMMPerS = speed
 	if v.accident() {
@@ -414,7 +495,6 @@ func (v *vectors) step() {
 	v.seen.reasons |= r.output.Reasons
 	v.seen.events |= r.output.Events
 	v.seen.phases[r.output.Phase]++
-	v.seen.categories[r.output.StopCategory]++
 	v.putOutput()
 }
 
@@ -423,9 +503,6 @@ func (s *sights) add(other sights) {
 	s.events |= other.events
 	for i := range s.phases {
 		s.phases[i] += other.phases[i]
-	}
-	for i := range s.categories {
-		s.categories[i] += other.categories[i]
 	}
 }
 
@@ -450,7 +527,7 @@ func (v *vectors) block(number uint32) uint64 {
 			v.shift()
 		default:
 			stuck := v.run.output.Phase == Stopped || v.run.output.Phase == Finished
-			if i == 0 || stuck && v.below(200) == 0 {
+			if i == 0 || stuck && v.below(1000) == 0 {
 				v.run.output = Output{}
 				v.begin(i != 0 && v.half())
 			}

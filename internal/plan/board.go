@@ -33,6 +33,8 @@ const (
 	armsAhead        = 3    // halves: one and a half times the antenna's arm
 	joinLookAheads   = 4    // by then the rover has come from its start onto the line
 	resetPressMS     = 500  // a press that is meant, not a knock
+	releaseMS        = 200  // a switch that was let go, not a contact that shook
+	leastStandsMM    = 1000 // of way rolled before a fix is said to stand still
 	leastSettleMS    = 300  // before the board believes that the rover is at rest
 	leastShiftMM     = 1000 // of site shift that is taken without question
 )
@@ -81,6 +83,8 @@ func (r *resolver) boardRover() {
 		StaleAfterMS:    r.small("receiver.stale_after", receiver.StaleAfterMS),
 		SettleMS:        settle,
 		ResetPressMS:    resetPressMS,
+		ReleaseMS:       releaseMS,
+		CrossTrackMM:    r.small("rover.cross_track", rover.CrossTrackMM),
 		LookAheadMM:     r.small("rover.speed", rover.lookAheadMM(r.fastest)),
 		FrontMM:         front,
 		HalfWidthMM:     halfWidth,
@@ -90,6 +94,19 @@ func (r *resolver) boardRover() {
 		ShiftNeeded:     p.Survey.Base.LeansOnShift(),
 	}
 	top := max(r.topSpeed, rover.Coast.FastestMMPerS(), 1)
+	table.JumpMM = r.jump(top)
+	table.StandsMM = r.stands(top, int64(table.JumpMM))
+	if len(r.findings) > before {
+		return
+	}
+	longestDwell := int64(0)
+	for _, w := range p.Route.Waypoints {
+		longestDwell = max(longestDwell, w.DwellMS)
+	}
+	if err := table.SetUnits(p.worst().Bound(r.topSpeed), longestDwell); err != nil {
+		r.fail(ruleBound, diag.The(diag.Key, "rover.coast"), "rover.coast", "brake harder, drive slower or dwell less", "%v", err)
+		return
+	}
 	if err := table.SetCoast(uint16(min(top, math.MaxUint16)), p.worst().Bound(min(top, math.MaxUint16))); err != nil {
 		r.gap("rover.coast", "%v", err) // told above
 	}
@@ -112,6 +129,35 @@ func (r Rover) lookAheadMM(speed int64) int64 {
 		ahead = max(ahead, min(r.TurnRadiusMM, math.MaxUint16))
 	}
 	return ahead
+}
+
+// jump is by how much two fixes may differ while the rover rests, or turns on the spot:
+// both have the receiver's noise along each axis, so that their difference has it √2 times,
+// none of an hour of them beyond the factor of readingFactor; the antenna tilts from one
+// side to the other, and swings about the turning centre; and a fix may come as late as the
+// latency and a loop allow, so that the time between two is not that between the steps.
+func (r *resolver) jump(topMMPerS int64) uint16 {
+	p, rover, timing := r.p, r.p.Machine.Rover, r.p.Board.Timing
+	tilt := 0.0
+	for _, part := range p.Errors {
+		if part.Name == tiltName {
+			tilt = part.BoundMM
+		}
+	}
+	lateMS := p.Machine.Receiver.LatencyMS + timing.LoopMS + motion.ClockMS
+	return r.sum("the difference of two fixes at rest", "mm",
+		share{"receiver.uncertainty", "", ceil(readingFactor(p.Confidence, readings) * p.Machine.Receiver.StdMM * math.Sqrt2)},
+		share{"rover.tilt", "", ceil(2 * tilt)},
+		share{"rover.antenna", "", 2 * rover.ArmMM},
+		share{"receiver.latency", ", board.loop and the highest speed", motion.TravelMM(topMMPerS, lateMS) + lineRoundingMM})
+}
+
+// stands is how far the wheels roll before a fix that moved by less than half of it is
+// taken to stand still: as much as one that moves lags behind, and its noise, twice.
+func (r *resolver) stands(topMMPerS, jumpMM int64) uint16 {
+	receiver := r.p.Machine.Receiver
+	lagMM := motion.TravelMM(topMMPerS, receiver.LatencyMS+receiver.FixIntervalMS+r.p.Board.Timing.LoopMS)
+	return uint16(min(max(leastStandsMM, 2*jumpMM+4*lagMM), math.MaxUint16))
 }
 
 // small turns a number into the 16 bits that the board has for it. What a mission
@@ -160,7 +206,7 @@ func (p *Plan) boardCoasts(speed int64, expectedMM float64) (guidance.Leg, error
 	if speed <= 0 {
 		return leg, nil
 	}
-	err := leg.SetCoast(expectedMM, p.worst().Bound(int64(leg.SpeedMMPerS)))
+	err := leg.SetCoast(&p.Board.Tables.Rover, expectedMM, p.worst().Bound(int64(leg.SpeedMMPerS)))
 	return leg, err
 }
 
@@ -192,20 +238,36 @@ func (r *resolver) boardLegs() {
 			r.gap(l.Path, "leg %s has no length", l.Name)
 			return
 		}
-		start, end := r.p.Route.Waypoints[l.From], r.p.Route.Waypoints[l.To]
-		leg.DwellMS = uint32(max(min(end.DwellMS, math.MaxUint32), 0))
+		r.boardWaypoint(&leg, l.From)
 		leg.SpeedMMPerS = r.small(l.Path, l.SpeedMMPerS)
-		leg.StartToleranceMM = r.small(start.Path, start.ToleranceMM)
-		leg.EndToleranceMM = r.small(end.Path, end.ToleranceMM)
-		leg.CrossTrackMM = r.small("rover.cross_track", r.p.Machine.Rover.CrossTrackMM)
-		leg.JoinCrossMM = r.small(start.Path, min(l.Joining.CrossMM, math.MaxUint16))
+		leg.JoinCrossMM = r.small(r.p.Route.Waypoints[l.From].Path, min(l.Joining.CrossMM, math.MaxUint16))
 		leg.JoinMM = r.small(l.Path, min(l.Joining.WayMM, math.MaxUint16))
 		leg.FenceAllowanceMM = r.small(l.Path, r.p.legAllowanceMM(&l))
-		leg.StopAtEnd = end.Stops
-		if err := leg.SetCoast(l.CoastMM, r.p.worst().Bound(l.SpeedMMPerS)); err != nil && l.SpeedMMPerS > 0 {
+		if err := leg.SetCoast(&g.Rover, l.CoastMM, r.p.worst().Bound(l.SpeedMMPerS)); err != nil && l.SpeedMMPerS > 0 {
 			r.gap("rover.coast", "%v", err) // check reports it
 		}
 		g.Legs = append(g.Legs, leg)
+	}
+	// A rover that turns onto a leg may come as far behind its start as beside its line.
+	for _, leg := range g.Legs {
+		g.Rover.RetreatMM = uint16(min(max(int64(g.Rover.RetreatMM), int64(leg.JoinCrossMM)+int64(g.Rover.CrossTrackMM)), math.MaxUint16))
+	}
+	if n := len(r.p.Route.Legs); n > 0 {
+		end := r.p.Route.Legs[n-1]
+		last := guidance.LastWaypoint(end.Segment.B)
+		r.boardWaypoint(&last, end.To)
+		g.Legs = append(g.Legs, last)
+	}
+}
+
+// boardWaypoint gives the entry of a waypoint what is asked there. Where the first of a
+// closed route is the last as well, the two entries have the same.
+func (r *resolver) boardWaypoint(entry *guidance.Leg, waypoint int) {
+	w := r.p.Route.Waypoints[waypoint]
+	entry.ToleranceMM = r.small(w.Path, w.ToleranceMM)
+	entry.Dwell = guidance.PassThrough
+	if w.Stops || waypoint == 0 {
+		entry.Dwell = r.p.Board.Tables.Rover.Dwell(w.DwellMS)
 	}
 }
 
@@ -233,7 +295,7 @@ func (r *resolver) boardHolds() {
 		var channels []guidance.Hold
 		for c, ch := range h.Circuit.Channels {
 			entry := guidance.Hold{
-				Pin: r.small(h.Path, int64(ch.Pin)), DebounceMS: r.small(h.Path, h.DebounceMS),
+				Pin: r.small(h.Path, int64(ch.Pin)), DebounceMS: r.small(h.Path, h.DebounceMS), FilterMS: r.small(h.Path, h.FilterMS),
 				Kind:    h.Circuit.Kind,
 				Latched: h.Circuit.Kind == board.EmergencyStop,
 			}

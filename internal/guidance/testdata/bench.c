@@ -233,13 +233,15 @@ static void bench_anywhere(void)
         const mere_leg_t *leg = &MISSION.legs[random_below(MISSION.leg_count)];
         mere_point_t at = random_place();
 
-        state.phase = (uint8_t)random_below(5u);
+        state.phase = (uint8_t)random_below(6u);
         state.leg = (uint16_t)(leg - MISSION.legs);
-        state.flags = (uint8_t)random_next();
+        state.flags = (uint16_t)(random_next() & 0x1FFu); /* but REFUSED */
         state.format = MERE_RECORD_FORMAT;
+        state.mission_word = mere_mission_word(&MISSION);
+        state.seal = mere_seal(&state);
         if (random_half()) { /* so that there are arrivals too */
-            at.east_mm = leg->end_east_mm + random_within(300);
-            at.north_mm = leg->end_north_mm + random_within(300);
+            at.east_mm = leg[1].east_mm + random_within(300);
+            at.north_mm = leg[1].north_mm + random_within(300);
         }
         fix_at(&in, at);
         in.time_ms = state.time_ms + random_below(60u);

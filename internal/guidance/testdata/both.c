@@ -17,7 +17,7 @@ int main(void)
     for (i = 0u; i < sizeof(shift.digest); i++) {
         shift.digest[i] = MISSION.record.digest[i];
     }
-    if ((!use_start(&MISSION, &state, 0u)) || (!use_shift(&MISSION, &state, &shift)) || (!use_start_lap(&MISSION, &state, 0u))
+    if ((!use_start(&MISSION, &state, 0u)) || (!use_shift(&MISSION, &state, &shift)) || (!use_start(&MISSION, &state, 0u))
         || (state.shift.east_mm != 1) || (state.shift.north_mm != 2)) {
         status = 1;
     }

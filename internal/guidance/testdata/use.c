@@ -9,9 +9,24 @@ bool use_start(const mere_mission_t *mission, mere_state_t *state, uint16_t leg)
     return mere_start(mission, state, leg);
 }
 
-bool use_start_lap(const mere_mission_t *mission, mere_state_t *state, uint16_t leg)
+bool use_clear_shift(mere_state_t *state)
 {
-    return mere_start_lap(mission, state, leg);
+    return mere_clear_shift(state);
+}
+
+bool use_remember(const mere_state_t *state, uint32_t day, mere_memory_t *memory)
+{
+    return mere_remember(state, day, memory);
+}
+
+bool use_recall(const mere_mission_t *mission, mere_state_t *state, const mere_memory_t *memory, uint32_t day)
+{
+    return mere_recall(mission, state, memory, day);
+}
+
+uint8_t use_quality(uint8_t digit)
+{
+    return mere_quality_from_gga(digit);
 }
 
 bool use_shift(const mere_mission_t *mission, mere_state_t *state, const mere_site_shift_t *shift)

@@ -171,8 +171,8 @@ static void vector_leg(void)
 
     if (choice != 0u) { /* around the end */
         const int32_t near = (choice == 1u) ? 300 : 3000;
-        at.east_mm = leg->end_east_mm + random_within(near);
-        at.north_mm = leg->end_north_mm + random_within(near);
+        at.east_mm = leg[1].east_mm + random_within(near);
+        at.north_mm = leg[1].north_mm + random_within(near);
     }
     if ((at.east_mm > MERE_MAX_DOMAIN_MM) || (at.east_mm < -MERE_MAX_DOMAIN_MM)) {
         at.east_mm = 0;
@@ -184,7 +184,8 @@ static void vector_leg(void)
     put_point(at);
     put("along", track.along_mm);
     put("cross", track.cross_mm);
-    put("arrival", (int64_t)mere_arrival(leg, at, track, random_half()));
+    put("to_go", track.to_go_mm);
+    put("arrival", (int64_t)mere_arrival(leg, at, track));
     put("steer", mere_steer(leg, track, (uint16_t)(random_below(65535u) + 1u)));
 }
 
@@ -198,7 +199,7 @@ static void vector_stopping(void)
     put("speed", speed);
     put("age", age);
     put("travel", mere_travel_mm(speed, age));
-    put("coast", mere_coast_mm(leg, speed));
+    put("coast", mere_coast_mm(rover, leg, speed));
     put("bound", mere_coast_bound_mm(rover, leg, speed));
     put("stopping", mere_stopping_mm(rover, leg, speed, age));
     put("cut", mere_cut_mm(rover, leg, speed, age));
@@ -234,7 +235,8 @@ static mere_site_shift_t random_shift(int32_t limit, int32_t sine)
 
 static void vector_shift(void)
 {
-    mere_state_t state;
+    static const mere_state_t none;
+    mere_state_t state = none;
     mere_point_t at = random_place();
     const uint16_t leg = (uint16_t)random_below((uint32_t)MISSION.leg_count + 1u);
     const int32_t limit = (MERE_MAX_ROTATION_Q30 + 2) >> random_below(25u);
@@ -251,9 +253,14 @@ static void vector_shift(void)
     }
     put("cosine", state.shift.cosine_q30);
     put_point(mere_shifted(&state.shift, at));
-    put("lap", mere_start_lap(&MISSION, &state, (uint16_t)random_below((uint32_t)MISSION.leg_count + 1u)) ? 1 : 0);
+    put("lap", mere_start(&MISSION, &state, (uint16_t)random_below((uint32_t)MISSION.leg_count + 1u)) ? 1 : 0);
     put("kept", state.shift.cosine_q30);
+    if (random_below(4u) == 0u) {
+        put("clear", mere_clear_shift(&state) ? 1 : 0);
+    }
     put_point(mere_shifted(&state.shift, at));
+    put("seal", state.seal);
+    put("quality", mere_quality_from_gga((uint8_t)random_below(256u)));
 }
 
 /* A rover that is driven by the output, and by chance. Kept in one vector for a
@@ -275,7 +282,7 @@ static void put_output(const mere_output_t *o)
 {
     put("drive", o->drive_enable ? 1 : 0);
     put("located", o->located ? 1 : 0);
-    put("category", o->stop_category);
+    put("memory_due", o->memory_due ? 1 : 0);
     put("phase", (int64_t)o->phase);
     put("reasons", o->reasons);
     put("stopped_by", o->stopped_by);
@@ -283,7 +290,7 @@ static void put_output(const mere_output_t *o)
     put_point(o->at);
     put("along", o->track.along_mm);
     put("cross", o->track.cross_mm);
-    put("to_go", o->to_go_mm);
+    put("to_go", o->track.to_go_mm);
     put("margin", o->margin_mm);
     put("stopping", o->stopping_mm);
     put("age", o->fix_age_ms);
@@ -293,13 +300,23 @@ static void put_output(const mere_output_t *o)
     put("limit", o->speed_limit_mm_s);
     put("leg", o->leg);
     put("holds", o->holds_run);
+    put("untried", o->untried);
 }
 
 static void put_state(const mere_state_t *s)
 {
     uint32_t i;
 
+    put("seal", s->seal);
     put("timer", s->timer_ms);
+    put("rolled", s->rolled_um);
+    put("foremost", s->foremost_mm);
+    put("jumped", s->jumped_ms);
+    put("opened", s->opened);
+    put("tried", s->tried);
+    put("filtering", s->filtering);
+    put("parted", s->parted);
+    put("look", s->look);
     put("latched", s->latched);
     put("faults", s->faults);
     put("both_stopped", s->both_stopped);
@@ -307,22 +324,22 @@ static void put_state(const mere_state_t *s)
     put("reset_press", s->reset_press_ms);
     put("start_press", s->start_press_ms);
     for (i = 0u; i < MERE_MAX_HOLDS; i++) {
-        put("contrary", s->contrary_ms[i]);
+        put("count", s->count_ms[i]);
     }
     for (i = 0u; i < (MERE_MAX_HOLDS / 2); i++) {
         put("differ", s->differ_ms[i]);
     }
 }
 
-/* Levels at which all holds run, but those of hold-to-run circuits as asked. */
-static uint32_t run_levels(bool pressed)
+/* Levels at which all holds run, but those of the kinds in a mask. */
+static uint32_t run_levels(uint32_t stopped)
 {
     uint32_t levels = 0u;
     uint32_t i;
 
     for (i = 0u; i < MISSION.hold_count; i++) {
         const mere_hold_t *hold = &MISSION.holds[i];
-        const bool runs = (hold->kind != MERE_HOLD_TO_RUN) || pressed;
+        const bool runs = ((stopped >> hold->kind) & 1u) == 0u;
         if (runs == (hold->run_level != 0u)) {
             levels |= (uint32_t)1 << i;
         }
@@ -330,25 +347,100 @@ static uint32_t run_levels(bool pressed)
     return levels;
 }
 
+/* A power cycle: what is remembered is all that stays, with a bit changed now and then. */
+static void run_power_cycle(void)
+{
+    static const mere_state_t none;
+    mere_memory_t memory = { 0u, 0u, 0u, 0u, 0u, 0u, 0u, 0u };
+
+    put("remember", mere_remember(&run.state, random_below(3u), &memory) ? 1 : 0);
+    if (random_below(4u) == 0u) {
+        memory.tried = (uint16_t)(memory.tried ^ ((uint32_t)1 << random_below(16u)));
+    }
+    run.state = none;
+    put("start", mere_start(&MISSION, &run.state, 0u) ? 1 : 0);
+    put("recall", mere_recall(&MISSION, &run.state, &memory, random_below(3u)) ? 1 : 0);
+    put("check", memory.check);
+}
+
+/* One bit of the state changes by itself. */
+static void run_damage(void)
+{
+    const uint32_t bit = random_below(16u);
+    mere_state_t *s = &run.state;
+
+    switch (random_below(7u)) {
+    case 0u:
+        s->phase = (uint8_t)(s->phase ^ ((uint32_t)1 << (bit & 7u)));
+        break;
+    case 1u:
+        s->leg = (uint16_t)(s->leg ^ ((uint32_t)1 << bit));
+        break;
+    case 2u:
+        s->flags = (uint16_t)(s->flags ^ ((uint32_t)1 << bit));
+        break;
+    case 3u:
+        s->latched = (uint16_t)(s->latched ^ ((uint32_t)1 << bit));
+        break;
+    case 4u:
+        s->tried = (uint16_t)(s->tried ^ ((uint32_t)1 << bit));
+        break;
+    case 5u:
+        s->faults = (uint8_t)(s->faults ^ ((uint32_t)1 << (bit & 7u)));
+        break;
+    default:
+        s->seal ^= (uint32_t)1 << bit;
+        break;
+    }
+}
+
 static void run_begin(bool lap)
 {
-    const uint16_t leg = random_half() ? (uint16_t)random_below((uint32_t)MISSION.leg_count + 1u) : 0u;
-    const mere_leg_t *first = &MISSION.legs[(leg < MISSION.leg_count) ? leg : 0u];
     static const mere_input_t none;
+    static const mere_state_t zeros;
+    const uint32_t choice = random_below(4u);
+    const mere_leg_t *first;
+    uint16_t leg = 0u;
 
-    put("start", (lap ? mere_start_lap(&MISSION, &run.state, leg) : mere_start(&MISSION, &run.state, leg)) ? 1 : 0);
+    if (choice == 0u) {
+        leg = (uint16_t)random_below((uint32_t)MISSION.leg_count + 1u);
+    } else if (choice == 1u) { /* so that some come to the end */
+        leg = (uint16_t)(MISSION.leg_count - 1u);
+    } else {
+        /* the first */
+    }
+    first = &MISSION.legs[(leg < MISSION.leg_count) ? leg : 0u];
+    if (!lap) {
+        run.state = zeros;
+    }
+    put("start", mere_start(&MISSION, &run.state, leg) ? 1 : 0);
     run.input = none;
     run.input.time_ms = (uint32_t)random_next();
-    run.east_mm = first->start_east_mm + random_within(first->start_tolerance_mm);
-    run.north_mm = first->start_north_mm + random_within(first->start_tolerance_mm);
+    run.east_mm = first->east_mm + random_within(first->tolerance_mm);
+    run.north_mm = first->north_mm + random_within(first->tolerance_mm);
     run.fix_due_ms = 0u;
     run.calm = 20u << random_below(8u);
-    run.levels = run_levels(false);
+    run.levels = run_levels(random_below(8u));
     if (random_half()) {
         const mere_site_shift_t shift = random_shift((int32_t)MISSION.rover.max_shift_mm, 0);
 
         put("shift", mere_set_shift(&MISSION, &run.state, &shift) ? 1 : 0);
     }
+}
+
+/* What an operator does whose rover stands: tries what is to be tried, lets go, presses. */
+static uint32_t operated_levels(void)
+{
+    const uint32_t awaited = (uint32_t)MERE_RELEASED;
+    const uint32_t press = random_below(3u);
+
+    if (((run.output.reasons & ~awaited) == 0u) && (press != 0u)) {
+        return run_levels(0u);
+    }
+    if (press == 0u) {
+        return run_levels(7u);
+    }
+    return run_levels((press == 1u) ? (1u << MERE_HOLD_TO_RUN) : 0u);
 }
 
 static bool accident(void)
@@ -375,8 +467,8 @@ static void vector_step(void)
     }
     if (accident() && (random_below(8u) == 0u)) {
         const mere_leg_t *leg = &MISSION.legs[random_below(MISSION.leg_count)];
-        run.east_mm = leg->end_east_mm + random_within(600);
-        run.north_mm = leg->end_north_mm + random_within(600);
+        run.east_mm = leg[1].east_mm + random_within(600);
+        run.north_mm = leg[1].north_mm + random_within(600);
     }
     if (accident()) {
         step_ms = random_below(3000u);
@@ -393,7 +485,8 @@ static void vector_step(void)
                             + (((int64_t)(run.north_mm - run.state.shift.north_mm) * NDEG_PER_MM_NORTH_Q16) / 65536);
         in->longitude_ndeg = MISSION.conversion.origin_longitude_ndeg
                              + (((int64_t)(run.east_mm - run.state.shift.east_mm) * NDEG_PER_MM_EAST_Q16) / 65536);
-        in->quality = (uint8_t)(accident() ? random_below(5u) : (uint32_t)MERE_QUALITY_FIXED);
+        in->quality = (uint8_t)(accident() ? random_below(9u) : (uint32_t)MERE_QUALITY_FIXED);
+        in->fix_age_ms = random_below(accident() ? 3000u : (2u * rover->latency_ms));
         if (accident()) {
             in->latitude_ndeg += random_sized(31u);
         }
@@ -404,10 +497,10 @@ static void vector_step(void)
 
     /* The operator, who presses when waiting and resets when asked, and the pins. */
     if (accident()) {
-        run.levels = run_levels(random_half());
+        run.levels = run_levels(random_below(8u));
     }
-    if ((run.output.phase != MERE_DRIVING) && (random_below(16u) == 0u)) {
-        run.levels = run_levels((random_below(3u) != 0u) && ((run.output.reasons & ~(uint32_t)MERE_RELEASED) == 0u));
+    if (((run.output.phase == MERE_STOPPED) || (run.output.phase == MERE_WAITING)) && (random_below(16u) == 0u)) {
+        run.levels = operated_levels();
     }
     if (accident()) {
         run.levels ^= (uint32_t)1 << random_below(16u);
@@ -426,6 +519,15 @@ static void vector_step(void)
         const mere_site_shift_t shift = random_shift((int32_t)rover->max_shift_mm, 0);
 
         put("shift", mere_set_shift(&MISSION, &run.state, &shift) ? 1 : 0);
+    }
+    if (accident() && (random_below(16u) == 0u)) {
+        run_power_cycle();
+    }
+    if (accident() && (random_below(16u) == 0u)) {
+        run_damage();
+    }
+    if (((run.output.reasons & ((uint32_t)MERE_BAD_STATE | (uint32_t)MERE_BAD_MISSION)) != 0u) && (random_below(8u) == 0u)) {
+        put("start", mere_start(&MISSION, &run.state, 0u) ? 1 : 0);
     }
     in->speed_known = random_below(4u) != 0u;
     in->speed_mm_s = accident() ? (uint32_t)random_next() : speed;
@@ -463,7 +565,7 @@ static uint64_t vectors_block(uint32_t block)
             vector_shift();
         } else {
             const bool stuck = (run.output.phase == MERE_STOPPED) || (run.output.phase == MERE_FINISHED);
-            if ((i == 0u) || (stuck && (random_below(200u) == 0u))) {
+            if ((i == 0u) || (stuck && (random_below(1000u) == 0u))) {
                 run.output = none;
                 run_begin((i != 0u) && random_half());
             }
