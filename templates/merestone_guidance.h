@@ -1246,10 +1246,12 @@ static inline int32_t mere_list_margin(const mere_fence_t *fence, const uint16_t
             }
             if (abreast < (abreast_mm + beyond_mm)) { /* or else it cannot be the nearest */
                 const int32_t along = mere_dot_down_q30(seen.east, edge->unit_east_q30, seen.north, edge->unit_north_q30);
-                int32_t beyond = ~along; /* before the first vertex */
+                int32_t beyond;
                 int64_t edge_square;
 
-                if (along >= 0) {
+                if (along < 0) {
+                    beyond = ~along; /* before the first vertex */
+                } else {
                     beyond = mere_dot_down_q30(seen.end_east, edge->unit_east_q30, seen.end_north, edge->unit_north_q30);
                     if (beyond < 0) {
                         beyond = 0; /* abreast of the edge */
@@ -2609,6 +2611,7 @@ static inline int32_t mere_fence_margin(const mere_fence_t *fence, mere_point_t 
     if (((x | y) >> level) != 0u) {
         return -1;
     }
+    /*@ dynamic_split word; */
     while ((word < MERE_NODE_LEAF) && (level > 0u)) {
         level--;
         word = fence->nodes[(4u * word) + (2u * ((y >> level) & 1u)) + ((x >> level) & 1u)];
