@@ -119,7 +119,7 @@
  * some 20 000 to 40 000 inputs took that were chosen to be difficult. The same in
  * double precision took 8 400 for a distance and 12 500 for a bearing. So compiled,
  * all that the loop calls takes 5.8 kB of code and 0.5 kB of constants, no memory but
- * the state's 184 bytes, and of the stack 280 bytes at most (290 with -Os).
+ * the state's 168 bytes, and of the stack 280 bytes at most (290 with -Os).
  *
  * MISRA C:2012, deliberate departures (found with cppcheck's addon, rules 9.x by
  * reading):
@@ -536,7 +536,7 @@ typedef struct {
     uint8_t format;                  /* MERE_RECORD_FORMAT once started */
 } mere_state_t;
 
-typedef char mere_check_state[(sizeof(mere_state_t) <= 184u) ? 1 : -1];
+typedef char mere_check_state[(sizeof(mere_state_t) <= 168u) ? 1 : -1];
 
 /* What is worth keeping through a power cycle, in memory that survives it: made by
  * mere_remember, taken back by mere_recall. What a firmware stores are these 20 bytes
