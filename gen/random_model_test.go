@@ -513,14 +513,18 @@ func (mo *model) expected() map[string][]interval {
 	}
 	bound := func(speed float64) float64 { return speed * max(speed, from) / (2 * (braking/1.15 - pull(steepest))) }
 	units := max(math.Ceil(bound(longest)/65535), 1) // of some mm, where the rover rolls beyond 65 m
-	put("rover.coast_unit_mm", within(1, units+1))
+	put("rover.coast_unit_mm", within(max(units-1, 1), max(units+1, 2)))
 	dwellUnit := max((dwells+65533)/65534, 1)
 	one("rover.dwell_unit_ms", dwellUnit)
 	bearings := make([]float64, legs)
 	for i := range legs {
 		speed := float64(half(mo.visits[(i+1)%len(mo.visits)].speed.value))
 		about := func(v float64) (low, high float64) { // the lengths are rounded
-			return v/(units+1)*(1-1e-4) - 1, v*(1+1e-4) + 1
+			coarsest := units
+			if units > 1 {
+				coarsest++
+			}
+			return v/coarsest*(1-1e-4) - 1, v*(1+1e-4) + 1
 		}
 		put("leg.coast", within(about(speed*speed/(2*(braking-pull(falls[i]))))))
 		put("leg.coast_bound", within(about(bound(speed))))

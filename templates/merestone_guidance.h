@@ -623,8 +623,9 @@ typedef struct {
  * But while it coasts, the stopping distance is reckoned at no less than the leg's
  * speed, since the rover may yet come to it. The first start must be within the
  * tolerance of the leg's first waypoint; from then on the rover must keep within
- * cross_track_mm of the line, or join_cross_mm before join_mm, and no further than
- * retreat_mm behind the foremost place that it had reached.
+ * cross_track_mm of the line, or join_cross_mm before join_mm, or roll out within the
+ * tolerance of its end, and no further than retreat_mm behind the foremost place that it
+ * had reached.
  *
  * Site shift. With shift_needed the mission was checked with fixes that a site shift
  * of the day has moved onto its marks: until one is set, were it zero, that is a
@@ -1246,10 +1247,12 @@ static inline int32_t mere_list_margin(const mere_fence_t *fence, const uint16_t
             }
             if (abreast < (abreast_mm + beyond_mm)) { /* or else it cannot be the nearest */
                 const int32_t along = mere_dot_down_q30(seen.east, edge->unit_east_q30, seen.north, edge->unit_north_q30);
-                int32_t beyond = ~along; /* before the first vertex */
+                int32_t beyond;
                 int64_t edge_square;
 
-                if (along >= 0) {
+                if (along < 0) {
+                    beyond = ~along; /* before the first vertex */
+                } else {
                     beyond = mere_dot_down_q30(seen.end_east, edge->unit_east_q30, seen.end_north, edge->unit_north_q30);
                     if (beyond < 0) {
                         beyond = 0; /* abreast of the edge */
@@ -1766,14 +1769,16 @@ static inline uint32_t mere_against_place(const mere_mission_t *mission, const m
         reasons |= mere_within(state->at, leg, leg->tolerance_mm) ? 0u : (uint32_t)MERE_NOT_AT_START;
     } else {
         const uint32_t allowed = (state->track.along_mm < (int32_t)leg->join_mm) ? leg->join_cross_mm : rover->cross_track_mm;
+        const bool rolls_out = state->phase == (uint8_t)MERE_COASTING;
 
-        if (mere_magnitude(state->track.cross_mm) > allowed) {
+        if ((mere_magnitude(state->track.cross_mm) > allowed)
+            && !(rolls_out && mere_within(state->at, &leg[1], leg[1].tolerance_mm))) {
             reasons |= MERE_OFF_LINE;
         }
         if (rolling && (state->track.along_mm < (state->foremost_mm - (int32_t)rover->retreat_mm))) {
             reasons |= MERE_WRONG_WAY;
         }
-        if ((state->phase != (uint8_t)MERE_COASTING) && (mere_arrival(leg, state->at, state->track) == MERE_MISSED)) {
+        if ((!rolls_out) && (mere_arrival(leg, state->at, state->track) == MERE_MISSED)) {
             reasons |= MERE_PASSED_BY;
         }
     }
@@ -2609,6 +2614,7 @@ static inline int32_t mere_fence_margin(const mere_fence_t *fence, mere_point_t 
     if (((x | y) >> level) != 0u) {
         return -1;
     }
+    /*@ dynamic_split word; */
     while ((word < MERE_NODE_LEAF) && (level > 0u)) {
         level--;
         word = fence->nodes[(4u * word) + (2u * ((y >> level) & 1u)) + ((x >> level) & 1u)];
