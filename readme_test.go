@@ -48,7 +48,7 @@ func TestREADMEShowsWhatIsPrinted(t *testing.T) {
 	require.Positive(t, start)
 	stop := strings.Index(header[start:], " * MEMORY")
 	require.Positive(t, stop)
-	table := strings.Index(header, "/* start east")
+	table := strings.Index(header, "/* Of the waypoint: east")
 	require.Positive(t, table)
 	rows := strings.SplitN(header[table:], "\n", 8)
 	excerpt := header[start:start+stop] + " * ...\n */\n" + strings.Join(rows[:7], "\n") + "\n    ...\n"

@@ -35,6 +35,6 @@ static const mere_site_shift_t walnut_grove_rows_shift = {
 };
 
 /* A negative array size stops the compilation: this is for another guidance header. */
-typedef char walnut_grove_rows_check_shift[(MERE_RECORD_FORMAT == 2) ? 1 : -1];
+typedef char walnut_grove_rows_check_shift[(MERE_RECORD_FORMAT == 3) ? 1 : -1];
 
 #endif /* WALNUT_GROVE_ROWS_SHIFT_H */
