@@ -43,6 +43,7 @@ func TestDigestChangesWithTheDrive(t *testing.T) {
 		"a pin":                   {"second_channel: {pin: 26", "second_channel: {pin: 27"},
 		"a contact and its pull":  {"second_channel: {pin: 28, contact: normally-open, wired_to: ground, pull: up}", "second_channel: {pin: 28, contact: normally-open, wired_to: supply, pull: down}"},
 		"a debounce":              {"wired_to: ground, pull: up}\n    debounce: 20 ms\n    discrepancy: 200 ms\n    stop_category: 0\n    breaks_drive_supply: true", "wired_to: ground, pull: up}\n    debounce: 21 ms\n    discrepancy: 200 ms\n    stop_category: 0\n    breaks_drive_supply: true"},
+		"a stop filter":           {"stop_category: 0\n    breaks_drive_supply: true", "stop_filter: 1 ms\n    stop_category: 0\n    breaks_drive_supply: true"},
 		"a stop category":         {"stop_category: 0\n    breaks_drive_supply: true", "stop_category: 1\n    breaks_drive_supply: true"},
 		"the name of a hold":      {"name: thumb switch", "name: thumb"},
 		"the name of an obstacle": {"name: well", "name: pit"},

@@ -44,7 +44,7 @@ func printer(function, mission string) string {
 	b.WriteString("    printf(\"%s %u \", m->record.magic, (unsigned)m->record.format);\n    for (i = 0u; i < 32u; i++) { printf(\"%02x\", (unsigned)m->record.digest[i]); }\n    printf(\" %s %s\\n\", m->record.mission, m->record.tool);\n")
 	members("    ", "conversion", "m->conversion.", guidance.Conversion{})
 	members("    ", "rover", "m->rover.", guidance.Rover{})
-	loop("m->leg_count", "leg", "m->legs", guidance.Leg{})
+	loop("m->leg_count + 1u", "leg", "m->legs", guidance.Leg{})
 	loop("m->fence.edge_count", "edge", "m->fence.edges", guidance.Edge{})
 	loop("m->fence.circle_count", "circle", "m->fence.circles", guidance.FenceCircle{})
 	loop("m->fence.node_count", "node", "m->fence.nodes", nil)

@@ -29,10 +29,15 @@ type header struct {
 	Nodes, Lists []string
 	Holds        []string
 	HoldIndices  []string
-	Digest       []string
-	Conversion   []string
-	Rover        []string
-	Closed       int
+	// LegNames, WaypointNames and Figures are the lines of enumerations.
+	LegNames, WaypointNames, Figures []string
+	Digest                           []string
+	Conversion                       []string
+	Rover                            []string
+	Closed                           int
+	LegCount                         int
+	// CoastUnit and DwellUnit are those of the legs' coasts and dwells.
+	CoastUnit, DwellUnit string
 
 	SizeLeg, SizeEdge, SizeCircle, SizeHold int
 }
@@ -41,6 +46,7 @@ func newHeader(p *plan.Plan, board guidance.Mission) header {
 	h := header{
 		ID: p.Identifier, Guard: strings.ToUpper(p.Identifier) + "_MISSION_H",
 		Board:     board,
+		LegCount:  board.LegCount(),
 		Summary:   summaryLines(p),
 		KeepAway:  fmt.Sprint(words.MM(p.KeepAway().TotalMM)),
 		Frame:     frameLines(p, board),
@@ -51,11 +57,22 @@ func newHeader(p *plan.Plan, board guidance.Mission) header {
 		Conversion: memberLines(board.Conversion), Rover: memberLines(board.Rover),
 		SizeLeg: guidance.Size(guidance.Leg{}), SizeEdge: guidance.Size(guidance.Edge{}), SizeCircle: guidance.Size(guidance.FenceCircle{}), SizeHold: guidance.Size(guidance.Hold{}),
 	}
+	h.CoastUnit, h.DwellUnit = unit(board.Rover.CoastUnitMM, "mm"), unit(board.Rover.DwellUnitMS, "ms")
+	h.LegNames, h.WaypointNames = enumLines(p.Identifier+"_leg", legNames(p)), enumLines(p.Identifier+"_waypoint", waypointNames(p))
+	h.Figures = enumLines(p.Identifier+"_figure", constants(p))
 	h.Holds, h.HoldIndices = holdRows(p, board)
 	if board.Closed {
 		h.Closed = 1
 	}
 	return h
+}
+
+// unit is a multiple of one, in words.
+func unit(n uint16, of string) string {
+	if n == 1 {
+		return of
+	}
+	return fmt.Sprintf("%d %s", n, of)
 }
 
 // nineDecimals writes degrees with every digit that they hold, so that points

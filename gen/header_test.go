@@ -208,7 +208,7 @@ func TestLargestSite(t *testing.T) {
 	assert.Contains(t, text, "-20000000")
 	assert.Contains(t, text, " 20000000")
 	compiles(t, p)
-	for _, l := range p.Board.Tables.Legs {
+	for _, l := range p.Route.Legs {
 		assert.InDelta(t, 2*planar.MaxCoordinate, l.LengthMM, 20_020)
 	}
 }

@@ -503,32 +503,40 @@ func (mo *model) expected() map[string][]interval {
 		}
 	}
 
+	// Coasts and dwells are in units in which the longest fits 16 bits.
+	longest, dwells := float64(0), int64(0)
+	for i, v := range mo.visits {
+		longest = max(longest, float64(half(v.speed.value)))
+		if i > 0 || mo.closed {
+			dwells = max(dwells, (v.dwell.value+ms/2)/ms)
+		}
+	}
+	bound := func(speed float64) float64 { return speed * max(speed, from) / (2 * (braking/1.15 - pull(steepest))) }
+	units := max(math.Ceil(bound(longest)/65535), 1) // of some mm, where the rover rolls beyond 65 m
+	put("rover.coast_unit_mm", within(max(units-1, 1), max(units+1, 2)))
+	dwellUnit := max((dwells+65533)/65534, 1)
+	one("rover.dwell_unit_ms", dwellUnit)
 	bearings := make([]float64, legs)
 	for i := range legs {
 		speed := float64(half(mo.visits[(i+1)%len(mo.visits)].speed.value))
-		worst := speed * max(speed, from) / (2 * (braking/1.15 - pull(steepest)))
-		about := func(v float64) (low, high float64) { return v*(1-1e-4) - 1, v*(1+1e-4) + 1 } // the lengths are rounded
-		put("leg.coast_square_q32", within(about(math.Exp2(32)/(2*(braking-pull(falls[i]))))))
-		put("leg.bound_square_q32", within(about(worst/(speed*speed)*math.Exp2(32))))
-		put("leg.bound_linear_q16", within(about(worst/speed*65536)))
+		about := func(v float64) (low, high float64) { // the lengths are rounded
+			coarsest := units
+			if units > 1 {
+				coarsest++
+			}
+			return v/coarsest*(1-1e-4) - 1, v*(1+1e-4) + 1
+		}
+		put("leg.coast", within(about(speed*speed/(2*(braking-pull(falls[i]))))))
+		put("leg.coast_bound", within(about(bound(speed))))
 		start, to := mo.visits[i], mo.visits[(i+1)%len(mo.visits)]
 		e1, n1 := mo.local(mo.marks[start.mark])
 		e2, n2 := mo.local(mo.marks[to.mark])
-		put("leg.start_east_mm", nearest(e1*1000, frameErr))
-		put("leg.start_north_mm", nearest(n1*1000, frameErr))
-		put("leg.end_east_mm", nearest(e2*1000, frameErr))
-		put("leg.end_north_mm", nearest(n2*1000, frameErr))
 		// Each end is rounded to half a millimetre along each axis.
 		length := math.Hypot(e2-e1, n2-n1) * 1000
-		put("leg.length_mm", within(length-2, length+2))
 		bearings[i] = math.Mod(math.Atan2(e2-e1, n2-n1)*180/math.Pi+360, 360)
 		put("leg.unit_east_q30", within((e2-e1)*1000/length*(1<<30)-2/length*(1<<30)-1, (e2-e1)*1000/length*(1<<30)+2/length*(1<<30)+1))
 		put("leg.unit_north_q30", within((n2-n1)*1000/length*(1<<30)-2/length*(1<<30)-1, (n2-n1)*1000/length*(1<<30)+2/length*(1<<30)+1))
-		one("leg.dwell_ms", (to.dwell.value+ms/2)/ms)
 		one("leg.speed_mm_s", half(to.speed.value))
-		one("leg.start_tolerance_mm", start.tolerance.value/mm)
-		one("leg.end_tolerance_mm", to.tolerance.value/mm)
-		one("leg.cross_track_mm", ceilDiv(mo.crossTrack, mm))
 		off := float64(max(start.tolerance.value/mm, ceilDiv(mo.crossTrack, mm)))
 		delay := 2*float64(ceilDiv(mo.latency, ms)) + float64(interval) + 4*float64(ceilDiv(mo.loop.value, ms)+ceilDiv(mo.delay.value, ms)) + float64(ceilDiv(mo.lag.value, ms))
 		read := 10*float64(max(mo.fixed.value, mo.float.value))/mm + float64(mo.mast)/mm*math.Sin(float64(mo.tilt.value)/1e9*math.Pi/180) + 5 // more than is true
@@ -537,18 +545,38 @@ func (mo *model) expected() map[string][]interval {
 		put("leg.join_mm", within(4*float64(ahead(top)), 4*looks+8+carried+2*radius+speed*delay/1000+3))
 		put("leg.fence_allowance_mm", within(1, 2000))
 	}
-	for i := range legs {
-		stops := interval01(i == legs-1 || mo.visits[(i+1)%len(mo.visits)].dwell.value >= ms/2)
+	for _, none := range []string{"coast", "coast_bound", "unit_east_q30", "unit_north_q30", "speed_mm_s", "join_cross_mm", "join_mm", "fence_allowance_mm"} {
+		one("leg."+none, 0) // of the last waypoint
+	}
+	one("rover.cross_track_mm", ceilDiv(mo.crossTrack, mm))
+	for i := range legs + 1 {
+		v := mo.visits[i%len(mo.visits)]
+		e, n := mo.local(mo.marks[v.mark])
+		put("leg.east_mm", nearest(e*1000, frameErr))
+		put("leg.north_mm", nearest(n*1000, frameErr))
+		one("leg.tolerance_mm", v.tolerance.value/mm)
+		dwell := (v.dwell.value + ms/2) / ms
+		if i == 0 && !mo.closed {
+			dwell = 0
+		}
+		stops := interval01(i == 0 || i == legs || dwell > 0)
 		if stops.low == 0 && pivots {
-			switch turn := math.Abs(math.Remainder(bearings[i+1]-bearings[i], 360)); {
+			switch turn := math.Abs(math.Remainder(bearings[i]-bearings[i-1], 360)); {
 			case turn > 2.01:
 				stops = exactly(1)
 			case turn > 1.99:
 				stops.high = 1
 			}
 		}
-		put("leg.stop_at_end", stops)
-		put("leg.bearing_cdeg", within(bearings[i]*100-2, bearings[i]*100+2))
+		stay := float64((dwell + dwellUnit - 1) / dwellUnit)
+		switch {
+		case stops.low == 1:
+			one("leg.dwell", int64(stay))
+		case stops.high == 0:
+			one("leg.dwell", 65535)
+		default:
+			put("leg.dwell", within(stay, 65535))
+		}
 	}
 	for _, o := range mo.rocks {
 		if o.centre >= 0 {
@@ -571,6 +599,7 @@ func (mo *model) expected() map[string][]interval {
 				one("hold.pin", c.pin)
 				one("hold.run_level", map[bool]int64{true: 1, false: 0}[shut == c.supply])
 				one("hold.debounce_ms", ceilDiv(h.debounce.value, ms))
+				one("hold.filter_ms", ceilDiv(h.filter.value, ms))
 				first := int64(0)
 				if channels == 2 && i == 0 {
 					first = 1
@@ -579,7 +608,6 @@ func (mo *model) expected() map[string][]interval {
 				one("hold.two_channels", first)
 				one("hold.kind", map[string]int64{"hold-to-run": 0, "emergency-stop": 1, "interlock": 2}[h.kind])
 				one("hold.latched", map[bool]int64{true: 1}[h.kind == "emergency-stop"])
-				one("hold.stop_category", 0)
 			}
 		}
 	}

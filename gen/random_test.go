@@ -217,7 +217,7 @@ func requireSays(t *testing.T, which string, mo *model, printed map[string][]int
 			require.True(t, float64(v) >= want[i].low && float64(v) <= want[i].high, "%s: %s of row %d is %d, and %v is due", which, name, i, v, want[i])
 		}
 	}
-	for _, table := range []string{"circle.east_mm", "hold.pin", "leg.length_mm"} {
+	for _, table := range []string{"circle.east_mm", "hold.pin", "leg.dwell"} {
 		require.Len(t, printed[table], len(mo.expected()[table]), "%s: no row more", which)
 	}
 
@@ -307,11 +307,12 @@ func TestAnotherNumberIsTold(t *testing.T) {
 		"a tolerance by 1 mm":         func() { mo.visits[last].tolerance.value += mm },
 		"a speed by 1 mm/s":           func() { mo.visits[last].speed.value += mm },
 		"a mark by 2 mm":              func() { mo.marks[mo.visits[last].mark].latitude += 20 },
-		"the coast by 1 mm":           func() { mo.coast += mm },
+		"the coast by 10 mm":          func() { mo.coast += 10 * mm }, // from its speed, and held in whole millimetres from the leg's
 		"the latency by 1 ms":         func() { mo.latency += ms },
 		"a pin":                       func() { mo.holds[0].channels[0].pin++ },
 		"a contact":                   func() { mo.holds[0].channels[0].closed = !mo.holds[0].channels[0].closed },
 		"a debounce by 1 ms":          func() { mo.holds[0].debounce.value += ms },
+		"a filter by 1 ms":            func() { mo.holds[0].filter.value += ms },
 		"whether the route is closed": func() { mo.closed = !mo.closed },
 	} {
 		before := fmt.Sprintf("%+v", *mo)
@@ -322,7 +323,7 @@ func TestAnotherNumberIsTold(t *testing.T) {
 		}
 		change()
 		if name == "whether the route is closed" {
-			assert.NotEqual(t, len(printed["leg.length_mm"]), len(mo.expected()["leg.length_mm"]), name)
+			assert.NotEqual(t, len(printed["leg.dwell"]), len(mo.expected()["leg.dwell"]), name)
 		} else {
 			assert.True(t, told(), name)
 		}

@@ -13,7 +13,7 @@ import (
 )
 
 // stateBytes is the size of mere_state_t at most, checked in the guidance header.
-const stateBytes = 128
+const stateBytes = 168
 
 func sizeTable(b guidance.Mission) []string {
 	legs, holds, mission := guidance.Size(guidance.Leg{})*len(b.Legs), guidance.Size(guidance.Hold{})*len(b.Holds), guidance.MissionSize()
@@ -48,7 +48,12 @@ func memberLines(table any) []string {
 func legRows(p *plan.Plan, b guidance.Mission) []string {
 	rows, comments := make([][]string, len(b.Legs)), make([]string, len(b.Legs))
 	for i, l := range b.Legs {
-		rows[i], comments[i] = guidance.Values(l), ascii(p.Route.Legs[i].Name)
+		rows[i] = guidance.Values(l)
+		if i < len(p.Route.Legs) {
+			comments[i] = ascii(p.Route.Legs[i].Name)
+		} else {
+			comments[i] = ascii(p.Survey.Marks[p.Route.Waypoints[p.Route.Legs[i-1].To].Mark].Name) + ", where the last leg ends"
+		}
 	}
 	return initialisers(rows, comments)
 }

@@ -161,7 +161,7 @@ func tolerance() direction {
 }
 
 func speed() direction {
-	return direction{way: more, but: []diag.ID{"arrival.speed"}, why: "the rover may not be able to drive as slowly"}
+	return direction{way: more, but: []diag.ID{"arrival.speed", "line.cross-track"}, why: "the rover may not be able to drive as slowly; and who drives faster is steered farther ahead"}
 }
 
 // keyLine is a line of the reference of the language: path, what it holds.

@@ -119,7 +119,7 @@
  * some 20 000 to 40 000 inputs took that were chosen to be difficult. The same in
  * double precision took 8 400 for a distance and 12 500 for a bearing. So compiled,
  * all that the loop calls takes 5.8 kB of code and 0.5 kB of constants, no memory but
- * the state's 184 bytes, and of the stack 280 bytes at most (290 with -Os).
+ * the state's 168 bytes, and of the stack 280 bytes at most (290 with -Os).
  *
  * MISRA C:2012, deliberate departures (found with cppcheck's addon, rules 9.x by
  * reading):
@@ -536,7 +536,7 @@ typedef struct {
     uint8_t format;                  /* MERE_RECORD_FORMAT once started */
 } mere_state_t;
 
-typedef char mere_check_state[(sizeof(mere_state_t) <= 184u) ? 1 : -1];
+typedef char mere_check_state[(sizeof(mere_state_t) <= 168u) ? 1 : -1];
 
 /* What is worth keeping through a power cycle, in memory that survives it: made by
  * mere_remember, taken back by mere_recall. What a firmware stores are these 20 bytes
@@ -623,8 +623,9 @@ typedef struct {
  * But while it coasts, the stopping distance is reckoned at no less than the leg's
  * speed, since the rover may yet come to it. The first start must be within the
  * tolerance of the leg's first waypoint; from then on the rover must keep within
- * cross_track_mm of the line, or join_cross_mm before join_mm, and no further than
- * retreat_mm behind the foremost place that it had reached.
+ * cross_track_mm of the line, or join_cross_mm before join_mm, or roll out within the
+ * tolerance of its end, and no further than retreat_mm behind the foremost place that it
+ * had reached.
  *
  * Site shift. With shift_needed the mission was checked with fixes that a site shift
  * of the day has moved onto its marks: until one is set, were it zero, that is a
@@ -1768,14 +1769,16 @@ static inline uint32_t mere_against_place(const mere_mission_t *mission, const m
         reasons |= mere_within(state->at, leg, leg->tolerance_mm) ? 0u : (uint32_t)MERE_NOT_AT_START;
     } else {
         const uint32_t allowed = (state->track.along_mm < (int32_t)leg->join_mm) ? leg->join_cross_mm : rover->cross_track_mm;
+        const bool rolls_out = state->phase == (uint8_t)MERE_COASTING;
 
-        if (mere_magnitude(state->track.cross_mm) > allowed) {
+        if ((mere_magnitude(state->track.cross_mm) > allowed)
+            && !(rolls_out && mere_within(state->at, &leg[1], leg[1].tolerance_mm))) {
             reasons |= MERE_OFF_LINE;
         }
         if (rolling && (state->track.along_mm < (state->foremost_mm - (int32_t)rover->retreat_mm))) {
             reasons |= MERE_WRONG_WAY;
         }
-        if ((state->phase != (uint8_t)MERE_COASTING) && (mere_arrival(leg, state->at, state->track) == MERE_MISSED)) {
+        if ((!rolls_out) && (mere_arrival(leg, state->at, state->track) == MERE_MISSED)) {
             reasons |= MERE_PASSED_BY;
         }
     }

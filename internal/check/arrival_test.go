@@ -130,25 +130,25 @@ func TestStale(t *testing.T) {
 	p.Machine.Receiver.StaleAfterMS--
 	assert.Equal(t, []string{"error: receiver.stale_after of 199 ms is shorter than one fix interval, the latency and one loop together, 200 ms: the drive would stop all the time"}, messages(p, rule))
 
-	// Too late: driven blind for stale + loop + output = 1040 ms at 0.6 m/s is
-	// 624 mm, of which the standoff holds 220 ms or 132 mm: 492 mm more than the
-	// 872 mm of the leg, 1364 mm. The shed decides, at one millimetre.
+	// Too late: driven blind for stale + loop + clock and step + output = 1042 ms at
+	// 0.6 m/s is 626 mm, of which the standoff holds 220 ms or 132 mm: 494 mm more than the
+	// 872 mm of the leg, 1366 mm. The shed decides, at one millimetre.
 	late := func(s1 int64) *plan.Plan {
 		p := yard(t, func(s *site) { s.move("S1", 9000, 5000+s1) })
 		p.Machine.Receiver.StaleAfterMS = 1000
 		return p
 	}
-	assert.Empty(t, messages(late(1364), rule))
-	p = late(1363)
-	assert.Equal(t, []string{"warning: when fixes stop coming the rover drives on for up to 0.624 m before the watchdog cuts the drive, and then coasts; the clearance between leg A–B and obstacle shed edge S1–S2 is 0.001 m too small for that"}, messages(p, rule))
+	assert.Empty(t, messages(late(1366), rule))
+	p = late(1365)
+	assert.Equal(t, []string{"warning: when fixes stop coming the rover drives on for up to 0.626 m before the watchdog cuts the drive, and then coasts; the clearance between leg A–B and obstacle shed edge S1–S2 is 0.001 m too small for that"}, messages(p, rule))
 	f := one(t, p, rule)
-	assert.Equal(t, []float64{0.624, 0.001}, []float64{number(t, f, "driven blind"), number(t, f, "lacking")})
+	assert.Equal(t, []float64{0.626, 0.001}, []float64{number(t, f, "driven blind"), number(t, f, "lacking")})
 	// Where the standoff itself is lacking, geometry.clearance speaks.
 	p = late(871)
 	assert.Empty(t, messages(p, rule))
 	assert.Len(t, of(p, "geometry.clearance"), 1)
 	// The slower the hold, the more of it is in the standoff.
-	p = late(1363)
+	p = late(1365)
 	p.Board.Timing.HoldMS = 222
 	assert.Empty(t, messages(p, rule))
 }

@@ -33,6 +33,8 @@ func TestFiguresAtTheirLimits(t *testing.T) {
 			"warning: receiver.stale_after is 5001 ms, more than 5000 ms"},
 		{"a slow contact", func(p *plan.Plan) { p.Holds.List[1].DebounceMS = 100 }, func(p *plan.Plan) { p.Holds.List[1].DebounceMS = 101 },
 			"warning: holds[1].debounce of hold mushroom button is 101 ms, more than 100 ms"},
+		{"a slow filter", func(p *plan.Plan) { p.Holds.List[0].FilterMS = 50 }, func(p *plan.Plan) { p.Holds.List[0].FilterMS = 51 },
+			"warning: holds[0].stop_filter of hold thumb switch is 51 ms, more than 50 ms"},
 		{"a slow output", func(p *plan.Plan) { p.Board.Timing.OutputDelayMS = 200 }, func(p *plan.Plan) { p.Board.Timing.OutputDelayMS = 201 },
 			"warning: board.output_delay of 201 ms is more than 200 ms"},
 		{"bounds that hold too seldom", func(p *plan.Plan) { p.Confidence = 0.9 }, func(p *plan.Plan) { p.Confidence = 0.8999 },

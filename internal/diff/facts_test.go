@@ -80,6 +80,8 @@ func TestEveryEditIsSaidAndJudged(t *testing.T) {
 		{"centre: T24, radius: 40 cm, height: 7 m", "centre: T24, radius: 40 cm, height: 6 m", "obstacle tree 2-4", "height", Loosens},
 
 		{"debounce: 20 ms\n    stop_category: 0\n    breaks_drive_supply: true\n  - name", "debounce: 20 ms\n    stop_category: 1\n    breaks_drive_supply: true\n  - name", "hold thumb switch", "stop category", Loosens},
+		{"debounce: 20 ms\n    stop_category: 0\n    breaks_drive_supply: true\n  - name", "debounce: 25 ms\n    stop_category: 0\n    breaks_drive_supply: true\n  - name", "hold thumb switch", "debounce", Loosens},
+		{"debounce: 20 ms\n    stop_category: 0\n    breaks_drive_supply: true\n  - name", "debounce: 20 ms\n    stop_filter: 5 ms\n    stop_category: 0\n    breaks_drive_supply: true\n  - name", "hold thumb switch", "stop filter", Loosens},
 		{"kind: hold-to-run", "kind: interlock", "hold thumb switch", "duty of hold-to-run", Loosens},
 		{"kind: hold-to-run", "kind: interlock", "hold thumb switch", "duty of interlock", Tightens},
 		{"discrepancy: 200 ms", "discrepancy: 100 ms", "hold mushroom button", "discrepancy time", Tightens},

@@ -231,10 +231,7 @@ func TestMissionsAtTheirLimits(t *testing.T) {
 // allowing is a plan whose board allows another distance from the line.
 func allowing(p *plan.Plan, mm int64) *plan.Plan {
 	other := *p
-	other.Board.Tables.Legs = append([]guidance.Leg(nil), p.Board.Tables.Legs...)
-	for i := range other.Board.Tables.Legs {
-		other.Board.Tables.Legs[i].CrossTrackMM = uint16(mm)
-	}
+	other.Board.Tables.Rover.CrossTrackMM = uint16(mm)
 	return &other
 }
 
@@ -279,7 +276,7 @@ func TestTheSimulationFindsFaults(t *testing.T) {
 	rover := &p.Board.Tables.Rover                                // a guard that knows of no body and no way to rest
 	rover.FrontMM, rover.BackMM, rover.HalfWidthMM, rover.LatencyMS, rover.CoastTopLinearQ16 = 0, 0, 0, 0, 0
 	for i := range p.Board.Tables.Legs {
-		p.Board.Tables.Legs[i].FenceAllowanceMM, p.Board.Tables.Legs[i].BoundLinearQ16 = 0, 0
+		p.Board.Tables.Legs[i].FenceAllowanceMM, p.Board.Tables.Legs[i].CoastBound = 0, 0
 	}
 	met := driven(p, Usual(), None, seeds)
 	assert.Less(t, met.inside, seeds/20, "%v", met)

@@ -15,6 +15,7 @@ package drivetest
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 
 	"merestone/internal/board"
 	"merestone/internal/guidance"
@@ -96,9 +97,9 @@ type run struct {
 }
 
 type fix struct {
-	dueMS int64
-	lat   int64
-	lon   int64
+	atMS, dueMS int64
+	lat         int64
+	lon         int64
 }
 
 // Drive drives a plan once. The same seed gives the same run.
@@ -138,7 +139,7 @@ func (r *run) draw(trouble Trouble) {
 		for _, l := range r.p.Route.Legs {
 			expected += l.LengthMM / float64(l.SpeedMMPerS) * 1000
 		}
-		r.troubleMS = 3000 + int64(r.rand.Float64()*expected)
+		r.troubleMS = settledMS + 1500 + int64(r.rand.Float64()*expected)
 	}
 	r.outcome.NearestMM, r.outcome.HeadingError = math.Inf(1), r.headingError
 }
@@ -183,15 +184,15 @@ func (r *run) measure() {
 	at := r.m.antenna().plus(r.shift).plus(r.tilt).plus(r.gauss(r.p.Machine.Receiver.StdMM))
 	g := r.p.Site.Frame.AtHeight(at.e/1000, at.n/1000, r.p.Site.Origin.HeightM)
 	latency := r.p.Machine.Receiver.LatencyMS
-	r.fixes = append(r.fixes, fix{r.nowMS + latency, int64(g.Latitude), int64(g.Longitude)})
+	r.fixes = append(r.fixes, fix{r.nowMS, r.nowMS + latency, int64(g.Latitude), int64(g.Longitude)})
 	r.outcome.Fixes++
 }
 
-// levels are the pins with every hold in run, or with those of hold-to-run in stop.
-func (r *run) levels(released bool) uint16 {
+// levels are the pins with every hold in run, but for those of the kinds given in stop.
+func (r *run) levels(stopped ...board.HoldKind) uint16 {
 	levels := uint16(0)
 	for i, h := range r.board.Holds {
-		runs := !(released && h.Kind == board.HoldToRun)
+		runs := !slices.Contains(stopped, h.Kind)
 		if runs == (h.RunLevel != 0) {
 			levels |= 1 << i
 		}
@@ -199,11 +200,34 @@ func (r *run) levels(released bool) uint16 {
 	return levels
 }
 
+// What the operator does at first: everything to stop, back, and the reset.
+const (
+	triedMS       = 500
+	resetFromMS   = 700
+	resetUntilMS  = 1400
+	settledMS     = 2000
+	startsAfterMS = 10_000 // or never
+)
+
+// operate is what the operator does with switches and buttons.
+func (r *run) operate(started bool) {
+	switch {
+	case r.nowMS < triedMS:
+		r.in.HoldLevels = r.levels(board.HoldKinds()...)
+	case r.nowMS < settledMS || r.trouble == Released && r.nowMS >= r.troubleMS:
+		r.in.HoldLevels = r.levels(board.HoldToRun)
+	default:
+		r.in.HoldLevels = r.levels()
+	}
+	r.in.ResetRequest = r.nowMS >= resetFromMS && r.nowMS < resetUntilMS
+	r.in.StartRequest = r.nowMS >= settledMS && !started
+}
+
 // longestMS ends a run that does not end by itself.
 const longestMS = 4 * 3600 * 1000
 
 func (r *run) drive() Outcome {
-	speedKnown := r.rand.IntN(2) == 0
+	speedKnown, ageKnown := r.rand.IntN(2) == 0, r.rand.IntN(2) == 0
 	if !r.board.Start(&r.state, 0) {
 		r.outcome.StoppedBy = guidance.BadMission
 		return r.outcome
@@ -216,9 +240,7 @@ func (r *run) drive() Outcome {
 	}
 	loopMS, nextLoopMS := r.p.Board.Timing.LoopMS, int64(0)
 	started := false
-	handsOff := false
 	r.nextFixMS = r.rand.Int64N(r.p.Machine.Receiver.FixIntervalMS + 1)
-	const settledMS = 1500
 	for r.nowMS = 0; r.nowMS < longestMS; r.nowMS += r.stepMS {
 		if r.nowMS >= r.nextFixMS && !(r.trouble == NoFixes && r.nowMS >= r.troubleMS) {
 			r.measure()
@@ -233,11 +255,12 @@ func (r *run) drive() Outcome {
 			for len(r.fixes) > 0 && r.fixes[0].dueMS <= r.nowMS {
 				r.in.FixNew, r.in.Quality = true, r.p.Machine.Receiver.Required
 				r.in.LatitudeNdeg, r.in.LongitudeNdeg = r.fixes[0].lat, r.fixes[0].lon
+				if ageKnown {
+					r.in.FixAgeMS = uint32(r.nowMS - r.fixes[0].atMS)
+				}
 				r.fixes = r.fixes[1:]
 			}
-			handsOff = r.nowMS < settledMS || r.trouble == Released && r.nowMS >= r.troubleMS
-			r.in.HoldLevels = r.levels(handsOff)
-			r.in.StartRequest = r.nowMS >= settledMS && !started
+			r.operate(started)
 			r.board.Step(&r.state, &r.in, &r.out)
 			r.look()
 			started = started || r.out.Events&guidance.EventStarted != 0
@@ -250,7 +273,7 @@ func (r *run) drive() Outcome {
 		if started && (r.out.Phase == guidance.Finished || r.out.Phase <= guidance.Waiting) && atRest {
 			break
 		}
-		if !started && r.nowMS > settledMS+10_000 {
+		if !started && r.nowMS > settledMS+startsAfterMS {
 			break // never set off: whatever is against it is in StoppedBy
 		}
 	}

@@ -159,13 +159,14 @@ func (m *Mission) againstPlace(s *State) Reasons {
 		if s.track.AlongMM < int32(leg.JoinMM) {
 			allowed = leg.JoinCrossMM
 		}
-		if magnitude(s.track.CrossMM) > uint32(allowed) {
+		rollsOut := s.phase == Coasting
+		if magnitude(s.track.CrossMM) > uint32(allowed) && !(rollsOut && within(s.at, leg.End, leg.End.ToleranceMM)) {
 			reasons |= OffLine
 		}
 		if rolling && s.track.AlongMM < s.foremostMM-int32(m.Rover.RetreatMM) {
 			reasons |= WrongWay
 		}
-		if s.phase != Coasting && leg.Arrival(s.at, s.track) == Missed {
+		if !rollsOut && leg.Arrival(s.at, s.track) == Missed {
 			reasons |= PassedBy
 		}
 	}

@@ -96,9 +96,6 @@ func (r *resolver) boardRover() {
 	top := max(r.topSpeed, rover.Coast.FastestMMPerS(), 1)
 	table.JumpMM = r.jump(top)
 	table.StandsMM = r.stands(top, int64(table.JumpMM))
-	if len(r.findings) > before {
-		return
-	}
 	longestDwell := int64(0)
 	for _, w := range p.Route.Waypoints {
 		longestDwell = max(longestDwell, w.DwellMS)
@@ -145,11 +142,8 @@ func (r *resolver) jump(topMMPerS int64) uint16 {
 		}
 	}
 	lateMS := p.Machine.Receiver.LatencyMS + timing.LoopMS + motion.ClockMS
-	return r.sum("the difference of two fixes at rest", "mm",
-		share{"receiver.uncertainty", "", ceil(readingFactor(p.Confidence, readings) * p.Machine.Receiver.StdMM * math.Sqrt2)},
-		share{"rover.tilt", "", ceil(2 * tilt)},
-		share{"rover.antenna", "", 2 * rover.ArmMM},
-		share{"receiver.latency", ", board.loop and the highest speed", motion.TravelMM(topMMPerS, lateMS) + lineRoundingMM})
+	noise := ceil(readingFactor(p.Confidence, readings) * p.Machine.Receiver.StdMM * math.Sqrt2)
+	return uint16(min(noise+ceil(2*tilt)+2*rover.ArmMM+motion.TravelMM(topMMPerS, lateMS)+lineRoundingMM, math.MaxUint16))
 }
 
 // stands is how far the wheels roll before a fix that moved by less than half of it is

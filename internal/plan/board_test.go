@@ -23,7 +23,7 @@ import (
 func TestPlanAndBoardAgreeOnEveryLeg(t *testing.T) {
 	for name, p := range examples(t) {
 		board, receiver := p.Board.Tables.Rover, p.Machine.Receiver
-		require.Len(t, p.Board.Tables.Legs, len(p.Route.Legs), name)
+		require.Equal(t, len(p.Route.Legs), p.Board.Tables.LegCount(), name)
 		for i, l := range p.Route.Legs {
 			own := p.Board.Tables.Legs[i]
 			speed := uint32(l.SpeedMMPerS)
@@ -43,11 +43,13 @@ func TestPlanAndBoardAgreeOnEveryLeg(t *testing.T) {
 			formula := v*float64(ms)/1000 + v*v/(2*(braking-9806.65*math.Sin(math.Atan(l.Downhill))))
 			assert.InDelta(t, formula, l.CutMM, 2, "%s %s", name, l.Name)
 
-			assert.InDelta(t, l.LengthMM, own.LengthMM, 0.5)
-			assert.InDelta(t, 0, math.Remainder(l.BearingDeg-float64(own.BearingCdeg)/100, 360), 0.005001)
-			assert.Equal(t, p.Route.Waypoints[l.To].Stops, own.StopAtEnd)
-			assert.Equal(t, p.Route.Waypoints[l.To].ToleranceMM, int64(own.EndToleranceMM))
-			assert.Equal(t, p.Route.Waypoints[l.From].ToleranceMM, int64(own.StartToleranceMM))
+			bearing := guidance.BearingCdeg(own.UnitEastQ30, own.UnitNorthQ30)
+			assert.InDelta(t, 0, math.Remainder(l.BearingDeg-float64(bearing)/100, 360), 0.01)
+			end := p.Board.Tables.Legs[i+1]
+			assert.InDelta(t, l.LengthMM, p.Board.Tables.Leg(uint16(i)).Track(guidance.Point{EastMM: end.EastMM, NorthMM: end.NorthMM}).AlongMM, 0.6)
+			assert.Equal(t, p.Route.Waypoints[l.To].Stops, end.Dwell != guidance.PassThrough)
+			assert.Equal(t, p.Route.Waypoints[l.To].ToleranceMM, int64(end.ToleranceMM))
+			assert.Equal(t, p.Route.Waypoints[l.From].ToleranceMM, int64(own.ToleranceMM))
 		}
 		assert.NoError(t, validate(p), name)
 	}
@@ -70,14 +72,14 @@ func drive(fence guidance.FenceTable, p *plan.Plan, l plan.Leg, own guidance.Leg
 	east, north := float64(d.E)/l.LengthMM, float64(d.N)/l.LengthMM
 	const stepMM = 25
 	for along := 0.0; ; along = math.Min(along+stepMM, l.LengthMM) {
-		off := float64(own.CrossTrackMM)
+		off := float64(rover.CrossTrackMM)
 		if along < float64(own.JoinMM) {
 			off = float64(own.JoinCrossMM)
 		}
 		for _, cross := range []float64{-off, 0, off} {
 			at := guidance.Point{
-				EastMM:  own.StartEastMM + int32(math.Round(along*east+cross*north)),
-				NorthMM: own.StartNorthMM + int32(math.Round(along*north-cross*east)),
+				EastMM:  own.EastMM + int32(math.Round(along*east+cross*north)),
+				NorthMM: own.NorthMM + int32(math.Round(along*north-cross*east)),
 			}
 			spare = min(spare, int64(fence.MarginMM(at))-need)
 		}
@@ -124,8 +126,8 @@ func TestALegAtItsStandoffDoesNotTripTheFenceGuard(t *testing.T) {
 		own, err := guidance.NewLeg(l.Segment.A, l.Segment.B)
 		require.NoError(t, err)
 		given := p.Board.Tables.Legs[0]
-		own.SpeedMMPerS, own.CrossTrackMM, own.JoinMM, own.JoinCrossMM, own.FenceAllowanceMM = given.SpeedMMPerS, given.CrossTrackMM, given.JoinMM, given.JoinCrossMM, given.FenceAllowanceMM
-		own.CoastSquareQ32, own.BoundLinearQ16, own.BoundSquareQ32 = given.CoastSquareQ32, given.BoundLinearQ16, given.BoundSquareQ32
+		own.SpeedMMPerS, own.JoinMM, own.JoinCrossMM, own.FenceAllowanceMM = given.SpeedMMPerS, given.JoinMM, given.JoinCrossMM, given.FenceAllowanceMM
+		own.Coast, own.CoastBound = given.Coast, given.CoastBound
 
 		fence := func(standoffMM int64) guidance.FenceTable {
 			ring := around(l.Segment, standoffMM)
@@ -176,8 +178,8 @@ func TestBoardGetsWhatTheMissionSays(t *testing.T) {
 	assert.Equal(t, uint16(20+1), r.OutputDelayMS, "and the step")
 	assert.Equal(t, uint16(20), r.LoopMS, "what the board compares with")
 	assert.Equal(t, motion.Coast{{FromMMPerS: 600, DistanceMM: 301}}, p.Machine.Rover.Coast)
-	assert.Equal(t, uint32(math.Ceil(301.0/(600*600)*(1<<32))), p.Board.Tables.Legs[0].CoastSquareQ32)
-	assert.Equal(t, uint16(300), p.Board.Tables.Legs[0].EndToleranceMM)
+	assert.Equal(t, uint16(301), p.Board.Tables.Legs[0].Coast)
+	assert.Equal(t, uint16(300), p.Board.Tables.Legs[1].ToleranceMM)
 	assert.Equal(t, uint16(81+3*334), r.StaleAfterMS, "usual")
 	assert.Equal(t, board.QualityFixed, r.RequiredQuality)
 	assert.Greater(t, r.SettleMS, uint16(1000*2*300/600), "2d/v, and more")

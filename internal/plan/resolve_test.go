@@ -80,7 +80,7 @@ func TestUsualValues(t *testing.T) {
 	assert.Equal(t, []int64{400, 500, 500}, []int64{p.Route.Legs[0].SpeedMMPerS, p.Route.Legs[1].SpeedMMPerS, p.Route.Legs[2].SpeedMMPerS})
 	b := waypoint(t, p, "B")
 	assert.Equal(t, [2]int64{400, 2500}, [2]int64{b.ToleranceMM, b.DwellMS})
-	assert.Equal(t, uint32(2500), p.Board.Tables.Legs[0].DwellMS)
+	assert.Equal(t, [2]uint16{2500, 1}, [2]uint16{p.Board.Tables.Legs[1].Dwell, p.Board.Tables.Rover.DwellUnitMS})
 }
 
 func waypointMark(p *plan.Plan, name string) plan.Mark {

@@ -59,8 +59,7 @@ func TestLargestHeader(t *testing.T) {
 		return len("    {"+strings.Join(guidance.Values(table), ", ")+"}, /*  */\n") + comment
 	}
 	legRow := row(guidance.Leg{
-		StartEastMM: far, StartNorthMM: far, EndEastMM: far, EndNorthMM: far, UnitEastQ30: unit, UnitNorthQ30: unit, LengthMM: math.MaxInt32, BearingCdeg: math.MaxUint16,
-		SpeedMMPerS: math.MaxUint16,
+		EastMM: far, NorthMM: far, UnitEastQ30: unit, UnitNorthQ30: unit, SpeedMMPerS: math.MaxUint16,
 	}, 2*name+1) + 40 // the other members at five digits more
 	edgeRow := row(guidance.Edge{EastMM: far, NorthMM: far, UnitEastQ30: unit, UnitNorthQ30: unit}, 2*name+1)
 	circleRow := row(guidance.FenceCircle{EastMM: far, NorthMM: far, RadiusMM: math.MaxInt32}, name)

@@ -92,7 +92,7 @@ func (f *filler) mission(v value) guidance.Mission {
 	rows(f, "leg", &m.Legs, top[3])
 	f.fence(&m.Fence, top[4])
 	rows(f, "hold", &m.Holds, top[5])
-	f.count("leg_count", top[6], len(m.Legs))
+	f.count("leg_count", top[6], m.LegCount())
 	f.count("hold_count", top[7], len(m.Holds))
 	m.Closed = f.number("closed", top[8], 0, 1) == 1
 	return m

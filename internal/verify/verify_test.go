@@ -67,7 +67,7 @@ func TestVerdicts(t *testing.T) {
 		{"with a comment edited", replace("by merestone", "by Merestone"), OtherText, ""},
 		{"with a figure in a comment edited", replace("0.42 m wide", "0.40 m wide"), OtherText, ""},
 		{"with a look-ahead edited", replace("420u, /* look_ahead_mm */", "320u, /* look_ahead_mm */"), Edited, "rover, look_ahead_mm"},
-		{"with a speed edited", replace(" 300u, 500u, 450u,", " 400u, 500u, 450u,"), Edited, "leg L1S–P1, speed_mm_s"},
+		{"with a speed edited", replace("0u, 300u,  91u, 376u, 2279u,", "0u, 400u,  91u, 376u, 2279u,"), Edited, "leg L1S–P1, speed_mm_s"},
 		{"with a fence edge edited", replace("38400, -11200,", "38400, -11300,"), Edited, "fence edge 2 of the table, north_mm"},
 		{"with a hold edited", replace("MERE_EMERGENCY_STOP", "MERE_INTERLOCK"), Edited, "hold contact 1 of the table, kind"},
 		{"with a count in an enum edited", replace("_hold_thumb_switch = 2", "_hold_thumb_switch = 0"), Edited, "constant walnut_grove_rows_hold_thumb_switch"},
