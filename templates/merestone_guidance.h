@@ -538,6 +538,13 @@ typedef struct {
 
 typedef char mere_check_state[(sizeof(mere_state_t) <= 168u) ? 1 : -1];
 
+/* How far a mission has come on its leg. */
+typedef enum {
+    MERE_NOT_BEGUN = 0,              /* the rover is to stand at the start of the leg */
+    MERE_BEGUN = 1,                  /* it may go on from anywhere on the leg */
+    MERE_ENDED = 2                   /* the last leg was driven to its end: FINISHED */
+} mere_progress_t;
+
 /* What is worth keeping through a power cycle, in memory that survives it: made by
  * mere_remember, taken back by mere_recall. What a firmware stores are these 20 bytes
  * as they are. */
@@ -548,7 +555,7 @@ typedef struct {
     uint16_t latched;                /* bit i: hold i stopped and was not reset */
     uint16_t tried;                  /* bit i: hold i was seen in stop, and then in run */
     uint8_t faults;                  /* bit i: channels 2 i and 2 i + 1 differed when they must not */
-    uint8_t begun;                   /* 1: the leg was begun, so that it may go on from anywhere on it; else 0 */
+    uint8_t progress;                /* mere_progress_t */
     uint32_t check;                  /* over the others, see mere_memory_check */
 } mere_memory_t;
 
@@ -644,8 +651,8 @@ typedef struct {
  * nothing counts as steady across it; so is a clock that goes backwards.
  *
  * Power cycle. What mere_remember gives goes on after one: latched stops, channel
- * faults, the leg and whether it was begun, and on the same day the start-up test. Leg
- * and start are then as after any stop.
+ * faults, the leg and how far it had come, and on the same day the start-up test. Leg
+ * and start are then as after any stop; what was finished stays so.
  * ------------------------------------------------------------------------ */
 
 /* ------------------------------------------------------------------------
@@ -710,8 +717,8 @@ static inline bool mere_remember(const mere_state_t *state, uint32_t day, mere_m
 
 /* Takes back what was kept, after a mere_start that was true and before the first step.
  * day is today's: the start-up test is taken back where it is that of the memory, and
- * not 0. Leg and start are those of the memory: not begun, the rover is to stand at the
- * start of the leg; begun, anywhere on it.
+ * not 0. The leg is that of the memory: not begun, the rover is to stand at its start;
+ * begun, anywhere on it; ended, the mission is finished.
  *
  * False, and nothing changed, when the memory is blank, damaged, or of another plan. A
  * firmware that was never switched off in the midst of a mission has none; one that has
@@ -2011,6 +2018,21 @@ static inline void mere_move_on(const mere_mission_t *mission, mere_state_t *sta
     }
 }
 
+/* How far the mission has come on its leg: mere_progress_t. */
+static inline uint32_t mere_progress(const mere_state_t *state)
+{
+    uint32_t progress = MERE_NOT_BEGUN;
+
+    if (state->phase == (uint8_t)MERE_FINISHED) {
+        progress = MERE_ENDED;
+    } else if ((state->flags & MERE_FLAG_BEGUN) != 0u) {
+        progress = MERE_BEGUN;
+    } else {
+        /* at its start */
+    }
+    return progress;
+}
+
 /* What a memory holds of a state that may change in a step, for seeing whether it has. */
 static inline uint32_t mere_kept(const mere_state_t *state)
 {
@@ -2019,7 +2041,7 @@ static inline uint32_t mere_kept(const mere_state_t *state)
 
 static inline uint32_t mere_kept_too(const mere_state_t *state)
 {
-    return (uint32_t)state->tried | ((uint32_t)state->faults << 16) | ((state->flags & (uint32_t)MERE_FLAG_BEGUN) << 24);
+    return (uint32_t)state->tried | ((uint32_t)state->faults << 16) | (mere_progress(state) << 24);
 }
 
 /* Check word of a memory. With each word in turn, a change of it alone changes the result:
@@ -2031,7 +2053,7 @@ static inline uint32_t mere_memory_check(const mere_memory_t *memory)
     sum = (sum ^ memory->mission_word) * 0x01000193u;
     sum = (sum ^ memory->day) * 0x01000193u;
     sum = (sum ^ ((uint32_t)memory->leg | ((uint32_t)memory->latched << 16))) * 0x01000193u;
-    sum = (sum ^ ((uint32_t)memory->tried | ((uint32_t)memory->faults << 16) | ((uint32_t)memory->begun << 24))) * 0x01000193u;
+    sum = (sum ^ ((uint32_t)memory->tried | ((uint32_t)memory->faults << 16) | ((uint32_t)memory->progress << 24))) * 0x01000193u;
     return sum;
 }
 
@@ -2297,7 +2319,7 @@ static inline bool mere_remember(const mere_state_t *state, uint32_t day, mere_m
     memory->latched = state->latched;
     memory->tried = state->tried;
     memory->faults = state->faults;
-    memory->begun = ((state->flags & MERE_FLAG_BEGUN) != 0u) ? (uint8_t)1u : (uint8_t)0u;
+    memory->progress = (uint8_t)mere_progress(state);
     memory->check = mere_memory_check(memory);
     return true;
 }
@@ -2310,7 +2332,7 @@ static inline bool mere_recall(const mere_mission_t *mission, mere_state_t *stat
     }
     if ((!mere_sound(state)) || mere_under_way(state) || (state->mission_word != mere_mission_word(mission))
         || (memory->mission_word != state->mission_word) || (memory->check != mere_memory_check(memory))
-        || (memory->leg >= mission->leg_count)) {
+        || (memory->leg >= mission->leg_count) || (memory->progress > (uint8_t)MERE_ENDED)) {
         return false;
     }
     state->latched = (uint16_t)(state->latched | (memory->latched & state->holds_all));
@@ -2319,9 +2341,9 @@ static inline bool mere_recall(const mere_mission_t *mission, mere_state_t *stat
     if ((day != 0u) && (day == memory->day)) {
         state->tried = (uint16_t)(state->tried | (memory->tried & state->holds_all));
     }
-    state->phase = (uint8_t)MERE_STOPPED;
+    state->phase = (uint8_t)((memory->progress == (uint8_t)MERE_ENDED) ? MERE_FINISHED : MERE_STOPPED);
     mere_set_flags(state, MERE_FLAG_LOCATED, false);
-    mere_set_flags(state, MERE_FLAG_BEGUN, memory->begun != 0u);
+    mere_set_flags(state, MERE_FLAG_BEGUN, memory->progress != (uint8_t)MERE_NOT_BEGUN);
     mere_turn_to_leg(mission, state, memory->leg);
     state->bearing_cdeg = state->leg_bearing_cdeg;
     state->seal = mere_seal(state);

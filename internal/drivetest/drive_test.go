@@ -110,6 +110,20 @@ func TestExamples(t *testing.T) {
 	}
 }
 
+// Single fixes that jump, all the way: the rover stops, and is started again. Wherever it
+// leaves a waypoint, or has finished, it rests within the tolerance: none of the jumps made
+// it believe that it had arrived where it had not.
+func TestNoJumpMakesAnArrival(t *testing.T) {
+	for _, path := range missiontest.Examples(t) {
+		p := missiontest.Resolve(t, path)
+		jumped := driven(p, Usual(), Jumps, some)
+		t.Log(filepath.Base(filepath.Dir(path)), jumped)
+		assert.Equal(t, jumped.runs, jumped.within, "%v", jumped)
+		assert.Equal(t, jumped.runs, jumped.inside, "%v", jumped)
+		assert.Positive(t, jumped.finished, "%v", jumped)
+	}
+}
+
 // accepted resolves a mission; nil where anything is wrong with it.
 func accepted(text string) *plan.Plan {
 	parsed := spec.Parse("mission.yaml", []byte(text), nil)

@@ -39,6 +39,7 @@ const (
 	None     Trouble = iota
 	Released         // the holder lets go
 	NoFixes          // no fix comes any more
+	Jumps            // single fixes are anywhere near, all the way; the holder goes on after each stop
 )
 
 // Outcome is how a run ended.
@@ -92,6 +93,7 @@ type run struct {
 	tiltAtMM       float64 // way at which the next tilt is reached
 	trouble        Trouble
 	troubleMS      int64
+	drivenMS       int64 // the last time that it was under way
 	outcome        Outcome
 	clearForMM     float64 // no need to look at the fence before the rover has gone so far
 }
@@ -183,6 +185,12 @@ func (r *run) measure() {
 	r.wander()
 	at := r.m.antenna().plus(r.shift).plus(r.tilt).plus(r.gauss(r.p.Machine.Receiver.StdMM))
 	g := r.p.Site.Frame.AtHeight(at.e/1000, at.n/1000, r.p.Site.Origin.HeightM)
+	if r.trouble == Jumps && r.rand.IntN(jumpOneIn) == 0 {
+		s, c := math.Sincos(r.rand.Float64() * 2 * math.Pi)
+		size := 50 * math.Pow(100, r.rand.Float64()) // 5 cm to 5 m, small ones as often as large ones
+		jumped := at.plus(vector{size * s, size * c})
+		g = r.p.Site.Frame.AtHeight(jumped.e/1000, jumped.n/1000, r.p.Site.Origin.HeightM)
+	}
 	latency := r.p.Machine.Receiver.LatencyMS
 	r.fixes = append(r.fixes, fix{r.nowMS, r.nowMS + latency, int64(g.Latitude), int64(g.Longitude)})
 	r.outcome.Fixes++
@@ -209,18 +217,29 @@ const (
 	startsAfterMS = 10_000 // or never
 )
 
+// A holder who goes on after a stop lets go and presses again so often, until somebody
+// would have to put the rover back.
+const (
+	goesOnMS  = 2000
+	givesUpMS = 20_000
+)
+
+// jumpOneIn is how seldom a fix jumps.
+const jumpOneIn = 60
+
 // operate is what the operator does with switches and buttons.
 func (r *run) operate(started bool) {
 	switch {
 	case r.nowMS < triedMS:
 		r.in.HoldLevels = r.levels(board.HoldKinds()...)
-	case r.nowMS < settledMS || r.trouble == Released && r.nowMS >= r.troubleMS:
+	case r.nowMS < settledMS || r.trouble == Released && r.nowMS >= r.troubleMS,
+		r.trouble == Jumps && started && r.out.Phase <= guidance.Waiting && r.nowMS%goesOnMS < goesOnMS/2:
 		r.in.HoldLevels = r.levels(board.HoldToRun)
 	default:
 		r.in.HoldLevels = r.levels()
 	}
 	r.in.ResetRequest = r.nowMS >= resetFromMS && r.nowMS < resetUntilMS
-	r.in.StartRequest = r.nowMS >= settledMS && !started
+	r.in.StartRequest = r.nowMS >= settledMS && (!started || r.trouble == Jumps && r.nowMS%goesOnMS >= goesOnMS/2)
 }
 
 // longestMS ends a run that does not end by itself.
@@ -270,7 +289,11 @@ func (r *run) drive() Outcome {
 		r.m.move(r.nowMS, float64(r.stepMS), r.ground.downhill(leg, r.m.heading))
 		r.watch()
 		atRest := r.m.speed == 0 && r.out.Phase != guidance.Driving
-		if started && (r.out.Phase == guidance.Finished || r.out.Phase <= guidance.Waiting) && atRest {
+		if r.out.Phase > guidance.Waiting {
+			r.drivenMS = r.nowMS
+		}
+		ended := r.out.Phase == guidance.Finished || r.out.Phase <= guidance.Waiting && (r.trouble != Jumps || r.nowMS-r.drivenMS > givesUpMS)
+		if started && ended && atRest {
 			break
 		}
 		if !started && r.nowMS > settledMS+startsAfterMS {

@@ -157,16 +157,23 @@ func (s *State) ClearShift() bool {
 
 // checkOf is mere_memory_check.
 func (m *Memory) checkOf() uint32 {
-	begun := uint32(0)
-	if m.Begun {
-		begun = 1
-	}
 	sum := uint32(0x811C9DC5)
 	for _, word := range [4]uint32{m.MissionWord, m.Day, uint32(m.Leg) | uint32(m.Latched)<<16,
-		uint32(m.Tried) | uint32(m.Faults)<<16 | begun<<24} {
+		uint32(m.Tried) | uint32(m.Faults)<<16 | uint32(m.Progress)<<24} {
 		sum = (sum ^ word) * 0x01000193
 	}
 	return sum
+}
+
+// progress is mere_progress.
+func (s *State) progress() Progress {
+	switch {
+	case s.phase == Finished:
+		return Ended
+	case s.flags&flagBegun != 0:
+		return Begun
+	}
+	return NotBegun
 }
 
 // Remember gives what is worth keeping through a power cycle; false before a start.
@@ -177,7 +184,7 @@ func (s *State) Remember(day uint32) (Memory, bool) {
 	}
 	memory := Memory{
 		MissionWord: s.missionWord, Day: day, Leg: s.leg, Latched: s.latched, Tried: s.tried, Faults: s.faults,
-		Begun: s.flags&flagBegun != 0,
+		Progress: s.progress(),
 	}
 	memory.Check = memory.checkOf()
 	return memory, true
@@ -188,7 +195,7 @@ func (s *State) Remember(day uint32) (Memory, bool) {
 // damaged or of another plan. mere_recall.
 func (m *Mission) Recall(s *State, memory *Memory, day uint32) bool {
 	if !s.sound() || s.underWay() || s.missionWord != m.word() || memory.MissionWord != s.missionWord ||
-		memory.Check != memory.checkOf() || int(memory.Leg)+1 >= len(m.Legs) {
+		memory.Check != memory.checkOf() || int(memory.Leg)+1 >= len(m.Legs) || memory.Progress > Ended {
 		return false
 	}
 	s.latched |= memory.Latched & s.holdsAll
@@ -198,8 +205,11 @@ func (m *Mission) Recall(s *State, memory *Memory, day uint32) bool {
 		s.tried |= memory.Tried & s.holdsAll
 	}
 	s.phase = Stopped
+	if memory.Progress == Ended {
+		s.phase = Finished
+	}
 	s.set(flagLocated, false)
-	s.set(flagBegun, memory.Begun)
+	s.set(flagBegun, memory.Progress != NotBegun)
 	m.turnToLeg(s, memory.Leg)
 	s.bearingCdeg = s.legBearingCdeg
 	s.seal = s.sealOf()

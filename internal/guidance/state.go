@@ -209,13 +209,23 @@ type State struct {
 	format                     uint8
 }
 
+// Progress is how far a mission has come on its leg, mere_progress_t.
+type Progress uint8
+
+// The progress on a leg.
+const (
+	NotBegun Progress = 0 // the rover is to stand at the start of the leg
+	Begun    Progress = 1 // it may go on from anywhere on the leg
+	Ended    Progress = 2 // the last leg was driven to its end
+)
+
 // Memory is what is worth keeping through a power cycle, mere_memory_t.
 type Memory struct {
 	MissionWord, Day uint32
 	Leg              uint16
 	Latched, Tried   uint16
 	Faults           uint8
-	Begun            bool
+	Progress         Progress
 	Check            uint32
 }
 

@@ -369,7 +369,7 @@ func (m *Mission) moveOn(s *State, in *Input, now *moment) {
 
 // kept is what Remember gives, as far as a step may change it.
 func (s *State) kept() [5]uint16 {
-	return [5]uint16{s.leg, s.latched, s.tried, uint16(s.faults), s.flags & flagBegun}
+	return [5]uint16{s.leg, s.latched, s.tried, uint16(s.faults), uint16(s.progress())}
 }
 
 // Step is one turn of the loop: it takes in what the board read, asks what is against

@@ -243,8 +243,8 @@ func (r *resolver) boardLegs() {
 		g.Legs = append(g.Legs, leg)
 	}
 	// A rover that turns onto a leg may come as far behind its start as beside its line.
-	for _, leg := range g.Legs {
-		g.Rover.RetreatMM = uint16(min(max(int64(g.Rover.RetreatMM), int64(leg.JoinCrossMM)+int64(g.Rover.CrossTrackMM)), math.MaxUint16))
+	for _, l := range r.p.Route.Legs {
+		g.Rover.RetreatMM = uint16(min(max(int64(g.Rover.RetreatMM), l.Joining.AwayMM+r.p.Machine.Rover.CrossTrackMM), math.MaxUint16))
 	}
 	if n := len(r.p.Route.Legs); n > 0 {
 		end := r.p.Route.Legs[n-1]

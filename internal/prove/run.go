@@ -1,0 +1,114 @@
+// Running the analyser on the files of a case.
+package prove
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"merestone/internal/words"
+)
+
+// analyser is the name of the program.
+const analyser = "frama-c"
+
+const (
+	// maxOutputBytes of what the analyser prints are kept, from its end: the summary
+	// stands there.
+	maxOutputBytes = 4 << 20
+	// maxReportBytes are far more than a report of thousands of alarms.
+	maxReportBytes = 64 << 20
+)
+
+// ErrNoAnalyser says that there is none on this machine.
+var ErrNoAnalyser = errors.New(analyser + " is not on the PATH; on Debian and its like it comes with 'apt-get install frama-c-base'")
+
+// Run runs the analyser in a folder that holds the files of the case, until it is done
+// or the context is. What keeps it from an answer is an error; an alarm is an answer.
+func (c Case) Run(ctx context.Context, folder string) (Report, error) {
+	program, err := exec.LookPath(analyser)
+	if err != nil {
+		return Report{}, ErrNoAnalyser
+	}
+	if program, err = filepath.Abs(program); err != nil {
+		return Report{}, fmt.Errorf("cannot find %s: %w", analyser, words.PlainCause(err))
+	}
+	report := filepath.Join(folder, reportFile)
+	if err := os.Remove(report); err != nil && !errors.Is(err, os.ErrNotExist) { // one of an earlier run is none of this one
+		return Report{}, fmt.Errorf("cannot remove %s: %w", report, words.PlainCause(err))
+	}
+	version, err := run(ctx, program, folder, "-version")
+	if err != nil {
+		return Report{}, err
+	}
+	began := time.Now()
+	printed, err := run(ctx, program, folder, c.arguments()...)
+	if err != nil {
+		return Report{}, err
+	}
+	csv, err := readReport(report)
+	if err != nil {
+		return Report{}, err
+	}
+	r, err := c.read(printed, csv)
+	r.Analyser, r.Took = analyser+" "+strings.TrimSpace(version), time.Since(began)
+	return r, err
+}
+
+// run runs a program in a folder, and gives the end of what it prints.
+func run(ctx context.Context, program, folder string, args ...string) (string, error) {
+	out := &tail{most: maxOutputBytes}
+	command := exec.CommandContext(ctx, program, args...)
+	command.Dir, command.Stdout, command.Stderr = folder, out, out
+	command.WaitDelay = 5 * time.Second // for the preprocessor, which it may have left behind
+	err := command.Run()
+	if ctx.Err() != nil {
+		return "", context.Cause(ctx)
+	}
+	if err != nil {
+		return "", fmt.Errorf("%s gave no answer (%w); it said last: %s", analyser, words.PlainCause(err), lastLines(string(out.kept), 3))
+	}
+	return string(out.kept), nil
+}
+
+// lastLines are the last few lines of a text, as one.
+func lastLines(text string, n int) string {
+	lines := strings.Split(strings.TrimSpace(text), "\n")
+	return strings.Join(lines[max(0, len(lines)-n):], " | ")
+}
+
+func readReport(path string) (string, error) {
+	file, err := os.Open(path)
+	if err != nil {
+		return "", fmt.Errorf("%s wrote no report: %w", analyser, words.PlainCause(err))
+	}
+	defer file.Close()
+	text, err := io.ReadAll(io.LimitReader(file, maxReportBytes+1))
+	if err == nil && len(text) > maxReportBytes {
+		err = fmt.Errorf("it is larger than %d MiB", maxReportBytes>>20)
+	}
+	if err != nil {
+		return "", fmt.Errorf("cannot read %s: %w", path, words.PlainCause(err))
+	}
+	return string(text), nil
+}
+
+// tail keeps the end of what is written to it.
+type tail struct {
+	kept []byte
+	most int
+}
+
+func (t *tail) Write(p []byte) (int, error) {
+	t.kept = append(t.kept, p...)
+	if len(t.kept) > 2*t.most {
+		t.kept = append(t.kept[:0], t.kept[len(t.kept)-t.most:]...)
+	}
+	return len(p), nil
+}
