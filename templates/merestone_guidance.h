@@ -1465,6 +1465,8 @@ static inline void mere_take_reset(const mere_mission_t *mission, mere_state_t *
     if ((!input->reset_request) && (state->reset_press_ms != 0u)) {
         if (counts && (state->reset_press_ms > mission->rover.reset_press_ms)
             && (state->reset_press_ms < MERE_PRESS_DONE) && ((state->latched | state->faults) != 0u)) {
+            /* That both channels stopped tells of the fault that is reset now, of no later one. */
+            state->both_stopped = (uint8_t)(state->both_stopped & ~(uint32_t)state->faults);
             state->latched = 0u;
             state->faults = 0u;
             moment->events |= MERE_EVENT_RESET;
