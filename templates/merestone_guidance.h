@@ -1756,6 +1756,18 @@ static inline void mere_follow(const mere_mission_t *mission, mere_state_t *stat
     mere_aim(mission, state);
 }
 
+/* Whether the end of a leg was passed outside its tolerance: where the rover stops there,
+ * being abeam within it is not enough. */
+static inline bool mere_passed_by(const mere_leg_t *leg, mere_point_t at, mere_track_t track)
+{
+    bool passed = track.to_go_mm <= 0;
+
+    if (passed && (leg[1].dwell == (uint16_t)MERE_PASS_THROUGH)) {
+        passed = mere_magnitude(track.cross_mm) > leg[1].tolerance_mm;
+    }
+    return passed && (!mere_within(at, &leg[1], leg[1].tolerance_mm));
+}
+
 /* What is against the place on the leg. */
 static inline uint32_t mere_against_place(const mere_mission_t *mission, const mere_state_t *state)
 {
@@ -1775,7 +1787,7 @@ static inline uint32_t mere_against_place(const mere_mission_t *mission, const m
         if (rolling && (state->track.along_mm < (state->foremost_mm - (int32_t)rover->retreat_mm))) {
             reasons |= MERE_WRONG_WAY;
         }
-        if ((state->phase != (uint8_t)MERE_COASTING) && (mere_arrival(leg, state->at, state->track) == MERE_MISSED)) {
+        if ((state->phase != (uint8_t)MERE_COASTING) && mere_passed_by(leg, state->at, state->track)) {
             reasons |= MERE_PASSED_BY;
         }
     }

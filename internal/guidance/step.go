@@ -165,7 +165,7 @@ func (m *Mission) againstPlace(s *State) Reasons {
 		if rolling && s.track.AlongMM < s.foremostMM-int32(m.Rover.RetreatMM) {
 			reasons |= WrongWay
 		}
-		if s.phase != Coasting && leg.Arrival(s.at, s.track) == Missed {
+		if s.phase != Coasting && leg.passedBy(s.at, s.track) {
 			reasons |= PassedBy
 		}
 	}
