@@ -173,13 +173,15 @@ func (r *rig) release() *rig          { return r.set(r.all &^ r.toRun) }
 func (r *rig) press() *rig            { return r.set(r.all) }
 func (r *rig) to(e, n int64) *rig     { r.at = planar.Point{E: e, N: n}; return r }
 
-// glide goes to a place by fixes that no rule objects to: 300 mm each.
+// glide goes to a place by fixes that no rule objects to, 300 mm each. The last came in
+// the last step.
 func (r *rig) glide(e, n int64) *rig {
 	for r.at != (planar.Point{E: e, N: n}) {
 		away := math.Hypot(float64(e-r.at.E), float64(n-r.at.N))
 		part := min(1, 300/away)
 		r.at.E += int64(math.Round(float64(e-r.at.E) * part))
 		r.at.N += int64(math.Round(float64(n-r.at.N) * part))
+		r.sinceFix = 0
 		r.wait(200)
 	}
 	return r
