@@ -213,7 +213,7 @@ func TestMissedAndBroughtBack(t *testing.T) {
 		})
 		require.True(t, r.m.Start(&r.state, 1))
 		r.glide(8_000, 0).start().glide(8_300, 7_990).is(Driving, 0).glide(8_300, 8_010)
-		r.is(Stopped, PassedBy|LetGoFirst).had(EventStopped | EventMissed)
+		r.is(Stopped, PassedBy).had(EventStopped | EventMissed)
 		r.release().wait(400).press().wait(100).is(Stopped, PassedBy|LetGoFirst).had(EventStartRefused)
 		r.release().glide(8_200, 7_900).start().glide(8_200, 8_010) // abeam, within
 		assert.EqualValues(t, 2, r.out.Leg)
@@ -343,13 +343,12 @@ func TestWrongWay(t *testing.T) {
 		from := r.at.E
 		r.glide(from-200, 0).glide(from-398, 0)
 		require.NotEqual(t, Stopped, r.out.Phase)
-		r.glide(from-402, 0).is(Waiting, LetGoFirst)
+		r.glide(from-402, 0).is(Stopped, WrongWay)
 		assert.Equal(t, WrongWay, r.out.StoppedBy)
 		r.release().wait(300).is(Waiting, Released).start() // from there it may go on
 	}
 	t.Run("from the start on", func(t *testing.T) {
-		r := newRig(t).start().glide(-402, 0).is(Waiting, LetGoFirst)
-		assert.Equal(t, WrongWay, r.out.StoppedBy)
+		newRig(t).start().glide(-402, 0).is(Stopped, WrongWay)
 	})
 	t.Run("pushed back while it stands", func(t *testing.T) {
 		newRig(t).start().glide(4_000, 0).release().glide(1_000, 0).is(Waiting, Released).start().wait(400).is(Driving, 0)
