@@ -1393,25 +1393,23 @@ static inline void mere_channels(const mere_hold_t *hold, mere_state_t *state, u
     const uint32_t run = ((uint32_t)state->holds_run >> i) & 3u;
     const uint32_t bit = (uint32_t)1 << (i / 2u);
     uint16_t differ_ms = 0u;
-    bool fault = false;
+    uint32_t fault = 0u;
 
     if (run == 0u) {
         state->both_stopped = (uint8_t)(state->both_stopped | bit);
     } else if (run != 3u) {
         state->parted = (uint8_t)(state->parted | bit);
         differ_ms = mere_count_up(state->differ_ms[i / 2u], elapsed_ms);
-        fault = differ_ms > hold->discrepancy_ms;
+        fault = (differ_ms > hold->discrepancy_ms) ? bit : 0u;
     } else {
-        fault = (state->parted & ~(uint32_t)state->both_stopped & bit) != 0u;
+        fault = state->parted & ~(uint32_t)state->both_stopped & bit;
         state->parted = (uint8_t)(state->parted & ~bit);
         if ((state->faults & bit) == 0u) {
             state->both_stopped = (uint8_t)(state->both_stopped & ~bit);
         }
     }
-    if (fault) {
-        state->faults = (uint8_t)(state->faults | bit);
-        state->both_stopped = (uint8_t)(state->both_stopped & ~bit);
-    }
+    state->faults = (uint8_t)(state->faults | fault);
+    state->both_stopped = (uint8_t)(state->both_stopped & ~fault);
     state->differ_ms[i / 2u] = differ_ms;
 }
 
@@ -1623,6 +1621,97 @@ static inline void mere_set_off(mere_state_t *state)
     state->rolled_from = state->at;
     state->foremost_mm = state->track.along_mm;
     mere_set_flags(state, MERE_FLAG_STANDS, false);
+}
+
+/* A state as before any start, but for its format. */
+static inline void mere_clear(mere_state_t *state)
+{
+    uint32_t i;
+
+    state->time_ms = 0u;
+    state->shift.east_mm = 0;
+    state->shift.north_mm = 0;
+    state->shift.sine_q30 = 0;
+    state->shift.cosine_q30 = 0;
+    state->flags = 0u;
+    state->holds_run = 0u;
+    state->holds_read = 0u;
+    state->filtering = 0u;
+    state->opened = 0u;
+    state->tried = 0u;
+    state->latched = 0u;
+    state->reset_press_ms = 0u;
+    state->start_press_ms = 0u;
+    for (i = 0u; i < MERE_MAX_HOLDS; i++) {
+        state->count_ms[i] = 0u;
+        state->differ_ms[i / 2u] = 0u;
+    }
+    state->faults = 0u;
+    state->parted = 0u;
+    state->both_stopped = 0u;
+}
+
+/* The masks of a mission's hold table; returns those of the latched contacts. */
+static inline uint32_t mere_mask_holds(const mere_mission_t *mission, mere_state_t *state)
+{
+    uint32_t all = 0u;
+    uint32_t level = 0u;
+    uint32_t to_run = 0u;
+    uint32_t emergency = 0u;
+    uint32_t latching = 0u;
+    uint32_t i;
+
+    for (i = 0u; i < mission->hold_count; i++) {
+        const mere_hold_t *hold = &mission->holds[i];
+        const uint32_t bit = (uint32_t)1 << i;
+
+        all |= bit;
+        level |= (hold->run_level != 0u) ? bit : 0u;
+        to_run |= (hold->kind == (uint8_t)MERE_HOLD_TO_RUN) ? bit : 0u;
+        emergency |= (hold->kind == (uint8_t)MERE_EMERGENCY_STOP) ? bit : 0u;
+        latching |= (hold->latched != 0u) ? bit : 0u;
+    }
+    state->holds_all = (uint16_t)all;
+    state->holds_level = (uint16_t)level;
+    state->holds_to_run = (uint16_t)to_run;
+    state->holds_emergency = (uint16_t)emergency;
+    return latching;
+}
+
+/* The two-channel circuits: bit i for channels 2 i and 2 i + 1. */
+static inline uint32_t mere_pairs(const mere_mission_t *mission)
+{
+    uint32_t pairs = 0u;
+    uint32_t i;
+
+    for (i = 1u; i < mission->hold_count; i += 2u) {
+        pairs |= (mission->holds[i - 1u].two_channels != 0u) ? ((uint32_t)1 << (i / 2u)) : 0u;
+    }
+    return pairs;
+}
+
+/* Makes the state that of a mission: all of it, or what is of one mission alone. */
+static inline void mere_take_on(const mere_mission_t *mission, mere_state_t *state)
+{
+    const bool sound = mere_sound(state);
+    const bool same = sound && (state->mission_word == mere_mission_word(mission));
+    const uint32_t faults = sound ? state->faults : 0u;
+    const uint32_t stops = sound ? (state->latched | faults) : 0u;
+    uint32_t latching;
+
+    if (!same) {
+        mere_clear(state);
+    }
+    latching = mere_mask_holds(mission, state);
+    if (!same) {
+        state->mission_word = mere_mission_word(mission);
+        if (stops != 0u) {
+            state->latched = (uint16_t)((latching != 0u) ? latching : state->holds_all);
+        }
+        if (faults != 0u) {
+            state->faults = (uint8_t)mere_pairs(mission);
+        }
+    }
 }
 
 /* Time since the last step. The first step comes after none. */
@@ -2035,12 +2124,12 @@ static inline void mere_move_on(const mere_mission_t *mission, mere_state_t *sta
 /* How far the mission has come on its leg: mere_progress_t. */
 static inline uint32_t mere_progress(const mere_state_t *state)
 {
-    uint32_t progress = MERE_NOT_BEGUN;
+    uint32_t progress = (uint32_t)MERE_NOT_BEGUN;
 
     if (state->phase == (uint8_t)MERE_FINISHED) {
-        progress = MERE_ENDED;
+        progress = (uint32_t)MERE_ENDED;
     } else if ((state->flags & MERE_FLAG_BEGUN) != 0u) {
-        progress = MERE_BEGUN;
+        progress = (uint32_t)MERE_BEGUN;
     } else {
         /* at its start */
     }
@@ -2131,108 +2220,16 @@ static inline void mere_report_nothing(uint32_t reason, mere_output_t *output)
  * there; here is how they keep it.
  * ------------------------------------------------------------------------ */
 
-/* A state as before any start, but for its format. */
-static inline void mere_clear(mere_state_t *state)
-{
-    uint32_t i;
-
-    state->time_ms = 0u;
-    state->shift.east_mm = 0;
-    state->shift.north_mm = 0;
-    state->shift.sine_q30 = 0;
-    state->shift.cosine_q30 = 0;
-    state->flags = 0u;
-    state->holds_run = 0u;
-    state->holds_read = 0u;
-    state->filtering = 0u;
-    state->opened = 0u;
-    state->tried = 0u;
-    state->latched = 0u;
-    state->reset_press_ms = 0u;
-    state->start_press_ms = 0u;
-    for (i = 0u; i < MERE_MAX_HOLDS; i++) {
-        state->count_ms[i] = 0u;
-        state->differ_ms[i / 2u] = 0u;
-    }
-    state->faults = 0u;
-    state->parted = 0u;
-    state->both_stopped = 0u;
-}
-
-/* The masks of a mission's hold table; returns those of the latched contacts. */
-static inline uint32_t mere_mask_holds(const mere_mission_t *mission, mere_state_t *state)
-{
-    uint32_t all = 0u;
-    uint32_t level = 0u;
-    uint32_t to_run = 0u;
-    uint32_t emergency = 0u;
-    uint32_t latching = 0u;
-    uint32_t i;
-
-    for (i = 0u; i < mission->hold_count; i++) {
-        const mere_hold_t *hold = &mission->holds[i];
-        const uint32_t bit = (uint32_t)1 << i;
-
-        all |= bit;
-        level |= (hold->run_level != 0u) ? bit : 0u;
-        to_run |= (hold->kind == (uint8_t)MERE_HOLD_TO_RUN) ? bit : 0u;
-        emergency |= (hold->kind == (uint8_t)MERE_EMERGENCY_STOP) ? bit : 0u;
-        latching |= (hold->latched != 0u) ? bit : 0u;
-    }
-    state->holds_all = (uint16_t)all;
-    state->holds_level = (uint16_t)level;
-    state->holds_to_run = (uint16_t)to_run;
-    state->holds_emergency = (uint16_t)emergency;
-    return latching;
-}
-
-/* The two-channel circuits: bit i for channels 2 i and 2 i + 1. */
-static inline uint32_t mere_pairs(const mere_mission_t *mission)
-{
-    uint32_t pairs = 0u;
-    uint32_t i;
-
-    for (i = 1u; i < mission->hold_count; i += 2u) {
-        pairs |= (mission->holds[i - 1u].two_channels != 0u) ? ((uint32_t)1 << (i / 2u)) : 0u;
-    }
-    return pairs;
-}
-
-/* Makes the state that of a mission: all of it, or what is of one mission alone. */
-static inline void mere_take_on(const mere_mission_t *mission, mere_state_t *state)
-{
-    const bool sound = mere_sound(state);
-    const bool same = sound && (state->mission_word == mere_mission_word(mission));
-    const uint32_t faults = sound ? state->faults : 0u;
-    const uint32_t stops = sound ? (state->latched | faults) : 0u;
-    uint32_t latching;
-
-    if (!same) {
-        mere_clear(state);
-    }
-    latching = mere_mask_holds(mission, state);
-    if (!same) {
-        state->mission_word = mere_mission_word(mission);
-        if (stops != 0u) {
-            state->latched = (uint16_t)((latching != 0u) ? latching : state->holds_all);
-        }
-        if (faults != 0u) {
-            state->faults = (uint8_t)mere_pairs(mission);
-        }
-    }
-}
-
 /* The record is read through a volatile access: so it is in every firmware that
  * starts the mission, whatever the compiler and the linker leave out. */
 static inline bool mere_start(const mere_mission_t *mission, mere_state_t *state, uint16_t leg)
 {
-    const volatile uint8_t *format;
-
     if (state == 0) {
         return false;
     }
     if (mission != 0) {
-        format = &mission->record.format;
+        const volatile uint8_t *format = &mission->record.format;
+
         if ((*format == (uint8_t)MERE_RECORD_FORMAT) && (leg < mission->leg_count) && (mission->hold_count <= MERE_MAX_HOLDS)) {
             mere_take_on(mission, state);
             state->fix_age_ms = 0xFFFFFFFFu;
