@@ -1475,6 +1475,8 @@ static inline void mere_take_reset(const mere_mission_t *mission, mere_state_t *
     if ((!input->reset_request) && (state->reset_press_ms != 0u)) {
         if (counts && (state->reset_press_ms > mission->rover.reset_press_ms)
             && (state->reset_press_ms < MERE_PRESS_DONE) && ((state->latched | state->faults) != 0u)) {
+            /* That both channels stopped tells of the fault that is reset now, of no later one. */
+            state->both_stopped = (uint8_t)(state->both_stopped & ~(uint32_t)state->faults);
             state->latched = 0u;
             state->faults = 0u;
             moment->events |= MERE_EVENT_RESET;
@@ -1764,6 +1766,18 @@ static inline void mere_follow(const mere_mission_t *mission, mere_state_t *stat
     mere_aim(mission, state);
 }
 
+/* Whether the end of a leg was passed outside its tolerance: where the rover stops there,
+ * being abeam within it is not enough. */
+static inline bool mere_passed_by(const mere_leg_t *leg, mere_point_t at, mere_track_t track)
+{
+    bool passed = track.to_go_mm <= 0;
+
+    if (passed && (leg[1].dwell == (uint16_t)MERE_PASS_THROUGH)) {
+        passed = mere_magnitude(track.cross_mm) > leg[1].tolerance_mm;
+    }
+    return passed && (!mere_within(at, &leg[1], leg[1].tolerance_mm));
+}
+
 /* What is against the place on the leg. */
 static inline uint32_t mere_against_place(const mere_mission_t *mission, const mere_state_t *state)
 {
@@ -1785,7 +1799,7 @@ static inline uint32_t mere_against_place(const mere_mission_t *mission, const m
         if (rolling && (state->track.along_mm < (state->foremost_mm - (int32_t)rover->retreat_mm))) {
             reasons |= MERE_WRONG_WAY;
         }
-        if ((!rolls_out) && (mere_arrival(leg, state->at, state->track) == MERE_MISSED)) {
+        if ((!rolls_out) && mere_passed_by(leg, state->at, state->track)) {
             reasons |= MERE_PASSED_BY;
         }
     }

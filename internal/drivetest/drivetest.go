@@ -26,6 +26,8 @@ import (
 type Rover struct {
 	// HeadingNoiseDeg is drawn at every step, beside the constant error.
 	HeadingNoiseDeg float64
+	// Grip is by how much the ground brakes harder than where the roll-out was taped; 0 is 1.
+	Grip float64
 }
 
 // Usual is a rover with a compass that is hardly ever steady.

@@ -58,6 +58,9 @@ func newMachine(p *plan.Plan, rover Rover, random *rand.Rand) machine {
 	for _, run := range r.Coast { // several are those of a law with drag: the least is always held
 		m.friction = min(m.friction, friction(run, m.lagMS))
 	}
+	if rover.Grip > 0 {
+		m.friction *= rover.Grip
+	}
 	m.arm = vector{float64(r.AntennaRightMM), float64(r.AntennaForwardMM) - float64(r.TurningCentreMM)}
 	half := vector{float64(r.WidthMM) / 2, float64(r.LengthMM) / 2}
 	for i, sign := range []vector{{-1, -1}, {1, -1}, {1, 1}, {-1, 1}} {

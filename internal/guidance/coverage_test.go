@@ -25,6 +25,7 @@ func TestVectorsReachEveryLine(t *testing.T) {
 		command(t, folder, "gcc", "-std=c99", "-O0", "--coverage", "-c", "host.c")
 		command(t, folder, "gcc", "--coverage", "-o", "host", "host.o")
 		command(t, folder, "./host", "0", blocks)
+		command(t, folder, "./host", "null")
 		command(t, folder, "gcov", "host.gcda")
 		report, err := os.ReadFile(filepath.Join(folder, "merestone_guidance.h.gcov"))
 		require.NoError(t, err)

@@ -145,6 +145,7 @@ func (m *Mission) takeReset(s *State, in *Input, now *moment) {
 	counts := s.resettable() && !now.late
 	if !in.ResetRequest && s.resetPressMS != 0 {
 		if counts && s.resetPressMS > m.Rover.ResetPressMS && s.resetPressMS < pressDone && (s.latched != 0 || s.faults != 0) {
+			s.bothStopped &^= s.faults // told of the fault that is reset now, and of no later one
 			s.latched, s.faults = 0, 0
 			now.events |= EventReset
 		} else {

@@ -37,6 +37,7 @@ func TestTwinOnHost(t *testing.T) {
 			folder := writeC(t, m)
 			command(t, folder, "gcc", "-std=c99", "-O1", "-g", "-fsanitize=address,undefined", "-fno-sanitize-recover=all",
 				"-Wall", "-Wextra", "-o", "host", "host.c")
+			command(t, folder, "./host", "null")
 			cmd := exec.Command(filepath.Join(folder, "host"), "0", fmt.Sprint(blocks))
 			var stderr strings.Builder
 			cmd.Stderr = &stderr

@@ -166,7 +166,7 @@ func (m *Mission) againstPlace(s *State) Reasons {
 		if rolling && s.track.AlongMM < s.foremostMM-int32(m.Rover.RetreatMM) {
 			reasons |= WrongWay
 		}
-		if !rollsOut && leg.Arrival(s.at, s.track) == Missed {
+		if !rollsOut && leg.passedBy(s.at, s.track) {
 			reasons |= PassedBy
 		}
 	}

@@ -90,6 +90,15 @@ func (l Span) Arrival(at Point, track Track) Arrival {
 	return UnderWay
 }
 
+// passedBy is mere_passed_by.
+func (l Span) passedBy(at Point, track Track) bool {
+	passed := track.ToGoMM <= 0
+	if passed && l.End.Dwell == PassThrough {
+		passed = magnitude(track.CrossMM) > uint32(l.End.ToleranceMM)
+	}
+	return passed && !within(at, l.End, l.End.ToleranceMM)
+}
+
 // steerAlong is mere_steer_along.
 func steerAlong(legBearingCdeg uint32, track Track, lookAheadMM uint16) uint32 {
 	ahead := max(min(int32(lookAheadMM), track.ToGoMM), 1)

@@ -253,6 +253,7 @@ type testRun struct {
 	output          Output
 	eastMM, northMM int32
 	fixDueMS        uint32
+	speed, slowing  uint32
 	levels, calm    uint32
 }
 
@@ -355,6 +356,19 @@ func (v *vectors) damage() {
 	}
 }
 
+func (v *vectors) otherMission() {
+	s := &v.run.state
+	other := *v.m
+	other.Record.Digest[v.below(4)] ^= 1
+	v.putBool("other", other.Start(s, 0))
+	if v.half() {
+		other.Record.Format ^= 1
+		v.putBool("other", other.Start(s, 0))
+	}
+	v.put("latched", int64(s.latched))
+	v.put("faults", int64(s.faults))
+}
+
 func (v *vectors) begin(lap bool) {
 	r := &v.run
 	leg := uint16(0)
@@ -377,7 +391,8 @@ func (v *vectors) begin(lap bool) {
 	r.eastMM = first.EastMM + v.within(int32(first.ToleranceMM))
 	r.northMM = first.NorthMM + v.within(int32(first.ToleranceMM))
 	r.fixDueMS = 0
-	r.calm = 20 << v.below(8)
+	r.speed, r.slowing = 0, 0
+	r.calm = 20 << v.below(12)
 	r.levels = runLevels(v.m, v.below(8))
 	if v.half() {
 		shift := v.randomShift(int32(v.m.Rover.MaxShiftMM), 0)
@@ -386,16 +401,18 @@ func (v *vectors) begin(lap bool) {
 }
 
 func (v *vectors) operated() uint32 {
-	press := v.below(3)
-	switch {
-	case v.run.output.Reasons&^Released == 0 && press != 0:
-		return runLevels(v.m, 0)
-	case press == 0:
-		return runLevels(v.m, 7)
-	case press == 1:
-		return runLevels(v.m, 1<<board.HoldToRun)
+	reasons := v.run.output.Reasons
+	choice := v.below(4)
+	stopped := uint32(0)
+	if reasons&(Untried|ChannelsDiffer) != 0 {
+		stopped = 1 << board.HoldToRun
+		if choice < 2 {
+			stopped = 7
+		}
+	} else if reasons&(ResetNeeded|LetGoFirst) != 0 || choice == 0 {
+		stopped = 1 << board.HoldToRun
 	}
-	return runLevels(v.m, 0)
+	return runLevels(v.m, stopped)
 }
 
 func (v *vectors) step() {
@@ -403,16 +420,24 @@ func (v *vectors) step() {
 	in := &r.input
 	rover := &v.m.Rover
 	stepMS := 1 + v.below(uint32(rover.LoopMS))
-	speed := uint32(0)
+	on := &v.m.Legs[r.output.Leg]
 
+	if r.output.Events&EventCut != 0 {
+		coastMM := 1 + uint32(on.Coast)*uint32(rover.CoastUnitMM)
+		r.slowing = 2 * r.speed * r.speed / (coastMM * (2 + v.below(5)))
+	}
 	if r.output.DriveEnable {
-		leg := &v.m.Legs[r.output.Leg]
-		speed = uint32(leg.SpeedMMPerS)
+		r.speed = uint32(on.SpeedMMPerS)
 		if v.half() {
 			stepMS = uint32(rover.LoopMS)
 		}
-		r.eastMM += int32(int64(leg.UnitEastQ30)*int64(speed*stepMS)/1073741824/1000) + v.within(2)
-		r.northMM += int32(int64(leg.UnitNorthQ30)*int64(speed*stepMS)/1073741824/1000) + v.within(2)
+	} else {
+		r.speed -= min(r.speed, 1+r.slowing*stepMS/1000)
+	}
+	speed := r.speed
+	if speed != 0 {
+		r.eastMM += int32(int64(on.UnitEastQ30)*int64(speed*stepMS)/1073741824/1000) + v.within(2)
+		r.northMM += int32(int64(on.UnitNorthQ30)*int64(speed*stepMS)/1073741824/1000) + v.within(2)
 	}
 	if v.accident() && v.below(8) == 0 {
 		leg := v.m.Leg(uint16(v.below(v.legCount())))
@@ -461,10 +486,10 @@ func (v *vectors) step() {
 	if v.accident() {
 		in.HoldLevels ^= uint16(v.next())
 	}
-	if v.below(8) == 0 {
+	if v.below(16) == 0 {
 		in.ResetRequest = !in.ResetRequest && r.output.Reasons&ResetNeeded != 0
 	}
-	if v.below(8) == 0 {
+	if v.below(16) == 0 {
 		in.StartRequest = r.output.Phase == Waiting && v.below(4) != 0
 	}
 	if v.accident() && v.below(8) == 0 {
@@ -476,6 +501,9 @@ func (v *vectors) step() {
 	}
 	if v.accident() && v.below(16) == 0 {
 		v.damage()
+	}
+	if v.accident() && v.below(16) == 0 {
+		v.otherMission()
 	}
 	if r.output.Reasons&(BadState|BadMission) != 0 && v.below(8) == 0 {
 		v.putBool("start", v.m.Start(&r.state, 0))

@@ -272,6 +272,8 @@ typedef struct {
     int32_t east_mm;                 /* where it truly is */
     int32_t north_mm;
     uint32_t fix_due_ms;
+    uint32_t speed_mm_s;             /* as it truly is */
+    uint32_t slowing;                /* mm/s^2, without power */
     uint32_t levels;                 /* of the pins, before this step's accidents */
     uint32_t calm;                   /* accidents are one in this many */
 } run_t;
@@ -394,6 +396,22 @@ static void run_damage(void)
     }
 }
 
+/* The state goes to another plan's mission, and perhaps to one that is refused. */
+static void run_other_mission(void)
+{
+    static mere_mission_t other;
+
+    other = MISSION;
+    other.record.digest[random_below(4u)] ^= 1u;
+    put("other", mere_start(&other, &run.state, 0u) ? 1 : 0);
+    if (random_half()) {
+        other.record.format ^= 1u;
+        put("other", mere_start(&other, &run.state, 0u) ? 1 : 0);
+    }
+    put("latched", run.state.latched);
+    put("faults", run.state.faults);
+}
+
 static void run_begin(bool lap)
 {
     static const mere_input_t none;
@@ -419,7 +437,9 @@ static void run_begin(bool lap)
     run.east_mm = first->east_mm + random_within(first->tolerance_mm);
     run.north_mm = first->north_mm + random_within(first->tolerance_mm);
     run.fix_due_ms = 0u;
-    run.calm = 20u << random_below(8u);
+    run.speed_mm_s = 0u;
+    run.slowing = 0u;
+    run.calm = 20u << random_below(12u);
     run.levels = run_levels(random_below(8u));
     if (random_half()) {
         const mere_site_shift_t shift = random_shift((int32_t)MISSION.rover.max_shift_mm, 0);
@@ -431,16 +451,20 @@ static void run_begin(bool lap)
 /* What an operator does whose rover stands: tries what is to be tried, lets go, presses. */
 static uint32_t operated_levels(void)
 {
-    const uint32_t awaited = (uint32_t)MERE_RELEASED;
-    const uint32_t press = random_below(3u);
+    const uint32_t reasons = run.output.reasons;
+    const uint32_t again = (uint32_t)MERE_UNTRIED | (uint32_t)MERE_CHANNELS_DIFFER;
+    const uint32_t let_go = (uint32_t)MERE_RESET_NEEDED | (uint32_t)MERE_LET_GO_FIRST;
+    const uint32_t choice = random_below(4u);
+    uint32_t stopped = 0u;
 
-    if (((run.output.reasons & ~awaited) == 0u) && (press != 0u)) {
-        return run_levels(0u);
+    if ((reasons & again) != 0u) {
+        stopped = (choice < 2u) ? 7u : (1u << MERE_HOLD_TO_RUN);
+    } else if (((reasons & let_go) != 0u) || (choice == 0u)) {
+        stopped = 1u << MERE_HOLD_TO_RUN;
+    } else {
+        /* press */
     }
-    if (press == 0u) {
-        return run_levels(7u);
-    }
-    return run_levels((press == 1u) ? (1u << MERE_HOLD_TO_RUN) : 0u);
+    return run_levels(stopped);
 }
 
 static bool accident(void)
@@ -453,17 +477,28 @@ static void vector_step(void)
     mere_input_t *in = &run.input;
     const mere_rover_t *rover = &MISSION.rover;
     uint32_t step_ms = 1u + random_below(rover->loop_ms);
-    uint32_t speed = 0u;
+    const mere_leg_t *on = &MISSION.legs[run.output.leg];
+    uint32_t speed;
 
-    /* The world: the rover moves as told, more or less. */
+    /* The world: the rover moves as told, more or less, and rolls out half of the coast to
+     * expect, or more, up to one and a half: v^2 / 2 a. */
+    if ((run.output.events & MERE_EVENT_CUT) != 0u) {
+        const uint32_t coast_mm = 1u + ((uint32_t)on->coast * rover->coast_unit_mm);
+        run.slowing = (2u * run.speed_mm_s * run.speed_mm_s) / (coast_mm * (2u + random_below(5u)));
+    }
     if (run.output.drive_enable) {
-        const mere_leg_t *leg = &MISSION.legs[run.output.leg];
-        speed = leg->speed_mm_s;
+        run.speed_mm_s = on->speed_mm_s;
         if (random_half()) {
             step_ms = rover->loop_ms;
         }
-        run.east_mm += (int32_t)(((int64_t)leg->unit_east_q30 * (int64_t)(speed * step_ms)) / 1073741824 / 1000) + random_within(2);
-        run.north_mm += (int32_t)(((int64_t)leg->unit_north_q30 * (int64_t)(speed * step_ms)) / 1073741824 / 1000) + random_within(2);
+    } else {
+        const uint32_t slower = 1u + ((run.slowing * step_ms) / 1000u);
+        run.speed_mm_s = (run.speed_mm_s > slower) ? (run.speed_mm_s - slower) : 0u;
+    }
+    speed = run.speed_mm_s;
+    if (speed != 0u) {
+        run.east_mm += (int32_t)(((int64_t)on->unit_east_q30 * (int64_t)(speed * step_ms)) / 1073741824 / 1000) + random_within(2);
+        run.north_mm += (int32_t)(((int64_t)on->unit_north_q30 * (int64_t)(speed * step_ms)) / 1073741824 / 1000) + random_within(2);
     }
     if (accident() && (random_below(8u) == 0u)) {
         const mere_leg_t *leg = &MISSION.legs[random_below(MISSION.leg_count)];
@@ -509,10 +544,10 @@ static void vector_step(void)
     if (accident()) {
         in->hold_levels = (uint16_t)(in->hold_levels ^ random_next());
     }
-    if (random_below(8u) == 0u) {
+    if (random_below(16u) == 0u) {
         in->reset_request = (!in->reset_request) && ((run.output.reasons & MERE_RESET_NEEDED) != 0u);
     }
-    if (random_below(8u) == 0u) {
+    if (random_below(16u) == 0u) {
         in->start_request = (run.output.phase == MERE_WAITING) && (random_below(4u) != 0u);
     }
     if (accident() && (random_below(8u) == 0u)) {
@@ -525,6 +560,9 @@ static void vector_step(void)
     }
     if (accident() && (random_below(16u) == 0u)) {
         run_damage();
+    }
+    if (accident() && (random_below(16u) == 0u)) {
+        run_other_mission();
     }
     if (((run.output.reasons & ((uint32_t)MERE_BAD_STATE | (uint32_t)MERE_BAD_MISSION)) != 0u) && (random_below(8u) == 0u)) {
         put("start", mere_start(&MISSION, &run.state, 0u) ? 1 : 0);
