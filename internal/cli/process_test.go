@@ -291,7 +291,7 @@ func TestFullDisk(t *testing.T) {
 	const script = `
 		mount -t tmpfs none "$3" || exit 77
 		umount "$3"
-		for kib in $(seq 12 4 132); do
+		for kib in $(seq 12 4 180); do
 			mount -t tmpfs -o size=${kib}k none "$3" || exit 1
 			echo old > "$3/merestone_guidance.h"; echo old > "$3/walnut_grove_rows_mission.h"
 			"$1" compile "$2" -o "$3" > /dev/null 2> "$4"; status=$?
