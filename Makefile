@@ -2,6 +2,7 @@
 
 GO ?= go
 FUZZTIME ?= 60s
+STEPS ?= 50000000
 
 # The systems that every package and every test compiles for. What is run is less:
 # README.md, "Systems".
@@ -15,7 +16,7 @@ SYSTEMS = windows/amd64 windows/arm64 windows/386 \
 TESTS_32 = ./examples ./gen ./spec ./internal/...
 TESTS_64_ONLY = . ./examples/firmware ./hosts
 
-.PHONY: help build test test-32 cross windows lint deps bench fuzz golden clean
+.PHONY: help build test test-32 cross windows lint deps bench fuzz storm golden clean
 
 help:
 	@echo 'make build   build ./merestone'
@@ -26,6 +27,7 @@ help:
 	@echo 'make lint    formatting, vet and staticcheck alone'
 	@echo 'make bench   run the benchmarks'
 	@echo 'make fuzz    fuzz every reader, and random missions, each for FUZZTIME=60s'
+	@echo 'make storm   random runs of the board under watch, STEPS=50000000 of them'
 	@echo 'make golden  rewrite what follows from the language, the rules and the headers'
 	@echo 'make deps    install the Debian packages that the tests need'
 	@echo 'make clean   remove what is built'
@@ -68,6 +70,9 @@ bench:
 
 fuzz:
 	@.ci/fuzz $(FUZZTIME)
+
+storm:
+	STORM_STEPS=$(STEPS) $(GO) test -count=1 -timeout 0 -v -run TestStorm ./internal/guidance
 
 # Twice, since some show what others write. Review git diff afterwards.
 golden:

@@ -431,6 +431,8 @@ func (v *vectors) step() {
 		if v.half() {
 			stepMS = uint32(rover.LoopMS)
 		}
+		r.eastMM -= int32(int64(on.UnitNorthQ30) * int64(r.output.Track.CrossMM/16) / 1073741824)
+		r.northMM += int32(int64(on.UnitEastQ30) * int64(r.output.Track.CrossMM/16) / 1073741824)
 	} else {
 		r.speed -= min(r.speed, 1+r.slowing*stepMS/1000)
 	}

@@ -121,6 +121,7 @@ static tally_t step_with_fix;
 static tally_t step_without_fix;
 static tally_t step_driving;
 static tally_t step_rolling;
+static tally_t step_by_phase[6];
 
 static void counted_step(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input, mere_output_t *output)
 {
@@ -133,6 +134,7 @@ static void counted_step(const mere_mission_t *mission, mere_state_t *state, con
         count(input->fix_new ? &step_driving : &step_rolling);
     }
     count(input->fix_new ? &step_with_fix : &step_without_fix);
+    count(&step_by_phase[output->phase]);
 }
 
 #define VECTORS_STEP counted_step
@@ -274,15 +276,20 @@ int main(void)
     random_state = 1u;
     bench_functions();
     run_begin(false);
-    for (i = 0u; i < 60000u; i++) {
+    for (i = 0u; i < 120000u; i++) {
         if ((run.output.phase == MERE_FINISHED) || ((run.output.phase == MERE_STOPPED) && (random_below(100u) == 0u))) {
             run_begin(false);
         }
-        run.calm = 500u;
+        run.calm = 2000u;
         vector_step();
     }
     report("step-driving-with-fix", &step_driving);
     report("step-driving-without-fix", &step_rolling);
+    report("step-stopped", &step_by_phase[MERE_STOPPED]);
+    report("step-waiting", &step_by_phase[MERE_WAITING]);
+    report("step-coasting", &step_by_phase[MERE_COASTING]);
+    report("step-dwelling", &step_by_phase[MERE_DWELLING]);
+    report("step-finished", &step_by_phase[MERE_FINISHED]);
     report("step-with-fix", &step_with_fix);
     report("step-without-fix", &step_without_fix);
     bench_anywhere();

@@ -13,9 +13,15 @@
 #ifndef GUIDANCE_VECTORS_H
 #define GUIDANCE_VECTORS_H
 
-/* What takes a step; a program that measures puts its own in between. */
+/* What takes a step; a program that measures or watches puts its own in between, and so
+ * for what else changes the state of a run. */
 #ifndef VECTORS_STEP
 #define VECTORS_STEP mere_step
+#endif
+#ifndef VECTORS_START
+#define VECTORS_START mere_start
+#define VECTORS_SET_SHIFT mere_set_shift
+#define VECTORS_RECALL mere_recall
 #endif
 
 enum { BLOCK_VECTORS = 4096, BLOCK_KINDS = 8 };
@@ -360,8 +366,8 @@ static void run_power_cycle(void)
         memory.tried = (uint16_t)(memory.tried ^ ((uint32_t)1 << random_below(16u)));
     }
     run.state = none;
-    put("start", mere_start(&MISSION, &run.state, 0u) ? 1 : 0);
-    put("recall", mere_recall(&MISSION, &run.state, &memory, random_below(3u)) ? 1 : 0);
+    put("start", VECTORS_START(&MISSION, &run.state, 0u) ? 1 : 0);
+    put("recall", VECTORS_RECALL(&MISSION, &run.state, &memory, random_below(3u)) ? 1 : 0);
     put("check", memory.check);
 }
 
@@ -403,10 +409,10 @@ static void run_other_mission(void)
 
     other = MISSION;
     other.record.digest[random_below(4u)] ^= 1u;
-    put("other", mere_start(&other, &run.state, 0u) ? 1 : 0);
+    put("other", VECTORS_START(&other, &run.state, 0u) ? 1 : 0);
     if (random_half()) {
         other.record.format ^= 1u;
-        put("other", mere_start(&other, &run.state, 0u) ? 1 : 0);
+        put("other", VECTORS_START(&other, &run.state, 0u) ? 1 : 0);
     }
     put("latched", run.state.latched);
     put("faults", run.state.faults);
@@ -431,7 +437,7 @@ static void run_begin(bool lap)
     if (!lap) {
         run.state = zeros;
     }
-    put("start", mere_start(&MISSION, &run.state, leg) ? 1 : 0);
+    put("start", VECTORS_START(&MISSION, &run.state, leg) ? 1 : 0);
     run.input = none;
     run.input.time_ms = (uint32_t)random_next();
     run.east_mm = first->east_mm + random_within(first->tolerance_mm);
@@ -444,7 +450,7 @@ static void run_begin(bool lap)
     if (random_half()) {
         const mere_site_shift_t shift = random_shift((int32_t)MISSION.rover.max_shift_mm, 0);
 
-        put("shift", mere_set_shift(&MISSION, &run.state, &shift) ? 1 : 0);
+        put("shift", VECTORS_SET_SHIFT(&MISSION, &run.state, &shift) ? 1 : 0);
     }
 }
 
@@ -491,6 +497,9 @@ static void vector_step(void)
         if (random_half()) {
             step_ms = rover->loop_ms;
         }
+        /* Back towards the line, of which the output tells with a delay. */
+        run.east_mm -= (int32_t)(((int64_t)on->unit_north_q30 * (run.output.track.cross_mm / 16)) / 1073741824);
+        run.north_mm += (int32_t)(((int64_t)on->unit_east_q30 * (run.output.track.cross_mm / 16)) / 1073741824);
     } else {
         const uint32_t slower = 1u + ((run.slowing * step_ms) / 1000u);
         run.speed_mm_s = (run.speed_mm_s > slower) ? (run.speed_mm_s - slower) : 0u;
@@ -553,7 +562,7 @@ static void vector_step(void)
     if (accident() && (random_below(8u) == 0u)) {
         const mere_site_shift_t shift = random_shift((int32_t)rover->max_shift_mm, 0);
 
-        put("shift", mere_set_shift(&MISSION, &run.state, &shift) ? 1 : 0);
+        put("shift", VECTORS_SET_SHIFT(&MISSION, &run.state, &shift) ? 1 : 0);
     }
     if (accident() && (random_below(16u) == 0u)) {
         run_power_cycle();
@@ -565,7 +574,7 @@ static void vector_step(void)
         run_other_mission();
     }
     if (((run.output.reasons & ((uint32_t)MERE_BAD_STATE | (uint32_t)MERE_BAD_MISSION)) != 0u) && (random_below(8u) == 0u)) {
-        put("start", mere_start(&MISSION, &run.state, 0u) ? 1 : 0);
+        put("start", VECTORS_START(&MISSION, &run.state, 0u) ? 1 : 0);
     }
     in->speed_known = random_below(4u) != 0u;
     in->speed_mm_s = accident() ? (uint32_t)random_next() : speed;

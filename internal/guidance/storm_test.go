@@ -1,0 +1,81 @@
+package guidance
+
+// A storm of random runs, watched by the oracle of testdata/storm.c: what must never be,
+// said from the inputs alone. The Go twin runs the same blocks to the same digests, so
+// that it was watched as well.
+//
+// STORM_STEPS=50000000 go test -run TestStorm ./internal/guidance, or make storm, for more.
+
+import (
+	"bufio"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// stormSteps is the number of steps over all missions, where STORM_STEPS says no other.
+const stormSteps = 2_000_000
+
+func TestStorm(t *testing.T) {
+	total := stormSteps
+	if text := os.Getenv("STORM_STEPS"); text != "" {
+		var err error
+		total, err = strconv.Atoi(text)
+		require.NoError(t, err)
+	}
+	missions := append(sketches(), orchardByButton())
+	blocks := total/blockVectors/len(missions) + 1
+	var events Events
+	var reasons Reasons
+	for _, sketch := range missions {
+		t.Run(sketch.name, func(t *testing.T) {
+			m := sketch.mission(t)
+			folder := writeC(t, m)
+			command(t, folder, "gcc", "-std=c99", "-O2", "-g", "-fsanitize=address,undefined", "-fno-sanitize-recover=all",
+				"-Wall", "-Wextra", "-Werror", "-o", "storm", "storm.c", "-lm")
+			cmd := exec.Command(filepath.Join(folder, "storm"), "0", fmt.Sprint(blocks))
+			var stderr strings.Builder
+			cmd.Stderr = &stderr
+			pipe, err := cmd.StdoutPipe()
+			require.NoError(t, err)
+			require.NoError(t, cmd.Start())
+			lines := bufio.NewScanner(pipe)
+			v := newVectors(m)
+			for range blocks {
+				require.True(t, lines.Scan(), "the storm ended early: %s", &stderr)
+				var block uint32
+				var digest uint64
+				_, err := fmt.Sscanf(lines.Text(), "%d %x", &block, &digest)
+				require.NoError(t, err)
+				require.Equal(t, digest, v.block(block), "block %d: the twin's steps are others", block)
+			}
+			require.True(t, lines.Scan(), "%s", &stderr)
+			var steps, driven uint64
+			var e Events
+			var r Reasons
+			_, err = fmt.Sscanf(lines.Text(), "seen %d %d %d %d", &steps, &driven, &e, &r)
+			require.NoError(t, err)
+			require.NoError(t, cmd.Wait(), "%s", &stderr)
+			t.Logf("%d steps, %.0f %% with the drive on", steps, 100*float64(driven)/float64(steps))
+			assert.Greater(t, driven, steps/50, "driving is common")
+			events |= e
+			reasons |= r
+		})
+	}
+	assert.Equal(t, Events(1<<eventCount-1), events, "events that never came: %v", Events(1<<eventCount-1)&^events)
+	assert.Equal(t, Reasons(1<<reasonCount-1), reasons, "reasons that never came: %v", Reasons(1<<reasonCount-1)&^reasons)
+}
+
+// orchardByButton is started by its button, since it has no hold-to-run.
+func orchardByButton() sketch {
+	k := orchard()
+	k.name, k.circuits = "orchard by button", k.circuits[1:]
+	return k
+}
