@@ -113,6 +113,9 @@
  * three at compile time. The header's functions are twins, bit for bit, of the Go
  * package that compiled the mission.
  *
+ * Comments that begin with an @ are for the analyser of 'merestone prove': a "loop
+ * variant" becomes less in each round, and ends the loop before it is negative.
+ *
  * "Instructions" in the comments are those counted on an emulated 32-bit
  * Cortex-M3 board with arm-none-eabi-gcc 12.2 -O2, call and return included, for a
  * fence of 64 vertices and 4 obstacles and 4 hold contacts: the most that any of
@@ -1220,6 +1223,7 @@ static inline int32_t mere_list_margin(const mere_fence_t *fence, const uint16_t
     int64_t square = (int64_t)abreast_mm * (int64_t)abreast_mm;
     uint32_t i;
 
+    /*@ loop invariant count <= 255; loop variant 255 - i; */
     for (i = 1u; i <= count; i++) {
         const uint32_t entry = list[i];
 
@@ -1418,6 +1422,7 @@ static inline void mere_contacts(const mere_mission_t *mission, mere_state_t *st
 {
     uint32_t i;
 
+    /*@ loop variant 255 - i; */
     for (i = 0u; i < mission->hold_count; i++) {
         const bool run = ((reads_run >> i) & 1u) != 0u;
 
@@ -1455,6 +1460,7 @@ static inline bool mere_resettable(const mere_state_t *state)
     uint32_t in_the_way = (state->latched & waiting) | unproved;
     uint32_t i;
 
+    /*@ loop variant (MERE_MAX_HOLDS / 2) - i; */
     for (i = 0u; i < (MERE_MAX_HOLDS / 2u); i++) {
         if (((state->faults >> i) & 1u) != 0u) {
             in_the_way |= (waiting >> (2u * i)) & 3u;
@@ -1642,6 +1648,7 @@ static inline void mere_clear(mere_state_t *state)
     state->latched = 0u;
     state->reset_press_ms = 0u;
     state->start_press_ms = 0u;
+    /*@ loop variant MERE_MAX_HOLDS - i; */
     for (i = 0u; i < MERE_MAX_HOLDS; i++) {
         state->count_ms[i] = 0u;
         state->differ_ms[i / 2u] = 0u;
@@ -1661,6 +1668,7 @@ static inline uint32_t mere_mask_holds(const mere_mission_t *mission, mere_state
     uint32_t latching = 0u;
     uint32_t i;
 
+    /*@ loop variant 255 - i; */
     for (i = 0u; i < mission->hold_count; i++) {
         const mere_hold_t *hold = &mission->holds[i];
         const uint32_t bit = (uint32_t)1 << i;
@@ -1684,6 +1692,7 @@ static inline uint32_t mere_pairs(const mere_mission_t *mission)
     uint32_t pairs = 0u;
     uint32_t i;
 
+    /*@ loop variant 255 - i; */
     for (i = 1u; i < mission->hold_count; i += 2u) {
         pairs |= (mission->holds[i - 1u].two_channels != 0u) ? ((uint32_t)1 << (i / 2u)) : 0u;
     }
@@ -2274,6 +2283,7 @@ static inline bool mere_set_shift(const mere_mission_t *mission, mere_state_t *s
     if ((mission == 0) || (state == 0) || (shift == 0)) {
         return false;
     }
+    /*@ loop variant 32 - i; */
     for (i = 0u; i < sizeof(shift->digest); i++) {
         differing |= (uint32_t)shift->digest[i] ^ (uint32_t)mission->record.digest[i];
     }
@@ -2442,6 +2452,7 @@ static inline const char *mere_reason_text(uint32_t reasons)
     };
     uint32_t i;
 
+    /*@ loop variant MERE_REASON_COUNT - i; */
     for (i = 0u; i < MERE_REASON_COUNT; i++) {
         if (((reasons >> i) & 1u) != 0u) {
             return texts[i];
@@ -2647,7 +2658,8 @@ static inline int32_t mere_fence_margin(const mere_fence_t *fence, mere_point_t 
     if (((x | y) >> level) != 0u) {
         return -1;
     }
-    /*@ dynamic_split word; */
+    /*@ dynamic_split word; */ /* each word by itself */
+    /*@ loop variant level; */
     while ((word < MERE_NODE_LEAF) && (level > 0u)) {
         level--;
         word = fence->nodes[(4u * word) + (2u * ((y >> level) & 1u)) + ((x >> level) & 1u)];

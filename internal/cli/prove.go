@@ -39,7 +39,7 @@ header can go wrong in a way that C leaves undefined:
     distances, the leg
   - a point outside the fence's square is refused, wherever it is
 
-and that for every one of
+and that for
 
   - any sequence, without end and in any order, of the functions of the loop
     (mere_start, mere_set_shift, mere_clear_shift, mere_remember,
@@ -55,19 +55,22 @@ Every function of the header's contents must have been looked at, and all of
 the program around it, or else nothing is called proved. An alarm is a place
 where the analyser could not exclude a fault; it may be a false one.
 
+Where why3 and z3 or cvc4 are installed it proves also that every loop ends
+and every function returns.
+
 Assumed: gcc's model of a 32-bit processor (int, long and pointers of 32
 bits, two's complement), as those of Arm and x86 have it; that a negative
 number shifted to the right keeps its sign, which the header checks when it
 is compiled, and that unsigned numbers wrap, as C has it; that a bool holds
 0 or 1; that pointers which are not null point to whole objects.
 
-Left out: whether a result is right; that every loop ends; how much stack
-and time it takes; interrupts and other tasks that change what a call uses;
-processors with other sizes; the firmware around the header, the compiler
-that makes a program of it, and the processor; and the analyser itself.
+Left out: whether a result is right; how much stack and time it takes;
+interrupts and other tasks that change what a call uses; processors with
+other sizes; the firmware around the header, the compiler that makes a
+program of it, and the processor; and the analyser itself.
 
 The analyser is not part of merestone: on Debian and its like, 'apt-get
-install frama-c-base'. Where it is not there the folder is written all the
+install frama-c-base why3 z3'. Where it is not there the folder is written all the
 same, and prove.sh in it runs the analyser anywhere. Files of DIR with the
 names of those written are replaced, as by compile. The missions of the
 examples take a quarter to half a minute and 200 MB; one of 100 legs and 200
@@ -123,25 +126,35 @@ func (a app) prove(path, folder string, limit time.Duration) error {
 		say(a.err, "%s: not proved (%s, %s); by hand: sh %s", mission.Name, words.Plural(len(report.Alarms), "alarm"), words.Count(len(report.Lacking), "gap", "gaps"), script)
 		return errNotProved
 	}
-	say(a.out, "%s: proved, without an alarm, by %s in %v", mission.Name, report.Analyser, report.Took.Round(time.Second/10))
-	say(a.out, "  looked at: %d of %d functions of the header, %d of them by name", len(report.Functions), len(report.Functions)+len(report.Unreached), proof.Called())
+	say(a.out, "%s: proved, without an alarm, by %s in %v of a processor", mission.Name, report.Analyser, report.Took.Round(time.Second/10))
+	say(a.out, "  looked at: %d of %d functions of the header, %d of them called by name", len(report.Functions), len(report.Functions)+len(report.Unreached), proof.Called())
 	if len(report.Unreached) > 0 {
 		say(a.out, "  with this mission never called: %s", words.And(report.Unreached))
 	}
+	leftOut := "whether results are right"
 	fmt.Fprint(a.out, proved)
+	if report.Loops > 0 {
+		say(a.out, "    every loop ends, and every function returns (%s)", words.Plural(report.Loops, "formula"))
+	} else {
+		leftOut += ", that loops end (there is no " + report.NoProver + " here)"
+	}
+	fmt.Fprint(a.out, assumed)
+	say(a.out, "  left out: %s, stack and time,", leftOut)
+	say(a.out, "    interrupts and other tasks, other processors, firmware, compiler, analyser")
 	say(a.out, "  by hand: sh %s", script)
 	return nil
 }
 
-// proved is what a proof says, in short; the manual page has it in full.
-const proved = `  proved: no overflow of signed numbers, nothing read or written where it must not
-    be, no division by zero, no wrong shift; promised ranges kept; for any
-    sequence of calls with any input, from any state with places in range
-  assumed: gcc's 32-bit model (Arm, x86); right shifts keep the sign; a bool is 0 or
-    1; pointers are null or point to whole objects
-  left out: whether results are right, that loops end, stack and time, interrupts and
-    other tasks, other processors, the firmware around, compiler, analyser
+// What a proof says and rests on, in short; the manual page has it in full.
+const (
+	proved = `  proved, for any sequence of calls with any input, from any state with places in range:
+    no signed number overflows, nothing is read or written where it must not be,
+    nothing is divided by zero or shifted too far; promised ranges are kept
 `
+	assumed = `  assumed: gcc's 32-bit model (Arm, x86); right shifts keep the sign; a bool is 0 or
+    1; pointers are null or point to whole objects
+`
+)
 
 // analyse runs the analyser, until a signal or the time ends it.
 func (a app) analyse(proof prove.Case, folder string, limit time.Duration) (prove.Report, error) {

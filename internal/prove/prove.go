@@ -2,15 +2,17 @@
 // that with the tables of a mission no sum overflows and nothing is read or written
 // where it must not be, whatever a firmware hands over and in whatever order.
 //
-// The analyser is Frama-C with its plug-in Eva, which follows all values of a program
-// at once by abstract interpretation. It proves the absence of undefined behaviour, or
-// else raises an alarm, which may be false. What this package adds is the program
-// around the header, templates/prove.c.tmpl, the options, and the reading of the
-// report: nothing passes that was not analysed.
+// The analyser is Frama-C. Its plug-in Eva follows all values of a program at once, by
+// abstract interpretation: it proves the absence of undefined behaviour, or else raises
+// an alarm, which may be false. What this package adds is the program around the header,
+// templates/prove.c.tmpl, the options, and the reading of the report: nothing passes that
+// was not analysed. Its plug-in WP proves that every loop of the header ends, by
+// deduction, with a prover of formulas where one is there.
 //
 //	prove.go    the files of a proof, and the analyser's options
 //	run.go      running it
 //	report.go   what it has found, and whether it has looked at everything
+//	loops.go    that every loop ends
 package prove
 
 import (
@@ -31,12 +33,13 @@ import (
 const (
 	Harness    = "prove.c"
 	Script     = "prove.sh"
+	loopsFile  = "loops.c"
 	reportFile = "prove.csv"
 )
 
 // Case is all that the analyser is given for one mission.
 type Case struct {
-	Files   []gen.File // the headers, the harness and the script
+	Files   []gen.File // the headers, the harness, the loops' file and the script
 	Options []Option
 
 	public   []string // functions that a firmware calls: each must be looked at
@@ -74,7 +77,7 @@ func newCase(headers []gen.File, mission, identifier string, board guidance.Miss
 	for _, m := range definedPattern.FindAllSubmatch(harness, -1) {
 		c.own = append(c.own, string(m[1]))
 	}
-	c.Files = append(headers, gen.File{Name: Harness, Data: harness}, gen.File{Name: Script, Data: c.script()})
+	c.Files = append(headers, gen.File{Name: Harness, Data: harness}, gen.File{Name: loopsFile, Data: []byte(loopsText)}, gen.File{Name: Script, Data: c.script()})
 	return c, nil
 }
 
@@ -181,14 +184,34 @@ func (c Case) arguments() []string {
 // script runs the analyser by hand, with each option and why.
 func (c Case) script() []byte {
 	var out strings.Builder
-	out.WriteString("#!/bin/sh\n# Runs the analyser on " + Harness + ", as 'merestone prove' does. It prints a summary, and\n# writes every property with its status to " + reportFile + ". A word on each line of options:\n#\n")
+	fmt.Fprintf(&out, `#!/bin/sh
+# Runs the analyser on %s, as 'merestone prove' does. It prints a summary, and
+# writes every property with its status to %s: there is no alarm where all are
+# valid. The options, and why each is given:
+#
+`, Harness, reportFile)
 	for _, o := range c.Options {
 		fmt.Fprintf(&out, "#   %s\n#       %s\n", strings.Join(o.Args, " "), o.Why)
 	}
-	out.WriteString("set -eu\ncd \"$(dirname \"$0\")\"\nrm -f " + reportFile + "\nexec " + analyser)
+	fmt.Fprintf(&out, "set -eu\ncd \"$(dirname \"$0\")\"\nrm -f %s\n%s", reportFile, analyser)
 	for _, o := range c.Options {
 		out.WriteString(" \\\n    " + strings.Join(o.Args, " "))
 	}
-	out.WriteString("\n")
+	fmt.Fprintf(&out, `
+
+# That every loop ends: by z3 or cvc4, which why3 calls (Debian: apt-get install why3 z3).
+provers=
+for prover in %s; do
+    if command -v "$prover" >/dev/null && command -v why3 >/dev/null; then
+        provers="$provers${provers:+,}$prover"
+    fi
+done
+if [ -z "$provers" ]; then
+    echo "that loops end is not proved: there is no why3 here, or no prover"
+    exit 0
+fi
+why3 -C %s config detect
+WHY3CONFIG=%[2]s %s %s "$provers"
+`, strings.Join(provers(), " "), why3File, analyser, strings.Join(loopsArguments(), " "))
 	return []byte(out.String())
 }

@@ -58,11 +58,38 @@ func TestExamplesAreProved(t *testing.T) {
 			assert.Empty(t, r.Lacking)
 			assert.True(t, r.Proved())
 			assert.Equal(t, bytes.Count(c.Files[2].Data, []byte("/*@ assert ")), r.Promises)
+			assert.Positive(t, r.Loops, r.NoProver)
 			assert.Contains(t, r.Analyser, "frama-c ")
 			t.Logf("%v, %d functions, not called: %v", r.Took.Round(time.Second/10), len(r.Functions), r.Unreached)
 			for _, name := range r.Unreached { // what the mission has no use for, and nothing else
 				assert.Contains(t, []string{"mere_circle_margin", "mere_channels", "mere_length"}, name)
 			}
+		})
+	}
+}
+
+// A loop without an end is none that is proved to have one.
+func TestEndlessLoopsAreNotProved(t *testing.T) {
+	for name, by := range map[string][2]string{
+		"that does not move on":    {"i < MERE_REASON_COUNT; i++)", "i < MERE_REASON_COUNT; i += 0u)"},
+		"of which nothing is said": {"    /*@ loop variant level; */\n", ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			inParallel(t)
+			c, folder := caseOf(t, missiontest.Example(t, "walnut-grove"), func(file, text string) string {
+				if file == gen.GuidanceHeader {
+					require.Equal(t, 1, strings.Count(text, by[0]))
+				}
+				return strings.Replace(text, by[0], by[1], 1)
+			})
+			var r Report
+			var took time.Duration
+			require.NoError(t, c.loops(context.Background(), &took, analyser, folder, &r))
+			require.Empty(t, r.NoProver, "a prover is needed (Debian packages why3 and z3)")
+			assert.False(t, r.Proved())
+			assert.Len(t, r.Lacking, 1)
+			assert.Positive(t, r.Loops, "all others end")
+			t.Logf("%v: %v", took.Round(time.Second/10), r.Lacking)
 		})
 	}
 }
@@ -98,13 +125,14 @@ func TestBrokenCodeRaisesAlarms(t *testing.T) {
 		t.Run(b.name, func(t *testing.T) {
 			inParallel(t)
 			c, folder := caseOf(t, grove, b.edit)
-			r, err := c.Run(context.Background(), folder)
+			var took time.Duration
+			r, err := c.look(context.Background(), &took, analyser, folder)
 			require.NoError(t, err)
 			assert.False(t, r.Proved())
 			at := slices.IndexFunc(r.Alarms, func(a Alarm) bool { return a.Function == b.in })
 			require.GreaterOrEqual(t, at, 0, "%v", r.Alarms)
 			a := r.Alarms[at]
-			t.Logf("%v: %s:%d: %s\n%s\n%s", r.Took.Round(time.Second/10), a.File, a.Line, a.Fault, a.Code, a.Property)
+			t.Logf("%v: %s:%d: %s\n%s\n%s", took.Round(time.Second/10), a.File, a.Line, a.Fault, a.Code, a.Property)
 			assert.Equal(t, gen.GuidanceHeader, a.File)
 			assert.NotEmpty(t, a.Code)
 			assert.NotEqual(t, a.Property, a.Fault)
@@ -136,7 +164,7 @@ func TestWhatIsNotLookedAtDoesNotPass(t *testing.T) {
 			}
 			options := slices.DeleteFunc(options(guidance.Mission{}), func(o Option) bool { return o.Args[0] == "-eva-slevel-function" }) // it names functions
 			c := Case{Files: files, Options: options, public: []string{"mere_half", "mere_third"}, own: []string{"main"}, promises: strings.Count(x.harness, "/*@ assert ")}
-			r, err := c.Run(context.Background(), folder)
+			r, err := c.look(context.Background(), new(time.Duration), analyser, folder)
 			require.NoError(t, err)
 			assert.Equal(t, x.lacks == "", r.Proved(), "%v", r.Lacking)
 			if x.lacks != "" {

@@ -15,7 +15,7 @@ import (
 // Report is what came of a run.
 type Report struct {
 	Analyser string        // its name and version
-	Took     time.Duration // by the clock
+	Took     time.Duration // of a processor
 	Alarms   []Alarm
 	// Lacking is what a whole analysis would have; empty when it is whole.
 	Lacking []string
@@ -23,6 +23,10 @@ type Report struct {
 	// nothing calls with this mission.
 	Functions, Unreached []string
 	Promises             int // assertions of the harness that were found true
+	// Loops is how many formulas were proved so that every loop ends and every function
+	// returns; 0 where there is no prover, and NoProver says what is missing.
+	Loops    int
+	NoProver string
 }
 
 // Proved says whether there is nothing to be said against the code.

@@ -39,16 +39,26 @@ func (c Case) Run(ctx context.Context, folder string) (Report, error) {
 	if program, err = filepath.Abs(program); err != nil {
 		return Report{}, fmt.Errorf("cannot find %s: %w", analyser, words.PlainCause(err))
 	}
+	var took time.Duration
+	version, err := run(ctx, &took, program, folder, "-version")
+	if err != nil {
+		return Report{}, err
+	}
+	r, err := c.look(ctx, &took, program, folder)
+	if err == nil {
+		err = c.loops(ctx, &took, program, folder, &r)
+	}
+	r.Analyser, r.Took = analyser+" "+strings.TrimSpace(version), took
+	return r, err
+}
+
+// look has the analyser look for alarms.
+func (c Case) look(ctx context.Context, took *time.Duration, program, folder string) (Report, error) {
 	report := filepath.Join(folder, reportFile)
 	if err := os.Remove(report); err != nil && !errors.Is(err, os.ErrNotExist) { // one of an earlier run is none of this one
 		return Report{}, fmt.Errorf("cannot remove %s: %w", report, words.PlainCause(err))
 	}
-	version, err := run(ctx, program, folder, "-version")
-	if err != nil {
-		return Report{}, err
-	}
-	began := time.Now()
-	printed, err := run(ctx, program, folder, c.arguments()...)
+	printed, err := run(ctx, took, program, folder, c.arguments()...)
 	if err != nil {
 		return Report{}, err
 	}
@@ -56,23 +66,26 @@ func (c Case) Run(ctx context.Context, folder string) (Report, error) {
 	if err != nil {
 		return Report{}, err
 	}
-	r, err := c.read(printed, csv)
-	r.Analyser, r.Took = analyser+" "+strings.TrimSpace(version), time.Since(began)
-	return r, err
+	return c.read(printed, csv)
 }
 
-// run runs a program in a folder, and gives the end of what it prints.
-func run(ctx context.Context, program, folder string, args ...string) (string, error) {
+// run runs a program in a folder, gives the end of what it prints, and adds the time
+// that it took of a processor.
+func run(ctx context.Context, took *time.Duration, program, folder string, args ...string) (string, error) {
 	out := &tail{most: maxOutputBytes}
 	command := exec.CommandContext(ctx, program, args...)
 	command.Dir, command.Stdout, command.Stderr = folder, out, out
+	command.Env = append(command.Environ(), "WHY3CONFIG="+why3File) // Environ has the folder as PWD, which the analyser goes by
 	command.WaitDelay = 5 * time.Second // for the preprocessor, which it may have left behind
 	err := command.Run()
+	if command.ProcessState != nil {
+		*took += command.ProcessState.UserTime() + command.ProcessState.SystemTime()
+	}
 	if ctx.Err() != nil {
 		return "", context.Cause(ctx)
 	}
 	if err != nil {
-		return "", fmt.Errorf("%s gave no answer (%w); it said last: %s", analyser, words.PlainCause(err), lastLines(string(out.kept), 3))
+		return "", fmt.Errorf("%s gave no answer (%w); it said last: %s", filepath.Base(program), words.PlainCause(err), lastLines(string(out.kept), 3))
 	}
 	return string(out.kept), nil
 }
