@@ -22,7 +22,7 @@
  *   emergency 0|1       the emergency stops are pulled out, pressed
  *   interlock 0|1       the interlocks are open, closed
  *   contact I 0|1       contact I of the hold table alone: stop, run
- *   welded I            contact I says run from now on, whatever happens
+ *   welded I 0|1        contact I is repaired, says run whatever happens
  *   reset 0|1           the reset button; start 0|1 the start button; again 0|1 that
  *                       which begins the route again
  *   sentences 0|1       the receiver is silent, speaks
@@ -210,11 +210,12 @@ static bool same(const char *a, const char *b)
     return *a == *b;
 }
 
-static void set_contact(uint32_t i, bool run)
+/* Some contacts, and one of them set or taken out. */
+static uint16_t with_contact(uint16_t contacts, uint32_t i, bool set)
 {
     const uint32_t bit = (uint32_t)1 << i;
 
-    machine.run = (uint16_t)(run ? (machine.run | bit) : (machine.run & ~bit));
+    return (uint16_t)(set ? (contacts | bit) : (contacts & ~bit));
 }
 
 static void set_contacts(uint8_t kind, bool run)
@@ -223,7 +224,7 @@ static void set_contacts(uint8_t kind, bool run)
 
     for (i = 0u; i < machine.mission->hold_count; i++) {
         if (machine.mission->holds[i].kind == kind) {
-            set_contact(i, run);
+            machine.run = with_contact(machine.run, i, run);
         }
     }
 }
@@ -248,9 +249,6 @@ static bool happen_to_controls(const sim_event_t *event)
         machine.start = yes;
     } else if (same(event->word, "again")) {
         machine.again = yes;
-    } else if (same(event->word, "welded") && (event->numbers[0] >= 0)
-               && (event->numbers[0] < (int32_t)machine.mission->hold_count)) {
-        machine.welded = (uint16_t)(machine.welded | ((uint32_t)1 << event->numbers[0]));
     } else if (same(event->word, "power-cycle") && (event->numbers[0] > 0)) {
         machine.off_ms = (uint32_t)event->numbers[0];
     } else if (same(event->word, "hang") && (event->numbers[0] >= 0)) {
@@ -313,7 +311,10 @@ static bool happen_to_rover(const sim_event_t *event)
         machine.memory.latched ^= 1u;
     } else if ((event->count == 2u) && same(event->word, "contact") && (event->numbers[0] >= 0)
                && (event->numbers[0] < (int32_t)machine.mission->hold_count)) {
-        set_contact((uint32_t)event->numbers[0], event->numbers[1] != 0);
+        machine.run = with_contact(machine.run, (uint32_t)event->numbers[0], event->numbers[1] != 0);
+    } else if ((event->count == 2u) && same(event->word, "welded") && (event->numbers[0] >= 0)
+               && (event->numbers[0] < (int32_t)machine.mission->hold_count)) {
+        machine.welded = with_contact(machine.welded, (uint32_t)event->numbers[0], event->numbers[1] != 0);
     } else {
         known = false;
     }

@@ -65,12 +65,12 @@ static void add_reasons(text_t *line, const mere_mission_t *mission, const mere_
 }
 
 /* Time, what happened, leg and place. */
-static void begin_line(text_t *line, uint32_t time_ms, const char *what, const mere_output_t *output)
+static void begin_line(text_t *line, uint32_t time_ms, const char *what, uint32_t leg, const mere_output_t *output)
 {
     text_thousandths(line, (int64_t)time_ms, 9u);
     text_add(line, what);
     text_add(line, "leg ");
-    text_number(line, (int64_t)output->leg, 2u, ' ');
+    text_number(line, (int64_t)leg, 2u, ' ');
     if (output->located) {
         text_thousandths(line, output->at.east_mm, 9u);
         text_add(line, " E");
@@ -85,6 +85,15 @@ static void begin_line(text_t *line, uint32_t time_ms, const char *what, const m
     } else {
         text_add(line, "  place unknown");
     }
+}
+
+/* The leg that belongs to an event: of an arrival that which has ended. In the output it
+ * is that to be driven next, but for the last. */
+static uint32_t leg_of(uint32_t event, const mere_output_t *output)
+{
+    const bool next = (event == (uint32_t)MERE_EVENT_ARRIVED) && ((output->events & (uint32_t)MERE_EVENT_FINISHED) == 0u);
+
+    return next ? ((uint32_t)output->leg - 1u) : output->leg;
 }
 
 static void write_line(text_t *line)
@@ -134,7 +143,7 @@ void report_step(uint32_t time_ms, const mere_mission_t *mission, mere_phase_t w
         if ((output->events & names[i].event) != 0u) {
             text_t line = { "", 0u };
 
-            begin_line(&line, time_ms, names[i].words, output);
+            begin_line(&line, time_ms, names[i].words, leg_of(names[i].event, output), output);
             add_reasons(&line, mission, output, reasons_of(names[i].event, output));
             if ((names[i].event == (uint32_t)MERE_EVENT_TRIED) && (output->untried != 0u)) {
                 text_add(&line, "  still to try: ");
@@ -147,7 +156,7 @@ void report_step(uint32_t time_ms, const mere_mission_t *mission, mere_phase_t w
         text_t line = { "", 0u };
 
         /* That a hold-to-run is released goes without saying. */
-        begin_line(&line, time_ms, "  ready          ", output);
+        begin_line(&line, time_ms, "  ready          ", output->leg, output);
         add_reasons(&line, mission, output, output->reasons & (uint32_t)MERE_LET_GO_FIRST);
         write_line(&line);
     }
