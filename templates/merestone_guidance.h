@@ -2190,13 +2190,12 @@ static inline void mere_take_on(const mere_mission_t *mission, mere_state_t *sta
  * starts the mission, whatever the compiler and the linker leave out. */
 static inline bool mere_start(const mere_mission_t *mission, mere_state_t *state, uint16_t leg)
 {
-    const volatile uint8_t *format;
-
     if (state == 0) {
         return false;
     }
     if (mission != 0) {
-        format = &mission->record.format;
+        const volatile uint8_t *format = &mission->record.format;
+
         if ((*format == (uint8_t)MERE_RECORD_FORMAT) && (leg < mission->leg_count) && (mission->hold_count <= MERE_MAX_HOLDS)) {
             mere_take_on(mission, state);
             state->fix_age_ms = 0xFFFFFFFFu;

@@ -201,7 +201,7 @@ static void fail(const char *words)
 
 /* ---- the scenario ---- */
 
-static bool same(const char *a, const char *b)
+static bool same_text(const char *a, const char *b)
 {
     while ((*a != '\0') && (*a == *b)) {
         a++;
@@ -237,23 +237,23 @@ static bool happen_to_controls(const sim_event_t *event)
 
     if (!known) {
         /* not one of these */
-    } else if (same(event->word, "hold")) {
+    } else if (same_text(event->word, "hold")) {
         set_contacts(MERE_HOLD_TO_RUN, yes);
-    } else if (same(event->word, "emergency")) {
+    } else if (same_text(event->word, "emergency")) {
         set_contacts(MERE_EMERGENCY_STOP, !yes);
-    } else if (same(event->word, "interlock")) {
+    } else if (same_text(event->word, "interlock")) {
         set_contacts(MERE_INTERLOCK, yes);
-    } else if (same(event->word, "reset")) {
+    } else if (same_text(event->word, "reset")) {
         machine.reset = yes;
-    } else if (same(event->word, "start")) {
+    } else if (same_text(event->word, "start")) {
         machine.start = yes;
-    } else if (same(event->word, "again")) {
+    } else if (same_text(event->word, "again")) {
         machine.again = yes;
-    } else if (same(event->word, "power-cycle") && (event->numbers[0] > 0)) {
+    } else if (same_text(event->word, "power-cycle") && (event->numbers[0] > 0)) {
         machine.off_ms = (uint32_t)event->numbers[0];
-    } else if (same(event->word, "hang") && (event->numbers[0] >= 0)) {
+    } else if (same_text(event->word, "hang") && (event->numbers[0] >= 0)) {
         machine.hang_ms = (uint32_t)event->numbers[0];
-    } else if (same(event->word, "end-at-rest") && (event->numbers[0] > 0)) {
+    } else if (same_text(event->word, "end-at-rest") && (event->numbers[0] > 0)) {
         machine.end_after_ms = (uint32_t)event->numbers[0];
         machine.rest_ms = machine.time_ms;
     } else {
@@ -267,24 +267,24 @@ static bool happen_to_receiver(const sim_event_t *event)
     const bool yes = (event->count > 0u) && (event->numbers[0] != 0);
     bool known = true;
 
-    if ((event->count == 2u) && same(event->word, "jump")) {
+    if ((event->count == 2u) && same_text(event->word, "jump")) {
         machine.receiver.jump.east_mm = event->numbers[0];
         machine.receiver.jump.north_mm = event->numbers[1];
     } else if (event->count != 1u) {
         known = false;
-    } else if (same(event->word, "sentences")) {
+    } else if (same_text(event->word, "sentences")) {
         machine.receiver.silent = !yes;
-    } else if (same(event->word, "quality") && (event->numbers[0] >= 0) && (event->numbers[0] <= 9)) {
+    } else if (same_text(event->word, "quality") && (event->numbers[0] >= 0) && (event->numbers[0] <= 9)) {
         machine.receiver.quality = (char)('0' + event->numbers[0]);
-    } else if (same(event->word, "frozen")) {
+    } else if (same_text(event->word, "frozen")) {
         machine.receiver.frozen = yes;
-    } else if (same(event->word, "garbled")) {
+    } else if (same_text(event->word, "garbled")) {
         machine.receiver.garbled = yes;
-    } else if (same(event->word, "noise")) {
+    } else if (same_text(event->word, "noise")) {
         machine.receiver.noiseless = !yes;
-    } else if (same(event->word, "stands")) {
+    } else if (same_text(event->word, "stands")) {
         machine.receiver.standing = yes;
-    } else if (same(event->word, "behind") && (event->numbers[0] >= 0)) {
+    } else if (same_text(event->word, "behind") && (event->numbers[0] >= 0)) {
         machine.receiver.behind_at_last_ms = (uint32_t)event->numbers[0];
     } else {
         known = false;
@@ -296,23 +296,23 @@ static bool happen_to_rover(const sim_event_t *event)
 {
     bool known = true;
 
-    if ((event->count == 3u) && same(event->word, "push")) {
+    if ((event->count == 3u) && same_text(event->word, "push")) {
         sim_rover_push(&machine.rover, event->numbers[0], event->numbers[1], (uint32_t)event->numbers[2]);
-    } else if ((event->count == 1u) && same(event->word, "steering")) {
+    } else if ((event->count == 1u) && same_text(event->word, "steering")) {
         machine.rover.steering_stuck = true;
         machine.rover.stuck_cdeg_s = event->numbers[0];
-    } else if ((event->count == 0u) && same(event->word, "steers")) {
+    } else if ((event->count == 0u) && same_text(event->word, "steers")) {
         machine.rover.steering_stuck = false;
-    } else if ((event->count == 1u) && same(event->word, "backwards")) {
+    } else if ((event->count == 1u) && same_text(event->word, "backwards")) {
         machine.rover.reversed = event->numbers[0] != 0;
-    } else if ((event->count == 1u) && same(event->word, "slip")) {
+    } else if ((event->count == 1u) && same_text(event->word, "slip")) {
         machine.rover.slipping = event->numbers[0] != 0;
-    } else if ((event->count == 0u) && same(event->word, "spoil-memory")) {
+    } else if ((event->count == 0u) && same_text(event->word, "spoil-memory")) {
         machine.memory.latched ^= 1u;
-    } else if ((event->count == 2u) && same(event->word, "contact") && (event->numbers[0] >= 0)
+    } else if ((event->count == 2u) && same_text(event->word, "contact") && (event->numbers[0] >= 0)
                && (event->numbers[0] < (int32_t)machine.mission->hold_count)) {
         machine.run = with_contact(machine.run, (uint32_t)event->numbers[0], event->numbers[1] != 0);
-    } else if ((event->count == 2u) && same(event->word, "welded") && (event->numbers[0] >= 0)
+    } else if ((event->count == 2u) && same_text(event->word, "welded") && (event->numbers[0] >= 0)
                && (event->numbers[0] < (int32_t)machine.mission->hold_count)) {
         machine.welded = with_contact(machine.welded, (uint32_t)event->numbers[0], event->numbers[1] != 0);
     } else {
@@ -331,7 +331,7 @@ static void read_event(void)
     }
 }
 
-static void end(void)
+static void end_here(void)
 {
     tell_place("stands", sim_rover_antenna(&machine.rover));
     finish(true);
@@ -397,12 +397,12 @@ static void run_scenario(void)
 {
     if ((machine.end_after_ms > 0u) && (!machine.power) && (!machine.rolling)
         && ((machine.time_ms - machine.rest_ms) >= machine.end_after_ms)) {
-        end();
+        end_here();
     }
     while (machine.event_ready && (machine.event.time_ms <= machine.time_ms)) {
         tell(machine.event.text.text);
-        if (same(machine.event.word, "end")) {
-            end();
+        if (same_text(machine.event.word, "end")) {
+            end_here();
         }
         if (!happen_to_controls(&machine.event) && !happen_to_receiver(&machine.event) && !happen_to_rover(&machine.event)) {
             fail("a line of the scenario has an unknown word, or wrong numbers");

@@ -101,7 +101,6 @@ void sim_rover_run(sim_rover_t *rover)
     sim_command_t now;
     int32_t wanted_um_s = 0;
     int32_t wanted_cdeg_s = 0;
-    int64_t turned;
     int32_t sine;
     int32_t cosine;
 
@@ -119,10 +118,11 @@ void sim_rover_run(sim_rover_t *rover)
     rover->turn_cdeg_s = towards(rover->turn_cdeg_s, wanted_cdeg_s, TURN_STEP_CDEG_S);
 
     if (!rover->slipping) {
+        /* 2^32 / 36000 / 1000 = 119.305 for a hundredth of a degree a second in a ms */
+        const int64_t turned = ((int64_t)rover->turn_cdeg_s * 119305) / 1000;
+
         rover->east_nm += ((int64_t)rover->speed_um_s * sine) >> 30;
         rover->north_nm += ((int64_t)rover->speed_um_s * cosine) >> 30;
-        /* 2^32 / 36000 / 1000 = 119.305 for a hundredth of a degree a second in a ms */
-        turned = ((int64_t)rover->turn_cdeg_s * 119305) / 1000;
         rover->heading += (uint32_t)turned;
     }
     if (rover->push_ms > 0u) {

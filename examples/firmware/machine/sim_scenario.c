@@ -54,7 +54,7 @@ static const char *read_number(const char *text, int32_t *number)
 }
 
 /* Whether two texts are the same. */
-static bool same(const char *a, const char *b)
+static bool same_text(const char *a, const char *b)
 {
     while ((*a != '\0') && (*a == *b)) {
         a++;
@@ -89,7 +89,7 @@ static bool read_event(const text_t *line, sim_event_t *event)
     event->word[length] = '\0';
     event->count = 0u;
     rest = skip_spaces(rest);
-    while ((!same(event->word, "include")) && (*rest != '\0')) {
+    while ((!same_text(event->word, "include")) && (*rest != '\0')) {
         if (event->count >= 3u) {
             return false;
         }
@@ -134,7 +134,7 @@ bool sim_scenario_next(sim_script_t *script, sim_event_t *event, bool *wrong)
             return false;
         }
         event->time_ms += script->from_ms;
-        if (!same(event->word, "include")) {
+        if (!same_text(event->word, "include")) {
             return true;
         }
         if (script->included >= 0) {
