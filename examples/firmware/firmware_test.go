@@ -3,6 +3,7 @@
 // file, and by facts about where the simulated rover truly was.
 //
 // This file: building, running, and the facts. nmea_test.go: the sentence reader.
+// lateness_test.go: by how much a sentence is late.
 package firmware_test
 
 import (
@@ -106,9 +107,11 @@ func (f firmware) drive(t *testing.T, words ...string) string {
 type moment struct {
 	ms    int64
 	at    planar.Point // of the antenna
-	speed int64        // mm/s
+	speed int64        // mm/s over ground, below 0 backwards
 	asked bool         // the firmware wants the drive powered
 	power bool         // and the watchdog lets it
+	run   uint64       // bit i: contact i says run
+	held  int64        // the instant (ms) of the last position that was read
 }
 
 func readTrace(t *testing.T, path string) []moment {
@@ -119,7 +122,7 @@ func readTrace(t *testing.T, path string) []moment {
 	for line := range strings.Lines(string(text)) {
 		var m moment
 		var heading, asked, power int
-		_, err := fmt.Sscan(line, &m.ms, &m.at.E, &m.at.N, &heading, &m.speed, &asked, &power)
+		_, err := fmt.Sscan(line, &m.ms, &m.at.E, &m.at.N, &heading, &m.speed, &asked, &power, &m.run, &m.held)
 		require.NoError(t, err, line)
 		m.asked, m.power = asked == 1, power == 1
 		all = append(all, m)
@@ -158,9 +161,8 @@ type scenario struct {
 	name   string
 	starts int      // by the operator
 	stops  []string // reasons, in order; each is the beginning of those of one stop
-	// waits is for how long the drive is powered although nobody runs the
-	// program: the watchdog's time.
-	waits int64
+	// powerUps is how often the program begins after the first time.
+	powerUps int
 	// byHand is from when on the rover is carried about without power.
 	byHand int64
 }
@@ -170,36 +172,52 @@ var scenarios = []scenario{
 	{name: "release", starts: 2, stops: []string{"hold-to-run released", "hold-to-run released"}},
 	{name: "emergency", starts: 2, stops: []string{"emergency stop, reset needed", "hold-to-run released"}},
 	{name: "contact", starts: 2, stops: []string{"emergency stop, reset needed", "hold-to-run released"}},
+	{name: "welded", starts: 1, stops: []string{"hold-to-run released"}},
+	{name: "jammed", starts: 1, stops: []string{"hold-to-run released"}},
 	{name: "stale", starts: 2, stops: []string{"fix too old", "hold-to-run released"}},
+	{name: "backlog", starts: 2, stops: []string{"fix too old", "hold-to-run released"}},
 	{name: "float", starts: 2, stops: []string{"fix quality too low for too long", "fix quality too low for too long"}},
 	{name: "frozen", starts: 2, stops: []string{"fix too old", "fix too old"}},
-	{name: "fence", starts: 2, stops: []string{"too near the fence", "hold-to-run released"}, byHand: 126_000},
-	{name: "astray", starts: 2, stops: []string{"outside the fence", "fix far from the site"}},
+	{name: "stands", starts: 2, stops: []string{"fix stands still, wheels turn", "fix stands still, wheels turn"}},
+	{name: "jump", starts: 2, stops: []string{"fix jumped", "hold-to-run released"}},
+	{name: "astray", starts: 2, stops: []string{"outside the fence, fix jumped", "fix far from the site"}},
+	{name: "fence", starts: 2, stops: []string{"too far from the line", "hold-to-run released"}, byHand: 132_000},
 	{name: "steering", starts: 1, stops: []string{"too far from the line"}},
-	{name: "hang", starts: 2, stops: []string{"step called too late", "step called too late"}, waits: 100},
+	{name: "backwards", starts: 2, stops: []string{"moving away from the waypoint", "hold-to-run released"}},
+	{name: "hang", starts: 3, stops: []string{"step called too late", "hold-to-run released"}, powerUps: 1},
+	{name: "power-cycle", starts: 3, stops: []string{"emergency stop, reset needed", "hold-to-run released"}, powerUps: 3},
+	{name: "finished-stop", starts: 2, stops: []string{"emergency stop, reset needed", "reset needed", "hold-to-run released"}, byHand: 706_000},
 }
 
 // One build serves every test that drives the walnut grove.
 func TestWalnutGrove(t *testing.T) {
-	f := build(t, "../walnut-grove/mission.yaml", &gen.Shift{}) // zero, as the simulated receiver has it
+	f := build(t, "../walnut-grove/mission.yaml", &gen.Shift{Day: today}) // zero, as the simulated receiver has it
 	t.Run("scenarios", func(t *testing.T) { runScenarios(t, f) })
 	t.Run("sentences say where the rover is", func(t *testing.T) { sentencesSayWhereTheRoverIs(t, f) })
 	t.Run("scenario files that cannot be read", func(t *testing.T) { wrongScenarioFiles(t, f) })
 	t.Run("static analysis", func(t *testing.T) { staticAnalysis(t, f) })
 }
 
+// today is the day that the simulated receiver says.
+var today = time.Date(2026, time.May, 10, 0, 0, 0, 0, time.UTC)
+
 // Where the mission was checked with a site shift, the board does not start without one,
-// nor with one of another day's plan, and says why.
+// nor with that of another day, and says why.
 func TestNoStartWithoutAShift(t *testing.T) {
 	script := filepath.Join(t.TempDir(), "shift.txt")
-	require.NoError(t, os.WriteFile(script, []byte("1000 hold 1\n3000 hold 0\n4000 end\n"), 0o644))
+	require.NoError(t, os.WriteFile(script, []byte("0 include scenarios/common/startup-test.txt\n3000 hold 1\n5000 hold 0\n6000 end\n"), 0o644))
 	text := build(t, "../walnut-grove/mission.yaml", nil).drive(t, script)
 	assert.Contains(t, text, "no site shift of this plan")
 	assert.Contains(t, text, "start refused")
 	assert.NotContains(t, text, "started")
 
+	text = build(t, "../walnut-grove/mission.yaml", &gen.Shift{Day: today.AddDate(0, 0, 1)}).drive(t, script)
+	assert.Contains(t, text, "the site shift is of another day")
+	assert.Contains(t, text, "no site shift of this plan")
+	assert.NotContains(t, text, "started")
+
 	// A shift of some metres puts the rover elsewhere: it is not at the start.
-	text = build(t, "../walnut-grove/mission.yaml", &gen.Shift{EastMM: 3000}).drive(t, script)
+	text = build(t, "../walnut-grove/mission.yaml", &gen.Shift{Day: today, EastMM: 3000}).drive(t, script)
 	assert.NotContains(t, text, "no site shift of this plan")
 	assert.Contains(t, text, "not at the start")
 }
@@ -224,9 +242,11 @@ func runScenarios(t *testing.T, f firmware) {
 
 			r := run{scenario: s, plan: f.plan, lines: readTranscript(t, text), truth: readTrace(t, trace), fixes: readFixes(t, record)}
 			r.startsAndStops(t)
+			r.drivesOnlyAfterTheStartUpTest(t)
 			r.powerComesOnByTheOperatorOrAfterADwell(t)
 			r.staysClear(t)
 			r.comesToRestInTime(t)
+			r.restsWhereItArrives(t)
 			if s.name == "complete" {
 				r.isComplete(t)
 				assert.Equal(t, text, f.drive(t, "scenarios/complete.txt", "replay="+record), "the same sentences, read from a recording")
@@ -255,6 +275,17 @@ func (r run) events(word string) []line {
 	return some
 }
 
+// told are the simulation's lines that begin with a word.
+func (r run) told(word string) []line {
+	var some []line
+	for _, l := range r.lines {
+		if l.machine && strings.HasPrefix(l.text, word) {
+			some = append(some, l)
+		}
+	}
+	return some
+}
+
 func (r run) index(ms int64) int { return int((ms - r.truth[0].ms) / 10) }
 
 // at is the moment at a time. The turns are 10 ms apart except where the program
@@ -272,6 +303,7 @@ func (r run) at(ms int64) moment {
 
 func (r run) startsAndStops(t *testing.T) {
 	assert.Len(t, r.events("started"), r.starts)
+	assert.Len(t, r.events("power-up"), 1+r.powerUps)
 	stops := r.events("STOPPED")
 	require.Len(t, stops, len(r.stops))
 	for i, stop := range stops {
@@ -284,9 +316,45 @@ func (r run) startsAndStops(t *testing.T) {
 	}
 }
 
+// After power-up, and after a power cycle that has lost the memory, the drive is not
+// powered before every contact has truly been in stop for the time that counts, and then
+// in run.
+func (r run) drivesOnlyAfterTheStartUpTest(t *testing.T) {
+	holds := len(r.plan.Board.Tables.Holds)
+	require.Positive(t, holds)
+	lost := r.told("spoil-memory")
+	var tried, opened uint64
+	since := make([]int64, holds) // in stop since; -1: in run
+	for i := range since {
+		since[i] = -1
+	}
+	for _, m := range r.truth {
+		if len(lost) > 0 && m.ms > lost[0].ms {
+			lost, tried, opened = lost[1:], 0, 0
+		}
+		for i := range holds {
+			bit := uint64(1) << i
+			switch {
+			case m.run&bit != 0 && opened&bit != 0:
+				tried |= bit
+				since[i] = -1
+			case m.run&bit != 0:
+				since[i] = -1
+			case since[i] < 0:
+				since[i] = m.ms
+			case m.ms-since[i] >= int64(r.plan.Board.Tables.Rover.ReleaseMS):
+				opened |= bit
+			}
+		}
+		if m.asked {
+			require.Equal(t, uint64(1)<<holds-1, tried, "power at %d ms, and only these contacts were tried", m.ms)
+		}
+	}
+}
+
 // The drive is never re-enabled by itself: each time that it comes on, either the
 // operator pressed the switch at that moment, or the mission went on after a
-// dwell that no stop had broken off.
+// dwell, or from short of a waypoint, that no stop had broken off.
 func (r run) powerComesOnByTheOperatorOrAfterADwell(t *testing.T) {
 	on := 0
 	for i, m := range r.truth {
@@ -297,33 +365,23 @@ func (r run) powerComesOnByTheOperatorOrAfterADwell(t *testing.T) {
 		// The trace is written before the step of its turn: the power that it
 		// shows came with the turn before.
 		since := r.truth[i-1].ms
-		pressed, departed, broken := false, false, false
+		pressed, goesOn, broken := false, false, false
 		for _, l := range r.lines {
 			switch {
 			case l.ms > since:
 			case l.machine && l.text == "hold 1" && since-l.ms <= 50:
 				pressed = true
-			case !l.machine && strings.HasPrefix(l.text, "departed") && l.ms == since:
-				departed = true
-			case !l.machine && strings.HasPrefix(l.text, "arrived"):
+			case !l.machine && (strings.HasPrefix(l.text, "departed") || strings.HasPrefix(l.text, "short of it")) && l.ms == since:
+				goesOn = true
+			case !l.machine && strings.HasPrefix(l.text, "cut"):
 				broken = false
-			case !l.machine && strings.HasPrefix(l.text, "STOPPED"):
+			case !l.machine && (strings.HasPrefix(l.text, "STOPPED") || strings.HasPrefix(l.text, "power-up")):
 				broken = true
 			}
 		}
-		assert.True(t, pressed || departed && !broken, "power at %d ms by nobody", since)
+		assert.True(t, pressed || goesOn && !broken, "power at %d ms by nobody", since)
 	}
-	arrivedAtOnce := 0 // a start on the waypoint itself needs no power
-	starts, arrivals := r.events("started"), r.events("arrived")
-	for _, s := range starts {
-		for _, a := range arrivals {
-			if a.ms-s.ms == 10 {
-				arrivedAtOnce++
-			}
-		}
-	}
-	assert.LessOrEqual(t, on, len(starts)+len(r.events("departed")))
-	assert.GreaterOrEqual(t, on, len(starts)+len(r.events("departed"))-arrivedAtOnce)
+	assert.Equal(t, len(r.events("started"))+len(r.events("departed"))+len(r.events("short of it")), on)
 }
 
 // staysClear: the rover's half width stays within the fence, truly, as long as
@@ -358,32 +416,34 @@ func tooNear(ring planar.Ring, p planar.Point, mm int64) bool {
 	return false
 }
 
-// comesToRestInTime: after each stop under power, the way from where the rover
-// was when its last good fix held to where it stands is within the stopping
-// distance that the board reckons with, and that of the released hold within the
-// plan's own.
+// comesToRestInTime: after each loss of power under way, by a stop, by the watchdog or
+// with the board's supply, the way from where the rover was when its last good fix held
+// to where it stands is within the stopping distance that the board reckons with, and
+// that of the released hold within the plan's own.
 func (r run) comesToRestInTime(t *testing.T) {
 	rover := r.plan.Board.Tables.Rover
-	for _, stop := range r.events("STOPPED") {
+	losses := slices.Concat(r.events("STOPPED"), r.told("the watchdog"), r.told("power-cycle"))
+	for _, stop := range losses {
 		if !r.at(stop.ms).asked {
 			continue // it stood, or was being pushed
 		}
-		leg, err := strconv.Atoi(strings.Fields(stop.text)[2])
-		require.NoError(t, err)
+		leg := r.legAt(t, stop.ms)
 		speed := r.plan.Route.Legs[leg].SpeedMMPerS
 		rest := r.restAfter(t, stop.ms)
-		good := r.fixBefore(t, stop.ms)
-		age := min(stop.ms-good.seen, int64(rover.StaleAfterMS))
-		allowed := int64(rover.StoppingMM(&r.plan.Board.Tables.Legs[leg], uint32(speed), uint32(age))) + speed*r.waits/1000
+		good := r.fixAt(t, stop.ms)
+		age := max(0, min(stop.ms-good.ms-int64(rover.LatencyMS), int64(rover.StaleAfterMS)))
+		allowed := int64(rover.StoppingMM(&r.plan.Board.Tables.Legs[leg], uint32(speed), uint32(age)))
 		way := math.Sqrt(float64(rest.at.Sub(r.at(good.ms).at).Norm2()))
 		// 2 mm: two places rounded to whole millimetres.
-		assert.LessOrEqual(t, way, float64(allowed)+2, "stop at %d ms: fix of %d ms, seen at %d ms", stop.ms, good.ms, good.seen)
-		assert.Greater(t, way, 0.0)
+		assert.LessOrEqual(t, way, float64(allowed)+2, "stop at %d ms: fix of %d ms", stop.ms, good.ms)
+		if r.at(stop.ms).speed != 0 { // its wheels did not slip
+			assert.Greater(t, way, 0.0)
+		}
 
 		if strings.Contains(stop.text, "hold-to-run released") {
 			var released int64
-			for _, l := range r.lines {
-				if l.machine && l.text == "hold 0" && l.ms <= stop.ms {
+			for _, l := range r.told("hold 0") {
+				if l.ms <= stop.ms {
 					released = l.ms
 				}
 			}
@@ -391,6 +451,19 @@ func (r run) comesToRestInTime(t *testing.T) {
 			assert.LessOrEqual(t, way, float64(r.plan.Route.Legs[leg].Stopping.FromHoldMM)+2, "released at %d ms", released)
 		}
 	}
+}
+
+// legAt is the leg of the firmware's last line that has one.
+func (r run) legAt(t *testing.T, ms int64) int {
+	t.Helper()
+	leg := -1
+	for _, l := range r.lines {
+		if !l.machine && l.ms <= ms && strings.Contains(l.text, "leg ") {
+			leg = r.legOf(t, l)
+		}
+	}
+	require.GreaterOrEqual(t, leg, 0)
+	return leg
 }
 
 // restAfter is the first moment of rest after a stop; the rover must stay there
@@ -408,23 +481,42 @@ func (r run) restAfter(t *testing.T, ms int64) moment {
 	return moment{}
 }
 
-// isComplete: every waypoint was reached, in order, within its tolerance, with
-// its dwell, and the rover stands at the last one, truly.
+// restsWhereItArrives: whenever the firmware says that it has arrived, the rover truly
+// rests without power within the tolerance of the leg's waypoint.
+func (r run) restsWhereItArrives(t *testing.T) {
+	for _, a := range r.events("arrived") {
+		end := r.plan.Route.Waypoints[r.plan.Route.Legs[r.legOf(t, a)].To]
+		mark := r.plan.Survey.Marks[end.Mark]
+		m := r.at(a.ms)
+		assert.Zero(t, m.speed, "at rest at %s", mark.Name)
+		assert.False(t, m.asked, "without power at %s", mark.Name)
+		assert.LessOrEqual(t, math.Sqrt(float64(m.at.Sub(mark.Point).Norm2())), float64(end.ToleranceMM), "at rest within the tolerance of %s", mark.Name)
+	}
+}
+
+// legOf is the leg that a line of the firmware names.
+func (r run) legOf(t *testing.T, l line) int {
+	t.Helper()
+	_, after, found := strings.Cut(l.text, "leg ")
+	require.True(t, found, l.text)
+	leg, err := strconv.Atoi(strings.Fields(after)[0])
+	require.NoError(t, err)
+	return leg
+}
+
+// isComplete: every waypoint was reached, in order, with its dwell, and the rover
+// stands at the last one, truly.
 func (r run) isComplete(t *testing.T) {
 	arrivals := r.events("arrived")
 	require.Len(t, arrivals, len(r.plan.Route.Legs))
 	require.Len(t, r.events("FINISHED"), 1)
 	assert.Empty(t, r.events("missed"))
 	for i, a := range arrivals {
-		leg := r.plan.Route.Legs[i]
-		end := r.plan.Route.Waypoints[leg.To]
-		mark := r.plan.Survey.Marks[end.Mark]
-		rest := r.restAfter(t, a.ms)
-		assert.LessOrEqual(t, math.Sqrt(float64(rest.at.Sub(mark.Point).Norm2())), float64(end.ToleranceMM), "at rest within the tolerance of %s", mark.Name)
+		require.Equal(t, i, r.legOf(t, a))
 		if i+1 < len(arrivals) {
 			departed := r.events("departed")[i]
-			assert.GreaterOrEqual(t, departed.ms-rest.ms, end.DwellMS, "the dwell at %s", mark.Name)
-			assert.Equal(t, rest.at, r.at(departed.ms).at, "still at %s", mark.Name)
+			assert.GreaterOrEqual(t, departed.ms-a.ms, r.plan.Route.Waypoints[r.plan.Route.Legs[i].To].DwellMS, "the dwell after leg %d", i)
+			assert.Equal(t, r.at(a.ms).at, r.at(departed.ms).at, "still there after leg %d", i)
 		}
 	}
 	last := r.truth[len(r.truth)-1]
@@ -434,7 +526,7 @@ func (r run) isComplete(t *testing.T) {
 
 // fix is a usable sentence of a recording.
 type fix struct {
-	ms, seen int64 // when it held, and when the firmware could use it
+	ms       int64 // when it held
 	position geodesy.Geodetic
 }
 
@@ -448,7 +540,7 @@ func readFixes(t *testing.T, path string) []fix {
 		body, _, found := strings.Cut(strings.TrimPrefix(l, "$"), "*")
 		require.True(t, found, l)
 		fields := strings.Split(body, ",")
-		if sum(body) != l || fields[6] != "4" {
+		if sum(body) != l || fields[0] != "GNGGA" || fields[6] != "4" {
 			continue
 		}
 		var hours, minutes, seconds, ms int64
@@ -472,15 +564,20 @@ func angle(t *testing.T, field string, degreeDigits int) int64 {
 	return nanodegrees(t, degrees, field[degreeDigits:])
 }
 
-// fixBefore is the last fix that the firmware had at a time. It holds for its
-// instant and arrives after the latency, at the next turn of the loop.
-func (r run) fixBefore(t *testing.T, ms int64) fix {
+// fixAt is the last fix that the firmware had after its step at a time: of those that
+// can be used the last one that it had read by then.
+func (r run) fixAt(t *testing.T, ms int64) fix {
 	t.Helper()
+	held := r.truth[len(r.truth)-1].held
+	for _, m := range r.truth {
+		if m.ms > ms { // the trace is written before a turn's sentences are read
+			held = m.held
+			break
+		}
+	}
 	for i := len(r.fixes) - 1; i >= 0; i-- {
-		f := r.fixes[i]
-		f.seen = (f.ms + int64(r.plan.Board.Tables.Rover.LatencyMS) + 9) / 10 * 10
-		if f.seen <= ms {
-			return f
+		if r.fixes[i].ms <= held {
+			return r.fixes[i]
 		}
 	}
 	require.Fail(t, "no fix", "before %d ms", ms)
@@ -492,7 +589,7 @@ func (r run) fixBefore(t *testing.T, ms int64) fix {
 // against PROJ) is the rover's true place.
 func sentencesSayWhereTheRoverIs(t *testing.T, f firmware) {
 	script := f.path("quiet.txt")
-	require.NoError(t, os.WriteFile(script, []byte("0 noise 0\n1000 hold 1\n60000 end\n"), 0o644))
+	require.NoError(t, os.WriteFile(script, []byte("0 noise 0\n0 include scenarios/common/startup-test.txt\n3000 hold 1\n60000 end\n"), 0o644))
 	f.drive(t, script, "trace="+f.path("trace"), "record="+f.path("nmea"))
 	r := run{plan: f.plan, truth: readTrace(t, f.path("trace")), fixes: readFixes(t, f.path("nmea"))}
 	require.Greater(t, len(r.fixes), 250)
@@ -538,12 +635,15 @@ func staticAnalysis(t *testing.T, f firmware) {
 
 // What a scenario file cannot say is refused with words, and the emulator ends.
 func wrongScenarioFiles(t *testing.T, f firmware) {
+	require.NoError(t, os.WriteFile(f.path("nested.txt"), []byte("0 include scenarios/common/startup-test.txt\n"), 0o644))
 	for name, c := range map[string]struct{ script, want string }{
-		"unknown word":      {"1000 fly 1\n2000 end\n", "unknown word"},
-		"number out of use": {"1000 quality 10\n2000 end\n", "wrong numbers"},
-		"no time":           {"hold 1\n", "cannot be read"},
-		"a word for number": {"1000 hold on\n", "cannot be read"},
-		"no end":            {"1000 hold 1\n", "no end"},
+		"unknown word":                 {"1000 fly 1\n2000 end\n", "unknown word"},
+		"number out of use":            {"1000 quality 10\n2000 end\n", "wrong numbers"},
+		"no time":                      {"hold 1\n", "cannot be read"},
+		"a word for number":            {"1000 hold on\n", "cannot be read"},
+		"no end":                       {"1000 hold 1\n", "no end"},
+		"no such file":                 {"1000 include nowhere.txt\n2000 end\n", "cannot be read"},
+		"a file that includes another": {"1000 include " + f.path("nested.txt") + "\n2000 end\n", "cannot be read"},
 	} {
 		script := f.path("wrong.txt")
 		require.NoError(t, os.WriteFile(script, []byte(c.script), 0o644))

@@ -19,11 +19,15 @@ import (
 )
 
 // buildReader gives a program that turns bytes into lines, one for each event.
-func buildReader(t *testing.T) string {
+func buildReader(t *testing.T) string { return buildForHost(t, "nmea_events", "nmea") }
+
+// buildForHost gives a program of testdata with a part of the rover's, under the
+// sanitizers.
+func buildForHost(t *testing.T, name, part string) string {
 	t.Helper()
-	program := filepath.Join(t.TempDir(), "nmea_events")
+	program := filepath.Join(t.TempDir(), name)
 	args := append([]string{"-std=c99", "-O1", "-g", "-fsanitize=address,undefined", "-fno-sanitize-recover=all"}, strict...)
-	command(t, "gcc", append(args, "-Irover", "testdata/nmea_events.c", "rover/nmea.c", "-o", program)...)
+	command(t, "gcc", append(args, "-Irover", "testdata/"+name+".c", "rover/"+part+".c", "-o", program)...)
 	return program
 }
 
@@ -80,6 +84,10 @@ func sentences(t *testing.T, program string) {
 		{"no time", sum("GNGGA,,1530.0,N,07545.0,E,4" + rest), []string{"fix 15500000000 75750000000 quality 4 without time"}},
 		{"two together", sum("GNGGA,010203,1530,N,07545,E,4"+rest) + sum("GNGGA,010204,1530,N,07545,E,4"+rest), []string{"fix 15500000000 75750000000 quality 4 at 3723000", "fix 15500000000 75750000000 quality 4 at 3724000"}},
 		{"another sentence", sum("GNRMC,010203,A,1530.0,N,07545.0,E,0.0,0.0,010126,,,A"), []string{"other"}},
+		{"the day", sum("GNZDA,120000.00,10,05,2026,00,00"), []string{"day 20260510"}},
+		{"the day alone, local zone left out", sum("GPZDA,235959,31,12,2031"), []string{"day 20311231"}},
+		{"the day is not known yet", sum("GNZDA,120000.00,,,,00,00") + sum("GNZDA,,,,,00,00"), []string{"other", "other"}},
+		{"a day that is long past is none", sum("GNZDA,120000.00,06,01,1980,00,00") + sum("GNZDA,120000.00,31,12,2024,00,00") + sum("GNZDA,120000.00,01,01,2025,00,00"), []string{"other", "other", "day 20250101"}},
 		{"a maker's own sentence", sum("PXYZ,GGA,1530.0,N,07545.0,E,4"), []string{"other"}},
 
 		{"wrong checksum", "$GNGGA,010203,1530,N,07545,E,4,12*00\r\n", []string{"refused"}},
@@ -108,6 +116,14 @@ func sentences(t *testing.T, program string) {
 		{"a letter beyond the ninth decimal", sum("GNGGA,010203,1530.0000000000x,N,07545.0,E,4" + rest), []string{"refused"}},
 		{"N and E swapped", sum("GNGGA,010203,1530.0,E,07545.0,N,4" + rest), []string{"refused"}},
 		{"no letter", sum("GNGGA,010203,1530.0,,07545.0,E,4" + rest), []string{"refused"}},
+		{"month 13", sum("GNZDA,120000.00,10,13,2026,00,00"), []string{"refused"}},
+		{"month 0", sum("GNZDA,120000.00,10,00,2026,00,00"), []string{"refused"}},
+		{"the 32nd", sum("GNZDA,120000.00,32,05,2026,00,00"), []string{"refused"}},
+		{"day 0", sum("GNZDA,120000.00,00,05,2026,00,00"), []string{"refused"}},
+		{"a year of two digits", sum("GNZDA,120000.00,10,05,26,00,00"), []string{"refused"}},
+		{"a year of five digits", sum("GNZDA,120000.00,10,05,20260,00,00"), []string{"refused"}},
+		{"a month alone", sum("GNZDA,120000.00,,05,,00,00"), []string{"refused"}},
+		{"hour 24 of a day", sum("GNZDA,240000.00,10,05,2026,00,00"), []string{"refused"}},
 		{"hour 24", sum("GNGGA,240000,1530.0,N,07545.0,E,4" + rest), []string{"refused"}},
 		{"time of five digits", sum("GNGGA,10203,1530.0,N,07545.0,E,4" + rest), []string{"refused"}},
 		{"cut short by the next", "$GNGGA,010203,1530.0" + sum("GNGGA,010203,1530,N,07545,E,4"+rest), []string{"refused", "fix 15500000000 75750000000 quality 4 at 3723000"}},

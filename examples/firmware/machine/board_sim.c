@@ -11,25 +11,40 @@
  * The simulated machine has no hard-wired stop: so that it is seen that the
  * program stops it. Yours must have one.
  *
+ * Its watchdog cuts the drive and resets the processor. A reset, and a power cycle,
+ * begin the program anew with all its variables; the machine goes on, in memory that
+ * they leave alone, and so do its clock (so that a transcript has one time) and its
+ * memory without power.
+ *
  * Words of a scenario, each with a time before it:
  *
  *   hold 0|1            the hold-to-run switches are released, pressed
  *   emergency 0|1       the emergency stops are pulled out, pressed
  *   interlock 0|1       the interlocks are open, closed
  *   contact I 0|1       contact I of the hold table alone: stop, run
- *   reset 0|1           the reset button; start 0|1 the start button
+ *   welded I 0|1        contact I is repaired, says run whatever happens
+ *   reset 0|1           the reset button; start 0|1 the start button; again 0|1 that
+ *                       which begins the route again
  *   sentences 0|1       the receiver is silent, speaks
  *   quality Q           digit of quality in its sentences
  *   frozen 0|1          it repeats its last sentence
  *   garbled 0|1         one byte of each sentence is wrong
  *   noise 0|1           noise of the positions
  *   jump E N            its positions are wrong by so many mm
+ *   stands 0|1          its positions stay what they are, and its time goes on
+ *   behind T            its sentences come later and later, in the end by T ms
  *   push E N T          the rover is pushed by so many mm in T ms
  *   steering R          the steering is stuck at R hundredths of a degree a second
  *   steers              the steering is repaired
+ *   backwards 0|1       the motors turn the other way
+ *   slip 0|1            the wheels turn, and the rover stays where it is
  *   hang T              the program hangs for T ms
+ *   power-cycle T       the board is off for T ms
+ *   spoil-memory        the memory without power is damaged
  *   end                 the emulator ends
  *   end-at-rest T       it ends once the rover has stood without power for T ms
+ *
+ * and "include", see sim_scenario.h.
  */
 #include "board.h"
 
@@ -37,10 +52,12 @@
 #include "sim_receiver.h"
 #include "sim_rover.h"
 #include "sim_scenario.h"
+#include "startup.h"
 #include "text.h"
 
 enum simulation {
     WATCHDOG_MS = 100,
+    TURN_MS = 10,                    /* between two lines of the trace while the board is off */
     HEADING_BIAS_CDEG = 100,         /* a heading sensor that was not mounted straight */
     HEADING_RANGE_CDEG = 100,
     TRACE_BYTES = 4096
@@ -52,13 +69,18 @@ typedef struct {
     sim_rover_t rover;
     sim_receiver_t receiver;
     uint16_t run;                    /* bit i: contact i of the hold table is in run */
+    uint16_t welded;                 /* bit i: it stays there */
     bool reset;
     bool start;
+    bool again;
+    mere_memory_t memory;            /* what lasts without power, with memory_kept */
+    bool memory_kept;
     /* the scenario */
-    int32_t script;
+    sim_script_t script;
     sim_event_t event;               /* the next, with event_ready */
     bool event_ready;
     uint32_t hang_ms;
+    uint32_t off_ms;
     /* the watchdog, and what is told of the rover */
     uint32_t fed_ms;                 /* time of the last feeding */
     bool bitten;
@@ -73,7 +95,8 @@ typedef struct {
     uint32_t traced_bytes;
 } machine_t;
 
-static machine_t machine;
+/* Goes on through a reset. */
+static machine_t machine __attribute__((section(".noinit")));
 
 /* ---- telling ---- */
 
@@ -120,8 +143,15 @@ static void flush_trace(void)
     }
 }
 
+/* What the contacts say. */
+static uint32_t contacts_in_run(void)
+{
+    return (uint32_t)machine.run | machine.welded;
+}
+
 /* Time (ms), east, north of the antenna (mm), heading (cdeg), speed (mm/s), power
- * asked for, power on after the watchdog. */
+ * asked for, power on after the watchdog, contacts in run (bit i for contact i), and
+ * the instant (ms) that the last position which was read holds for. */
 static void write_trace(void)
 {
     const mere_point_t at = sim_rover_antenna(&machine.rover);
@@ -139,9 +169,13 @@ static void write_trace(void)
     text_add(&line, " ");
     text_number(&line, (int64_t)sim_rover_heading_cdeg(&machine.rover), 1u, ' ');
     text_add(&line, " ");
-    text_number(&line, machine.rover.speed_um_s / 1000, 1u, ' ');
+    text_number(&line, (int64_t)sim_rover_speed_mm_s(&machine.rover), 1u, ' ');
     text_add(&line, machine.power ? " 1" : " 0");
-    text_add(&line, machine.rover.asked.power ? " 1\n" : " 0\n");
+    text_add(&line, machine.rover.asked.power ? " 1 " : " 0 ");
+    text_number(&line, (int64_t)contacts_in_run(), 1u, ' ');
+    text_add(&line, " ");
+    text_number(&line, (int64_t)machine.receiver.held_ms, 1u, ' ');
+    text_add(&line, "\n");
     if ((machine.traced_bytes + line.length) > (uint32_t)TRACE_BYTES) {
         flush_trace();
     }
@@ -167,7 +201,7 @@ static void fail(const char *words)
 
 /* ---- the scenario ---- */
 
-static bool same(const char *a, const char *b)
+static bool same_text(const char *a, const char *b)
 {
     while ((*a != '\0') && (*a == *b)) {
         a++;
@@ -176,11 +210,12 @@ static bool same(const char *a, const char *b)
     return *a == *b;
 }
 
-static void set_contact(uint32_t i, bool run)
+/* Some contacts, and one of them set or taken out. */
+static uint16_t with_contact(uint16_t contacts, uint32_t i, bool set)
 {
     const uint32_t bit = (uint32_t)1 << i;
 
-    machine.run = (uint16_t)(run ? (machine.run | bit) : (machine.run & ~bit));
+    return (uint16_t)(set ? (contacts | bit) : (contacts & ~bit));
 }
 
 static void set_contacts(uint8_t kind, bool run)
@@ -189,7 +224,7 @@ static void set_contacts(uint8_t kind, bool run)
 
     for (i = 0u; i < machine.mission->hold_count; i++) {
         if (machine.mission->holds[i].kind == kind) {
-            set_contact(i, run);
+            machine.run = with_contact(machine.run, i, run);
         }
     }
 }
@@ -202,19 +237,23 @@ static bool happen_to_controls(const sim_event_t *event)
 
     if (!known) {
         /* not one of these */
-    } else if (same(event->word, "hold")) {
+    } else if (same_text(event->word, "hold")) {
         set_contacts(MERE_HOLD_TO_RUN, yes);
-    } else if (same(event->word, "emergency")) {
+    } else if (same_text(event->word, "emergency")) {
         set_contacts(MERE_EMERGENCY_STOP, !yes);
-    } else if (same(event->word, "interlock")) {
+    } else if (same_text(event->word, "interlock")) {
         set_contacts(MERE_INTERLOCK, yes);
-    } else if (same(event->word, "reset")) {
+    } else if (same_text(event->word, "reset")) {
         machine.reset = yes;
-    } else if (same(event->word, "start")) {
+    } else if (same_text(event->word, "start")) {
         machine.start = yes;
-    } else if (same(event->word, "hang") && (event->numbers[0] >= 0)) {
+    } else if (same_text(event->word, "again")) {
+        machine.again = yes;
+    } else if (same_text(event->word, "power-cycle") && (event->numbers[0] > 0)) {
+        machine.off_ms = (uint32_t)event->numbers[0];
+    } else if (same_text(event->word, "hang") && (event->numbers[0] >= 0)) {
         machine.hang_ms = (uint32_t)event->numbers[0];
-    } else if (same(event->word, "end-at-rest") && (event->numbers[0] > 0)) {
+    } else if (same_text(event->word, "end-at-rest") && (event->numbers[0] > 0)) {
         machine.end_after_ms = (uint32_t)event->numbers[0];
         machine.rest_ms = machine.time_ms;
     } else {
@@ -228,21 +267,25 @@ static bool happen_to_receiver(const sim_event_t *event)
     const bool yes = (event->count > 0u) && (event->numbers[0] != 0);
     bool known = true;
 
-    if ((event->count == 2u) && same(event->word, "jump")) {
+    if ((event->count == 2u) && same_text(event->word, "jump")) {
         machine.receiver.jump.east_mm = event->numbers[0];
         machine.receiver.jump.north_mm = event->numbers[1];
     } else if (event->count != 1u) {
         known = false;
-    } else if (same(event->word, "sentences")) {
+    } else if (same_text(event->word, "sentences")) {
         machine.receiver.silent = !yes;
-    } else if (same(event->word, "quality") && (event->numbers[0] >= 0) && (event->numbers[0] <= 9)) {
+    } else if (same_text(event->word, "quality") && (event->numbers[0] >= 0) && (event->numbers[0] <= 9)) {
         machine.receiver.quality = (char)('0' + event->numbers[0]);
-    } else if (same(event->word, "frozen")) {
+    } else if (same_text(event->word, "frozen")) {
         machine.receiver.frozen = yes;
-    } else if (same(event->word, "garbled")) {
+    } else if (same_text(event->word, "garbled")) {
         machine.receiver.garbled = yes;
-    } else if (same(event->word, "noise")) {
+    } else if (same_text(event->word, "noise")) {
         machine.receiver.noiseless = !yes;
+    } else if (same_text(event->word, "stands")) {
+        machine.receiver.standing = yes;
+    } else if (same_text(event->word, "behind") && (event->numbers[0] >= 0)) {
+        machine.receiver.behind_at_last_ms = (uint32_t)event->numbers[0];
     } else {
         known = false;
     }
@@ -253,16 +296,25 @@ static bool happen_to_rover(const sim_event_t *event)
 {
     bool known = true;
 
-    if ((event->count == 3u) && same(event->word, "push")) {
+    if ((event->count == 3u) && same_text(event->word, "push")) {
         sim_rover_push(&machine.rover, event->numbers[0], event->numbers[1], (uint32_t)event->numbers[2]);
-    } else if ((event->count == 1u) && same(event->word, "steering")) {
+    } else if ((event->count == 1u) && same_text(event->word, "steering")) {
         machine.rover.steering_stuck = true;
         machine.rover.stuck_cdeg_s = event->numbers[0];
-    } else if ((event->count == 0u) && same(event->word, "steers")) {
+    } else if ((event->count == 0u) && same_text(event->word, "steers")) {
         machine.rover.steering_stuck = false;
-    } else if ((event->count == 2u) && same(event->word, "contact") && (event->numbers[0] >= 0)
+    } else if ((event->count == 1u) && same_text(event->word, "backwards")) {
+        machine.rover.reversed = event->numbers[0] != 0;
+    } else if ((event->count == 1u) && same_text(event->word, "slip")) {
+        machine.rover.slipping = event->numbers[0] != 0;
+    } else if ((event->count == 0u) && same_text(event->word, "spoil-memory")) {
+        machine.memory.latched ^= 1u;
+    } else if ((event->count == 2u) && same_text(event->word, "contact") && (event->numbers[0] >= 0)
                && (event->numbers[0] < (int32_t)machine.mission->hold_count)) {
-        set_contact((uint32_t)event->numbers[0], event->numbers[1] != 0);
+        machine.run = with_contact(machine.run, (uint32_t)event->numbers[0], event->numbers[1] != 0);
+    } else if ((event->count == 2u) && same_text(event->word, "welded") && (event->numbers[0] >= 0)
+               && (event->numbers[0] < (int32_t)machine.mission->hold_count)) {
+        machine.welded = with_contact(machine.welded, (uint32_t)event->numbers[0], event->numbers[1] != 0);
     } else {
         known = false;
     }
@@ -273,37 +325,16 @@ static void read_event(void)
 {
     bool wrong = false;
 
-    machine.event_ready = sim_scenario_next(machine.script, &machine.event, &wrong);
+    machine.event_ready = sim_scenario_next(&machine.script, &machine.event, &wrong);
     if (wrong) {
         fail("a line of the scenario cannot be read");
     }
 }
 
-static void end(void)
+static void end_here(void)
 {
     tell_place("stands", sim_rover_antenna(&machine.rover));
     finish(true);
-}
-
-static void run_scenario(void)
-{
-    if ((machine.end_after_ms > 0u) && (!machine.power) && (!machine.rolling)
-        && ((machine.time_ms - machine.rest_ms) >= machine.end_after_ms)) {
-        end();
-    }
-    while (machine.event_ready && (machine.event.time_ms <= machine.time_ms)) {
-        tell(machine.event.text.text);
-        if (same(machine.event.word, "end")) {
-            end();
-        }
-        if (!happen_to_controls(&machine.event) && !happen_to_receiver(&machine.event) && !happen_to_rover(&machine.event)) {
-            fail("a line of the scenario has an unknown word, or wrong numbers");
-        }
-        read_event();
-    }
-    if ((!machine.event_ready) && (machine.end_after_ms == 0u)) {
-        fail("the scenario has no end");
-    }
 }
 
 /* ---- the world ---- */
@@ -323,15 +354,66 @@ static void watch(void)
     }
 }
 
+/* Lets time go by, up to a bite of the watchdog. */
 static void advance(uint32_t ms)
 {
     uint32_t i;
 
-    for (i = 0u; i < ms; i++) {
+    for (i = 0u; (i < ms) && !machine.bitten; i++) {
         machine.time_ms++;
         sim_rover_run(&machine.rover);
         sim_receiver_run(&machine.receiver, machine.time_ms, &machine.rover);
         watch();
+    }
+}
+
+/* Cuts the drive, whoever asks for what. */
+static void lose_power(void)
+{
+    machine.rolling = machine.rolling || machine.power;
+    machine.power = false;
+    machine.rover.asked.power = false;
+}
+
+/* The board is off: the drive with it, and nobody listens to the receiver. Then the
+ * program begins. */
+static void be_off(void)
+{
+    const uint32_t on_ms = machine.time_ms + machine.off_ms;
+
+    lose_power();
+    while (machine.time_ms < on_ms) {
+        machine.fed_ms = machine.time_ms;
+        advance(((on_ms - machine.time_ms) < (uint32_t)TURN_MS) ? (on_ms - machine.time_ms) : (uint32_t)TURN_MS);
+        sim_receiver_flush(&machine.receiver, machine.time_ms);
+        write_trace();
+    }
+    machine.off_ms = 0u;
+    machine.hang_ms = 0u;
+    startup_again();
+}
+
+static void run_scenario(void)
+{
+    if ((machine.end_after_ms > 0u) && (!machine.power) && (!machine.rolling)
+        && ((machine.time_ms - machine.rest_ms) >= machine.end_after_ms)) {
+        end_here();
+    }
+    while (machine.event_ready && (machine.event.time_ms <= machine.time_ms)) {
+        tell(machine.event.text.text);
+        if (same_text(machine.event.word, "end")) {
+            end_here();
+        }
+        if (!happen_to_controls(&machine.event) && !happen_to_receiver(&machine.event) && !happen_to_rover(&machine.event)) {
+            fail("a line of the scenario has an unknown word, or wrong numbers");
+        }
+        read_event();
+    }
+    if (machine.off_ms > 0u) {
+        be_off();
+    }
+    if ((!machine.event_ready) && (machine.end_after_ms == 0u)) {
+        fail("the scenario has no end");
     }
 }
 
@@ -368,7 +450,8 @@ static void open_files(void)
     uint32_t words = 0u;
 
     machine.console = semihost_open(":tt", true);
-    machine.script = -1;
+    machine.script.file = -1;
+    machine.script.included = -1;
     machine.trace = -1;
     if (!semihost_command_line(line, sizeof(line))) {
         fail("no command line");
@@ -390,13 +473,13 @@ static void open_files(void)
             } else if (after(word, "replay=") != (const char *)0) {
                 replay = open_named(after(word, "replay="), false);
             } else {
-                machine.script = open_named(word, false);
+                machine.script.file = open_named(word, false);
             }
         }
         words++;
         word = last ? rest : (rest + 1);
     }
-    if (machine.script < 0) {
+    if (machine.script.file < 0) {
         fail("name a scenario file");
     }
     sim_receiver_start(&machine.receiver, machine.mission, record, replay);
@@ -404,13 +487,18 @@ static void open_files(void)
 
 void board_start(const mere_mission_t *mission)
 {
-    machine.mission = mission;
-    open_files();
-    sim_rover_start(&machine.rover, mission);
-    set_contacts(MERE_EMERGENCY_STOP, true);
-    set_contacts(MERE_INTERLOCK, true);
-    sim_receiver_run(&machine.receiver, 0u, &machine.rover);
-    read_event();
+    if (machine.mission == (const mere_mission_t *)0) {
+        machine.mission = mission;
+        open_files();
+        sim_rover_start(&machine.rover, mission);
+        set_contacts(MERE_EMERGENCY_STOP, true);
+        set_contacts(MERE_INTERLOCK, true);
+        sim_receiver_run(&machine.receiver, 0u, &machine.rover);
+        read_event();
+    }
+    machine.fed_ms = machine.time_ms;
+    machine.bitten = false;
+    sim_receiver_flush(&machine.receiver, machine.time_ms);
 }
 
 uint32_t board_wait(uint32_t period_ms)
@@ -419,6 +507,10 @@ uint32_t board_wait(uint32_t period_ms)
     advance(period_ms + machine.hang_ms);
     machine.hang_ms = 0u;
     write_trace();
+    if (machine.bitten) {
+        lose_power();
+        startup_again();
+    }
     return machine.time_ms;
 }
 
@@ -436,7 +528,7 @@ uint16_t board_level(uint16_t pin)
         const mere_hold_t *hold = &machine.mission->holds[i];
 
         if (hold->pin == pin) {
-            const uint32_t runs = ((uint32_t)machine.run >> i) & 1u;
+            const uint32_t runs = (contacts_in_run() >> i) & 1u;
 
             level = (runs != 0u) ? hold->run_level : (uint16_t)(1u - hold->run_level);
         }
@@ -454,9 +546,16 @@ bool board_start_pressed(void)
     return machine.start;
 }
 
+bool board_again_pressed(void)
+{
+    return machine.again;
+}
+
 bool board_speed(uint32_t *speed_mm_s)
 {
-    *speed_mm_s = ((uint32_t)machine.rover.speed_um_s + 500u) / 1000u;
+    const int32_t speed_um_s = machine.rover.speed_um_s;
+
+    *speed_mm_s = ((uint32_t)((speed_um_s < 0) ? -speed_um_s : speed_um_s) + 500u) / 1000u;
     return true;
 }
 
@@ -486,5 +585,17 @@ void board_drive(bool power, uint32_t speed_mm_s, int32_t turn_cdeg_s)
 void board_feed_watchdog(void)
 {
     machine.fed_ms = machine.time_ms;
-    machine.bitten = false;
+}
+
+bool board_memory_read(mere_memory_t *memory)
+{
+    *memory = machine.memory;
+    return machine.memory_kept;
+}
+
+bool board_memory_write(const mere_memory_t *memory)
+{
+    machine.memory = *memory;
+    machine.memory_kept = true;
+    return true;
 }

@@ -6,6 +6,8 @@
 
 enum receiver_figure {
     NOON_MS = 43200000,
+    SECOND_MS = 1000,
+    SLOWING_MS = 50,                 /* a sentence comes so much later than the one before, while it falls behind */
     FAST_RANGE_UM = 7000,            /* standard deviation 2 mm, see sim_noise */
     WANDER_RANGE_UM = 9200,          /* each step 2.6 mm, which adds up to 15 mm ... */
     WANDER_BACK = 64                 /* ... when 1/64 of it is taken back each time */
@@ -64,7 +66,19 @@ static void add_checksum(text_t *line)
     text_add(line, "\r\n");
 }
 
-static void put(sim_receiver_t *receiver, const text_t *line, uint32_t due_ms)
+/* From the instant of a position to its sentence on the line, receiver.latency of the
+ * mission file. The tables have it with the time until mere_step sees it: a turn of the
+ * loop, and a millisecond of the clock. */
+static uint32_t way_ms(const mere_mission_t *mission)
+{
+    const uint32_t reading_ms = (uint32_t)mission->rover.loop_ms + 1u;
+
+    return (mission->rover.latency_ms > reading_ms) ? (mission->rover.latency_ms - reading_ms) : 0u;
+}
+
+/* Sends a line whose position holds for an instant, after the latency and what the
+ * receiver is behind by then. */
+static void put(sim_receiver_t *receiver, const text_t *line, uint32_t time_ms, uint32_t held_ms)
 {
     sim_sentence_t *sentence = &receiver->queue[receiver->in];
 
@@ -72,20 +86,49 @@ static void put(sim_receiver_t *receiver, const text_t *line, uint32_t due_ms)
         (void)semihost_write(receiver->record, line->text, line->length);
     }
     sentence->text = *line;
-    sentence->due_ms = due_ms;
+    sentence->held_ms = held_ms;
+    sentence->due_ms = time_ms + way_ms(receiver->mission) + receiver->behind_ms;
     sentence->used = true;
     receiver->in = (receiver->in + 1u) % (uint32_t)SIM_QUEUE;
 }
 
-static void measure(sim_receiver_t *receiver, uint32_t time_ms, const sim_rover_t *rover)
+/* Hours, minutes and seconds of the day, with milliseconds. The drive begins at noon. */
+static void add_time(text_t *line, uint32_t time_ms)
 {
     const uint32_t day_ms = ((uint32_t)NOON_MS + time_ms) % 86400000u;
+
+    text_number(line, day_ms / 3600000u, 2u, '0');
+    text_number(line, (day_ms / 60000u) % 60u, 2u, '0');
+    text_number(line, (day_ms / 1000u) % 60u, 2u, '0');
+    text_add(line, ".");
+    text_number(line, (day_ms % 1000u), 3u, '0');
+}
+
+/* The day is that of the occupations in examples/shifts/simulated.csv, as the Makefile
+ * has it. */
+static void say_day(sim_receiver_t *receiver, uint32_t time_ms)
+{
+    text_t line = { "", 0u };
+
+    text_add(&line, "$GNZDA,");
+    add_time(&line, time_ms);
+    text_add(&line, ",10,05,2026,00,00");
+    add_checksum(&line);
+    put(receiver, &line, time_ms, time_ms);
+}
+
+static void measure(sim_receiver_t *receiver, uint32_t time_ms, const sim_rover_t *rover)
+{
     mere_point_t at = sim_rover_antenna(rover);
     int64_t latitude_ndeg;
     int64_t longitude_ndeg;
     char quality[4] = { ',', '0', ',', '\0' };
     text_t line = { "", 0u };
 
+    if (receiver->standing) {
+        at = receiver->stood_at;
+    }
+    receiver->stood_at = at;
     if (!receiver->noiseless) {
         receiver->wander_um.east_mm += sim_noise(&receiver->noise, WANDER_RANGE_UM) - (receiver->wander_um.east_mm / WANDER_BACK);
         receiver->wander_um.north_mm += sim_noise(&receiver->noise, WANDER_RANGE_UM) - (receiver->wander_um.north_mm / WANDER_BACK);
@@ -97,11 +140,7 @@ static void measure(sim_receiver_t *receiver, uint32_t time_ms, const sim_rover_
     geographic(&receiver->mission->conversion, at, &latitude_ndeg, &longitude_ndeg);
 
     text_add(&line, "$GNGGA,");
-    text_number(&line, day_ms / 3600000u, 2u, '0');
-    text_number(&line, (day_ms / 60000u) % 60u, 2u, '0');
-    text_number(&line, (day_ms / 1000u) % 60u, 2u, '0');
-    text_add(&line, ".");
-    text_number(&line, (day_ms % 1000u), 3u, '0');
+    add_time(&line, time_ms);
     text_add(&line, ",");
     if (receiver->quality == '0') {
         text_add(&line, ",,,");
@@ -116,14 +155,15 @@ static void measure(sim_receiver_t *receiver, uint32_t time_ms, const sim_rover_
     if (receiver->garbled) {
         line.text[20] ^= 1; /* after the checksum was made */
     }
-    put(receiver, &line, time_ms + receiver->mission->rover.latency_ms);
+    receiver->last = receiver->in;
+    put(receiver, &line, time_ms, time_ms);
 }
 
 /* Reads the next line of the recording and the time of day in it. */
 static void read_line(sim_receiver_t *receiver)
 {
     const text_t empty = { "", 0u };
-    nmea_reader_t reader = { "", 0u, false };
+    nmea_reader_t reader = { "", 0u, 0u, false };
     nmea_fix_t fix = { 0, 0, 0u, 0u, false };
     char byte[2] = { '\0', '\0' };
     bool timed = false;
@@ -155,7 +195,7 @@ static void replay(sim_receiver_t *receiver, uint32_t time_ms)
         }
         due = receiver->line_ready && (((receiver->line_ms + 86400000u) - receiver->first_ms) % 86400000u <= time_ms);
         if (due) {
-            put(receiver, &receiver->line, time_ms + receiver->mission->rover.latency_ms);
+            put(receiver, &receiver->line, time_ms, time_ms);
             receiver->line_ready = false;
         }
     }
@@ -175,31 +215,58 @@ void sim_receiver_run(sim_receiver_t *receiver, uint32_t time_ms, const sim_rove
     const uint32_t interval_ms = (receiver->mission->rover.fix_interval_ms > 0u) ? receiver->mission->rover.fix_interval_ms : 200u;
 
     if ((time_ms % interval_ms) == 0u) {
+        if (receiver->behind_ms < receiver->behind_at_last_ms) {
+            receiver->behind_ms += (uint32_t)SLOWING_MS;
+        } else {
+            receiver->behind_ms = receiver->behind_at_last_ms; /* it catches up at once */
+        }
         if (receiver->replay >= 0) {
             replay(receiver, time_ms);
         } else if (receiver->silent) {
             /* nothing */
         } else if (receiver->frozen) {
-            const uint32_t last = (receiver->in + (uint32_t)SIM_QUEUE - 1u) % (uint32_t)SIM_QUEUE;
+            const sim_sentence_t last = receiver->queue[receiver->last];
 
-            put(receiver, &receiver->queue[last].text, time_ms + receiver->mission->rover.latency_ms);
+            receiver->last = receiver->in;
+            put(receiver, &last.text, time_ms, last.held_ms);
         } else {
             measure(receiver, time_ms, rover);
+            if ((time_ms % (uint32_t)SECOND_MS) == 0u) {
+                say_day(receiver, time_ms);
+            }
         }
     }
+}
+
+/* Whether the next sentence is on the line. */
+static bool has_arrived(const sim_receiver_t *receiver, uint32_t time_ms)
+{
+    const sim_sentence_t *sentence = &receiver->queue[receiver->out];
+
+    return sentence->used && ((int32_t)(time_ms - sentence->due_ms) >= 0);
+}
+
+void sim_receiver_flush(sim_receiver_t *receiver, uint32_t time_ms)
+{
+    while (has_arrived(receiver, time_ms)) {
+        receiver->queue[receiver->out].used = false;
+        receiver->out = (receiver->out + 1u) % (uint32_t)SIM_QUEUE;
+    }
+    receiver->read = 0u;
 }
 
 bool sim_receiver_byte(sim_receiver_t *receiver, uint32_t time_ms, char *byte)
 {
     sim_sentence_t *sentence = &receiver->queue[receiver->out];
 
-    if ((!sentence->used) || ((int32_t)(time_ms - sentence->due_ms) < 0)) {
+    if (!has_arrived(receiver, time_ms)) {
         return false;
     }
     *byte = sentence->text.text[receiver->read];
     receiver->read++;
     if (receiver->read >= sentence->text.length) {
         sentence->used = false;
+        receiver->held_ms = sentence->held_ms;
         receiver->read = 0u;
         receiver->out = (receiver->out + 1u) % (uint32_t)SIM_QUEUE;
     }

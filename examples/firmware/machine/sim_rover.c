@@ -52,23 +52,29 @@ static int32_t towards(int32_t from, int32_t to, int32_t step)
 
 /* How much the rover slows down in a millisecond without power, in um/s. The ground
  * is a plane, so that its slope goes by the heading alone: that of the leg whose
- * bearing is nearest. From d = v^2 / 2a the factor of v^2 is 1 / 2a. */
-static int32_t deceleration_um_s(const sim_rover_t *rover)
+ * direction is nearest, which is the one with the greatest cosine between them. From
+ * d = v^2 / 2a the deceleration is v^2 / 2d. */
+static int32_t deceleration_um_s(const sim_rover_t *rover, int32_t sine, int32_t cosine)
 {
-    const uint32_t heading = sim_rover_heading_cdeg(rover);
-    uint32_t nearest = 36000u;
+    const mere_mission_t *mission = rover->mission;
+    const mere_leg_t *nearest = &mission->legs[0];
+    int64_t greatest = INT64_MIN;
     uint64_t deceleration = 1000000u; /* no coast: at rest in a moment */
+    uint64_t coast_mm;
     uint32_t i;
 
-    for (i = 0u; i < rover->mission->leg_count; i++) {
-        const mere_leg_t *leg = &rover->mission->legs[i];
-        const int32_t turn = mere_turn(leg->bearing_cdeg, heading);
-        const uint32_t off = (uint32_t)((turn < 0) ? -turn : turn);
+    for (i = 0u; i < mission->leg_count; i++) {
+        const mere_leg_t *leg = &mission->legs[i];
+        const int64_t along = ((int64_t)leg->unit_east_q30 * sine) + ((int64_t)leg->unit_north_q30 * cosine);
 
-        if ((off < nearest) && (leg->coast_square_q32 > 0u)) {
-            nearest = off;
-            deceleration = ((uint64_t)1u << 31) / leg->coast_square_q32;
+        if (along > greatest) {
+            greatest = along;
+            nearest = leg;
         }
+    }
+    coast_mm = (uint64_t)nearest->coast * mission->rover.coast_unit_mm;
+    if (coast_mm > 0u) {
+        deceleration = ((uint64_t)nearest->speed_mm_s * nearest->speed_mm_s) / (2u * coast_mm);
     }
     return (int32_t)((deceleration > 1000000u) ? 1000000u : deceleration);
 }
@@ -78,11 +84,10 @@ void sim_rover_start(sim_rover_t *rover, const mere_mission_t *mission)
     const mere_leg_t *leg = &mission->legs[0];
 
     rover->mission = mission;
-
-    rover->heading = (uint32_t)(((uint64_t)leg->bearing_cdeg << 32) / 36000u);
-    rover->east_nm = ((int64_t)leg->start_east_mm * 1000000)
+    rover->heading = (uint32_t)(((uint64_t)mere_bearing(leg->unit_east_q30, leg->unit_north_q30) << 32) / 36000u);
+    rover->east_nm = ((int64_t)leg->east_mm * 1000000)
                      - (((int64_t)ANTENNA_FORWARD_UM * 1000 * sine_q30(rover->heading)) >> 30);
-    rover->north_nm = ((int64_t)leg->start_north_mm * 1000000)
+    rover->north_nm = ((int64_t)leg->north_mm * 1000000)
                       - (((int64_t)ANTENNA_FORWARD_UM * 1000 * cosine_q30(rover->heading)) >> 30);
     rover->delay_ms = mission->rover.output_delay_ms;
     if (rover->delay_ms >= (uint32_t)SIM_LONGEST_DELAY_MS) {
@@ -96,24 +101,30 @@ void sim_rover_run(sim_rover_t *rover)
     sim_command_t now;
     int32_t wanted_um_s = 0;
     int32_t wanted_cdeg_s = 0;
-    int64_t turned;
+    int32_t sine;
+    int32_t cosine;
 
     rover->waiting[(rover->next + rover->delay_ms) % (uint32_t)SIM_LONGEST_DELAY_MS] = rover->asked;
     now = rover->waiting[rover->next];
     rover->next = (rover->next + 1u) % (uint32_t)SIM_LONGEST_DELAY_MS;
 
     if (now.power) {
-        wanted_um_s = (int32_t)now.speed_mm_s * 1000;
+        wanted_um_s = (int32_t)now.speed_mm_s * (rover->reversed ? -1000 : 1000);
         wanted_cdeg_s = rover->steering_stuck ? rover->stuck_cdeg_s : now.turn_cdeg_s;
     }
-    rover->speed_um_s = towards(rover->speed_um_s, wanted_um_s, deceleration_um_s(rover));
+    sine = sine_q30(rover->heading);
+    cosine = cosine_q30(rover->heading);
+    rover->speed_um_s = towards(rover->speed_um_s, wanted_um_s, deceleration_um_s(rover, sine, cosine));
     rover->turn_cdeg_s = towards(rover->turn_cdeg_s, wanted_cdeg_s, TURN_STEP_CDEG_S);
 
-    /* 2^32 / 36000 / 1000 = 119.305 for a hundredth of a degree a second in a ms */
-    turned = ((int64_t)rover->turn_cdeg_s * 119305) / 1000;
-    rover->heading += (uint32_t)turned;
-    rover->east_nm += ((int64_t)rover->speed_um_s * sine_q30(rover->heading)) >> 30;
-    rover->north_nm += ((int64_t)rover->speed_um_s * cosine_q30(rover->heading)) >> 30;
+    if (!rover->slipping) {
+        /* 2^32 / 36000 / 1000 = 119.305 for a hundredth of a degree a second in a ms */
+        const int64_t turned = ((int64_t)rover->turn_cdeg_s * 119305) / 1000;
+
+        rover->east_nm += ((int64_t)rover->speed_um_s * sine) >> 30;
+        rover->north_nm += ((int64_t)rover->speed_um_s * cosine) >> 30;
+        rover->heading += (uint32_t)turned;
+    }
     if (rover->push_ms > 0u) {
         rover->push_ms--;
         rover->east_nm += rover->push_east_nm;
@@ -138,6 +149,11 @@ mere_point_t sim_rover_antenna(const sim_rover_t *rover)
     at.east_mm = (int32_t)((rover->east_nm + ((ahead_nm * sine_q30(rover->heading)) >> 30) + 500000) / 1000000);
     at.north_mm = (int32_t)((rover->north_nm + ((ahead_nm * cosine_q30(rover->heading)) >> 30) + 500000) / 1000000);
     return at;
+}
+
+int32_t sim_rover_speed_mm_s(const sim_rover_t *rover)
+{
+    return rover->slipping ? 0 : (rover->speed_um_s / 1000);
 }
 
 uint32_t sim_rover_heading_cdeg(const sim_rover_t *rover)

@@ -5,8 +5,8 @@
  * It is built as the mission file describes the rover, on the bad side: commands
  * reach the motors after the whole output delay, and without power it rolls the
  * coast that is to be expected on the slope of the leg, at constant deceleration.
- * Speeds rise at the rate at which they fall. The antenna is 10 cm ahead of the wheels' axle. Noise is from a
- * generator that gives the same numbers on every run.
+ * Speeds rise at the rate at which they fall. The antenna is 10 cm ahead of the
+ * wheels' axle. Noise is from a generator that gives the same numbers on every run.
  */
 #ifndef SIM_ROVER_H
 #define SIM_ROVER_H
@@ -29,7 +29,7 @@ typedef struct {
     int64_t east_nm;                 /* of the axle's middle, in the mission's frame */
     int64_t north_nm;
     uint32_t heading;                /* 2^32 stands for a turn, clockwise from north */
-    int32_t speed_um_s;
+    int32_t speed_um_s;              /* of the wheels, below 0 backwards */
     int32_t turn_cdeg_s;
     /* what it is told */
     sim_command_t asked;             /* now */
@@ -40,6 +40,8 @@ typedef struct {
     /* what goes wrong */
     bool steering_stuck;
     int32_t stuck_cdeg_s;
+    bool reversed;                   /* the motors turn the other way */
+    bool slipping;                   /* the wheels turn, the rover stays where it is */
     int32_t push_east_nm;            /* in each millisecond */
     int32_t push_north_nm;
     uint32_t push_ms;                /* still to be pushed */
@@ -57,6 +59,9 @@ void sim_rover_push(sim_rover_t *rover, int32_t east_mm, int32_t north_mm, uint3
 
 /* Where the antenna truly is. */
 mere_point_t sim_rover_antenna(const sim_rover_t *rover);
+
+/* How fast it truly moves along its heading, in mm/s. */
+int32_t sim_rover_speed_mm_s(const sim_rover_t *rover);
 
 /* Heading in hundredths of a degree, 0 to 35999. */
 uint32_t sim_rover_heading_cdeg(const sim_rover_t *rover);

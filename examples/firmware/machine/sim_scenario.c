@@ -53,6 +53,17 @@ static const char *read_number(const char *text, int32_t *number)
     return ((digits > 0u) && ((*text == ' ') || (*text == '\0'))) ? text : (const char *)0;
 }
 
+/* Whether two texts are the same. */
+static bool same_text(const char *a, const char *b)
+{
+    while ((*a != '\0') && (*a == *b)) {
+        a++;
+        b++;
+    }
+    return *a == *b;
+}
+
+/* An event; of "include" the rest is a name, and stays in the text. */
 static bool read_event(const text_t *line, sim_event_t *event)
 {
     const text_t empty = { "", 0u };
@@ -78,7 +89,7 @@ static bool read_event(const text_t *line, sim_event_t *event)
     event->word[length] = '\0';
     event->count = 0u;
     rest = skip_spaces(rest);
-    while (*rest != '\0') {
+    while ((!same_text(event->word, "include")) && (*rest != '\0')) {
         if (event->count >= 3u) {
             return false;
         }
@@ -92,14 +103,49 @@ static bool read_event(const text_t *line, sim_event_t *event)
     return length > 0u;
 }
 
-bool sim_scenario_next(int32_t file, sim_event_t *event, bool *wrong)
+/* The next line that says something: of the included file, as long as there is one. */
+static bool next_line(sim_script_t *script, text_t *line)
+{
+    bool found = false;
+
+    line->length = 0u;
+    if (script->included >= 0) {
+        while ((line->length == 0u) && read_text(script->included, line)) {
+            found = line->length > 0u;
+        }
+        if (!found) {
+            script->included = -1;
+            script->from_ms = 0u;
+        }
+    }
+    while ((line->length == 0u) && read_text(script->file, line)) {
+        found = line->length > 0u;
+    }
+    return found;
+}
+
+bool sim_scenario_next(sim_script_t *script, sim_event_t *event, bool *wrong)
 {
     text_t line;
 
-    while (read_text(file, &line)) {
-        if (line.length > 0u) {
-            *wrong = !read_event(&line, event);
-            return !*wrong;
+    while (next_line(script, &line)) {
+        if (!read_event(&line, event)) {
+            *wrong = true;
+            return false;
+        }
+        event->time_ms += script->from_ms;
+        if (!same_text(event->word, "include")) {
+            return true;
+        }
+        if (script->included >= 0) {
+            *wrong = true;
+            return false;
+        }
+        script->included = semihost_open(skip_spaces(&event->text.text[sizeof("include") - 1u]), false);
+        script->from_ms = event->time_ms;
+        if (script->included < 0) {
+            *wrong = true;
+            return false;
         }
     }
     return false;

@@ -9,6 +9,7 @@
 #include <stdint.h>
 
 #include "semihost.h"
+#include "startup.h"
 
 /* Places that the linker script gives. */
 extern uint32_t image_data_load[];
@@ -53,6 +54,14 @@ void startup_reset(void)
     }
     (void)main();
     startup_fault();
+}
+
+void startup_again(void)
+{
+    __asm__ volatile("msr msp, %0\n\tbx %1" : : "r"(image_stack_top), "r"(&startup_reset) : "memory");
+    for (;;) {
+        /* the program has begun anew */
+    }
 }
 
 /* On a real board: take the drive's power at the register, then let the watchdog

@@ -1,18 +1,20 @@
 /*
  * main.c: the loop of a rover that drives a mission.
  *
- * Copy this file, nmea, report, text and board.h; write a board.c for your board,
- * and a mission.h of two lines (the Makefile writes one):
+ * Copy this file, nmea, lateness, report, text and board.h; write a board.c for your
+ * board, and a mission.h of two lines (the Makefile writes one):
  *
  *     #include "NAME_mission.h"
  *     #define MISSION NAME_mission
  *
  * The order of the loop matters:
  *
- *     wait for the turn; read everything; mere_step; drive; feed the watchdog
+ *     wait for the turn; read everything; mere_step; drive; feed the watchdog;
+ *     then what has time: memory, report
  *
- * so that the watchdog is fed only when the drive was set from fresh input. Do
- * not feed it from an interrupt, which goes on when this loop hangs.
+ * so that the watchdog is fed only when the drive was set from fresh input, and the
+ * drive waits for nothing else. Do not feed it from an interrupt, which goes on when
+ * this loop hangs.
  *
  * What this program cannot do. It is one processor running one program, and no
  * safety function. Wire the emergency stop so that it breaks the drive's supply
@@ -21,6 +23,7 @@
  * a risk assessment made of the whole machine, and keep to local codes.
  */
 #include "board.h"
+#include "lateness.h"
 #include "mission.h"
 #include "nmea.h"
 #include "report.h"
@@ -32,34 +35,38 @@ enum steering {
     SLOW_CDEG = 1000              /* from this turn on: half speed */
 };
 
-/* Bytes of the receiver taken in one turn of the loop, at most: 4 times what
- * 115200 baud bring in 20 ms. A line that babbles must not hold the loop up. */
-enum receiving { MOST_BYTES = 1024 };
+enum receiving {
+    /* Bytes of the receiver taken in one turn of the loop, at most: 4 times what
+     * 115200 baud bring in 20 ms. A line that babbles must not hold the loop up. */
+    MOST_BYTES = 1024,
+    /* After power-up the receiver is given so long to say what day it is. */
+    AWAIT_DAY_MS = 3000
+};
 
 /* What the receiver said last. */
 typedef struct {
     nmea_reader_t reader;
+    lateness_t lateness;
     uint32_t time_of_day_ms;
     bool time_known;
 } receiver_t;
 
-/* The quality of a GGA sentence in guidance's terms. 3 (precise service) is one
- * receiver alone; 6 (estimated), 7 (typed in) and 8 (simulated) are no
- * measurements. */
-static uint8_t quality_of(uint8_t digit)
-{
-    static const uint8_t qualities[10] = {
-        MERE_QUALITY_NONE, MERE_QUALITY_STANDALONE, MERE_QUALITY_DIFFERENTIAL, MERE_QUALITY_STANDALONE, MERE_QUALITY_FIXED,
-        MERE_QUALITY_FLOAT, MERE_QUALITY_NONE, MERE_QUALITY_NONE, MERE_QUALITY_NONE, MERE_QUALITY_NONE
-    };
-
-    return (digit < 10u) ? qualities[digit] : (uint8_t)MERE_QUALITY_NONE;
-}
+/* All that the loop keeps. */
+typedef struct {
+    mere_state_t state;           /* zeros: never drives before mere_start */
+    mere_input_t input;
+    mere_output_t output;
+    receiver_t receiver;
+    uint32_t day;                 /* of the start-up test; 0: not known */
+    bool memory_due;              /* the memory is yet to be written */
+    bool again_was;               /* the button was pressed in the last turn */
+} rover_t;
 
 /* Reads what came from the receiver. If several fixes waited, the last counts. A
  * sentence without a time, or with that of the one before, is not new: a receiver
- * that repeats itself must not look like one that works. */
-static void read_receiver(receiver_t *receiver, mere_input_t *input)
+ * that repeats itself must not look like one that works. How old a fix is: as old
+ * as the mission reckons with, and older by as much as its sentence is late. */
+static void read_receiver(const mere_mission_t *mission, receiver_t *receiver, mere_input_t *input)
 {
     nmea_fix_t fix = { 0, 0, 0u, 0u, false };
     char byte = '\0';
@@ -76,7 +83,9 @@ static void read_receiver(receiver_t *receiver, mere_input_t *input)
                 input->fix_new = true;
                 input->latitude_ndeg = fix.latitude_ndeg;
                 input->longitude_ndeg = fix.longitude_ndeg;
-                input->quality = quality_of(fix.quality);
+                input->quality = mere_quality_from_gga(fix.quality);
+                input->fix_age_ms = mission->rover.latency_ms
+                                    + lateness_ms(&receiver->lateness, input->time_ms, fix.time_of_day_ms);
             }
         }
     }
@@ -124,42 +133,119 @@ static void drive(const mere_output_t *output)
     board_drive(output->drive_enable && output->turn_known, speed_mm_s, rate_cdeg_s);
 }
 
+/* Waits until the receiver has said what day it is, but no longer than AWAIT_DAY_MS.
+ * The drive is off: it was never powered. */
+static void await_day(const mere_mission_t *mission, rover_t *rover, uint32_t period_ms)
+{
+    uint32_t waited_ms = 0u;
+
+    while ((rover->receiver.reader.day == 0u) && (waited_ms < (uint32_t)AWAIT_DAY_MS)) {
+        rover->input.time_ms = board_wait(period_ms);
+        read_receiver(mission, &rover->receiver, &rover->input);
+        board_feed_watchdog();
+        waited_ms += period_ms;
+    }
+    rover->day = rover->receiver.reader.day;
+}
+
+/* Goes on where the power was switched off, with the stops that were latched then;
+ * on the same day without another start-up test. Where there is no memory of this
+ * plan it begins at leg 0, and the start-up test has to find what the memory would
+ * have told. */
+static void take_up(const mere_mission_t *mission, rover_t *rover)
+{
+    mere_memory_t memory;
+    bool kept = false;
+
+    /* If this fails, mere_step never enables the drive and says why. */
+    (void)mere_start(mission, &rover->state, 0u);
+    if (board_memory_read(&memory)) {
+        kept = mere_recall(mission, &rover->state, &memory, rover->day);
+    }
+    rover->memory_due = true;
+    rover->again_was = true; /* a button that is jammed begins nothing */
+    report_note(rover->input.time_ms, kept ? "power-up       memory of this plan" : "power-up       no memory of this plan");
+}
+
+/* Where the mission was checked with a site shift of the day (rover.shift_needed),
+ * occupy the control marks and include the header that the shift command writes.
+ * Without it every start is refused, and the report says so; one of another plan is
+ * not taken. That of another day is that of another set-up of the base: not taken
+ * either, where the day is known (in UTC, as receivers have it). */
+static void set_shift(const mere_mission_t *mission, rover_t *rover)
+{
+#ifdef SHIFT
+    if ((rover->day == 0u) || (rover->day == SHIFT.day)) {
+        (void)mere_set_shift(mission, &rover->state, &SHIFT);
+    } else {
+        report_note(rover->input.time_ms, "the site shift is of another day");
+    }
+#else
+    (void)mission;
+    (void)rover;
+#endif
+}
+
+/* The button to begin again, for another lap or a route that was given up: leg 0,
+ * wherever the last one ended. Site shift, latched stops and the start-up test stay as
+ * they are, and the operator has to start. It does nothing while the mission is under
+ * way: nobody needs a second way to stop it. */
+static void begin_again(const mere_mission_t *mission, rover_t *rover)
+{
+    const bool pressed = board_again_pressed();
+    const mere_phase_t phase = rover->output.phase;
+
+    if (pressed && (!rover->again_was) && ((phase == MERE_STOPPED) || (phase == MERE_WAITING) || (phase == MERE_FINISHED))) {
+        (void)mere_start(mission, &rover->state, 0u);
+        rover->memory_due = true; /* what a mere_start changes, no step tells */
+        report_note(rover->input.time_ms, "begins again");
+    }
+    rover->again_was = pressed;
+}
+
+/* Stores what is worth keeping: at once, since power may go at any time; again with
+ * the next turn where it could not be written. The day is that of power-up: a test
+ * that was made after midnight counts as of the day before, and is asked for once
+ * more. */
+static void remember(rover_t *rover)
+{
+    const bool was_due = rover->memory_due;
+    mere_memory_t memory;
+
+    if (rover->day == 0u) {
+        rover->day = rover->receiver.reader.day;
+    }
+    if ((was_due || rover->output.memory_due) && mere_remember(&rover->state, rover->day, &memory)) {
+        rover->memory_due = !board_memory_write(&memory);
+        if (rover->memory_due && !was_due) {
+            report_note(rover->input.time_ms, "the memory cannot be written");
+        }
+    }
+}
+
 int main(void)
 {
-    static mere_state_t state;       /* zeros: never drives before mere_start */
-    static receiver_t receiver;
-    static mere_input_t input;
-    static mere_output_t output;
+    static rover_t rover;
     const mere_mission_t *mission = &MISSION;
     /* loop_ms is the longest time between two steps: half of it leaves room for a
      * turn that takes longer than usual. */
     const uint32_t period_ms = (uint32_t)mission->rover.loop_ms / 2u;
 
     board_start(mission);
-    /* If this fails, mere_step never enables the drive and says why. */
-    (void)mere_start(mission, &state, 0u);
-
-    /* Where the mission was checked with a site shift of the day (rover.shift_needed),
-     * occupy the control marks and include the header that the shift command writes.
-     * Without it every start is refused, and the report says so; one of another plan
-     * is not taken. Compare its day with today's where the firmware knows that.
-     *
-     *     (void)mere_set_shift(mission, &state, &NAME_shift);
-     *
-     * For another lap from the same set-up of the base: mere_start_lap.
-     */
-#ifdef SHIFT
-    (void)mere_set_shift(mission, &state, &SHIFT);
-#endif
+    await_day(mission, &rover, period_ms);
+    take_up(mission, &rover);
+    set_shift(mission, &rover);
     for (;;) {
-        const mere_phase_t was = output.phase;
+        const mere_phase_t was = rover.output.phase;
 
-        input.time_ms = board_wait(period_ms);
-        read_receiver(&receiver, &input);
-        read_board(mission, &input);
-        mere_step(mission, &state, &input, &output);
-        drive(&output);
+        rover.input.time_ms = board_wait(period_ms);
+        begin_again(mission, &rover);
+        read_receiver(mission, &rover.receiver, &rover.input);
+        read_board(mission, &rover.input);
+        mere_step(mission, &rover.state, &rover.input, &rover.output);
+        drive(&rover.output);
         board_feed_watchdog();
-        report_step(input.time_ms, was, &output);
+        remember(&rover);
+        report_step(rover.input.time_ms, mission, was, &rover.output);
     }
 }

@@ -167,6 +167,40 @@ static bool read_gga(cursor_t rest, nmea_fix_t *fix)
     return true;
 }
 
+/* The fields of ZDA: time, day, month, year, and more. Empty ones are those of a
+ * receiver that does not know yet. */
+static nmea_event_t read_zda(cursor_t rest, uint32_t *date)
+{
+    cursor_t time = next_field(&rest);
+    cursor_t day = next_field(&rest);
+    cursor_t month = next_field(&rest);
+    cursor_t year = next_field(&rest);
+    uint32_t ms;
+    uint32_t days;
+    uint32_t months;
+    uint32_t years;
+
+    if ((time.left == 0u) || ((day.left == 0u) && (month.left == 0u) && (year.left == 0u))) {
+        return NMEA_OTHER;
+    }
+    if (!time_ms(time, &ms) || !take_digits(&day, 2u, &days) || !take_digits(&month, 2u, &months)
+        || !take_digits(&year, 4u, &years) || (day.left != 0u) || (month.left != 0u) || (year.left != 0u)
+        || (days < 1u) || (days > 31u) || (months < 1u) || (months > 12u)) {
+        return NMEA_REFUSED;
+    }
+    if (years < (uint32_t)NMEA_EARLIEST_YEAR) {
+        return NMEA_OTHER;
+    }
+    *date = (((years * 100u) + months) * 100u) + days;
+    return NMEA_DAY;
+}
+
+/* Whether an address is of any talker, and of this kind. */
+static bool is_kind(cursor_t address, const char *kind)
+{
+    return (address.left == 5u) && (address.text[2] == kind[0]) && (address.text[3] == kind[1]) && (address.text[4] == kind[2]);
+}
+
 /* Value of a hexadecimal digit, 16 for any other character. */
 static uint32_t hexadecimal(char c)
 {
@@ -185,10 +219,11 @@ static uint32_t hexadecimal(char c)
 }
 
 /* A complete line: checksum first, then what it says. */
-static nmea_event_t read_sentence(const char *text, size_t length, nmea_fix_t *fix)
+static nmea_event_t read_sentence(const char *text, size_t length, nmea_fix_t *fix, uint32_t *day)
 {
     cursor_t rest = { text, 0u };
     cursor_t address;
+    nmea_event_t event = NMEA_OTHER;
     uint8_t sum = 0u;
     size_t body = 0u;
 
@@ -202,10 +237,14 @@ static nmea_event_t read_sentence(const char *text, size_t length, nmea_fix_t *f
     }
     rest.left = body;
     address = next_field(&rest);
-    if ((address.left != 5u) || (address.text[2] != 'G') || (address.text[3] != 'G') || (address.text[4] != 'A')) {
-        return NMEA_OTHER;
+    if (is_kind(address, "GGA")) {
+        event = read_gga(rest, fix) ? NMEA_FIX : NMEA_REFUSED;
+    } else if (is_kind(address, "ZDA")) {
+        event = read_zda(rest, day);
+    } else {
+        /* not needed here */
     }
-    return read_gga(rest, fix) ? NMEA_FIX : NMEA_REFUSED;
+    return event;
 }
 
 nmea_event_t nmea_byte(nmea_reader_t *reader, char byte, nmea_fix_t *fix)
@@ -221,7 +260,7 @@ nmea_event_t nmea_byte(nmea_reader_t *reader, char byte, nmea_fix_t *fix)
     } else if (!reader->begun) {
         /* between sentences, or the rest of one that was refused */
     } else if ((byte == '\r') || (byte == '\n')) {
-        event = read_sentence(reader->text, reader->length, fix);
+        event = read_sentence(reader->text, reader->length, fix, &reader->day);
         reader->begun = false;
     } else if ((reader->length >= (uint8_t)NMEA_LONGEST) || (byte < ' ') || (byte > '~')) {
         event = NMEA_REFUSED;

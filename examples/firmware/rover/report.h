@@ -10,6 +10,9 @@
 #include "merestone_guidance.h"
 
 /* Writes the lines of one step, with board_print. was is the phase before it. */
-void report_step(uint32_t time_ms, mere_phase_t was, const mere_output_t *output);
+void report_step(uint32_t time_ms, const mere_mission_t *mission, mere_phase_t was, const mere_output_t *output);
+
+/* Writes a line of a few words. */
+void report_note(uint32_t time_ms, const char *words);
 
 #endif /* REPORT_H */

@@ -7,7 +7,7 @@
 
 #include <stdint.h>
 
-enum text_limit { TEXT_LONGEST = 200 };
+enum text_limit { TEXT_LONGEST = 320 };
 
 /* A line that is being put together. Zeros to begin with; what does not fit is
  * left out, and text always ends in a zero byte. */

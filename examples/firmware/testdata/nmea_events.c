@@ -24,6 +24,9 @@ int main(void)
                 printf("without time\n");
             }
             break;
+        case NMEA_DAY:
+            printf("day %" PRIu32 "\n", reader.day);
+            break;
         case NMEA_OTHER:
             puts("other");
             break;
