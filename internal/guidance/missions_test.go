@@ -78,7 +78,7 @@ func (k sketch) mission(t testing.TB) *Mission {
 	require.NoError(t, m.Rover.SetCoast(900, 900))
 	level := Leg{SpeedMMPerS: 600, FenceAllowanceMM: 290}
 	require.NoError(t, level.SetCoast(450, 450))
-	m.Fence, _, err = BuildFence(region(k.boundary), regions(k.rings), k.circles, uint16(2*m.Rover.FenceReachMM(&level, 600)))
+	m.Fence, _, err = BuildFence(region(k.boundary), regions(k.rings), k.circles, uint16(m.Rover.FenceReachMM(&level, 600)))
 	require.NoError(t, err)
 	for i := 1; i < len(k.waypoints); i++ {
 		leg, err := NewLeg(k.waypoints[i-1], k.waypoints[i])
