@@ -49,7 +49,7 @@ func printer(function, mission string) string {
 	loop("m->fence.circle_count", "circle", "m->fence.circles", guidance.FenceCircle{})
 	loop("m->fence.node_count", "node", "m->fence.nodes", nil)
 	loop("m->fence.list_count", "list", "m->fence.lists", nil)
-	for _, name := range []string{"west_mm", "south_mm", "root_log2", "list_log2", "margin_unit_mm", "exact_within_mm", "slack_mm"} {
+	for _, name := range []string{"west_mm", "south_mm", "root_log2", "list_log2", "margin_unit_mm", "exact_within_mm", "slack_mm", "limit_mm"} {
 		one("    ", "fence."+name, "m->fence."+name)
 	}
 	loop("m->hold_count", "hold", "m->holds", guidance.Hold{})
@@ -102,8 +102,8 @@ func expected(m guidance.Mission) string {
 	for _, v := range f.Lists {
 		fmt.Fprintln(&b, "list", v)
 	}
-	fmt.Fprintf(&b, "fence.west_mm %d\nfence.south_mm %d\nfence.root_log2 %d\nfence.list_log2 %d\nfence.margin_unit_mm %d\nfence.exact_within_mm %d\nfence.slack_mm %d\n",
-		f.WestMM, f.SouthMM, f.RootLog2, f.ListLog2, f.MarginUnitMM, f.ExactWithinMM, f.SlackMM)
+	fmt.Fprintf(&b, "fence.west_mm %d\nfence.south_mm %d\nfence.root_log2 %d\nfence.list_log2 %d\nfence.margin_unit_mm %d\nfence.exact_within_mm %d\nfence.slack_mm %d\nfence.limit_mm %d\n",
+		f.WestMM, f.SouthMM, f.RootLog2, f.ListLog2, f.MarginUnitMM, f.ExactWithinMM, f.SlackMM, f.LimitMM)
 	for _, h := range m.Holds {
 		members("hold", h)
 	}

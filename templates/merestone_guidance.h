@@ -65,8 +65,8 @@
  *
  * - One context. State, input and output belong to one task: no interrupt and no
  *   second task writes them, and mere_step is not called while it runs.
- * - A snapshot. All of input is read right before the call, and drive_enable put on the
- *   pin right after it: from the first pin read to the pin set takes no longer than a
+ * - A snapshot. The clock is read first, then the pins and all else, right before the call,
+ *   and drive_enable is put on its pin right after it: all that takes no longer than a
  *   millisecond, which is in the stated reaction. What an interrupt receives is copied
  *   with the interrupt masked, or handed over whole.
  * - How often. At least every rover.loop_ms, fix or no fix; a call that comes later stops
@@ -76,8 +76,8 @@
  *   the heading from the frame's north (the mission's header has the declination),
  *   speeds over ground and measured, or else speed_known false.
  * - A new fix is one that holds for another instant than the last. fix_age_ms is how long ago
- *   that was, where it can be told (from the sentence's time against the board's clock):
- *   a receiver, or a buffer, that is behind looks fresh else. 0 where it cannot.
+ *   that was, rounded up, where it can be told (from the sentence's time against the board's
+ *   clock): a receiver, or a buffer, that is behind looks fresh else. 0 where it cannot.
  * - The watchdog is independent of the processor's clock, cuts the drive by itself, and is
  *   fed once a turn, after the drive was set, never from an interrupt.
  * - The output is off in reset and while the program starts: pull its gate down in hardware.
@@ -117,10 +117,11 @@
  * variant" becomes less in each round, and ends the loop before it is negative.
  *
  * "Instructions" in the comments are those counted on an emulated 32-bit
- * Cortex-M3 board with arm-none-eabi-gcc 12.2 -O2, call and return included, for a
- * fence of 64 vertices and 4 obstacles and 4 hold contacts: the most that any of
- * some 20 000 to 40 000 inputs took that were chosen to be difficult. The same in
- * double precision took 8 400 for a distance and 12 500 for a bearing. So compiled,
+ * Cortex-M3 board with arm-none-eabi-gcc 12.2 -O2, call and return included: the
+ * most that any of some 20 000 inputs took that were chosen to be difficult. What
+ * depends on the mission is worked out for each, and stands in its own header, under
+ * MEMORY AND TIME; "typically" is for a fence of 64 vertices and 4 obstacles and 4
+ * hold contacts. In double precision a distance took 8 400 and a bearing 12 500. So compiled,
  * all that the loop calls takes 5.8 kB of code and 0.5 kB of constants, no memory but
  * the state's 168 bytes, and of the stack 280 bytes at most (290 with -Os).
  *
@@ -385,8 +386,9 @@ typedef struct {
     uint8_t root_log2;               /* side of the root square: 2^root_log2 mm, 1 to 26 */
     uint8_t list_log2;               /* lists begin at multiples of 2^list_log2 words, <= 8 */
     uint16_t margin_unit_mm;         /* unit of the margins kept in nodes[], at least 1 */
-    uint16_t exact_within_mm;        /* a margin up to this ... */
-    uint16_t slack_mm;               /* ... is reported at most this much too small */
+    uint16_t exact_within_mm;        /* a distance up to this ... */
+    uint16_t slack_mm;               /* ... is told as a margin at most this much too small */
+    uint16_t limit_mm;               /* distances up to this at most a quarter too small; >= exact_within_mm */
 } mere_fence_t;
 
 /* One contact of a hold circuit. The second channel of a two-channel circuit
@@ -738,7 +740,7 @@ static inline bool mere_recall(const mere_mission_t *mission, mere_state_t *stat
  * What it returned last stands until it is called again: see CAUTIONS about a
  * program that hangs.
  * Bound of the loops: MERE_MAX_HOLDS, 8, and those of mere_fence_margin.
- * Instructions: 1200; typically 610 with a fix, 370 without. */
+ * Instructions: see the header of the mission; typically 610 with a fix, 370 without. */
 static inline void mere_step(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
                              mere_output_t *output);
 
@@ -759,7 +761,7 @@ static inline uint8_t mere_quality_from_gga(uint8_t digit);
  * position, for every fix of the domain, proved by the mission compiler. A height
  * other than that of the origin moves the result by 0.16 mm per metre of height and
  * kilometre from the origin (1 / 6 378 137); that is not in the bound.
- * Instructions: 50. */
+ * Instructions: 88. */
 static inline bool mere_local_from_fix(const mere_conversion_t *conversion, int64_t latitude_ndeg,
                                        int64_t longitude_ndeg, mere_point_t *at);
 
@@ -819,11 +821,14 @@ static inline uint32_t mere_cut_mm(const mere_rover_t *rover, const mere_leg_t *
 /* Whether a point is allowed, and how far from the fence: -1 when it is outside
  * the boundary, in an obstacle, or exactly on an edge or circle; otherwise a distance
  * in mm that is never larger than that to the nearest edge or circle, and never
- * smaller than min(true distance, exact_within_mm) - slack_mm.
+ * smaller than min(true distance, exact_within_mm) - slack_mm. No decision of mere_step
+ * rests on a margin of more than exact_within_mm - slack_mm at the speeds of the legs;
+ * of a true distance beyond exact_within_mm the margin is no smaller than 3/4 of
+ * min(true distance, limit_mm), less slack_mm.
  *
  * Exact: never "allowed" for a point that is not, never -1 for a point that is.
  * The point is the antenna's, not the body's. Bound of the loops: root_log2 <= 26,
- * then 255. Instructions: 525, typically 260. */
+ * then 255. Instructions: see the header of the mission, 1500 at most; typically 260. */
 static inline int32_t mere_fence_margin(const mere_fence_t *fence, mere_point_t at);
 
 /* ------------------------------------------------------------------------
@@ -1080,7 +1085,7 @@ static inline uint32_t mere_steer_along(uint32_t leg_bearing_cdeg, mere_track_t 
  *                      least k * margin_unit_mm
  *
  * A list holds every edge and circle that passes through the cell, or is nearest
- * to any allowed point of it and no further than exact_within_mm. Its first word
+ * to any allowed point of it and no further than limit_mm. Its first word
  * is
  *
  *     bits 0 to 7      number of entries that follow
@@ -1113,32 +1118,13 @@ typedef struct {
     int32_t end_north;
 } mere_seen_t;
 
-/* On which side of an edge a point is: 1 left, -1 right, 0 on the line through it.
- * Exact. side_mm is the distance from the line, positive on the left, rounded down,
- * with the Q30 direction; it is within 0.07 mm of the truth before rounding (2^-31 for
- * each component, times 2^26 mm), and so decides unless it is 0 or -1. What decides
- * then is the cross product of the edge with the way from its first vertex, which is
- * that of the ways from its two ends. Overflow: differences < 2^27, products < 2^55. */
-static inline int32_t mere_side(const mere_seen_t *seen, int32_t side_mm)
+/* On which side of the line through an edge a point is: more than 0 on the left, less on
+ * the right, 0 on it. Exact: the cross product of the edge with the way from its first
+ * vertex is that of the ways from its two ends. Overflow: differences < 2^27, products
+ * < 2^55. */
+static inline int64_t mere_side(const mere_seen_t *seen)
 {
-    int32_t side;
-
-    if (side_mm >= 1) {
-        side = 1;
-    } else if (side_mm < -1) {
-        side = -1;
-    } else {
-        const int64_t cross = mere_sum_of_products(seen->east, seen->end_north, -seen->north, seen->end_east);
-
-        if (cross > 0) {
-            side = 1;
-        } else if (cross < 0) {
-            side = -1;
-        } else {
-            side = 0;
-        }
-    }
-    return side;
+    return mere_sum_of_products(seen->east, seen->end_north, -seen->north, seen->end_east);
 }
 
 /* Whether a point on the line through an edge is on the edge, ends included. Exact. */
@@ -1148,7 +1134,7 @@ static inline bool mere_on_edge(const mere_seen_t *seen)
 }
 
 /* Whether an edge's two ends are on different sides of the line from a cell's
- * corner to a point, (x, y) from the corner to the point. Exact. */
+ * corner to a point, (x, y) from the corner to the point. Exact. Overflow: (x, y) < 2^26. */
 static inline bool mere_crosses(const mere_seen_t *seen, int32_t x, int32_t y)
 {
     const bool first_left = mere_sum_of_products(y, seen->east, -x, seen->north) > 0;
@@ -1193,8 +1179,7 @@ static inline int32_t mere_least_margin(int32_t margin_mm, int32_t abreast_mm, i
 }
 
 /* Margin at a point for the edges and circles of a list: -1 when the point is
- * not allowed, else as for mere_fence_margin. (x, y) is the point less the
- * cell's south-west corner.
+ * not allowed, else as for mere_fence_margin. corner is the cell's south-west corner.
  *
  * Containment: the line from the corner to the point changes the winding number
  * by +1 at each edge that it crosses from right to left, by -1 from left to
@@ -1204,20 +1189,24 @@ static inline int32_t mere_least_margin(int32_t margin_mm, int32_t abreast_mm, i
  * its left and so treats all edges alike. The corner is on no edge (the compiler
  * sees to it), and a point on an edge is found first. All on integers, exact.
  *
+ * side_mm is the distance from the line of an edge, positive on the left, rounded down,
+ * with the Q30 direction; it is within 0.07 mm of the truth before rounding (2^-31 for
+ * each component, times 2^26 mm), and so tells the side unless it is 0 or -1.
+ *
  * Margin: for each edge the distance from its line and the way before its first
  * vertex or beyond its second, each rounded down; the edge with the least sum of
  * squares counts. Both are at most 0.07 mm too large, so the length of the two
  * together is at most 0.1 mm, and 1 mm is taken off.
  *
- * Bound of the loop: 255. Overflow: see mere_side; (x, y) < 2^26. */
+ * Bound of the loop: 255. Overflow: see mere_side and mere_crosses. */
 static inline int32_t mere_list_margin(const mere_fence_t *fence, const uint16_t *list, mere_point_t at,
-                                       int32_t x, int32_t y)
+                                       mere_point_t corner)
 {
     const uint32_t count = (uint32_t)list[0] & MERE_LIST_COUNT;
     const bool clear = (list[0] & MERE_LIST_CLEAR) != 0u;
     const uint32_t biased_winding = ((uint32_t)list[0] >> 8) & MERE_LIST_WINDING;
     int32_t winding = (int32_t)biased_winding - 64;
-    int32_t margin = (int32_t)fence->exact_within_mm;
+    int32_t margin = (int32_t)fence->limit_mm;
     int32_t abreast_mm = margin + 1; /* of the nearest edge so far */
     int32_t beyond_mm = 0;
     int64_t square = (int64_t)abreast_mm * (int64_t)abreast_mm;
@@ -1245,14 +1234,18 @@ static inline int32_t mere_list_margin(const mere_fence_t *fence, const uint16_t
             side_mm = mere_dot_down_q30(seen.north, edge->unit_east_q30, -seen.east, edge->unit_north_q30);
             abreast = (side_mm < 0) ? ~side_mm : side_mm;
             if (!clear) {
-                const int32_t side = mere_side(&seen, side_mm);
-                const bool left = side > 0;
                 const bool corner_left = (entry & MERE_ENTRY_LEFT) != 0u;
+                bool left = side_mm > 0;
 
-                if ((side == 0) && mere_on_edge(&seen)) {
-                    return -1;
+                if ((side_mm == 0) || (side_mm == -1)) {
+                    const int64_t side = mere_side(&seen);
+
+                    if ((side == 0) && mere_on_edge(&seen)) {
+                        return -1;
+                    }
+                    left = side > 0;
                 }
-                if ((left != corner_left) && mere_crosses(&seen, x, y)) {
+                if ((left != corner_left) && mere_crosses(&seen, at.east_mm - corner.east_mm, at.north_mm - corner.north_mm)) {
                     winding += left ? 1 : -1;
                 }
             }
@@ -2669,12 +2662,13 @@ static inline int32_t mere_fence_margin(const mere_fence_t *fence, mere_point_t 
 
         margin = (int32_t)least;
     } else if (word > MERE_NODE_LEAF) {
-        const uint32_t within = ((uint32_t)1 << level) - 1u;
-        const uint32_t x_within = x & within;
-        const uint32_t y_within = y & within;
+        const uint32_t corner_x = (x >> level) << level;
+        const uint32_t corner_y = (y >> level) << level;
+        mere_point_t corner;
 
-        margin = mere_list_margin(fence, &fence->lists[(word & MERE_NODE_INDEX) << fence->list_log2], at,
-                                  (int32_t)x_within, (int32_t)y_within);
+        corner.east_mm = fence->west_mm + (int32_t)corner_x;
+        corner.north_mm = fence->south_mm + (int32_t)corner_y;
+        margin = mere_list_margin(fence, &fence->lists[(word & MERE_NODE_INDEX) << fence->list_log2], at, corner);
     } else {
         /* not allowed */
     }

@@ -69,8 +69,8 @@ func cMission(m *Mission) string {
 	w.row(m.Conversion)
 	w.row(m.Rover)
 	w.printf("    test_legs,\n")
-	w.printf("    { test_edges, %s, test_nodes, test_lists, %d, %d, %du, %du, %du, %du, %du, %du, %du, %du, %du },\n", circles, f.WestMM, f.SouthMM,
-		len(f.Edges), len(f.Circles), len(f.Nodes), len(f.Lists), f.RootLog2, f.ListLog2, f.MarginUnitMM, f.ExactWithinMM, f.SlackMM)
+	w.printf("    { test_edges, %s, test_nodes, test_lists, %d, %d, %du, %du, %du, %du, %du, %du, %du, %du, %du, %du },\n", circles, f.WestMM, f.SouthMM,
+		len(f.Edges), len(f.Circles), len(f.Nodes), len(f.Lists), f.RootLog2, f.ListLog2, f.MarginUnitMM, f.ExactWithinMM, f.SlackMM, f.LimitMM)
 	w.printf("    %s,\n    %du, %du, %du\n};\n\n", holds, m.LegCount(), len(m.Holds), map[bool]int{true: 1}[m.Closed])
 	w.printf("#define MISSION test_mission\n")
 	north, east := ndegPerMM(m)

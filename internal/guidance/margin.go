@@ -4,8 +4,6 @@ package guidance
 // structure that BuildFence makes. The layout of nodes and lists is explained
 // there.
 
-import "cmp"
-
 const (
 	nodeLeaf    = 0x8000
 	nodeClear   = 0xC000
@@ -21,16 +19,9 @@ const (
 // seen is mere_seen_t: a point as seen from the two ends of an edge.
 type seen struct{ east, north, endEast, endNorth int32 }
 
-// side is mere_side: 1 left, -1 right, 0 on the line through the edge; exact.
-func (s *seen) side(sideMM int32) int32 {
-	switch {
-	case sideMM >= 1:
-		return 1
-	case sideMM < -1:
-		return -1
-	}
-	return int32(cmp.Compare(sumOfProducts(s.east, s.endNorth, -s.north, s.endEast), 0))
-}
+// side is mere_side: more than 0 on the left, less on the right, 0 on the line through
+// the edge; exact.
+func (s *seen) side() int64 { return sumOfProducts(s.east, s.endNorth, -s.north, s.endEast) }
 
 // onEdge is mere_on_edge: whether a point on the line through the edge is on it.
 func (s *seen) onEdge() bool { return sumOfProducts(s.east, s.endEast, s.north, s.endNorth) <= 0 }
@@ -43,17 +34,29 @@ func (s *seen) crosses(x, y int32) bool {
 	return firstLeft != secondLeft
 }
 
+// marginWays counts which ways a margin takes through the code, see cost.go.
+type marginWays struct {
+	seen, measured, before int  // edges; of them those that may be the nearest; of these those with the point before them
+	sided, exact           int  // edges of a cell that is not clear; of them those with the point within 1 mm of their line
+	across, crossed        int  // of those sided, those whose line is between corner and point; those themselves between
+	far, near              int  // circles that cannot be the nearest; those that may be
+	refused, beyond        bool // a point that is not allowed; one before or beyond its nearest edge
+}
+
 // marginMM is mere_circle_margin.
-func (c *FenceCircle) marginMM(at Point, limitMM int32) int32 {
+func (c *FenceCircle) marginMM(at Point, limitMM int32, ways *marginWays) int32 {
 	east, north := at.EastMM-c.EastMM, at.NorthMM-c.NorthMM
 	far := uint32(c.RadiusMM) + uint32(limitMM)
 	switch {
 	case sumOfProducts(east, east, north, north) <= int64(c.RadiusMM)*int64(c.RadiusMM):
 		return -1
 	case magnitude(east) < far && magnitude(north) < far:
+		ways.near++
 		if distance := int32(length(magnitude(east), magnitude(north))) - c.RadiusMM; distance < limitMM {
 			return max(distance, 0)
 		}
+	default:
+		ways.far++
 	}
 	return limitMM
 }
@@ -68,22 +71,23 @@ func leastMargin(marginMM, abreastMM, beyondMM int32) int32 {
 }
 
 // listMargin is mere_list_margin.
-func (f *FenceTable) listMargin(list []uint16, at Point, x, y int32) int32 {
+func (f *FenceTable) listMargin(list []uint16, at, corner Point, ways *marginWays) int32 {
 	count := uint32(list[0]) & listCount
 	clear := list[0]&listClear != 0
 	winding := int32(uint32(list[0])>>8&listWinding) - 64
-	margin := int32(f.ExactWithinMM)
+	margin := int32(f.LimitMM)
 	abreastMM, beyondMM := margin+1, int32(0)
 	square := int64(abreastMM) * int64(abreastMM)
 	for i := uint32(1); i <= count; i++ {
 		entry := list[i]
 		if entry&entryCircle != 0 {
-			margin = f.Circles[entry&entryIndex].marginMM(at, margin)
+			margin = f.Circles[entry&entryIndex].marginMM(at, margin, ways)
 			if margin < 0 {
 				return -1
 			}
 			continue
 		}
+		ways.seen++
 		edge, next := &f.Edges[entry&entryIndex], &f.Edges[entry&entryIndex+1]
 		s := seen{at.EastMM - edge.EastMM, at.NorthMM - edge.NorthMM, at.EastMM - next.EastMM, at.NorthMM - next.NorthMM}
 		sideMM := dotDownQ30(s.north, edge.UnitEastQ30, -s.east, edge.UnitNorthQ30)
@@ -92,22 +96,34 @@ func (f *FenceTable) listMargin(list []uint16, at Point, x, y int32) int32 {
 			abreast = ^sideMM
 		}
 		if !clear {
-			side := s.side(sideMM)
-			left := side > 0
-			if side == 0 && s.onEdge() {
-				return -1
+			ways.sided++
+			left := sideMM > 0
+			if sideMM == 0 || sideMM == -1 {
+				ways.exact++
+				side := s.side()
+				if side == 0 && s.onEdge() {
+					return -1
+				}
+				left = side > 0
 			}
-			if left != (entry&entryLeft != 0) && s.crosses(x, y) {
-				if left {
-					winding++
-				} else {
-					winding--
+			if left != (entry&entryLeft != 0) {
+				ways.across++
+				if s.crosses(at.EastMM-corner.EastMM, at.NorthMM-corner.NorthMM) {
+					ways.crossed++
+					if left {
+						winding++
+					} else {
+						winding--
+					}
 				}
 			}
 		}
 		if abreast < abreastMM+beyondMM {
+			ways.measured++
 			beyond := ^dotDownQ30(s.east, edge.UnitEastQ30, s.north, edge.UnitNorthQ30)
-			if beyond < 0 {
+			if beyond >= 0 {
+				ways.before++
+			} else {
 				beyond = max(dotDownQ30(s.endEast, edge.UnitEastQ30, s.endNorth, edge.UnitNorthQ30), 0)
 			}
 			if edgeSquare := sumOfProducts(abreast, abreast, beyond, beyond); edgeSquare < square {
@@ -116,15 +132,18 @@ func (f *FenceTable) listMargin(list []uint16, at Point, x, y int32) int32 {
 		}
 	}
 	if !clear && winding != 1 {
+		ways.refused = true
 		return -1
 	}
+	ways.beyond = abreastMM > 0 && beyondMM > 0
 	return leastMargin(margin, abreastMM, beyondMM)
 }
 
 // MarginMM is -1 for a point that is not allowed: outside the boundary, in an
 // obstacle, or exactly on an edge. Otherwise it is a distance never larger than
 // that to the nearest edge or circle, and never smaller than min(true distance,
-// ExactWithinMM) - SlackMM. Any point may be asked for. mere_fence_margin.
+// ExactWithinMM) - SlackMM; of a true distance beyond ExactWithinMM, nor than 3/4 of
+// min(true distance, LimitMM) - SlackMM. Any point may be asked for. mere_fence_margin.
 func (f *FenceTable) MarginMM(at Point) int32 {
 	x := uint32(at.EastMM) - uint32(f.WestMM)
 	y := uint32(at.NorthMM) - uint32(f.SouthMM)
@@ -141,8 +160,8 @@ func (f *FenceTable) MarginMM(at Point) int32 {
 	case word >= nodeClear:
 		return int32((word & nodeIndex) * uint32(f.MarginUnitMM))
 	case word > nodeLeaf:
-		inside := uint32(1)<<level - 1
-		return f.listMargin(f.Lists[(word&nodeIndex)<<f.ListLog2:], at, int32(x&inside), int32(y&inside))
+		corner := Point{f.WestMM + int32(x>>level<<level), f.SouthMM + int32(y>>level<<level)}
+		return f.listMargin(f.Lists[(word&nodeIndex)<<f.ListLog2:], at, corner, &marginWays{})
 	}
 	return -1
 }

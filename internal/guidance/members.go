@@ -79,7 +79,7 @@ func Size(row any) int {
 // MissionSize is that of mere_mission_t: record, conversion, rover, a pointer to
 // the legs, the fence, a pointer to the holds, two counts and closed.
 func MissionSize() int {
-	const record, fence, pointer, counts, align = 148, 44, 4, 4, 8
+	const record, fence, pointer, counts, align = 148, 48, 4, 4, 8
 	up := func(n int) int { return (n + align - 1) / align * align }
 	return up(up(record) + Size(Conversion{}) + Size(Rover{}) + pointer + fence + pointer + counts)
 }

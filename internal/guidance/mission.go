@@ -174,9 +174,10 @@ type FenceTable struct {
 	RootLog2        uint8
 	ListLog2        uint8
 	MarginUnitMM    uint16
-	// ExactWithinMM and SlackMM: the margin of an allowed point is at least
-	// min(true margin, ExactWithinMM) - SlackMM, and never above the true margin.
-	ExactWithinMM, SlackMM uint16
+	// ExactWithinMM, LimitMM and SlackMM: the margin of an allowed point is at least
+	// min(true margin, ExactWithinMM) - SlackMM, beyond ExactWithinMM also at least 3/4
+	// of min(true margin, LimitMM), less SlackMM, and never above the true margin.
+	ExactWithinMM, SlackMM, LimitMM uint16
 }
 
 // Edge is one edge of a ring, mere_edge_t: from this vertex to that of the next

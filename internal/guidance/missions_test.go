@@ -80,7 +80,7 @@ func (k sketch) mission(t testing.TB) *Mission {
 	require.NoError(t, m.Rover.SetUnits(900, 2000))
 	level := Leg{SpeedMMPerS: 600, FenceAllowanceMM: 290}
 	require.NoError(t, level.SetCoast(&m.Rover, 450, 450))
-	m.Fence, _, err = BuildFence(region(k.boundary), regions(k.rings), k.circles, uint16(2*m.Rover.FenceReachMM(&level, 600)))
+	m.Fence, _, err = BuildFence(region(k.boundary), regions(k.rings), k.circles, uint16(m.Rover.FenceReachMM(&level, 600)))
 	require.NoError(t, err)
 	last := len(k.waypoints) - 1
 	for i := range k.waypoints {

@@ -339,14 +339,13 @@ func (r *resolver) boardFence() {
 			parts, rings = append(parts, i), append(rings, o.Region())
 		}
 	}
-	// Margins are exact up to twice what any decision of the board rests on.
 	top := min(r.topSpeed, math.MaxUint16)
 	coasts, _ := r.p.boardCoasts(top, 0)
 	coasts.FenceAllowanceMM = r.small("geofence", min(r.p.boardBudget().TotalMM, math.MaxUint16))
-	reach := min(2*g.Rover.FenceReachMM(&coasts, uint16(top)), math.MaxUint16)
+	reach := min(g.Rover.FenceReachMM(&coasts, uint16(top)), math.MaxUint16)
 	table, vertices, err := guidance.BuildFence(b.Region(), rings, circles, uint16(reach))
 	if err != nil {
-		r.fail(ruleBound, diag.The(diag.Fence, ""), "geofence", "leave out marks that bend the fence by less than its uncertainty", "the board's tables cannot hold this geofence: %v", err)
+		r.fail(ruleBound, diag.The(diag.Fence, ""), "geofence", "leave out marks that bend the fence by less than their uncertainty, and give posts that stand close together one ring", "the board's tables cannot hold this geofence: %v", err)
 		return
 	}
 	g.Fence = table

@@ -19,8 +19,8 @@ import (
 
 // What a header may be. The largest that gen writes has its longest lines 65,000
 // times for the legs and 100,000 times for the marks in its comment, a fence of
-// 16,383 edges and 10,000 circles, and 64 bytes of search structure for each of those
-// (internal/guidance/fence.go): 48 MB and 2.4 million values, of which a row of a leg
+// 16,383 edges and 10,000 circles, and as much of search structure as is accepted
+// (guidance.MaxFenceBytes): 51 MB and 2.8 million values, of which a row of a leg
 // has 21. TestLargestHeader adds them up.
 const (
 	maxHeaderBytes = 51 << 20

@@ -17,15 +17,16 @@ import (
 
 // Every line at its longest as often as there may be one: the limits of spec on marks,
 // waypoints, names and obstacles, and of guidance on the edges and the search
-// structure of a fence (fewParts, enoughBytesEach, maxFenceEntry).
+// structure of a fence.
 func TestLargestHeader(t *testing.T) {
 	const (
 		marks, legs, edges, circles = 100_000, 65_000, 16_383, 10_000
 		name                        = 40
-		search                      = 64 / 2 * (edges + circles) // 16-bit words
-		wider                       = 12                         // numbers of more digits than the examples have
+		wider                       = 12 // numbers of more digits than the examples have
 		far, unit                   = -board.MaxCoordinateMM, -1 << 30
 	)
+	entries := guidance.Size(guidance.Edge{})*edges + guidance.Size(guidance.FenceCircle{})*circles
+	search := (guidance.MaxFenceBytes(edges+circles) - entries) / 2 // 16-bit words
 	// longest is that of the lines of a part of the comment, without the names in it.
 	longest := func(text, part string, names []string) int {
 		_, rest, ok := strings.Cut(text, " * "+part)

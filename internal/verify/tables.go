@@ -114,7 +114,7 @@ func (f *filler) record(v value) guidance.Record {
 }
 
 func (f *filler) fence(t *guidance.FenceTable, v value) {
-	cells := f.members("fence", v, 15)
+	cells := f.members("fence", v, 16)
 	if f.err != nil {
 		return
 	}

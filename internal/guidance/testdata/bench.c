@@ -1,8 +1,6 @@
 /*
- * Counts instructions on the emulated Cortex-M3. Under -icount shift=8 each
- * instruction takes 256 ns of virtual time, and SysTick counts 40 ns: so the ticks
- * between two readings, times 40 / 256, are the instructions between them, less
- * those of reading the counter itself, which are measured first.
+ * Counts the instructions of the header's functions, and of the usual way in double
+ * precision. Counting is that of count.h.
  *
  * Each line of output: what, worst, mean, number of runs.
  */
@@ -11,60 +9,11 @@
 #include "board.h"
 #include "mission.h"
 
-static volatile uint32_t *const systick_control = (volatile uint32_t *)0xE000E010u;
-static volatile uint32_t *const systick_reload = (volatile uint32_t *)0xE000E014u;
-static volatile uint32_t *const systick_current = (volatile uint32_t *)0xE000E018u;
+#include "count.h"
 
-static uint32_t overhead;
-static uint32_t began;
-static uint32_t taken;
-
-#define BEGIN() (began = *systick_current)
-#define END() (taken = instructions_since())
-
-/* Not inlined, so that reading costs the same everywhere. */
-__attribute__((noinline)) static uint32_t instructions_since(void)
+MEASURED bool measured_fix(const mere_conversion_t *conversion, int64_t latitude, int64_t longitude, mere_point_t *at)
 {
-    const uint32_t ended = *systick_current;
-    const uint32_t ticks = (began - ended) & 0xFFFFFFu;
-
-    return (((ticks * 40u) + 128u) / 256u) - overhead;
-}
-
-typedef struct {
-    uint32_t worst;
-    uint32_t runs;
-    uint32_t sum;
-} tally_t;
-
-static void count(tally_t *tally)
-{
-    if (taken > tally->worst) {
-        tally->worst = taken;
-    }
-    tally->sum += taken;
-    tally->runs++;
-}
-
-static void report(const char *what, const tally_t *tally)
-{
-    board_print(what);
-    board_print(" ");
-    board_print_decimal(tally->worst);
-    board_print(" ");
-    board_print_decimal(tally->sum / tally->runs);
-    board_print(" ");
-    board_print_decimal(tally->runs);
-    board_print("\n");
-}
-
-/* The functions as calls of their own, so that the compiler moves nothing out of
- * what is measured; the call and the return count too. */
-#define MEASURED __attribute__((noinline, noclone)) static
-
-MEASURED bool measured_fix(int64_t latitude, int64_t longitude, mere_point_t *at)
-{
-    return mere_local_from_fix(&MISSION.conversion, latitude, longitude, at);
+    return mere_local_from_fix(conversion, latitude, longitude, at);
 }
 
 MEASURED mere_track_t measured_track(const mere_leg_t *leg, mere_point_t at)
@@ -82,9 +31,9 @@ MEASURED uint32_t measured_length(uint32_t a, uint32_t b)
     return mere_length(a, b);
 }
 
-MEASURED int32_t measured_margin(mere_point_t at)
+MEASURED int32_t measured_margin(const mere_fence_t *fence, mere_point_t at)
 {
-    return mere_fence_margin(&MISSION.fence, at);
+    return mere_fence_margin(fence, at);
 }
 
 MEASURED void measured_step(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input, mere_output_t *output)
@@ -148,7 +97,7 @@ static void trace(const char *text, int64_t value)
 #include "vectors.h"
 
 /* A fix at a place, roughly. */
-static void fix_at(mere_input_t *in, mere_point_t at)
+MEASURED void fix_at(mere_input_t *in, mere_point_t at)
 {
     in->fix_new = true;
     in->quality = (uint8_t)MERE_QUALITY_FIXED;
@@ -158,6 +107,8 @@ static void fix_at(mere_input_t *in, mere_point_t at)
 
 static void bench_functions(void)
 {
+    const mere_conversion_t *const conversion = &board_mission->conversion;
+    const mere_fence_t *const fence = &board_mission->fence;
     tally_t fix = { 0u, 0u, 0u };
     tally_t track = { 0u, 0u, 0u };
     tally_t bearing = { 0u, 0u, 0u };
@@ -177,7 +128,7 @@ static void bench_functions(void)
 
         fix_at(&in, place);
         BEGIN();
-        whole_sink = measured_fix(in.latitude_ndeg, in.longitude_ndeg, &at) ? 1 : 0;
+        whole_sink = measured_fix(conversion, in.latitude_ndeg, in.longitude_ndeg, &at) ? 1 : 0;
         END();
         count(&fix);
         BEGIN();
@@ -193,7 +144,7 @@ static void bench_functions(void)
         END();
         count(&length);
         BEGIN();
-        whole_sink = measured_margin(place);
+        whole_sink = measured_margin(fence, place);
         END();
         count(&margin);
         if (i < 200u) {
@@ -264,15 +215,7 @@ int main(void)
 {
     uint32_t i;
 
-    *systick_reload = 0xFFFFFFu;
-    *systick_current = 0u;
-    *systick_control = 5u; /* on, from the processor's clock */
-    while (*systick_current == 0u) {
-    }
-    BEGIN();
-    END();
-    overhead = taken;
-
+    count_begin();
     random_state = 1u;
     bench_functions();
     run_begin(false);
