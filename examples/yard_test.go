@@ -176,6 +176,13 @@ func Cases() []Case {
 		{Folder: "line-late", Rule: "line.cross-track", Why: "the motors follow a second late, and the rover swings about its line.",
 			Change: []Change{written("turn_radius: 0 m", "turn_radius: 0 m\n  motor_lag: 1 s")}},
 
+		{Folder: "board-flash", Rule: "board.budget", Why: "the tables are to take no more than 700 bytes of the flash.",
+			Change: []Change{written("  outputs: {drive_enable: 8}\n", "  outputs: {drive_enable: 8}\n  flash: 700 B\n")},
+			Passes: []Change{written("  outputs: {drive_enable: 8}\n", "  outputs: {drive_enable: 8}\n  flash: 10 kB\n")}},
+		{Folder: "board-instructions", Rule: "board.budget", Why: "a step is to take no more than a thousand instructions.",
+			Change: []Change{written("  outputs: {drive_enable: 8}\n", "  outputs: {drive_enable: 8}\n  instructions: 1000\n")},
+			Passes: []Change{written("  outputs: {drive_enable: 8}\n", "  outputs: {drive_enable: 8}\n  instructions: 2000\n")}},
+
 		{Folder: "tape", Rule: "tape.distance", Why: "the tape says 30.45 m where the coordinates say 30.00 m: a mark or the tape is wrong.",
 			Change: []Change{written("measured: 30.00 m", "measured: 30.45 m")}},
 

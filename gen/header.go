@@ -22,7 +22,7 @@ type header struct {
 	Frame        []string
 	MarkTable    []string
 	LegTable     []string
-	SizeTable    []string
+	CostTable    []string
 	Legs         []string
 	Edges        []string
 	Circles      []string
@@ -50,7 +50,7 @@ func newHeader(p *plan.Plan, board guidance.Mission) header {
 		Summary:   summaryLines(p),
 		KeepAway:  fmt.Sprint(words.MM(p.KeepAway().TotalMM)),
 		Frame:     frameLines(p, board),
-		MarkTable: markTable(p), LegTable: legTable(p), SizeTable: sizeTable(board),
+		MarkTable: markTable(p), LegTable: legTable(p), CostTable: costTable(board),
 		Legs: legRows(p, board), Edges: edgeRows(p, board), Circles: circleRows(p, board),
 		Nodes: cells(board.Fence.Nodes, "%5du", 12), Lists: cells(board.Fence.Lists, "%5du", 12),
 		Digest:     cells(board.Record.Digest[:], "0x%02Xu", 8),

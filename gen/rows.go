@@ -15,21 +15,26 @@ import (
 // stateBytes is the size of mere_state_t at most, checked in the guidance header.
 const stateBytes = 168
 
-func sizeTable(b guidance.Mission) []string {
-	legs, holds, mission := guidance.Size(guidance.Leg{})*len(b.Legs), guidance.Size(guidance.Hold{})*len(b.Holds), guidance.MissionSize()
-	fence := guidance.Size(guidance.Edge{})*len(b.Fence.Edges) + guidance.Size(guidance.FenceCircle{})*len(b.Fence.Circles)
-	search := 2 * (len(b.Fence.Nodes) + len(b.Fence.Lists))
-	row := func(name string, bytes int) []string { return []string{name, strconv.Itoa(bytes)} }
-	return words.Columns([][]string{
+// costTable is what the tables take of the memory, and the functions of the processor.
+func costTable(b guidance.Mission) []string {
+	memory, most := b.Memory(), b.Instructions()
+	row := func(name string, n int) []string { return []string{name, strconv.Itoa(n)} }
+	lines := words.Columns([][]string{
 		{"memory", "bytes"},
-		row("legs, flash", legs),
-		row("fence, flash", fence),
-		row("fence search, flash", search),
-		row("holds, flash", holds),
-		row("mission and record, flash", mission),
-		row("all tables, flash", legs+fence+search+holds+mission),
+		row("legs, flash", memory.Legs),
+		row("fence, flash", memory.Fence),
+		row("fence search, flash", memory.Search),
+		row("holds, flash", memory.Holds),
+		row("mission and record, flash", memory.Mission),
+		row("all tables, flash", memory.Total()),
 		row("mere_state_t, RAM, at most", stateBytes),
 	})
+	return append(append(lines, ""), words.Columns([][]string{
+		{"time", "instructions, at most"},
+		row("mere_local_from_fix", most.Conversion),
+		row("mere_fence_margin", most.Margin),
+		row("mere_step", most.Step),
+	})...)
 }
 
 // memberLines is one struct, a member a line with its name.

@@ -101,7 +101,7 @@ func TestEveryKeyArrives(t *testing.T) {
 		},
 		Board: Board{
 			InputPins: []int{22, 24, 26}, Pulls: []circuit.Pull{circuit.PullUp}, DriveEnable: ptr(8), IntegerBits: 64, Float: "hardware",
-			Loop: ptr(ms(50)), OutputDelay: ptr(ms(15)),
+			Loop: ptr(ms(50)), OutputDelay: ptr(ms(15)), Flash: ptr(quantity.Size(64_000)), Instructions: ptr(5_000),
 			Logic: &Logic{
 				Supply: 3_300 * quantity.Millivolt, LowBelow: 800 * quantity.Millivolt, HighAbove: 2_000 * quantity.Millivolt,
 				PullLeast: 20_000 * quantity.Ohm, PullMost: 150_000 * quantity.Ohm,

@@ -43,6 +43,12 @@ func drivable() bounds[quantity.Speed] {
 func logicLevel() bounds[quantity.Voltage]  { return over(0, 60_000*quantity.Millivolt) }
 func resistor() bounds[quantity.Resistance] { return from(quantity.Ohm, 1_000_000_000*quantity.Ohm) }
 
+// What a board may have: far more than any.
+const (
+	mostFlash        = 1_000_000 * quantity.Kilobyte
+	mostInstructions = 100_000
+)
+
 // What the board keeps in 16 bits of whole millimetres.
 const longestMM = board.MaxMM * quantity.Millimetre
 
@@ -262,6 +268,8 @@ func boardKeys(to *Board) []key {
 		may("float", oneOf(&to.Float, "software", "hardware"), "software", "whether floating point is done by the hardware"),
 		may("loop", maybe(&to.Loop, over(0, 60*second)), "20 ms", "longest time between two calls of the guidance step"),
 		may("output_delay", maybe(&to.OutputDelay, from(0, 60*second)), "20 ms", "from the output going low to the drive without power"),
+		may("flash", maybe(&to.Flash, over(0, mostFlash)), "no limit", "how much of the flash the mission's tables may take"),
+		may("instructions", optional(&to.Instructions, func(p *int) value { return whole(p, from(1, mostInstructions)) }), "no limit", "the most instructions of a 32-bit processor that a guidance step may take"),
 		may("logic", optional(&to.Logic, func(l *Logic) value { return block(logicKeys(l)) }), "worst cases of a 3.3 V board", "the electrical side of the inputs"),
 	}
 }

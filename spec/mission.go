@@ -231,7 +231,11 @@ type Board struct {
 	Float       string             // software or hardware
 	Loop        *quantity.Duration // longest time between two calls of the guidance step
 	OutputDelay *quantity.Duration // from the output going low to the drive without power
-	Logic       *Logic
+	Flash       *quantity.Size     // that the tables may take; usual no limit
+	// Instructions are the most that a turn of the loop may take of the guidance; usual
+	// no limit.
+	Instructions *int
+	Logic        *Logic
 }
 
 // Logic is the electrical side of the board's inputs.

@@ -53,7 +53,7 @@ func list() []Rule {
 		conversionRule(), decimalsRule(), heightRule(),
 		toleranceRule(), coastRule(), turnRule(), speedRule(), staleRule(), crossTrackRule(),
 		tapeRule(),
-		noHoldRule(), pinRule(), categoryRule(), wireBreakRule(), singleFaultRule(), stoppingRule(), dwellRule(),
+		budgetRule(), noHoldRule(), pinRule(), categoryRule(), wireBreakRule(), singleFaultRule(), stoppingRule(), dwellRule(),
 		baseShiftRule(), controlMarksRule(), controlNearRule(), setupRule(),
 		declinationRule(), compassRule(),
 		skyRule(), headroomRule(), reflectionRule(),

@@ -503,6 +503,9 @@ func holdItems(p *plan.Plan) []Item {
 	return itemsOf(p.Holds.List, func(h plan.Hold) string { return h.Circuit.Name })
 }
 
+// onlyRefuses: the tables are the same whatever they may take.
+const onlyRefuses = "the board's room, not the drive"
+
 func boardFigures() []Figure {
 	of := func(get func(b plan.Board) int64) getter[int64] {
 		return onPlan(func(p *plan.Plan) int64 { return get(p.Board) })
@@ -528,6 +531,8 @@ func boardFigures() []Figure {
 		word("board.float", "floating point", "the board computes in integers", onPlan(func(p *plan.Plan) string { return p.Board.Inputs.Float }), "software"),
 		number("board.loop", "longest time between two turns of the loop", words.Milli, Loosens, "the board looks less often", of(func(b plan.Board) int64 { return b.Timing.LoopMS }), plan.UsualLoopMS),
 		number("board.output_delay", "output delay", words.Milli, Tightens, leaned, of(func(b plan.Board) int64 { return b.Timing.OutputDelayMS }), plan.UsualOutputDelayMS),
+		number("board.flash", "flash for the tables", words.Kilobyte, Neutral, onlyRefuses, of(func(b plan.Board) int64 { return b.Allowed.FlashBytes })).unless(0),
+		number("board.instructions", "instructions for a step", words.Plain, Neutral, onlyRefuses, of(func(b plan.Board) int64 { return b.Allowed.Instructions })).unless(0),
 		logic("supply", "supply", words.Millivolt, func(c circuit.Board) int64 { return c.SupplyMV }),
 		logic("low_below", "low below", words.Millivolt, func(c circuit.Board) int64 { return c.LowBelowMV }),
 		logic("high_above", "high above", words.Millivolt, func(c circuit.Board) int64 { return c.HighAboveMV }),

@@ -84,6 +84,22 @@ func MissionSize() int {
 	return up(up(record) + Size(Conversion{}) + Size(Rover{}) + pointer + fence + pointer + counts)
 }
 
+// Memory is what the tables of a mission take of the flash, in bytes.
+type Memory struct{ Legs, Fence, Search, Holds, Mission int }
+
+// Total is that of all tables.
+func (m Memory) Total() int { return m.Legs + m.Fence + m.Search + m.Holds + m.Mission }
+
+// Memory adds up what the tables take.
+func (m *Mission) Memory() Memory {
+	return Memory{
+		Legs:   Size(Leg{}) * len(m.Legs),
+		Fence:  Size(Edge{})*len(m.Fence.Edges) + Size(FenceCircle{})*len(m.Fence.Circles),
+		Search: 2 * (len(m.Fence.Nodes) + len(m.Fence.Lists)),
+		Holds:  Size(Hold{}) * len(m.Holds), Mission: MissionSize(),
+	}
+}
+
 // layout is the size and the alignment of a type in C.
 func layout(t reflect.Type) (size, align int) {
 	switch t.Kind() {

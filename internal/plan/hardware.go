@@ -39,6 +39,10 @@ func (r *resolver) hardware() {
 		}
 	}
 	r.p.Board.Inputs = in
+	r.p.Board.Allowed = Allowed{
+		FlashBytes: int64(or(b.Flash, 0)), Instructions: int64(or(b.Instructions, 0)),
+		Flash: r.source("board.flash"), Step: r.source("board.instructions"),
+	}
 
 	t := Timing{LoopMS: or(b.Loop, UsualLoopMS*millisecond).CeilMS(), OutputDelayMS: or(b.OutputDelay, UsualOutputDelayMS*millisecond).CeilMS()}
 	for i, h := range r.m.Holds {

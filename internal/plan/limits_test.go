@@ -53,7 +53,7 @@ var ranged = regexp.MustCompile(`, (?:from (\S+) (\S+) to|more than (\S+) (\S+),
 func dimension(unit string) quantity.Dimension {
 	for _, d := range []quantity.Dimension{
 		quantity.Length(0).Dimension(), quantity.Speed(0).Dimension(), quantity.Duration(0).Dimension(), quantity.Angle(0).Dimension(),
-		quantity.Frequency(0).Dimension(), quantity.Voltage(0).Dimension(), quantity.Resistance(0).Dimension(), quantity.Ratio(0).Dimension(),
+		quantity.Frequency(0).Dimension(), quantity.Voltage(0).Dimension(), quantity.Resistance(0).Dimension(), quantity.Ratio(0).Dimension(), quantity.Size(0).Dimension(),
 	} {
 		if slices.Contains(d.Units(), unit) {
 			return d
@@ -232,6 +232,8 @@ func TestEveryNumberAtItsLimits(t *testing.T) {
 		}
 	}
 	assert.Equal(t, map[string]string{
+		"board.flash least":                            "board.budget",
+		"board.instructions least":                     "board.budget",
 		"board.input_pins[0] most":                     "spec.listed-twice",
 		"board.logic.high_above least":                 "spec.out-of-range",
 		"board.logic.high_above most":                  "spec.out-of-range",

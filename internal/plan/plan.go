@@ -126,6 +126,7 @@ type Holds struct {
 type Board struct {
 	Inputs   Inputs
 	Timing   Timing
+	Allowed  Allowed
 	Tables   guidance.Mission
 	Vertices []fence.Vertex // Vertices[i] is where entry i of Tables.Fence.Edges begins
 	Domain   guidance.Domain
@@ -293,6 +294,12 @@ type Timing struct {
 	// slowest hold; FixMS the same from the instant that a fix holds for, in ordinary
 	// driving, when no fix is missed.
 	HoldMS, FixMS int64
+}
+
+// Allowed is what the mission may take of the board; 0 where nothing is said.
+type Allowed struct {
+	FlashBytes, Instructions int64
+	Flash, Step              diag.Source // where they are said
 }
 
 // Metres turns whole millimetres into metres.

@@ -29,6 +29,7 @@ func dimensions() []struct {
 		{Voltage(0).Dimension(), func(v int64) string { return Voltage(v).String() }},
 		{Resistance(0).Dimension(), func(v int64) string { return Resistance(v).String() }},
 		{Ratio(0).Dimension(), func(v int64) string { return Ratio(v).String() }},
+		{Size(0).Dimension(), func(v int64) string { return Size(v).String() }},
 	}
 }
 
@@ -41,6 +42,7 @@ func inSmall(symbol string) *big.Rat {
 		"ms": big.NewRat(1e6, 1), "s": big.NewRat(1e9, 1), "min": big.NewRat(6e10, 1), "h": big.NewRat(3.6e12, 1),
 		"deg": big.NewRat(1e9, 1), "Hz": big.NewRat(1e6, 1), "V": big.NewRat(1e6, 1), "mV": big.NewRat(1e3, 1),
 		"ohm": big.NewRat(1e3, 1), "kohm": big.NewRat(1e6, 1), "Mohm": big.NewRat(1e9, 1), "%": big.NewRat(1e4, 1),
+		"B": big.NewRat(1, 1), "kB": big.NewRat(1e3, 1), "MB": big.NewRat(1e6, 1), "KiB": big.NewRat(1024, 1), "MiB": big.NewRat(1048576, 1),
 	}[symbol]
 }
 

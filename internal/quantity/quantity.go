@@ -34,6 +34,8 @@ type (
 	Resistance int64
 	// Ratio in parts per million; written as a percentage.
 	Ratio int64
+	// Size in bytes.
+	Size int64
 )
 
 // Handy whole values.
@@ -47,6 +49,7 @@ const (
 	Millivolt   Voltage    = 1_000
 	Ohm         Resistance = 1_000
 	Percent     Ratio      = 10_000
+	Kilobyte    Size       = 1_000
 )
 
 // Metres returns the length in metres.
@@ -110,6 +113,7 @@ func (f Frequency) String() string  { return trimmed(int64(f), 6) + " Hz" }
 func (v Voltage) String() string    { return trimmed(int64(v), 6) + " V" }
 func (r Resistance) String() string { return trimmed(int64(r), 3) + " ohm" }
 func (r Ratio) String() string      { return trimmed(int64(r), 4) + " %" }
+func (s Size) String() string       { return trimmed(int64(s), 3) + " kB" }
 
 // Dimension says which units a value may carry.
 type Dimension struct {
@@ -166,6 +170,12 @@ func (Resistance) Dimension() Dimension {
 
 // Dimension accepts %.
 func (Ratio) Dimension() Dimension { return Dimension{"percentage", "%", units{"%": {10_000, 1}}} }
+
+// Dimension accepts B, kB and MB, which are powers of ten, and KiB and MiB, which are
+// powers of two: the prefixes of IEC 80000-13 (from memory).
+func (Size) Dimension() Dimension {
+	return Dimension{"size", "kB", units{"B": {1, 1}, "kB": {1_000, 1}, "MB": {1_000_000, 1}, "KiB": {1 << 10, 1}, "MiB": {1 << 20, 1}}}
+}
 
 // Fault is what was wrong with a written quantity, and what to write instead.
 type Fault struct {

@@ -32,6 +32,10 @@ func TestParse(t *testing.T) {
 		{"3.3 V", Voltage(0).Dimension(), 3_300_000},
 		{"40 kohm", Resistance(0).Dimension(), 40_000_000},
 		{"95 %", Ratio(0).Dimension(), 950_000},
+		{"64 kB", Size(0).Dimension(), 64_000},
+		{"64 KiB", Size(0).Dimension(), 65_536},
+		{"0.5 MiB", Size(0).Dimension(), 524_288},
+		{"300 B", Size(0).Dimension(), 300},
 	} {
 		got, err := Parse(c.text, c.dim)
 		require.NoError(t, err, c.text)

@@ -15,6 +15,7 @@ import (
 	"merestone/internal/circuit"
 	"merestone/internal/geodesy"
 	"merestone/internal/plan"
+	"merestone/internal/quantity"
 	"merestone/internal/words"
 )
 
@@ -78,6 +79,10 @@ func (r *printer) site() {
 	r.line("SITE")
 	r.line("  origin %s %s, ellipsoidal height %.2f m (WGS 84)", geodesy.FormatLatitudeDMS(p.Site.Origin.Latitude), geodesy.FormatLongitudeDMS(p.Site.Origin.Longitude), p.Site.Origin.HeightM)
 	r.line("  board's conversion of fixes within %.2f mm (proved); marks rounded to whole millimetres", float64(p.Board.Tables.Conversion.BoundUM)/1000)
+	if p.Complete() {
+		most := p.Board.Tables.Instructions()
+		r.line("  board's tables %v of flash; a step at most %d instructions of a Cortex-M3, %d of them for the margin from the fence", quantity.Size(p.Board.Tables.Memory().Total()), most.Step, most.Margin)
+	}
 	if p.Site.Magnetic.Err == nil {
 		f := p.Site.Magnetic.Field
 		r.line("  magnetic declination %+.2f deg (east positive) on %s, standard deviation %.2f deg", f.DeclinationDeg, p.Site.Date.Format("2006-01-02"), f.DeclinationUncertaintyDeg)

@@ -28,6 +28,7 @@ var (
 	Micrometre = Unit{"mm", 1e-3, 0}
 	Millivolt  = Unit{"V", 1e-3, 0}
 	Ohm        = Unit{"ohm", 1, 0}
+	Kilobyte   = Unit{"kB", 1e-3, 0} // kept in bytes
 	Plain      = Unit{"", 1, 0}
 )
 

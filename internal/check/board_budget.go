@@ -1,0 +1,45 @@
+// Rule board.budget: tables and step keep within what the board has for them.
+package check
+
+import (
+	"fmt"
+
+	"merestone/internal/diag"
+	"merestone/internal/quantity"
+)
+
+// budgetRule compares what the mission says that the board has with what the tables
+// take of the flash, and a step of the processor at most, see guidance.Mission.Memory
+// and Instructions. Without the keys nothing is compared: the report and the header
+// show both.
+func budgetRule() Rule {
+	return newRule("board.budget", diag.Error, "tables and step keep within what the board has for them", func(v *view, report func(diag.Finding)) {
+		if !v.Complete() {
+			return
+		}
+		tables, allowed := &v.Board.Tables, v.Board.Allowed
+		if memory := tables.Memory(); allowed.FlashBytes > 0 && int64(memory.Total()) > allowed.FlashBytes {
+			fence := memory.Fence + memory.Search
+			f := at(allowed.Flash, "the tables take %v of flash, and board.flash is %v: legs %v, fence %v, the rest %v", size(memory.Total()), quantity.Size(allowed.FlashBytes),
+				size(memory.Legs), size(fence), size(memory.Total()-memory.Legs-fence))
+			f.About = []diag.Subject{diag.The(diag.Key, "board.flash")}
+			f.Remedy = fmt.Sprintf("write %v or more, if the board has it; or leave out waypoints on one line, and %s", size(memory.Total()), simplerFence)
+			f.Numbers = []diag.Number{{Name: "tables", Value: float64(memory.Total()), Unit: "B"}, {Name: "allowed", Value: float64(allowed.FlashBytes), Unit: "B"}}
+			report(f)
+		}
+		if allowed.Instructions == 0 {
+			return
+		}
+		if most := tables.Instructions(); int64(most.Step) > allowed.Instructions {
+			f := at(allowed.Step, "a step may take %d instructions, and board.instructions is %d: %d of them for the margin from the fence, in its most intricate place", most.Step, allowed.Instructions, most.Margin)
+			f.About = []diag.Subject{diag.The(diag.Key, "board.instructions")}
+			f.Remedy = fmt.Sprintf("write %d or more, if the board has the time in a turn of its loop; or %s", most.Step, simplerFence)
+			f.Numbers = []diag.Number{{Name: "step", Value: float64(most.Step), Unit: ""}, {Name: "allowed", Value: float64(allowed.Instructions), Unit: ""}}
+			report(f)
+		}
+	})
+}
+
+const simplerFence = "leave out marks that bend the fence by less than their uncertainty"
+
+func size(bytes int) quantity.Size { return quantity.Size(bytes) }
