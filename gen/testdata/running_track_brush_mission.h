@@ -334,7 +334,7 @@ static const mere_mission_t running_track_brush_mission = {
         340u, /* half_width_mm */
         475u, /* back_mm */
         200u, /* cross_track_mm */
-        1029u, /* retreat_mm */
+        1061u, /* retreat_mm */
         859u, /* jump_mm */
         3078u, /* stands_mm */
         1000u, /* max_shift_mm */
