@@ -17,16 +17,16 @@ const stateBytes = 168
 
 // costTable is what the tables take of the memory, and the functions of the processor.
 func costTable(b guidance.Mission) []string {
-	memory, most := b.Memory(), b.Instructions()
+	flash, most := b.Flash(), b.Instructions()
 	row := func(name string, n int) []string { return []string{name, strconv.Itoa(n)} }
 	lines := words.Columns([][]string{
 		{"memory", "bytes"},
-		row("legs, flash", memory.Legs),
-		row("fence, flash", memory.Fence),
-		row("fence search, flash", memory.Search),
-		row("holds, flash", memory.Holds),
-		row("mission and record, flash", memory.Mission),
-		row("all tables, flash", memory.Total()),
+		row("legs, flash", flash.Legs),
+		row("fence, flash", flash.Fence),
+		row("fence search, flash", flash.Search),
+		row("holds, flash", flash.Holds),
+		row("mission and record, flash", flash.Mission),
+		row("all tables, flash", flash.Total()),
 		row("mere_state_t, RAM, at most", stateBytes),
 	})
 	return append(append(lines, ""), words.Columns([][]string{

@@ -18,13 +18,13 @@ func budgetRule() Rule {
 			return
 		}
 		tables, allowed := &v.Board.Tables, v.Board.Allowed
-		if memory := tables.Memory(); allowed.FlashBytes > 0 && int64(memory.Total()) > allowed.FlashBytes {
-			fence := memory.Fence + memory.Search
-			f := at(allowed.Flash, "the tables take %v of flash, and board.flash is %v: legs %v, fence %v, the rest %v", size(memory.Total()), quantity.Size(allowed.FlashBytes),
-				size(memory.Legs), size(fence), size(memory.Total()-memory.Legs-fence))
+		if flash := tables.Flash(); allowed.FlashBytes > 0 && int64(flash.Total()) > allowed.FlashBytes {
+			fence := flash.Fence + flash.Search
+			f := at(allowed.Flash, "the tables take %v of flash, and board.flash is %v: legs %v, fence %v, the rest %v", size(flash.Total()), quantity.Size(allowed.FlashBytes),
+				size(flash.Legs), size(fence), size(flash.Total()-flash.Legs-fence))
 			f.About = []diag.Subject{diag.The(diag.Key, "board.flash")}
-			f.Remedy = fmt.Sprintf("write %v or more, if the board has it; or leave out waypoints on one line, and %s", size(memory.Total()), simplerFence)
-			f.Numbers = []diag.Number{{Name: "tables", Value: float64(memory.Total()), Unit: "B"}, {Name: "allowed", Value: float64(allowed.FlashBytes), Unit: "B"}}
+			f.Remedy = fmt.Sprintf("write %v or more, if the board has it; or leave out waypoints on one line, and %s", size(flash.Total()), simplerFence)
+			f.Numbers = []diag.Number{{Name: "tables", Value: float64(flash.Total()), Unit: "B"}, {Name: "allowed", Value: float64(allowed.FlashBytes), Unit: "B"}}
 			report(f)
 		}
 		if allowed.Instructions == 0 {

@@ -84,15 +84,15 @@ func MissionSize() int {
 	return up(up(record) + Size(Conversion{}) + Size(Rover{}) + pointer + fence + pointer + counts)
 }
 
-// Memory is what the tables of a mission take of the flash, in bytes.
-type Memory struct{ Legs, Fence, Search, Holds, Mission int }
+// Flash is what the tables of a mission take of it, in bytes.
+type Flash struct{ Legs, Fence, Search, Holds, Mission int }
 
 // Total is that of all tables.
-func (m Memory) Total() int { return m.Legs + m.Fence + m.Search + m.Holds + m.Mission }
+func (f Flash) Total() int { return f.Legs + f.Fence + f.Search + f.Holds + f.Mission }
 
-// Memory adds up what the tables take.
-func (m *Mission) Memory() Memory {
-	return Memory{
+// Flash adds up what the tables take.
+func (m *Mission) Flash() Flash {
+	return Flash{
 		Legs:   Size(Leg{}) * len(m.Legs),
 		Fence:  Size(Edge{})*len(m.Fence.Edges) + Size(FenceCircle{})*len(m.Fence.Circles),
 		Search: 2 * (len(m.Fence.Nodes) + len(m.Fence.Lists)),

@@ -81,7 +81,7 @@ func (r *printer) site() {
 	r.line("  board's conversion of fixes within %.2f mm (proved); marks rounded to whole millimetres", float64(p.Board.Tables.Conversion.BoundUM)/1000)
 	if p.Complete() {
 		most := p.Board.Tables.Instructions()
-		r.line("  board's tables %v of flash; a step at most %d instructions of a Cortex-M3, %d of them for the margin from the fence", quantity.Size(p.Board.Tables.Memory().Total()), most.Step, most.Margin)
+		r.line("  board's tables %v of flash; a step at most %d instructions of a Cortex-M3, %d of them for the margin from the fence", quantity.Size(p.Board.Tables.Flash().Total()), most.Step, most.Margin)
 	}
 	if p.Site.Magnetic.Err == nil {
 		f := p.Site.Magnetic.Field
