@@ -9,7 +9,7 @@ import (
 )
 
 // budgetRule compares what the mission says that the board has with what the tables
-// take of the flash, and a step of the processor at most, see guidance.Mission.Memory
+// take of the flash, and a step of the processor at most, see guidance.Mission.Flash
 // and Instructions. Without the keys nothing is compared: the report and the header
 // show both.
 func budgetRule() Rule {

@@ -66,6 +66,11 @@ func stage(t *testing.T, name string) {
 	put(name+".csv", "name,latitude,longitude,uncertainty\nK1,45.301177508,6.123394,1 m\nK9,45,6,1 cm\nK1,x,6,\n")
 	put(name+".bin", "\x00\x01 no mission")
 	put(name+".txt", "no header\n")
+	require.NoError(t, os.Mkdir("bin", 0o755)) // with an analyser that only repeats what it is given
+	require.NoError(t, os.WriteFile("bin/frama-c", []byte("#!/bin/sh\nfolder=${PWD%/proof}\nprintf '<%s>' \"${folder##*/}\"\nexit 1\n"), 0o755))
+	here, err := os.Getwd()
+	require.NoError(t, err)
+	t.Setenv("PATH", filepath.Join(here, "bin")+string(os.PathListSeparator)+os.Getenv("PATH"))
 	require.NoError(t, os.Mkdir(name, 0o755))
 	require.NoError(t, os.Mkdir(name+"-taken", 0o755))
 	require.NoError(t, os.Mkdir(filepath.Join(name+"-taken", "merestone_guidance.h"), 0o755))
@@ -99,6 +104,7 @@ func withName() []string {
 		"verify NAME/out/walnut_grove_rows_mission.h NAME.yaml", "verify NAME/out/walnut_grove_rows_mission.h", "verify NAME/out/walnut_grove_rows_mission.h NAME-looser.yaml",
 		"verify NAME.bin", "verify NAME.bin NAME.yaml", "verify NAME.txt NAME.yaml", "verify NAME.txt", "verify NAME", "verify NAME.txt NAME-refused.yaml",
 		"verify NAME.txt no-NAME.yaml", "verify NAME NAME NAME", "verify NAME.txt --format NAME",
+		"prove NAME.yaml -o NAME/proof", "prove NAME-refused.yaml -o NAME/proof", "prove no-NAME.yaml", "prove NAME.yaml -o NAME.csv", "prove NAME.yaml --within NAME",
 	}
 }
 

@@ -22,7 +22,7 @@ const maxAlarms = 20
 var errNotProved = fmt.Errorf("not proved: %w", errFindings)
 
 func (a app) proveCommand() *cobra.Command {
-	folder, limit := "", time.Duration(0)
+	var folder, within string
 	c := &cobra.Command{
 		Use:   "prove MISSION [-o DIR] [--within TIME]",
 		Short: "have the board's code proved by an analyser of C",
@@ -48,8 +48,8 @@ and that for
   - one more call from a state that is damaged at will, but for its places,
     shift and bearings, which are taken to be in their range
   - null pointers in place of any argument of these
-  - every other function of the header, with all values of its stated domain;
-    mere_fence_margin with any point that there is
+  - every other function of the header, with all values of its stated
+    domain; mere_fence_margin with any point that there is
 
 Every function of the header's contents must have been looked at, and all of
 the program around it, or else nothing is called proved. An alarm is a place
@@ -70,12 +70,12 @@ other sizes; the firmware around the header, the compiler that makes a
 program of it, and the processor; and the analyser itself.
 
 The analyser is not part of merestone: on Debian and its like, 'apt-get
-install frama-c-base why3 z3'. Where it is not there the folder is written all the
-same, and prove.sh in it runs the analyser anywhere. Files of DIR with the
-names of those written are replaced, as by compile. The missions of the
-examples take a quarter to half a minute and 200 MB; one of 100 legs and 200
-edges of fence a minute. What takes longer than --within is ended, and
-nothing is proved then.`,
+install frama-c-base why3 z3'. Where it is not there the folder is written
+all the same, and prove.sh in it runs the analyser anywhere. Files of DIR
+with the names of those written are replaced, as by compile. The examples
+take half a minute of a processor and 200 MB each, a mission of 100 legs
+and 200 edges of fence MEASURED. What takes longer than --within is ended,
+and nothing is proved then.`,
 		Annotations: map[string]string{exitNote: `0   all was looked at, and there was no alarm
 1   the mission is refused, an alarm was raised, or not all was looked at
 2   bad usage, a file that cannot be read or written, no analyser on the
@@ -86,18 +86,24 @@ nothing is proved then.`,
 		Args:              oneMission(),
 		ValidArgsFunction: completeFiles(missionEndings()),
 		PreRunE: func(*cobra.Command, []string) error {
-			switch {
-			case folder == "" || folder == "-":
+			if folder == "" || folder == "-" {
 				return fmt.Errorf("-o names a folder, but is %q", folder)
-			case limit <= 0:
-				return fmt.Errorf("--within is a time as 90s, 30m or 2h, but is %v", limit)
+			}
+			if limit, err := time.ParseDuration(within); err != nil || limit <= 0 {
+				return fmt.Errorf("--within is a time as 90s, 30m or 2h, but is %q", within)
 			}
 			return nil
 		},
-		RunE: func(_ *cobra.Command, args []string) error { return a.prove(args[0], folder, limit) },
+		RunE: func(_ *cobra.Command, args []string) error {
+			limit, err := time.ParseDuration(within)
+			if err != nil {
+				return err
+			}
+			return a.prove(args[0], folder, limit)
+		},
 	}
 	c.Flags().StringVarP(&folder, "output", "o", filepath.Join("build", "prove"), "write into `DIR`")
-	c.Flags().DurationVar(&limit, "within", time.Hour, "end the analyser after so much `TIME`")
+	c.Flags().StringVar(&within, "within", "1h", "end the analyser after so much `TIME`")
 	mustCompleteFlag(c, "output", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 		return nil, cobra.ShellCompDirectiveFilterDirs
 	})

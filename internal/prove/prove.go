@@ -106,9 +106,19 @@ func render(data any) ([]byte, error) {
 // area is a rectangle of points, both ends included, that lies within the fence's root
 // square or on one side of it.
 type area struct {
-	Name                   string
-	Within                 bool
-	west, east, south, nor int64
+	Name                     string
+	Within                   bool
+	West, East, South, North bound
+}
+
+// bound is a number as C writes it: there is no literal for the least one.
+type bound int64
+
+func (b bound) String() string {
+	if b == math.MinInt32 {
+		return "INT32_MIN"
+	}
+	return fmt.Sprint(int64(b))
 }
 
 // areas are all points that there are. Outside of the root square they are cut at 0,
@@ -121,7 +131,7 @@ func areas(f guidance.FenceTable) []area {
 	var list []area
 	add := func(name string, within bool, w, e, s, n int64) {
 		if w <= e && s <= n {
-			list = append(list, area{name, within, w, e, s, n})
+			list = append(list, area{name, within, bound(w), bound(e), bound(s), bound(n)})
 		}
 	}
 	const least, most = math.MinInt32, math.MaxInt32
@@ -134,19 +144,6 @@ func areas(f guidance.FenceTable) []area {
 	}
 	add("within", true, west, east, south, north)
 	return list
-}
-
-// The bounds of an area as C writes them: there is no literal for the least number.
-func (a area) West() string  { return literal(a.west) }
-func (a area) East() string  { return literal(a.east) }
-func (a area) South() string { return literal(a.south) }
-func (a area) North() string { return literal(a.nor) }
-
-func literal(v int64) string {
-	if v == math.MinInt32 {
-		return "INT32_MIN"
-	}
-	return fmt.Sprint(v)
 }
 
 // options are the analyser's. Those that trade time for precision were found by trying:

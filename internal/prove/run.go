@@ -76,7 +76,7 @@ func run(ctx context.Context, took *time.Duration, program, folder string, args 
 	command := exec.CommandContext(ctx, program, args...)
 	command.Dir, command.Stdout, command.Stderr = folder, out, out
 	command.Env = append(command.Environ(), "WHY3CONFIG="+why3File) // Environ has the folder as PWD, which the analyser goes by
-	command.WaitDelay = 5 * time.Second // for the preprocessor, which it may have left behind
+	command.WaitDelay = 5 * time.Second                             // for the preprocessor, which it may have left behind
 	err := command.Run()
 	if command.ProcessState != nil {
 		*took += command.ProcessState.UserTime() + command.ProcessState.SystemTime()
@@ -90,10 +90,11 @@ func run(ctx context.Context, took *time.Duration, program, folder string, args 
 	return string(out.kept), nil
 }
 
-// lastLines are the last few lines of a text, as one.
+// lastLines are the last few lines of a text, whoever wrote it.
 func lastLines(text string, n int) string {
 	lines := strings.Split(strings.TrimSpace(text), "\n")
-	return strings.Join(lines[max(0, len(lines)-n):], " | ")
+	last := strings.Join(lines[max(0, len(lines)-n):], "\n")
+	return last[max(0, len(last)-1000):]
 }
 
 func readReport(path string) (string, error) {
