@@ -1179,7 +1179,8 @@ static inline int32_t mere_least_margin(int32_t margin_mm, int32_t abreast_mm, i
 }
 
 /* Margin at a point for the edges and circles of a list: -1 when the point is
- * not allowed, else as for mere_fence_margin. corner is the cell's south-west corner.
+ * not allowed, else as for mere_fence_margin. (x, y) is the point less the cell's
+ * south-west corner.
  *
  * Containment: the line from the corner to the point changes the winding number
  * by +1 at each edge that it crosses from right to left, by -1 from left to
@@ -1200,7 +1201,7 @@ static inline int32_t mere_least_margin(int32_t margin_mm, int32_t abreast_mm, i
  *
  * Bound of the loop: 255. Overflow: see mere_side and mere_crosses. */
 static inline int32_t mere_list_margin(const mere_fence_t *fence, const uint16_t *list, mere_point_t at,
-                                       mere_point_t corner)
+                                       int32_t x, int32_t y)
 {
     const uint32_t count = (uint32_t)list[0] & MERE_LIST_COUNT;
     const bool clear = (list[0] & MERE_LIST_CLEAR) != 0u;
@@ -1245,7 +1246,7 @@ static inline int32_t mere_list_margin(const mere_fence_t *fence, const uint16_t
                     }
                     left = side > 0;
                 }
-                if ((left != corner_left) && mere_crosses(&seen, at.east_mm - corner.east_mm, at.north_mm - corner.north_mm)) {
+                if ((left != corner_left) && mere_crosses(&seen, x, y)) {
                     winding += left ? 1 : -1;
                 }
             }
@@ -2662,13 +2663,12 @@ static inline int32_t mere_fence_margin(const mere_fence_t *fence, mere_point_t 
 
         margin = (int32_t)least;
     } else if (word > MERE_NODE_LEAF) {
-        const uint32_t corner_x = (x >> level) << level;
-        const uint32_t corner_y = (y >> level) << level;
-        mere_point_t corner;
+        const uint32_t inside = ((uint32_t)1 << level) - 1u;
+        const uint32_t x_inside = x & inside;
+        const uint32_t y_inside = y & inside;
 
-        corner.east_mm = fence->west_mm + (int32_t)corner_x;
-        corner.north_mm = fence->south_mm + (int32_t)corner_y;
-        margin = mere_list_margin(fence, &fence->lists[(word & MERE_NODE_INDEX) << fence->list_log2], at, corner);
+        margin = mere_list_margin(fence, &fence->lists[(word & MERE_NODE_INDEX) << fence->list_log2], at,
+                                  (int32_t)x_inside, (int32_t)y_inside);
     } else {
         /* not allowed */
     }
