@@ -811,8 +811,8 @@ static inline uint32_t mere_stopping_mm(const mere_rover_t *rover, const mere_le
  * the drive so that the coast ends on the mark: what was travelled since the fix
  * held, the output's delay and half a turn of the loop, and the coast to expect on
  * the slope of the leg.
- * mere_step cuts when the way to go along the leg is no more than this. Domain as
- * for mere_stopping_mm. Worst error beside that of the speed and of the coast
+ * mere_step cuts when the way to go along the leg is no more than this, nor more than
+ * mere_stopping_mm and the tolerance. Domain as for mere_stopping_mm. Worst error beside that of the speed and of the coast
  * itself: half a turn of the loop (a whole fix interval where mere_step is called
  * with each fix only, since loop_ms is then the fix interval). */
 static inline uint32_t mere_cut_mm(const mere_rover_t *rover, const mere_leg_t *leg, uint32_t speed_mm_s,
@@ -1014,7 +1014,7 @@ static inline uint32_t mere_coast_bound_mm(const mere_rover_t *rover, const mere
 {
     uint32_t coast;
 
-    if (speed_mm_s < leg->speed_mm_s) {
+    if (speed_mm_s <= leg->speed_mm_s) {
         coast = (((speed_mm_s * leg->coast_bound) + (leg->speed_mm_s - 1u)) / leg->speed_mm_s) * rover->coast_unit_mm;
     } else if (speed_mm_s > rover->coast_top_mm_s) {
         coast = mere_square_mm(speed_mm_s, rover->coast_top_square_q32);
@@ -1455,9 +1455,9 @@ static inline bool mere_resettable(const mere_state_t *state)
     uint32_t i;
 
     /*@ loop variant (MERE_MAX_HOLDS / 2) - i; */
-    for (i = 0u; i < (MERE_MAX_HOLDS / 2u); i++) {
+    for (i = 0u; (i < (MERE_MAX_HOLDS / 2u)) && (((uint32_t)state->faults >> i) != 0u) && (in_the_way == 0u); i++) {
         if (((state->faults >> i) & 1u) != 0u) {
-            in_the_way |= (waiting >> (2u * i)) & 3u;
+            in_the_way = (waiting >> (2u * i)) & 3u;
         }
     }
     return in_the_way == 0u;
@@ -1504,8 +1504,10 @@ static inline void mere_take_act(const mere_mission_t *mission, mere_state_t *st
     if (state->holds_to_run != 0u) {
         const bool pressed = (state->holds_to_run & ~(uint32_t)state->holds_run) == 0u;
 
-        moment->act = pressed && ((state->flags & MERE_FLAG_PRESSED) == 0u);
-        mere_set_flags(state, MERE_FLAG_PRESSED, pressed);
+        if (pressed != ((state->flags & MERE_FLAG_PRESSED) != 0u)) {
+            moment->act = pressed;
+            mere_set_flags(state, MERE_FLAG_PRESSED, pressed);
+        }
     }
 }
 
@@ -1768,6 +1770,9 @@ static inline bool mere_jumps(const mere_rover_t *rover, const mere_state_t *sta
 {
     uint32_t speed_mm_s = rover->coast_top_mm_s;
 
+    if (!mere_apart(at, state->at, rover->jump_mm)) {
+        return false; /* as near as at rest */
+    }
     if (moment->speed_mm_s > speed_mm_s) {
         speed_mm_s = moment->speed_mm_s;
     }
@@ -1966,21 +1971,23 @@ static inline uint32_t mere_way_to_rest(const mere_mission_t *mission, const mer
     return mere_stopping_mm(&mission->rover, leg, fastest_mm_s, age_ms);
 }
 
-/* Whether to cut the drive now, to come to rest on the mark. Creeping up without a
- * measured speed, the one that it has come to is not known: then where it enters the
- * tolerance, or abeam. */
+/* Whether to cut the drive now, to come to rest on the mark: never further from it than the
+ * way to rest at most, and the tolerance. Creeping up without a measured speed, the one that
+ * it has come to is not known: then where it enters the tolerance, or abeam. */
 static inline bool mere_cuts(const mere_mission_t *mission, const mere_state_t *state, const mere_input_t *input,
-                             uint32_t speed_mm_s)
+                             const mere_moment_t *moment)
 {
     const mere_leg_t *leg = &mission->legs[state->leg];
     const bool creeping = (state->flags & MERE_FLAG_CREEPING) != 0u;
+    const uint32_t nearest_mm = moment->stopping_mm + leg[1].tolerance_mm;
     uint32_t cut_mm = 0u;
 
-    if (leg[1].dwell == (uint16_t)MERE_PASS_THROUGH) {
+    if ((leg[1].dwell == (uint16_t)MERE_PASS_THROUGH) || (state->track.to_go_mm > (int32_t)nearest_mm)) {
         return false;
     }
     if ((!creeping) || input->speed_known) {
-        cut_mm = mere_cut_mm(&mission->rover, leg, input->speed_known ? speed_mm_s : leg->speed_mm_s, state->fix_age_ms);
+        cut_mm = mere_cut_mm(&mission->rover, leg, input->speed_known ? moment->speed_mm_s : leg->speed_mm_s,
+                             state->fix_age_ms);
     }
     return (state->track.to_go_mm <= (int32_t)cut_mm) || (creeping && mere_within(state->at, &leg[1], leg[1].tolerance_mm));
 }
@@ -2098,7 +2105,7 @@ static inline void mere_move_on(const mere_mission_t *mission, mere_state_t *sta
     if (mere_under_way(state) && (moment->reasons != 0u)) {
         mere_stop(state, moment);
     } else if (state->phase == (uint8_t)MERE_DRIVING) {
-        if (mere_cuts(mission, state, input, moment->speed_mm_s)) {
+        if (mere_cuts(mission, state, input, moment)) {
             state->phase = (uint8_t)MERE_COASTING;
             state->timer_ms = 0u;
             state->look = MERE_LOOK_NONE;

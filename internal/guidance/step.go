@@ -73,6 +73,9 @@ func apart(a, b Point, limitMM uint32) bool {
 
 // jumps is mere_jumps.
 func (r *Rover) jumps(s *State, now *moment, at Point, betweenMS uint32) bool {
+	if !apart(at, s.at, uint32(r.JumpMM)) {
+		return false // as near as at rest
+	}
 	speed := max(uint32(r.CoastTopMMPerS), now.speedMMPerS)
 	if !s.underWay() {
 		speed = max(speed, pushedMMPerS)
@@ -236,15 +239,15 @@ func (m *Mission) wayToRest(s *State, in *Input, speedMMPerS uint32) uint32 {
 }
 
 // cuts is mere_cuts.
-func (m *Mission) cuts(s *State, in *Input, speedMMPerS uint32) bool {
+func (m *Mission) cuts(s *State, in *Input, now *moment) bool {
 	leg := m.Leg(s.leg)
 	creeping := s.flags&flagCreeping != 0
-	if leg.End.Dwell == PassThrough {
+	if leg.End.Dwell == PassThrough || s.track.ToGoMM > int32(now.stoppingMM+uint32(leg.End.ToleranceMM)) {
 		return false
 	}
 	cut := uint32(0)
 	if in.SpeedKnown {
-		cut = m.Rover.CutMM(leg.Leg, speedMMPerS, s.fixAgeMS)
+		cut = m.Rover.CutMM(leg.Leg, now.speedMMPerS, s.fixAgeMS)
 	} else if !creeping {
 		cut = m.Rover.CutMM(leg.Leg, uint32(leg.SpeedMMPerS), s.fixAgeMS)
 	}
@@ -343,7 +346,7 @@ func (m *Mission) moveOn(s *State, in *Input, now *moment) {
 	case s.underWay() && now.reasons != 0:
 		s.stop(now)
 	case s.phase == Driving:
-		if m.cuts(s, in, now.speedMMPerS) {
+		if m.cuts(s, in, now) {
 			s.phase, s.timerMS, s.look = Coasting, 0, lookNone
 			now.events |= EventCut
 		}
