@@ -576,7 +576,7 @@ typedef struct {
  *  STOPPED    no reason against driving is left                      WAITING
  *  WAITING    a reason appears (a hold-to-run that is released, or   STOPPED
  *             to be let go first, is none here)
- *             the operator starts                                    DRIVING
+ *             the operator starts (a dwell anew: DWELLING)           DRIVING
  *  DRIVING    any reason                                             STOPPED
  *             the end of a leg where it does not stop: the next leg  DRIVING
  *             near the end of a leg where it stops: the cut          COASTING
@@ -626,7 +626,8 @@ typedef struct {
  * It is at rest settle_ms later, and then looked at: two fixes in a row that hold for
  * instants after that must agree that it is within the tolerance, or short of it, or at
  * or beyond the mark. Short of it, it goes on, and the drive is cut where it enters the
- * tolerance at the latest. While it dwells, and when it has finished, a fix further from
+ * tolerance at the latest. A dwell in which it was stopped is dwelt anew, if it is still
+ * there. While it dwells, and when it has finished, a fix further from
  * the waypoint than tolerance and jump_mm is a reason, NOT_AT_REST.
  *
  * Fence and line. At the last good fix the margin must be no less than
@@ -681,7 +682,7 @@ typedef struct {
 
 /* Begins a mission at a leg, 0 for the first: the rover is to stand at the start of
  * that leg, within the tolerance there, or else the operator's start is refused. To be
- * called at rest; the drive is off from then on until the operator starts.
+ * called at rest; from the next step on the drive is off until the operator starts.
  *
  * Of a state that is zeros or not sound it fills in all, as after power-up. Of one that
  * was started before, for another lap or another try, it keeps what holds, latched
@@ -1295,6 +1296,7 @@ static const uint32_t MERE_FLAG_PRESSED = 0x40u;     /* all hold-to-run circuits
 static const uint32_t MERE_FLAG_STANDS = 0x80u;      /* the fix stood still while the wheels turned */
 static const uint32_t MERE_FLAG_TOLD = 0x100u;       /* finished: that a stop is asked for was told */
 static const uint32_t MERE_FLAG_REFUSED = 0x200u;    /* the last mere_start was refused */
+static const uint32_t MERE_FLAG_DWELLS = 0x400u;     /* stopped in a dwell: it is to be dwelt anew */
 
 /* Sets or clears flags of the state. */
 static inline void mere_set_flags(mere_state_t *state, uint32_t flags, bool on)
@@ -2029,9 +2031,17 @@ static inline void mere_stop(mere_state_t *state, mere_moment_t *moment)
     if ((moment->reasons & MERE_PASSED_BY) != 0u) {
         moment->events |= MERE_EVENT_MISSED;
     }
+    mere_set_flags(state, MERE_FLAG_DWELLS, state->phase == (uint8_t)MERE_DWELLING);
     state->phase = (uint8_t)MERE_STOPPED;
     state->stopped_by = moment->reasons;
     mere_set_flags(state, MERE_FLAG_CREEPING, false);
+}
+
+/* Dwells at the start of the leg. */
+static inline void mere_dwell(const mere_mission_t *mission, mere_state_t *state)
+{
+    state->phase = (uint8_t)MERE_DWELLING;
+    state->timer_ms = (uint32_t)mission->legs[state->leg].dwell * mission->rover.dwell_unit_ms;
 }
 
 /* At rest within the tolerance: the last waypoint, or the next leg once it has dwelt. */
@@ -2044,8 +2054,7 @@ static inline void mere_arrive(const mere_mission_t *mission, mere_state_t *stat
     } else {
         mere_turn_to_leg(mission, state, (uint16_t)(state->leg + 1u));
         mere_aim(mission, state);
-        state->phase = (uint8_t)MERE_DWELLING;
-        state->timer_ms = (uint32_t)mission->legs[state->leg].dwell * mission->rover.dwell_unit_ms;
+        mere_dwell(mission, state);
     }
 }
 
@@ -2070,7 +2079,7 @@ static inline void mere_roll_out(const mere_mission_t *mission, mere_state_t *st
 
 /* Stopped or waiting: whether the operator's act starts. It uses up that the hold-to-run
  * circuits were let go, whatever comes of it. */
-static inline void mere_await_act(mere_state_t *state, mere_moment_t *moment)
+static inline void mere_await_act(const mere_mission_t *mission, mere_state_t *state, mere_moment_t *moment)
 {
     const uint32_t awaited = (uint32_t)MERE_RELEASED | (uint32_t)MERE_LET_GO_FIRST;
 
@@ -2081,7 +2090,12 @@ static inline void mere_await_act(mere_state_t *state, mere_moment_t *moment)
         moment->events |= MERE_EVENT_STARTED;
         state->opened = 0u;
         mere_set_flags(state, MERE_FLAG_BEGUN, true);
-        mere_set_off(state);
+        if (((state->flags & MERE_FLAG_DWELLS) != 0u) && (mere_against_rest(mission, state) == 0u)) {
+            mere_dwell(mission, state);
+        } else {
+            mere_set_off(state);
+        }
+        mere_set_flags(state, MERE_FLAG_DWELLS, false);
     }
 }
 
@@ -2123,7 +2137,7 @@ static inline void mere_move_on(const mere_mission_t *mission, mere_state_t *sta
     } else if (state->phase == (uint8_t)MERE_FINISHED) {
         mere_stay_finished(state, moment);
     } else {
-        mere_await_act(state, moment);
+        mere_await_act(mission, state, moment);
     }
     if (moment->act) {
         moment->events |= MERE_EVENT_START_REFUSED;

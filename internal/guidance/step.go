@@ -281,9 +281,16 @@ func (s *State) stop(now *moment) {
 	if now.reasons&PassedBy != 0 {
 		now.events |= EventMissed
 	}
+	s.set(flagDwells, s.phase == Dwelling)
 	s.phase = Stopped
 	s.stoppedBy = uint32(now.reasons)
 	s.set(flagCreeping, false)
+}
+
+// dwell is mere_dwell.
+func (m *Mission) dwell(s *State) {
+	s.phase = Dwelling
+	s.timerMS = uint32(m.Legs[s.leg].Dwell) * uint32(m.Rover.DwellUnitMS)
 }
 
 // arrive is mere_arrive.
@@ -296,8 +303,7 @@ func (m *Mission) arrive(s *State, now *moment) {
 	}
 	m.turnToLeg(s, s.leg+1)
 	m.aim(s)
-	s.phase = Dwelling
-	s.timerMS = uint32(m.Legs[s.leg].Dwell) * uint32(m.Rover.DwellUnitMS)
+	m.dwell(s)
 }
 
 // rollOut is mere_roll_out.
@@ -316,7 +322,7 @@ func (m *Mission) rollOut(s *State, now *moment) {
 }
 
 // awaitAct is mere_await_act.
-func (s *State) awaitAct(now *moment) {
+func (m *Mission) awaitAct(s *State, now *moment) {
 	s.phase = Waiting
 	if now.reasons&^(Released|LetGoFirst) != 0 {
 		s.phase = Stopped
@@ -326,7 +332,12 @@ func (s *State) awaitAct(now *moment) {
 		now.events |= EventStarted
 		s.opened = 0
 		s.set(flagBegun, true)
-		s.setOff()
+		if s.flags&flagDwells != 0 && m.againstRest(s) == 0 {
+			m.dwell(s)
+		} else {
+			s.setOff()
+		}
+		s.set(flagDwells, false)
 	}
 }
 
@@ -362,7 +373,7 @@ func (m *Mission) moveOn(s *State, in *Input, now *moment) {
 	case s.phase == Finished:
 		s.stayFinished(now)
 	default:
-		s.awaitAct(now)
+		m.awaitAct(s, now)
 	}
 	if now.act {
 		now.events |= EventStartRefused
