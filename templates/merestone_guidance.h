@@ -1384,22 +1384,22 @@ static inline void mere_channels(const mere_hold_t *hold, mere_state_t *state, u
     const uint32_t run = ((uint32_t)state->holds_run >> i) & 3u;
     const uint32_t bit = (uint32_t)1 << (i / 2u);
     uint16_t differ_ms = 0u;
-    bool fault = false;
+    uint32_t fault = 0u; /* the bit, where there is one */
 
     if (run == 0u) {
         state->both_stopped = (uint8_t)(state->both_stopped | bit);
     } else if (run != 3u) {
         state->parted = (uint8_t)(state->parted | bit);
         differ_ms = mere_count_up(state->differ_ms[i / 2u], elapsed_ms);
-        fault = differ_ms > hold->discrepancy_ms;
+        fault = (differ_ms > hold->discrepancy_ms) ? bit : 0u;
     } else {
-        fault = (state->parted & ~(uint32_t)state->both_stopped & bit) != 0u;
+        fault = state->parted & ~(uint32_t)state->both_stopped & bit;
         state->parted = (uint8_t)(state->parted & ~bit);
         if ((state->faults & bit) == 0u) {
             state->both_stopped = (uint8_t)(state->both_stopped & ~bit);
         }
     }
-    if (fault) {
+    if (fault != 0u) {
         state->faults = (uint8_t)(state->faults | bit);
         state->both_stopped = (uint8_t)(state->both_stopped & ~bit);
     }
@@ -1433,12 +1433,8 @@ static inline uint16_t mere_press(uint16_t counter, bool pressed, bool counts, u
 
     if (pressed) {
         next = counter;
-        if ((counter < MERE_PRESS_DONE) && counts) {
-            next = mere_count_up(counter, elapsed_ms);
-        } else if (counter < MERE_PRESS_DONE) {
-            next = MERE_PRESS_SPENT;
-        } else {
-            /* no longer, or acted already */
+        if (counter < MERE_PRESS_DONE) {
+            next = counts ? mere_count_up(counter, elapsed_ms) : MERE_PRESS_SPENT;
         }
     }
     return next;
