@@ -48,7 +48,7 @@
  *   8. Legs and stopping (private): within a tolerance, ways travelled, coasts
  *   9. Fence (private): its search structure, and how it is read
  *  10. Hold circuits (private): debouncing, channels, latching, reset
- *  11. Parts of the step (private): seal, time, fix, reasons, transitions, output
+ *  11. Parts of the step (private): seal, beginning, time, fix, reasons, transitions, output
  *  12. Definitions: of the functions, and how they keep what they promise
  *
  * What is marked private is for this file alone and may change between versions.
