@@ -136,7 +136,7 @@ func measure(t *testing.T, folder, optimisation string) footprint {
 // particular no floating point and no 64-bit division.
 func TestFootprint(t *testing.T) {
 	folder := writeC(t, orchard().mission(t))
-	said := regexp.MustCompile(`stack (\d+) bytes at most \((\d+) with -Os\)`).FindStringSubmatch(header(t))
+	said := regexp.MustCompile(`stack (\d+) bytes at most\s[* ]*\((\d+) with -Os\)`).FindStringSubmatch(header(t))
 	require.NotNil(t, said)
 	for i, c := range []struct {
 		optimisation    string
