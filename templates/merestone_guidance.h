@@ -123,8 +123,8 @@
  * MEMORY AND TIME; "typically" is for a fence of 64 vertices and 4 obstacles and 4
  * hold contacts. In double precision a distance took 8 400 and a bearing 12 500. So
  * compiled, all that a firmware calls takes 9.7 kB of code (7.4 kB with -Os) and 0.7 kB of
- * constants, no memory but the state's 168 bytes, and of the stack 280 bytes at most (300
- * with -Os).
+ * constants, no memory but the state's 168 bytes, and of the stack 280 bytes at most
+ * (310 with -Os).
  *
  * MISRA C:2012, deliberate departures (found with cppcheck's addon, rules 9.x by
  * reading):
@@ -1637,107 +1637,6 @@ static inline void mere_clear(mere_state_t *state)
     state->latched = 0u;
     state->reset_press_ms = 0u;
     state->start_press_ms = 0u;
-    for (i = 0u; i < MERE_MAX_HOLDS; i++) {
-        state->count_ms[i] = 0u;
-        state->differ_ms[i / 2u] = 0u;
-    }
-    state->faults = 0u;
-    state->parted = 0u;
-    state->both_stopped = 0u;
-}
-
-/* The masks of a mission's hold table; returns those of the latched contacts. */
-static inline uint32_t mere_mask_holds(const mere_mission_t *mission, mere_state_t *state)
-{
-    uint32_t all = 0u;
-    uint32_t level = 0u;
-    uint32_t to_run = 0u;
-    uint32_t emergency = 0u;
-    uint32_t latching = 0u;
-    uint32_t i;
-
-    for (i = 0u; i < mission->hold_count; i++) {
-        const mere_hold_t *hold = &mission->holds[i];
-        const uint32_t bit = (uint32_t)1 << i;
-
-        all |= bit;
-        level |= (hold->run_level != 0u) ? bit : 0u;
-        to_run |= (hold->kind == (uint8_t)MERE_HOLD_TO_RUN) ? bit : 0u;
-        emergency |= (hold->kind == (uint8_t)MERE_EMERGENCY_STOP) ? bit : 0u;
-        latching |= (hold->latched != 0u) ? bit : 0u;
-    }
-    state->holds_all = (uint16_t)all;
-    state->holds_level = (uint16_t)level;
-    state->holds_to_run = (uint16_t)to_run;
-    state->holds_emergency = (uint16_t)emergency;
-    return latching;
-}
-
-/* The two-channel circuits: bit i for channels 2 i and 2 i + 1. */
-static inline uint32_t mere_pairs(const mere_mission_t *mission)
-{
-    uint32_t pairs = 0u;
-    uint32_t i;
-
-    for (i = 1u; i < mission->hold_count; i += 2u) {
-        pairs |= (mission->holds[i - 1u].two_channels != 0u) ? ((uint32_t)1 << (i / 2u)) : 0u;
-    }
-    return pairs;
-}
-
-/* Makes the state that of a mission: all of it, or what is of one mission alone. */
-static inline void mere_take_on(const mere_mission_t *mission, mere_state_t *state)
-{
-    const bool sound = mere_sound(state);
-    const bool same = sound && (state->mission_word == mere_mission_word(mission));
-    const uint32_t faults = sound ? state->faults : 0u;
-    const uint32_t stops = sound ? (state->latched | faults) : 0u;
-    uint32_t latching;
-
-    if (!same) {
-        mere_clear(state);
-    }
-    latching = mere_mask_holds(mission, state);
-    if (!same) {
-        state->mission_word = mere_mission_word(mission);
-        if (stops != 0u) {
-            state->latched = (uint16_t)((latching != 0u) ? latching : state->holds_all);
-        }
-        if (faults != 0u) {
-            state->faults = (uint8_t)mere_pairs(mission);
-        }
-    }
-}
-
-/* From here on the rover drives: what it rolls and how far it comes is counted anew. */
-static inline void mere_set_off(mere_state_t *state)
-{
-    state->phase = (uint8_t)MERE_DRIVING;
-    state->rolled_um = 0u;
-    state->rolled_from = state->at;
-    state->foremost_mm = state->track.along_mm;
-    mere_set_flags(state, MERE_FLAG_STANDS, false);
-}
-
-/* A state as before any start, but for its format. */
-static inline void mere_clear(mere_state_t *state)
-{
-    uint32_t i;
-
-    state->time_ms = 0u;
-    state->shift.east_mm = 0;
-    state->shift.north_mm = 0;
-    state->shift.sine_q30 = 0;
-    state->shift.cosine_q30 = 0;
-    state->flags = 0u;
-    state->holds_run = 0u;
-    state->holds_read = 0u;
-    state->filtering = 0u;
-    state->opened = 0u;
-    state->tried = 0u;
-    state->latched = 0u;
-    state->reset_press_ms = 0u;
-    state->start_press_ms = 0u;
     /*@ loop variant MERE_MAX_HOLDS - i; */
     for (i = 0u; i < MERE_MAX_HOLDS; i++) {
         state->count_ms[i] = 0u;
@@ -1813,6 +1712,16 @@ static inline void mere_take_on(const mere_mission_t *mission, mere_state_t *sta
     }
 }
 
+/* From here on the rover drives: what it rolls and how far it comes is counted anew. */
+static inline void mere_set_off(mere_state_t *state)
+{
+    state->phase = (uint8_t)MERE_DRIVING;
+    state->rolled_um = 0u;
+    state->rolled_from = state->at;
+    state->foremost_mm = state->track.along_mm;
+    mere_set_flags(state, MERE_FLAG_STANDS, false);
+}
+
 /* Time since the last step. The first step comes after none. */
 static inline void mere_take_time(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
                                   mere_moment_t *moment)
@@ -1878,17 +1787,15 @@ static inline bool mere_jumps(const mere_rover_t *rover, const mere_state_t *sta
     return mere_apart(at, state->at, mere_travel_mm(speed_mm_s, (between_ms > 65535u) ? 65535u : between_ms) + rover->jump_mm);
 }
 
-/* Whether the fix stands still while the wheels turn: looked at with each good fix. */
+/* Whether the fix stands still while the wheels turn: looked at with the first good fix
+ * after each stands_mm rolled. */
 static inline void mere_look_at_wheels(const mere_rover_t *rover, mere_state_t *state)
 {
-    if (mere_apart(state->at, state->rolled_from, (uint32_t)rover->stands_mm / 2u)) {
+    if (state->rolled_um > ((uint32_t)rover->stands_mm * 1000u)) {
+        mere_set_flags(state, MERE_FLAG_STANDS,
+                       !mere_apart(state->at, state->rolled_from, (uint32_t)rover->stands_mm / 2u));
         state->rolled_from = state->at;
         state->rolled_um = 0u;
-        mere_set_flags(state, MERE_FLAG_STANDS, false);
-    } else if (state->rolled_um > ((uint32_t)rover->stands_mm * 1000u)) {
-        mere_set_flags(state, MERE_FLAG_STANDS, true);
-    } else {
-        /* not yet to be told */
     }
 }
 
@@ -2253,7 +2160,8 @@ static inline uint32_t mere_progress(const mere_state_t *state)
     return progress;
 }
 
-/* What a memory holds of a state that may change in a step, for seeing whether it has. */
+/* What a memory holds of a state that may change in a step, for seeing whether it has; that
+ * the mission has ended comes with an event. */
 static inline uint32_t mere_kept(const mere_state_t *state)
 {
     return (uint32_t)state->leg | ((uint32_t)state->latched << 16);
@@ -2261,7 +2169,7 @@ static inline uint32_t mere_kept(const mere_state_t *state)
 
 static inline uint32_t mere_kept_too(const mere_state_t *state)
 {
-    return (uint32_t)state->tried | ((uint32_t)state->faults << 16) | (mere_progress(state) << 24);
+    return (uint32_t)state->tried | ((uint32_t)state->faults << 16) | ((state->flags & MERE_FLAG_BEGUN) << 24);
 }
 
 /* Check word of a memory. With each word in turn, a change of it alone changes the result:
@@ -2527,7 +2435,8 @@ static inline void mere_step(const mere_mission_t *mission, mere_state_t *state,
 
     state->seal = mere_seal(state);
     mere_report(mission, state, input, &moment, output);
-    output->memory_due = (kept != mere_kept(state)) || (kept_too != mere_kept_too(state));
+    output->memory_due = (kept != mere_kept(state)) || (kept_too != mere_kept_too(state))
+                         || ((moment.events & MERE_EVENT_FINISHED) != 0u);
 }
 
 static inline const char *mere_reason_text(uint32_t reasons)
