@@ -1388,8 +1388,11 @@ static inline void mere_contact_stops(const mere_mission_t *mission, mere_state_
     state->count_ms[i] = count_ms;
 }
 
-/* Watches the two channels i and i + 1 of a circuit, i even. */
-static inline void mere_channels(const mere_hold_t *hold, mere_state_t *state, uint32_t i, uint32_t elapsed_ms)
+/* Watches the two channels i and i + 1 of a circuit, i even. Both have been in stop together
+ * once one sample reads so of both: that neither is in run yet, as at power-up, shows
+ * nothing. */
+static inline void mere_channels(const mere_hold_t *hold, mere_state_t *state, uint32_t i, uint32_t reads_run,
+                                 uint32_t elapsed_ms)
 {
     const uint32_t run = ((uint32_t)state->holds_run >> i) & 3u;
     const uint32_t bit = (uint32_t)1 << (i / 2u);
@@ -1397,7 +1400,7 @@ static inline void mere_channels(const mere_hold_t *hold, mere_state_t *state, u
     uint32_t fault = 0u;
 
     if (run == 0u) {
-        state->both_stopped = (uint8_t)(state->both_stopped | bit);
+        state->both_stopped = (uint8_t)(state->both_stopped | ((((reads_run >> i) & 3u) == 0u) ? bit : 0u));
     } else if (run != 3u) {
         state->parted = (uint8_t)(state->parted | bit);
         differ_ms = mere_count_up(state->differ_ms[i / 2u], elapsed_ms);
@@ -1429,7 +1432,7 @@ static inline void mere_contacts(const mere_mission_t *mission, mere_state_t *st
             mere_contact_stops(mission, state, i, run, moment);
         }
         if (((i & 1u) != 0u) && (mission->holds[i - 1u].two_channels != 0u)) {
-            mere_channels(&mission->holds[i - 1u], state, i - 1u, moment->elapsed_ms);
+            mere_channels(&mission->holds[i - 1u], state, i - 1u, reads_run, moment->elapsed_ms);
         }
     }
 }
