@@ -2662,12 +2662,13 @@ static inline int32_t mere_fence_margin(const mere_fence_t *fence, mere_point_t 
 
         margin = (int32_t)least;
     } else if (word > MERE_NODE_LEAF) {
-        const uint32_t corner_x = (x >> level) << level;
-        const uint32_t corner_y = (y >> level) << level;
+        const uint32_t within = ((uint32_t)1 << level) - 1u;
+        const uint32_t x_within = x & within;
+        const uint32_t y_within = y & within;
         mere_point_t corner;
 
-        corner.east_mm = fence->west_mm + (int32_t)corner_x;
-        corner.north_mm = fence->south_mm + (int32_t)corner_y;
+        corner.east_mm = at.east_mm - (int32_t)x_within;
+        corner.north_mm = at.north_mm - (int32_t)y_within;
         margin = mere_list_margin(fence, &fence->lists[(word & MERE_NODE_INDEX) << fence->list_log2], at, corner);
     } else {
         /* not allowed */

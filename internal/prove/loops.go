@@ -63,7 +63,7 @@ func (c Case) loops(ctx context.Context, took *time.Duration, program, folder st
 	}
 	m := provedPattern.FindStringSubmatch(printed)
 	if m == nil {
-		return fmt.Errorf("%s did not say whether loops end; it said last: %s", analyser, lastLines(printed, 3))
+		return fmt.Errorf("%s did not say whether loops end; it said: %s", analyser, complaint(printed))
 	}
 	for _, f := range failedPattern.FindAllStringSubmatch(printed, -1) {
 		r.Lacking = append(r.Lacking, "that every loop ends: "+f[1]+" was not proved")

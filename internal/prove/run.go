@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -85,16 +86,20 @@ func run(ctx context.Context, took *time.Duration, program, folder string, args 
 		return "", context.Cause(ctx)
 	}
 	if err != nil {
-		return "", fmt.Errorf("%s gave no answer (%w); it said last: %s", filepath.Base(program), words.PlainCause(err), lastLines(string(out.kept), 3))
+		return "", fmt.Errorf("%s gave no answer (%w); it said: %s", filepath.Base(program), words.PlainCause(err), complaint(string(out.kept)))
 	}
 	return string(out.kept), nil
 }
 
-// lastLines are the last few lines of a text, whoever wrote it.
-func lastLines(text string, n int) string {
+// complaint is the first line of a text that tells of an error, or else the last, whoever
+// wrote it.
+func complaint(text string) string {
 	lines := strings.Split(strings.TrimSpace(text), "\n")
-	last := strings.Join(lines[max(0, len(lines)-n):], "\n")
-	return last[max(0, len(last)-1000):]
+	said := lines[len(lines)-1]
+	if i := slices.IndexFunc(lines, func(line string) bool { return strings.Contains(line, "rror") }); i >= 0 {
+		said = strings.Join(lines[i:min(i+2, len(lines))], "\n")
+	}
+	return said[:min(len(said), 1000)]
 }
 
 func readReport(path string) (string, error) {
