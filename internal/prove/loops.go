@@ -9,6 +9,7 @@ import (
 	"context"
 	"fmt"
 	"os/exec"
+	"path/filepath"
 	"regexp"
 	"strconv"
 	"strings"
@@ -53,6 +54,9 @@ func (c Case) loops(ctx context.Context, took *time.Duration, program, folder st
 	if len(found) == 0 {
 		r.NoProver = strings.Join(provers(), " or ")
 		return nil
+	}
+	if err := removeOld(filepath.Join(folder, why3File)); err != nil { // why3 would keep a copy
+		return err
 	}
 	if _, err := run(ctx, took, why3, folder, "-C", why3File, "config", "detect"); err != nil {
 		return err

@@ -56,8 +56,8 @@ func (c Case) Run(ctx context.Context, folder string) (Report, error) {
 // look has the analyser look for alarms.
 func (c Case) look(ctx context.Context, took *time.Duration, program, folder string) (Report, error) {
 	report := filepath.Join(folder, reportFile)
-	if err := os.Remove(report); err != nil && !errors.Is(err, os.ErrNotExist) { // one of an earlier run is none of this one
-		return Report{}, fmt.Errorf("cannot remove %s: %w", report, words.PlainCause(err))
+	if err := removeOld(report); err != nil { // one of an earlier run is none of this one
+		return Report{}, err
 	}
 	printed, err := run(ctx, took, program, folder, c.arguments()...)
 	if err != nil {
@@ -68,6 +68,14 @@ func (c Case) look(ctx context.Context, took *time.Duration, program, folder str
 		return Report{}, err
 	}
 	return c.read(printed, csv)
+}
+
+// removeOld removes a file of an earlier run, if there is one.
+func removeOld(path string) error {
+	if err := os.Remove(path); err != nil && !errors.Is(err, os.ErrNotExist) {
+		return fmt.Errorf("cannot remove %s: %w", path, words.PlainCause(err))
+	}
+	return nil
 }
 
 // run runs a program in a folder, gives the end of what it prints, and adds the time
