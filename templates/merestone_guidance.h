@@ -48,7 +48,7 @@
  *   8. Legs and stopping (private): within a tolerance, ways travelled, coasts
  *   9. Fence (private): its search structure, and how it is read
  *  10. Hold circuits (private): debouncing, channels, latching, reset
- *  11. Parts of the step (private): seal, time, fix, reasons, transitions, output
+ *  11. Parts of the step (private): seal, beginning, time, fix, reasons, transitions, output
  *  12. Definitions: of the functions, and how they keep what they promise
  *
  * What is marked private is for this file alone and may change between versions.
@@ -121,9 +121,10 @@
  * most that any of some 20 000 inputs took that were chosen to be difficult. What
  * depends on the mission is worked out for each, and stands in its own header, under
  * MEMORY AND TIME; "typically" is for a fence of 64 vertices and 4 obstacles and 4
- * hold contacts. In double precision a distance took 8 400 and a bearing 12 500. So compiled,
- * all that the loop calls takes 5.8 kB of code and 0.5 kB of constants, no memory but
- * the state's 168 bytes, and of the stack 280 bytes at most (290 with -Os).
+ * hold contacts. In double precision a distance took 8 400 and a bearing 12 500. So
+ * compiled, all that a firmware calls takes 9.7 kB of code (7.4 kB with -Os) and 0.7 kB of
+ * constants, no memory but the state's 168 bytes, and of the stack 280 bytes at most (300
+ * with -Os).
  *
  * MISRA C:2012, deliberate departures (found with cppcheck's addon, rules 9.x by
  * reading):
@@ -576,7 +577,7 @@ typedef struct {
  *  STOPPED    no reason against driving is left                      WAITING
  *  WAITING    a reason appears (a hold-to-run that is released, or   STOPPED
  *             to be let go first, is none here)
- *             the operator starts                                    DRIVING
+ *             the operator starts (a dwell anew: DWELLING)           DRIVING
  *  DRIVING    any reason                                             STOPPED
  *             the end of a leg where it does not stop: the next leg  DRIVING
  *             near the end of a leg where it stops: the cut          COASTING
@@ -626,7 +627,8 @@ typedef struct {
  * It is at rest settle_ms later, and then looked at: two fixes in a row that hold for
  * instants after that must agree that it is within the tolerance, or short of it, or at
  * or beyond the mark. Short of it, it goes on, and the drive is cut where it enters the
- * tolerance at the latest. While it dwells, and when it has finished, a fix further from
+ * tolerance at the latest. A dwell in which it was stopped is dwelt anew, if it is still
+ * there. While it dwells, and when it has finished, a fix further from
  * the waypoint than tolerance and jump_mm is a reason, NOT_AT_REST.
  *
  * Fence and line. At the last good fix the margin must be no less than
@@ -681,7 +683,7 @@ typedef struct {
 
 /* Begins a mission at a leg, 0 for the first: the rover is to stand at the start of
  * that leg, within the tolerance there, or else the operator's start is refused. To be
- * called at rest; the drive is off from then on until the operator starts.
+ * called at rest; from the next step on the drive is off until the operator starts.
  *
  * Of a state that is zeros or not sound it fills in all, as after power-up. Of one that
  * was started before, for another lap or another try, it keeps what holds, latched
@@ -811,8 +813,8 @@ static inline uint32_t mere_stopping_mm(const mere_rover_t *rover, const mere_le
  * the drive so that the coast ends on the mark: what was travelled since the fix
  * held, the output's delay and half a turn of the loop, and the coast to expect on
  * the slope of the leg.
- * mere_step cuts when the way to go along the leg is no more than this. Domain as
- * for mere_stopping_mm. Worst error beside that of the speed and of the coast
+ * mere_step cuts when the way to go along the leg is no more than this, nor more than
+ * mere_stopping_mm and the tolerance. Domain as for mere_stopping_mm. Worst error beside that of the speed and of the coast
  * itself: half a turn of the loop (a whole fix interval where mere_step is called
  * with each fix only, since loop_ms is then the fix interval). */
 static inline uint32_t mere_cut_mm(const mere_rover_t *rover, const mere_leg_t *leg, uint32_t speed_mm_s,
@@ -1014,7 +1016,7 @@ static inline uint32_t mere_coast_bound_mm(const mere_rover_t *rover, const mere
 {
     uint32_t coast;
 
-    if (speed_mm_s < leg->speed_mm_s) {
+    if (speed_mm_s <= leg->speed_mm_s) {
         coast = (((speed_mm_s * leg->coast_bound) + (leg->speed_mm_s - 1u)) / leg->speed_mm_s) * rover->coast_unit_mm;
     } else if (speed_mm_s > rover->coast_top_mm_s) {
         coast = mere_square_mm(speed_mm_s, rover->coast_top_square_q32);
@@ -1179,7 +1181,8 @@ static inline int32_t mere_least_margin(int32_t margin_mm, int32_t abreast_mm, i
 }
 
 /* Margin at a point for the edges and circles of a list: -1 when the point is
- * not allowed, else as for mere_fence_margin. corner is the cell's south-west corner.
+ * not allowed, else as for mere_fence_margin. (x, y) is the point less the cell's
+ * south-west corner.
  *
  * Containment: the line from the corner to the point changes the winding number
  * by +1 at each edge that it crosses from right to left, by -1 from left to
@@ -1200,7 +1203,7 @@ static inline int32_t mere_least_margin(int32_t margin_mm, int32_t abreast_mm, i
  *
  * Bound of the loop: 255. Overflow: see mere_side and mere_crosses. */
 static inline int32_t mere_list_margin(const mere_fence_t *fence, const uint16_t *list, mere_point_t at,
-                                       mere_point_t corner)
+                                       int32_t x, int32_t y)
 {
     const uint32_t count = (uint32_t)list[0] & MERE_LIST_COUNT;
     const bool clear = (list[0] & MERE_LIST_CLEAR) != 0u;
@@ -1245,7 +1248,7 @@ static inline int32_t mere_list_margin(const mere_fence_t *fence, const uint16_t
                     }
                     left = side > 0;
                 }
-                if ((left != corner_left) && mere_crosses(&seen, at.east_mm - corner.east_mm, at.north_mm - corner.north_mm)) {
+                if ((left != corner_left) && mere_crosses(&seen, x, y)) {
                     winding += left ? 1 : -1;
                 }
             }
@@ -1294,6 +1297,7 @@ static const uint32_t MERE_FLAG_PRESSED = 0x40u;     /* all hold-to-run circuits
 static const uint32_t MERE_FLAG_STANDS = 0x80u;      /* the fix stood still while the wheels turned */
 static const uint32_t MERE_FLAG_TOLD = 0x100u;       /* finished: that a stop is asked for was told */
 static const uint32_t MERE_FLAG_REFUSED = 0x200u;    /* the last mere_start was refused */
+static const uint32_t MERE_FLAG_DWELLS = 0x400u;     /* stopped in a dwell: it is to be dwelt anew */
 
 /* Sets or clears flags of the state. */
 static inline void mere_set_flags(mere_state_t *state, uint32_t flags, bool on)
@@ -1454,9 +1458,9 @@ static inline bool mere_resettable(const mere_state_t *state)
     uint32_t i;
 
     /*@ loop variant (MERE_MAX_HOLDS / 2) - i; */
-    for (i = 0u; i < (MERE_MAX_HOLDS / 2u); i++) {
+    for (i = 0u; (i < (MERE_MAX_HOLDS / 2u)) && (((uint32_t)state->faults >> i) != 0u) && (in_the_way == 0u); i++) {
         if (((state->faults >> i) & 1u) != 0u) {
-            in_the_way |= (waiting >> (2u * i)) & 3u;
+            in_the_way = (waiting >> (2u * i)) & 3u;
         }
     }
     return in_the_way == 0u;
@@ -1503,8 +1507,10 @@ static inline void mere_take_act(const mere_mission_t *mission, mere_state_t *st
     if (state->holds_to_run != 0u) {
         const bool pressed = (state->holds_to_run & ~(uint32_t)state->holds_run) == 0u;
 
-        moment->act = pressed && ((state->flags & MERE_FLAG_PRESSED) == 0u);
-        mere_set_flags(state, MERE_FLAG_PRESSED, pressed);
+        if (pressed != ((state->flags & MERE_FLAG_PRESSED) != 0u)) {
+            moment->act = pressed;
+            mere_set_flags(state, MERE_FLAG_PRESSED, pressed);
+        }
     }
 }
 
@@ -1610,6 +1616,97 @@ static inline void mere_turn_to_leg(const mere_mission_t *mission, mere_state_t 
     mere_set_flags(state, MERE_FLAG_CREEPING, false);
     state->track = mere_track(to, state->at);
     state->foremost_mm = state->track.along_mm;
+}
+
+/* A state as before any start, but for its format. */
+static inline void mere_clear(mere_state_t *state)
+{
+    uint32_t i;
+
+    state->time_ms = 0u;
+    state->shift.east_mm = 0;
+    state->shift.north_mm = 0;
+    state->shift.sine_q30 = 0;
+    state->shift.cosine_q30 = 0;
+    state->flags = 0u;
+    state->holds_run = 0u;
+    state->holds_read = 0u;
+    state->filtering = 0u;
+    state->opened = 0u;
+    state->tried = 0u;
+    state->latched = 0u;
+    state->reset_press_ms = 0u;
+    state->start_press_ms = 0u;
+    for (i = 0u; i < MERE_MAX_HOLDS; i++) {
+        state->count_ms[i] = 0u;
+        state->differ_ms[i / 2u] = 0u;
+    }
+    state->faults = 0u;
+    state->parted = 0u;
+    state->both_stopped = 0u;
+}
+
+/* The masks of a mission's hold table; returns those of the latched contacts. */
+static inline uint32_t mere_mask_holds(const mere_mission_t *mission, mere_state_t *state)
+{
+    uint32_t all = 0u;
+    uint32_t level = 0u;
+    uint32_t to_run = 0u;
+    uint32_t emergency = 0u;
+    uint32_t latching = 0u;
+    uint32_t i;
+
+    for (i = 0u; i < mission->hold_count; i++) {
+        const mere_hold_t *hold = &mission->holds[i];
+        const uint32_t bit = (uint32_t)1 << i;
+
+        all |= bit;
+        level |= (hold->run_level != 0u) ? bit : 0u;
+        to_run |= (hold->kind == (uint8_t)MERE_HOLD_TO_RUN) ? bit : 0u;
+        emergency |= (hold->kind == (uint8_t)MERE_EMERGENCY_STOP) ? bit : 0u;
+        latching |= (hold->latched != 0u) ? bit : 0u;
+    }
+    state->holds_all = (uint16_t)all;
+    state->holds_level = (uint16_t)level;
+    state->holds_to_run = (uint16_t)to_run;
+    state->holds_emergency = (uint16_t)emergency;
+    return latching;
+}
+
+/* The two-channel circuits: bit i for channels 2 i and 2 i + 1. */
+static inline uint32_t mere_pairs(const mere_mission_t *mission)
+{
+    uint32_t pairs = 0u;
+    uint32_t i;
+
+    for (i = 1u; i < mission->hold_count; i += 2u) {
+        pairs |= (mission->holds[i - 1u].two_channels != 0u) ? ((uint32_t)1 << (i / 2u)) : 0u;
+    }
+    return pairs;
+}
+
+/* Makes the state that of a mission: all of it, or what is of one mission alone. */
+static inline void mere_take_on(const mere_mission_t *mission, mere_state_t *state)
+{
+    const bool sound = mere_sound(state);
+    const bool same = sound && (state->mission_word == mere_mission_word(mission));
+    const uint32_t faults = sound ? state->faults : 0u;
+    const uint32_t stops = sound ? (state->latched | faults) : 0u;
+    uint32_t latching;
+
+    if (!same) {
+        mere_clear(state);
+    }
+    latching = mere_mask_holds(mission, state);
+    if (!same) {
+        state->mission_word = mere_mission_word(mission);
+        if (stops != 0u) {
+            state->latched = (uint16_t)((latching != 0u) ? latching : state->holds_all);
+        }
+        if (faults != 0u) {
+            state->faults = (uint8_t)mere_pairs(mission);
+        }
+    }
 }
 
 /* From here on the rover drives: what it rolls and how far it comes is counted anew. */
@@ -1730,7 +1827,9 @@ static inline void mere_take_time(const mere_mission_t *mission, mere_state_t *s
     }
     state->time_ms = input->time_ms;
     state->fix_age_ms = mere_add_up_to(state->fix_age_ms, moment->elapsed_ms, 0xFFFFFFFFu);
-    state->jumped_ms = (uint16_t)((state->jumped_ms > moment->elapsed_ms) ? (state->jumped_ms - moment->elapsed_ms) : 0u);
+    if (state->jumped_ms != 0u) {
+        state->jumped_ms = (uint16_t)((state->jumped_ms > moment->elapsed_ms) ? (state->jumped_ms - moment->elapsed_ms) : 0u);
+    }
     if (state->phase == (uint8_t)MERE_COASTING) {
         state->timer_ms = mere_add_up_to(state->timer_ms, moment->elapsed_ms, 0xFFFFFFFFu);
     }
@@ -1767,6 +1866,9 @@ static inline bool mere_jumps(const mere_rover_t *rover, const mere_state_t *sta
 {
     uint32_t speed_mm_s = rover->coast_top_mm_s;
 
+    if (!mere_apart(at, state->at, rover->jump_mm)) {
+        return false; /* as near as at rest */
+    }
     if (moment->speed_mm_s > speed_mm_s) {
         speed_mm_s = moment->speed_mm_s;
     }
@@ -1802,8 +1904,7 @@ static inline void mere_take_place(const mere_mission_t *mission, mere_state_t *
     } else {
         /* where it may be */
     }
-    mere_set_flags(state, MERE_FLAG_LOCATED, true);
-    mere_set_flags(state, MERE_FLAG_ASTRAY | MERE_FLAG_POOR, false);
+    state->flags = (uint16_t)((state->flags | MERE_FLAG_LOCATED) & ~(MERE_FLAG_ASTRAY | MERE_FLAG_POOR));
     moment->fix_taken = true;
     state->at = at;
     state->fix_age_ms = age_ms;
@@ -1965,21 +2066,23 @@ static inline uint32_t mere_way_to_rest(const mere_mission_t *mission, const mer
     return mere_stopping_mm(&mission->rover, leg, fastest_mm_s, age_ms);
 }
 
-/* Whether to cut the drive now, to come to rest on the mark. Creeping up without a
- * measured speed, the one that it has come to is not known: then where it enters the
- * tolerance, or abeam. */
+/* Whether to cut the drive now, to come to rest on the mark: never further from it than the
+ * way to rest at most, and the tolerance. Creeping up without a measured speed, the one that
+ * it has come to is not known: then where it enters the tolerance, or abeam. */
 static inline bool mere_cuts(const mere_mission_t *mission, const mere_state_t *state, const mere_input_t *input,
-                             uint32_t speed_mm_s)
+                             const mere_moment_t *moment)
 {
     const mere_leg_t *leg = &mission->legs[state->leg];
     const bool creeping = (state->flags & MERE_FLAG_CREEPING) != 0u;
+    const uint32_t nearest_mm = moment->stopping_mm + leg[1].tolerance_mm;
     uint32_t cut_mm = 0u;
 
-    if (leg[1].dwell == (uint16_t)MERE_PASS_THROUGH) {
+    if ((leg[1].dwell == (uint16_t)MERE_PASS_THROUGH) || (state->track.to_go_mm > (int32_t)nearest_mm)) {
         return false;
     }
     if ((!creeping) || input->speed_known) {
-        cut_mm = mere_cut_mm(&mission->rover, leg, input->speed_known ? speed_mm_s : leg->speed_mm_s, state->fix_age_ms);
+        cut_mm = mere_cut_mm(&mission->rover, leg, input->speed_known ? moment->speed_mm_s : leg->speed_mm_s,
+                             state->fix_age_ms);
     }
     return (state->track.to_go_mm <= (int32_t)cut_mm) || (creeping && mere_within(state->at, &leg[1], leg[1].tolerance_mm));
 }
@@ -2021,9 +2124,17 @@ static inline void mere_stop(mere_state_t *state, mere_moment_t *moment)
     if ((moment->reasons & MERE_PASSED_BY) != 0u) {
         moment->events |= MERE_EVENT_MISSED;
     }
+    mere_set_flags(state, MERE_FLAG_DWELLS, state->phase == (uint8_t)MERE_DWELLING);
     state->phase = (uint8_t)MERE_STOPPED;
     state->stopped_by = moment->reasons;
     mere_set_flags(state, MERE_FLAG_CREEPING, false);
+}
+
+/* Dwells at the start of the leg. */
+static inline void mere_dwell(const mere_mission_t *mission, mere_state_t *state)
+{
+    state->phase = (uint8_t)MERE_DWELLING;
+    state->timer_ms = (uint32_t)mission->legs[state->leg].dwell * mission->rover.dwell_unit_ms;
 }
 
 /* At rest within the tolerance: the last waypoint, or the next leg once it has dwelt. */
@@ -2036,8 +2147,7 @@ static inline void mere_arrive(const mere_mission_t *mission, mere_state_t *stat
     } else {
         mere_turn_to_leg(mission, state, (uint16_t)(state->leg + 1u));
         mere_aim(mission, state);
-        state->phase = (uint8_t)MERE_DWELLING;
-        state->timer_ms = (uint32_t)mission->legs[state->leg].dwell * mission->rover.dwell_unit_ms;
+        mere_dwell(mission, state);
     }
 }
 
@@ -2062,7 +2172,7 @@ static inline void mere_roll_out(const mere_mission_t *mission, mere_state_t *st
 
 /* Stopped or waiting: whether the operator's act starts. It uses up that the hold-to-run
  * circuits were let go, whatever comes of it. */
-static inline void mere_await_act(mere_state_t *state, mere_moment_t *moment)
+static inline void mere_await_act(const mere_mission_t *mission, mere_state_t *state, mere_moment_t *moment)
 {
     const uint32_t awaited = (uint32_t)MERE_RELEASED | (uint32_t)MERE_LET_GO_FIRST;
 
@@ -2073,7 +2183,12 @@ static inline void mere_await_act(mere_state_t *state, mere_moment_t *moment)
         moment->events |= MERE_EVENT_STARTED;
         state->opened = 0u;
         mere_set_flags(state, MERE_FLAG_BEGUN, true);
-        mere_set_off(state);
+        if (((state->flags & MERE_FLAG_DWELLS) != 0u) && (mere_against_rest(mission, state) == 0u)) {
+            mere_dwell(mission, state);
+        } else {
+            mere_set_off(state);
+        }
+        mere_set_flags(state, MERE_FLAG_DWELLS, false);
     }
 }
 
@@ -2097,7 +2212,7 @@ static inline void mere_move_on(const mere_mission_t *mission, mere_state_t *sta
     if (mere_under_way(state) && (moment->reasons != 0u)) {
         mere_stop(state, moment);
     } else if (state->phase == (uint8_t)MERE_DRIVING) {
-        if (mere_cuts(mission, state, input, moment->speed_mm_s)) {
+        if (mere_cuts(mission, state, input, moment)) {
             state->phase = (uint8_t)MERE_COASTING;
             state->timer_ms = 0u;
             state->look = MERE_LOOK_NONE;
@@ -2115,7 +2230,7 @@ static inline void mere_move_on(const mere_mission_t *mission, mere_state_t *sta
     } else if (state->phase == (uint8_t)MERE_FINISHED) {
         mere_stay_finished(state, moment);
     } else {
-        mere_await_act(state, moment);
+        mere_await_act(mission, state, moment);
     }
     if (moment->act) {
         moment->events |= MERE_EVENT_START_REFUSED;
@@ -2662,14 +2777,12 @@ static inline int32_t mere_fence_margin(const mere_fence_t *fence, mere_point_t 
 
         margin = (int32_t)least;
     } else if (word > MERE_NODE_LEAF) {
-        const uint32_t within = ((uint32_t)1 << level) - 1u;
-        const uint32_t x_within = x & within;
-        const uint32_t y_within = y & within;
-        mere_point_t corner;
+        const uint32_t inside = ((uint32_t)1 << level) - 1u;
+        const uint32_t x_inside = x & inside;
+        const uint32_t y_inside = y & inside;
 
-        corner.east_mm = at.east_mm - (int32_t)x_within;
-        corner.north_mm = at.north_mm - (int32_t)y_within;
-        margin = mere_list_margin(fence, &fence->lists[(word & MERE_NODE_INDEX) << fence->list_log2], at, corner);
+        margin = mere_list_margin(fence, &fence->lists[(word & MERE_NODE_INDEX) << fence->list_log2], at,
+                                  (int32_t)x_inside, (int32_t)y_inside);
     } else {
         /* not allowed */
     }

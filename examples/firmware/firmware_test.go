@@ -172,6 +172,7 @@ var scenarios = []scenario{
 	{name: "release", starts: 2, stops: []string{"hold-to-run released", "hold-to-run released"}},
 	{name: "emergency", starts: 2, stops: []string{"emergency stop, reset needed", "hold-to-run released"}},
 	{name: "contact", starts: 2, stops: []string{"emergency stop, reset needed", "hold-to-run released"}},
+	{name: "untried", starts: 1, stops: []string{"hold-to-run released"}},
 	{name: "welded", starts: 1, stops: []string{"hold-to-run released"}},
 	{name: "jammed", starts: 1, stops: []string{"hold-to-run released"}},
 	{name: "stale", starts: 2, stops: []string{"fix too old", "hold-to-run released"}},
@@ -241,8 +242,8 @@ func runScenarios(t *testing.T, f firmware) {
 			assert.Equal(t, string(want), text)
 
 			r := run{scenario: s, plan: f.plan, lines: readTranscript(t, text), truth: readTrace(t, trace), fixes: readFixes(t, record)}
-			r.startsAndStops(t)
 			r.drivesOnlyAfterTheStartUpTest(t)
+			r.startsAndStops(t)
 			r.powerComesOnByTheOperatorOrAfterADwell(t)
 			r.staysClear(t)
 			r.comesToRestInTime(t)

@@ -287,10 +287,18 @@ func TestDwell(t *testing.T) {
 		assert.EqualValues(t, 1, r.out.Leg)
 		assert.NotZero(t, r.out.Events&EventDeparted)
 	})
-	t.Run("a release ends it", func(t *testing.T) {
-		r := rest(t).release().wait(100).is(Waiting, Released).wait(10_000).is(Waiting, Released)
-		assert.EqualValues(t, 1, r.out.Leg, "the next leg, by an act")
-		r.start()
+	t.Run("a release ends it, and an act begins it anew", func(t *testing.T) {
+		r := rest(t).wait(1500).release().wait(100).is(Waiting, Released).wait(10_000).is(Waiting, Released)
+		r.press().wait(60).is(Dwelling, 0)
+		assert.False(t, r.out.DriveEnable)
+		assert.NotZero(t, r.events&EventStarted)
+		r.wait(1900).is(Dwelling, 0).wait(100).is(Driving, 0)
+		assert.EqualValues(t, 1, r.out.Leg)
+	})
+	t.Run("but not where it was moved away meanwhile", func(t *testing.T) {
+		r := rest(t).release().wait(100).glide(8_000, 900).wait(900)
+		r.press().wait(60).is(Driving, 0)
+		assert.EqualValues(t, 1, r.out.Leg)
 	})
 	t.Run("a place that it moved away from", func(t *testing.T) {
 		r := rest(t).to(8_050, 140).wait(200).is(Dwelling, 0)

@@ -136,14 +136,14 @@ func measure(t *testing.T, folder, optimisation string) footprint {
 // particular no floating point and no 64-bit division.
 func TestFootprint(t *testing.T) {
 	folder := writeC(t, orchard().mission(t))
-	said := regexp.MustCompile(`stack (\d+) bytes at most \((\d+) with -Os\)`).FindStringSubmatch(header(t))
+	said := regexp.MustCompile(`stack (\d+) bytes at most\s[* ]*\((\d+) with -Os\)`).FindStringSubmatch(header(t))
 	require.NotNil(t, said)
 	for i, c := range []struct {
 		optimisation    string
 		code, constants int
 	}{
-		{"-O2", 6 * 1024, 640},
-		{"-Os", 5 * 1024, 640},
+		{"-O2", 10 * 1024, 704},
+		{"-Os", 7680, 704},
 	} {
 		t.Run(c.optimisation, func(t *testing.T) {
 			f := measure(t, folder, c.optimisation)
@@ -151,18 +151,25 @@ func TestFootprint(t *testing.T) {
 				assert.Contains(t, []string{"memset", "memcpy"}, symbol, "the object needs a library")
 				assert.NotRegexp(t, `^__aeabi_[df]`, symbol)
 			}
-			// All frames together bound the deepest call: there is no recursion.
-			deepest := 0
+			// The largest of the functions that a firmware calls, which do not call one
+			// another, and all others together bound the deepest call: there is no
+			// recursion.
+			called, deepest := 0, 0
 			names := make([]string, 0, len(f.stack))
 			for name, bytes := range f.stack {
-				deepest += bytes
+				if strings.HasPrefix(name, "use_") {
+					called = max(called, bytes)
+				} else {
+					deepest += bytes
+				}
 				names = append(names, name)
 			}
+			deepest += called
 			sort.Strings(names)
 			for _, name := range names {
 				t.Logf("stack of %-32s %4d bytes", name, f.stack[name])
 			}
-			t.Logf("code %d bytes, constants %d bytes, all stack frames together %d bytes", f.text, f.constants, deepest)
+			t.Logf("code %d bytes, constants %d bytes, of the stack at most %d bytes", f.text, f.constants, deepest)
 			assert.LessOrEqual(t, f.text, c.code, "code")
 			assert.LessOrEqual(t, f.constants, c.constants, "constants")
 			stack, err := strconv.Atoi(said[i+1])

@@ -175,7 +175,7 @@ func (w *marginWays) instructions(depth int) int {
 func (f *FenceTable) zone(c cell, corner planar.Point, list []uint16, depth int) zone {
 	if c.log2 == 0 {
 		var ways marginWays
-		f.listMargin(list, boardPoint(c.corner), boardPoint(corner), &ways)
+		f.listMargin(list, boardPoint(c.corner), int32(c.corner.E-corner.E), int32(c.corner.N-corner.N), &ways)
 		return zone{c, corner, list, depth, ways.instructions(depth)}
 	}
 	n := marginBegin + marginCut*depth
@@ -229,7 +229,7 @@ func (f *FenceTable) zone(c cell, corner planar.Point, list []uint16, depth int)
 	}
 	if !entered { // its corner speaks for all
 		var ways marginWays
-		if f.listMargin(list, boardPoint(c.corner), boardPoint(corner), &ways); ways.refused {
+		if f.listMargin(list, boardPoint(c.corner), int32(c.corner.E-corner.E), int32(c.corner.N-corner.N), &ways); ways.refused {
 			return zone{c, corner, list, depth, n + marginRefused}
 		}
 	}

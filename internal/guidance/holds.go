@@ -169,8 +169,10 @@ func (m *Mission) takeAct(s *State, in *Input, now *moment) {
 	}
 	if s.holdsToRun != 0 {
 		pressed := s.holdsToRun&^s.holdsRun == 0
-		now.act = pressed && s.flags&flagPressed == 0
-		s.set(flagPressed, pressed)
+		if pressed != (s.flags&flagPressed != 0) {
+			now.act = pressed
+			s.set(flagPressed, pressed)
+		}
 	}
 }
 

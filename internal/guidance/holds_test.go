@@ -6,7 +6,6 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
-	"github.com/stretchr/testify/require"
 
 	"merestone/internal/board"
 )
@@ -164,23 +163,21 @@ func TestEmergencyStopNeedsADeliberateReset(t *testing.T) {
 		r.reset(400).is(Driving, 0).had(EventResetRefused)
 	})
 	t.Run("never in the step of a start", func(t *testing.T) {
-		for later := range uint32(4) { // the thumb's press is debounced around the reset
+		for before, started := range []bool{true, false, false, false} { // steps from the press to the reset
 			r := pressed(t).release().wait(300)
 			r.in.ResetRequest = true
 			r.wait(400)
-			if later == 0 {
-				r.press().step(stepMS)
+			if before > 0 {
+				r.press().wait(uint32(before) * stepMS)
 			}
 			r.in.ResetRequest = false
-			r.step(stepMS)
-			resetAt := r.out
-			require.Equal(t, EventReset, resetAt.Events&EventReset)
-			assert.Zero(t, resetAt.Events&EventStarted)
-			assert.False(t, resetAt.DriveEnable)
-			if later == 0 {
-				assert.NotZero(t, resetAt.Events&EventStartRefused, "the act is lost")
-				r.wait(2000).is(Waiting, LetGoFirst)
-			}
+			r.press().step(stepMS)
+			assert.NotZero(t, r.out.Events&EventReset, "%d steps", before)
+			assert.Zero(t, r.out.Events&EventStarted, "%d steps", before)
+			assert.False(t, r.out.DriveEnable)
+			r.wait(2000)
+			assert.Equal(t, started, r.out.DriveEnable, "an act before the reset or in its step is lost")
+			assert.Equal(t, !started, r.events&EventStartRefused != 0)
 		}
 	})
 }

@@ -71,7 +71,7 @@ func leastMargin(marginMM, abreastMM, beyondMM int32) int32 {
 }
 
 // listMargin is mere_list_margin.
-func (f *FenceTable) listMargin(list []uint16, at, corner Point, ways *marginWays) int32 {
+func (f *FenceTable) listMargin(list []uint16, at Point, x, y int32, ways *marginWays) int32 {
 	count := uint32(list[0]) & listCount
 	clear := list[0]&listClear != 0
 	winding := int32(uint32(list[0])>>8&listWinding) - 64
@@ -108,7 +108,7 @@ func (f *FenceTable) listMargin(list []uint16, at, corner Point, ways *marginWay
 			}
 			if left != (entry&entryLeft != 0) {
 				ways.across++
-				if s.crosses(at.EastMM-corner.EastMM, at.NorthMM-corner.NorthMM) {
+				if s.crosses(x, y) {
 					ways.crossed++
 					if left {
 						winding++
@@ -160,8 +160,8 @@ func (f *FenceTable) MarginMM(at Point) int32 {
 	case word >= nodeClear:
 		return int32((word & nodeIndex) * uint32(f.MarginUnitMM))
 	case word > nodeLeaf:
-		corner := Point{f.WestMM + int32(x>>level<<level), f.SouthMM + int32(y>>level<<level)}
-		return f.listMargin(f.Lists[(word&nodeIndex)<<f.ListLog2:], at, corner, &marginWays{})
+		inside := uint32(1)<<level - 1
+		return f.listMargin(f.Lists[(word&nodeIndex)<<f.ListLog2:], at, int32(x&inside), int32(y&inside), &marginWays{})
 	}
 	return -1
 }

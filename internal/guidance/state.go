@@ -169,6 +169,7 @@ const (
 	flagStands   = 0x80
 	flagTold     = 0x100
 	flagRefused  = 0x200
+	flagDwells   = 0x400
 )
 
 // look is what a fix shows of a rover at rest.

@@ -73,6 +73,9 @@ func apart(a, b Point, limitMM uint32) bool {
 
 // jumps is mere_jumps.
 func (r *Rover) jumps(s *State, now *moment, at Point, betweenMS uint32) bool {
+	if !apart(at, s.at, uint32(r.JumpMM)) {
+		return false // as near as at rest
+	}
 	speed := max(uint32(r.CoastTopMMPerS), now.speedMMPerS)
 	if !s.underWay() {
 		speed = max(speed, pushedMMPerS)
@@ -236,15 +239,15 @@ func (m *Mission) wayToRest(s *State, in *Input, speedMMPerS uint32) uint32 {
 }
 
 // cuts is mere_cuts.
-func (m *Mission) cuts(s *State, in *Input, speedMMPerS uint32) bool {
+func (m *Mission) cuts(s *State, in *Input, now *moment) bool {
 	leg := m.Leg(s.leg)
 	creeping := s.flags&flagCreeping != 0
-	if leg.End.Dwell == PassThrough {
+	if leg.End.Dwell == PassThrough || s.track.ToGoMM > int32(now.stoppingMM+uint32(leg.End.ToleranceMM)) {
 		return false
 	}
 	cut := uint32(0)
 	if in.SpeedKnown {
-		cut = m.Rover.CutMM(leg.Leg, speedMMPerS, s.fixAgeMS)
+		cut = m.Rover.CutMM(leg.Leg, now.speedMMPerS, s.fixAgeMS)
 	} else if !creeping {
 		cut = m.Rover.CutMM(leg.Leg, uint32(leg.SpeedMMPerS), s.fixAgeMS)
 	}
@@ -278,9 +281,16 @@ func (s *State) stop(now *moment) {
 	if now.reasons&PassedBy != 0 {
 		now.events |= EventMissed
 	}
+	s.set(flagDwells, s.phase == Dwelling)
 	s.phase = Stopped
 	s.stoppedBy = uint32(now.reasons)
 	s.set(flagCreeping, false)
+}
+
+// dwell is mere_dwell.
+func (m *Mission) dwell(s *State) {
+	s.phase = Dwelling
+	s.timerMS = uint32(m.Legs[s.leg].Dwell) * uint32(m.Rover.DwellUnitMS)
 }
 
 // arrive is mere_arrive.
@@ -293,8 +303,7 @@ func (m *Mission) arrive(s *State, now *moment) {
 	}
 	m.turnToLeg(s, s.leg+1)
 	m.aim(s)
-	s.phase = Dwelling
-	s.timerMS = uint32(m.Legs[s.leg].Dwell) * uint32(m.Rover.DwellUnitMS)
+	m.dwell(s)
 }
 
 // rollOut is mere_roll_out.
@@ -313,7 +322,7 @@ func (m *Mission) rollOut(s *State, now *moment) {
 }
 
 // awaitAct is mere_await_act.
-func (s *State) awaitAct(now *moment) {
+func (m *Mission) awaitAct(s *State, now *moment) {
 	s.phase = Waiting
 	if now.reasons&^(Released|LetGoFirst) != 0 {
 		s.phase = Stopped
@@ -323,7 +332,12 @@ func (s *State) awaitAct(now *moment) {
 		now.events |= EventStarted
 		s.opened = 0
 		s.set(flagBegun, true)
-		s.setOff()
+		if s.flags&flagDwells != 0 && m.againstRest(s) == 0 {
+			m.dwell(s)
+		} else {
+			s.setOff()
+		}
+		s.set(flagDwells, false)
 	}
 }
 
@@ -343,7 +357,7 @@ func (m *Mission) moveOn(s *State, in *Input, now *moment) {
 	case s.underWay() && now.reasons != 0:
 		s.stop(now)
 	case s.phase == Driving:
-		if m.cuts(s, in, now.speedMMPerS) {
+		if m.cuts(s, in, now) {
 			s.phase, s.timerMS, s.look = Coasting, 0, lookNone
 			now.events |= EventCut
 		}
@@ -359,7 +373,7 @@ func (m *Mission) moveOn(s *State, in *Input, now *moment) {
 	case s.phase == Finished:
 		s.stayFinished(now)
 	default:
-		s.awaitAct(now)
+		m.awaitAct(s, now)
 	}
 	if now.act {
 		now.events |= EventStartRefused

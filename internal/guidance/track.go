@@ -147,7 +147,7 @@ func (r *Rover) ExpectedCoastMM(l *Leg, speedMMPerS uint32) uint32 {
 // mere_coast_bound_mm.
 func (r *Rover) BoundCoastMM(l *Leg, speedMMPerS uint32) uint32 {
 	speed := uint32(l.SpeedMMPerS)
-	if speedMMPerS < speed {
+	if speedMMPerS <= speed {
 		return (speedMMPerS*uint32(l.CoastBound) + (speed - 1)) / speed * uint32(r.CoastUnitMM)
 	}
 	if speedMMPerS > uint32(r.CoastTopMMPerS) {

@@ -253,6 +253,8 @@ type testRun struct {
 	output          Output
 	eastMM, northMM int32
 	fixDueMS        uint32
+	outageMS        uint32
+	outagePoor      bool
 	speed, slowing  uint32
 	levels, calm    uint32
 }
@@ -390,7 +392,7 @@ func (v *vectors) begin(lap bool) {
 	r.input.TimeMS = uint32(v.next())
 	r.eastMM = first.EastMM + v.within(int32(first.ToleranceMM))
 	r.northMM = first.NorthMM + v.within(int32(first.ToleranceMM))
-	r.fixDueMS = 0
+	r.fixDueMS, r.outageMS = 0, 0
 	r.speed, r.slowing = 0, 0
 	r.calm = 20 << v.below(12)
 	r.levels = runLevels(v.m, v.below(8))
@@ -446,6 +448,9 @@ func (v *vectors) step() {
 		r.eastMM = leg.End.EastMM + v.within(600)
 		r.northMM = leg.End.NorthMM + v.within(600)
 	}
+	if r.output.Phase >= Dwelling && v.below(500) == 0 {
+		r.eastMM += v.within(900)
+	}
 	if v.accident() {
 		stepMS = v.below(3000)
 	}
@@ -473,7 +478,19 @@ func (v *vectors) step() {
 		if v.accident() {
 			in.LongitudeNdeg = int64(v.next())
 		}
+		if r.outageMS != 0 {
+			poor := board.Quality(v.below(8))
+			if poor >= board.QualityFixed {
+				poor++
+			}
+			in.FixNew, in.Quality = r.outagePoor, poor
+		}
 	}
+	if v.accident() && v.half() {
+		r.outageMS = v.below(2500)
+		r.outagePoor = v.half()
+	}
+	r.outageMS -= min(r.outageMS, stepMS)
 
 	if v.accident() {
 		r.levels = runLevels(v.m, v.below(8))
@@ -501,7 +518,7 @@ func (v *vectors) step() {
 	if v.accident() && v.below(16) == 0 {
 		v.powerCycle()
 	}
-	if v.accident() && v.below(16) == 0 {
+	if v.accident() && v.below(16) == 0 && r.output.Reasons&BadState == 0 {
 		v.damage()
 	}
 	if v.accident() && v.below(16) == 0 {

@@ -44,6 +44,7 @@ typedef struct {
     int64_t now_ms;                  /* sum of what passed */
     bool located;
     mere_point_t at;                 /* of the last good fix */
+    double fence_mm;                 /* from there, once looked at; below -1 before */
     int64_t instant_ms;              /* that it held for, and latency_ms */
     bool shifted;                    /* a site shift was set */
     uint32_t latched;                /* contacts that stopped and were not reset */
@@ -143,6 +144,7 @@ static void watch_fix(const mere_input_t *input)
     if (oracle.located) {
         oracle.at = mere_shifted(&oracle.left.shift, at);
         oracle.instant_ms = oracle.now_ms - age_ms;
+        oracle.fence_mm = -2.0;
     }
 }
 
@@ -223,7 +225,10 @@ static void watch_place(const mere_input_t *input, const mere_output_t *output, 
     way = ((speed * reaction_ms) / 1000.0) + ((double)leg->coast_bound * rover->coast_unit_mm);
     need = way + rover->front_mm;
     need = leg->fence_allowance_mm + hypot((need > rover->back_mm) ? need : rover->back_mm, rover->half_width_mm);
-    must((fence_distance(oracle.at) + slack_mm) >= need, "drives too near the fence", output);
+    if (oracle.fence_mm < -1.0) {
+        oracle.fence_mm = fence_distance(oracle.at);
+    }
+    must((oracle.fence_mm + slack_mm) >= need, "drives too near the fence", output);
     if (first) {
         must(hypot(pe, pn) <= (leg->tolerance_mm + slack_mm), "starts away from the start", output);
     }
@@ -320,9 +325,8 @@ static void watch_clock(const mere_mission_t *mission, const mere_state_t *befor
     }
     other_input.time_ms += ahead_ms;
     mere_step(mission, &other, &other_input, &other_output);
-    if (other.time_ms != before->time_ms) {
-        other.time_ms -= ahead_ms;
-    }
+    must((other.time_ms == (before->time_ms + ahead_ms)) || (other.time_ms == other_input.time_ms)
+             || (other.time_ms == before->time_ms), "another clock is not taken", output);
     other.time_ms = after->time_ms;
     must(memcmp(&other, after, sizeof(other)) == 0, "another clock leaves another state", output);
     must(memcmp(&other_output, output, sizeof(other_output)) == 0, "another clock gives another output", output);
@@ -380,7 +384,8 @@ static void storm_step(const mere_mission_t *mission, mere_state_t *state, const
         must((output->reasons != 0u) && (output->stopped_by == output->reasons), "stops without a reason", output);
         oracle.needs_act = true;
     }
-    oracle.finished = oracle.finished || (output->phase == MERE_FINISHED);
+    oracle.finished = oracle.finished || ((output->events & MERE_EVENT_FINISHED) != 0u);
+    must((output->phase == MERE_FINISHED) == oracle.finished, "finished and not finished", output);
     if (output->drive_enable) {
         const uint32_t on = (uint32_t)MERE_EVENT_STARTED | (uint32_t)MERE_EVENT_DEPARTED | (uint32_t)MERE_EVENT_SHORT;
         const bool started = (output->events & MERE_EVENT_STARTED) != 0u;

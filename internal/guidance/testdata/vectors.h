@@ -278,6 +278,8 @@ typedef struct {
     int32_t east_mm;                 /* where it truly is */
     int32_t north_mm;
     uint32_t fix_due_ms;
+    uint32_t outage_ms;              /* for so long there is no good fix ... */
+    bool outage_poor;                /* ... but poor ones */
     uint32_t speed_mm_s;             /* as it truly is */
     uint32_t slowing;                /* mm/s^2, without power */
     uint32_t levels;                 /* of the pins, before this step's accidents */
@@ -443,6 +445,7 @@ static void run_begin(bool lap)
     run.east_mm = first->east_mm + random_within(first->tolerance_mm);
     run.north_mm = first->north_mm + random_within(first->tolerance_mm);
     run.fix_due_ms = 0u;
+    run.outage_ms = 0u;
     run.speed_mm_s = 0u;
     run.slowing = 0u;
     run.calm = 20u << random_below(12u);
@@ -514,6 +517,9 @@ static void vector_step(void)
         run.east_mm = leg[1].east_mm + random_within(600);
         run.north_mm = leg[1].north_mm + random_within(600);
     }
+    if ((run.output.phase >= MERE_DWELLING) && (random_below(500u) == 0u)) { /* pushed */
+        run.east_mm += random_within(900);
+    }
     if (accident()) {
         step_ms = random_below(3000u);
     }
@@ -537,7 +543,18 @@ static void vector_step(void)
         if (accident()) {
             in->longitude_ndeg = (int64_t)random_next();
         }
+        if (run.outage_ms != 0u) {
+            const uint32_t poor = random_below(8u);
+
+            in->fix_new = run.outage_poor;
+            in->quality = (uint8_t)((poor < (uint32_t)MERE_QUALITY_FIXED) ? poor : (poor + 1u));
+        }
     }
+    if (accident() && random_half()) {
+        run.outage_ms = random_below(2500u);
+        run.outage_poor = random_half();
+    }
+    run.outage_ms = (run.outage_ms > step_ms) ? (run.outage_ms - step_ms) : 0u;
 
     /* The operator, who presses when waiting and resets when asked, and the pins. */
     if (accident()) {
@@ -567,7 +584,8 @@ static void vector_step(void)
     if (accident() && (random_below(16u) == 0u)) {
         run_power_cycle();
     }
-    if (accident() && (random_below(16u) == 0u)) {
+    /* One at a time: the seal tells of any one bit, not of any two. */
+    if (accident() && (random_below(16u) == 0u) && ((run.output.reasons & MERE_BAD_STATE) == 0u)) {
         run_damage();
     }
     if (accident() && (random_below(16u) == 0u)) {
