@@ -78,13 +78,13 @@
  * model that no search on an emulated board found too low)
  *
  * memory                      bytes
- * legs, flash                  1152
+ * legs, flash                   608
  * fence, flash                  448
  * fence search, flash           968
  * holds, flash                   48
- * mission and record, flash     360
- * all tables, flash            2976
- * mere_state_t, RAM, at most    128
+ * mission and record, flash     376
+ * all tables, flash            2448
+ * mere_state_t, RAM, at most    168
  *
  * time                 instructions, at most
  * mere_local_from_fix                     88
@@ -98,7 +98,7 @@
  *   is called proved is proved; bounds of positions hold with the confidence above,
  *   at one instant, and not for every instant of a drive at once.
  * - Nobody in front of the rover at any distance while it can drive, and nobody
- *   within 9.627 m of it on any side: the way of the rover and of somebody who
+ *   within 9.598 m of it on any side: the way of the rover and of somebody who
  *   walks towards it at 1.6 m/s, the holder's second included. Who runs, falls or
  *   is not seen is not in that figure.
  * - Drive the route by hand first, with the emergency stop in reach, and keep
@@ -121,6 +121,60 @@ enum running_track_brush_count {
     running_track_brush_count_holds = 4
 };
 
+/* Numbers of the legs, by the mark where each ends: those of mere_output_t.leg. A
+ * program that names them goes on where a waypoint is put in. */
+enum running_track_brush_leg {
+    running_track_brush_leg_to_t02 = 0,  /* T01-T02 */
+    running_track_brush_leg_to_t03 = 1,  /* T02-T03 */
+    running_track_brush_leg_to_t04 = 2,  /* T03-T04 */
+    running_track_brush_leg_to_t05 = 3,  /* T04-T05 */
+    running_track_brush_leg_to_t06 = 4,  /* T05-T06 */
+    running_track_brush_leg_to_t07 = 5,  /* T06-T07 */
+    running_track_brush_leg_to_t08 = 6,  /* T07-T08 */
+    running_track_brush_leg_to_t09 = 7,  /* T08-T09 */
+    running_track_brush_leg_to_t10 = 8,  /* T09-T10 */
+    running_track_brush_leg_to_t11 = 9,  /* T10-T11 */
+    running_track_brush_leg_to_t12 = 10, /* T11-T12 */
+    running_track_brush_leg_to_t13 = 11, /* T12-T13 */
+    running_track_brush_leg_to_t14 = 12, /* T13-T14 */
+    running_track_brush_leg_to_t15 = 13, /* T14-T15 */
+    running_track_brush_leg_to_t16 = 14, /* T15-T16 */
+    running_track_brush_leg_to_t17 = 15, /* T16-T17 */
+    running_track_brush_leg_to_t18 = 16, /* T17-T18 */
+    running_track_brush_leg_to_t01 = 17  /* T18-T01 */
+};
+
+/* Numbers of the waypoints, in the order of their visits. */
+enum running_track_brush_waypoint {
+    running_track_brush_waypoint_t01 = 0,
+    running_track_brush_waypoint_t02 = 1,
+    running_track_brush_waypoint_t03 = 2,
+    running_track_brush_waypoint_t04 = 3,
+    running_track_brush_waypoint_t05 = 4,
+    running_track_brush_waypoint_t06 = 5,
+    running_track_brush_waypoint_t07 = 6,
+    running_track_brush_waypoint_t08 = 7,
+    running_track_brush_waypoint_t09 = 8,
+    running_track_brush_waypoint_t10 = 9,
+    running_track_brush_waypoint_t11 = 10,
+    running_track_brush_waypoint_t12 = 11,
+    running_track_brush_waypoint_t13 = 12,
+    running_track_brush_waypoint_t14 = 13,
+    running_track_brush_waypoint_t15 = 14,
+    running_track_brush_waypoint_t16 = 15,
+    running_track_brush_waypoint_t17 = 16,
+    running_track_brush_waypoint_t18 = 17
+};
+
+enum running_track_brush_figure {
+    running_track_brush_figure_width_mm = 680,         /* of the body */
+    running_track_brush_figure_length_mm = 950,        /* of the body */
+    running_track_brush_figure_top_speed_mm_s = 2000,  /* of the fastest leg */
+    running_track_brush_figure_hold_reaction_ms = 37,  /* from letting go of a hold to the drive without power, at most */
+    running_track_brush_figure_keep_away_mm = 9598,    /* nobody nearer on any side, see CAUTIONS */
+    running_track_brush_figure_declination_cdeg = -316 /* on 2027-02-14; add it to a compass heading for one from true north */
+};
+
 /* Bit numbers of mere_input_t.hold_levels. */
 enum running_track_brush_hold {
     running_track_brush_hold_radio_thumb_switch = 0,
@@ -129,29 +183,30 @@ enum running_track_brush_hold {
     running_track_brush_second_hold_mushroom_button = 3
 };
 
-/* start east, north; end east, north (mm); unit east, north (Q30); length (mm);
- * dwell (ms); coast to expect / speed^2 (Q32), coast at most / speed (Q16) and
- * / speed^2 (Q32); bearing (cdeg); speed (mm/s); start and end tolerance;
- * cross-track, at the start of the leg, join, fence allowance (mm); stop at end; spare */
-static const mere_leg_t running_track_brush_legs[18] = {
-    { 21987,  54872,  12984,  68285,  -598408843,   891531469, 16154, 0u, 1610613u, 56525u, 2646007u, 32613u, 1400u, 600u, 600u, 200u, 829u, 9247u, 83u, 0u, {0u, 0u, 0u}}, /* T01-T02 */
-    { 12984,  68285,   -466,  77231,  -894040730,   594653410, 16153, 0u, 1610613u, 56525u, 2646007u, 30363u, 1400u, 600u, 600u, 200u, 794u, 9456u, 83u, 0u, {0u, 0u, 0u}}, /* T02-T03 */
-    {  -466,  77231, -16316,  80349, -1053549938,   207253546, 16154, 0u, 1610613u, 56525u, 2646007u, 28113u, 1400u, 600u, 600u, 200u, 794u, 9456u, 83u, 0u, {0u, 0u, 0u}}, /* T03-T04 */
-    {-16316,  80349, -32152,  77165, -1052675175,  -211651791, 16153, 0u, 1610613u, 56525u, 2646007u, 25863u, 1400u, 600u, 600u, 200u, 794u, 9455u, 83u, 0u, {0u, 0u, 0u}}, /* T04-T05 */
-    {-32152,  77165, -45564,  68163,  -891541582,  -598393776, 16153, 0u, 1610613u, 56525u, 2646007u, 23613u, 1400u, 600u, 600u, 200u, 794u, 9456u, 83u, 0u, {0u, 0u, 0u}}, /* T05-T06 */
-    {-45564,  68163, -54510,  54712,  -594622760,  -894061116, 16154, 0u, 1610613u, 56525u, 2646007u, 21363u, 1400u, 600u, 600u, 200u, 794u, 9456u, 83u, 0u, {0u, 0u, 0u}}, /* T06-T07 */
-    {-54510,  54712, -57629,  38862,  -207317539, -1053537348, 16154, 0u, 1610613u, 56525u, 2646007u, 19113u, 1400u, 600u, 600u, 200u, 794u, 9455u, 83u, 0u, {0u, 0u, 0u}}, /* T07-T08 */
-    {-57629,  38862, -54444,  23026,   211715680, -1052662327, 16153, 0u, 1610613u, 56525u, 2646007u, 16863u, 1400u, 600u, 600u, 200u, 794u, 9456u, 83u, 0u, {0u, 0u, 0u}}, /* T08-T09 */
-    {-54444,  23026, -21987, -54872,   412972204,  -991148558, 84389, 0u, 1610613u, 56525u, 1852205u, 15738u, 2000u, 600u, 600u, 200u, 738u, 9440u, 83u, 0u, {0u, 0u, 0u}}, /* T09-T10 */
-    {-21987, -54872, -12984, -68285,   598408843,  -891531469, 16154, 0u, 1610613u, 56525u, 2646007u, 14613u, 1400u, 600u, 600u, 200u, 738u, 9203u, 83u, 0u, {0u, 0u, 0u}}, /* T10-T11 */
-    {-12984, -68285,    466, -77231,   894040730,  -594653410, 16153, 0u, 1610613u, 56525u, 2646007u, 12363u, 1400u, 600u, 600u, 200u, 794u, 9456u, 83u, 0u, {0u, 0u, 0u}}, /* T11-T12 */
-    {   466, -77231,  16316, -80349,  1053549938,  -207253546, 16154, 0u, 1610613u, 56525u, 2646007u, 10113u, 1400u, 600u, 600u, 200u, 794u, 9456u, 83u, 0u, {0u, 0u, 0u}}, /* T12-T13 */
-    { 16316, -80349,  32152, -77165,  1052675175,   211651791, 16153, 0u, 1610613u, 56525u, 2646007u,  7863u, 1400u, 600u, 600u, 200u, 794u, 9455u, 83u, 0u, {0u, 0u, 0u}}, /* T13-T14 */
-    { 32152, -77165,  45564, -68163,   891541582,   598393776, 16153, 0u, 1610613u, 56525u, 2646007u,  5613u, 1400u, 600u, 600u, 200u, 794u, 9456u, 83u, 0u, {0u, 0u, 0u}}, /* T14-T15 */
-    { 45564, -68163,  54510, -54712,   594622760,   894061116, 16154, 0u, 1610613u, 56525u, 2646007u,  3363u, 1400u, 600u, 600u, 200u, 794u, 9456u, 83u, 0u, {0u, 0u, 0u}}, /* T15-T16 */
-    { 54510, -54712,  57629, -38862,   207317539,  1053537348, 16154, 0u, 1610613u, 56525u, 2646007u,  1113u, 1400u, 600u, 600u, 200u, 794u, 9455u, 83u, 0u, {0u, 0u, 0u}}, /* T16-T17 */
-    { 57629, -38862,  54444, -23026,  -211715680,  1052662327, 16153, 0u, 1610613u, 56525u, 2646007u, 34863u, 1400u, 600u, 600u, 200u, 794u, 9456u, 83u, 0u, {0u, 0u, 0u}}, /* T17-T18 */
-    { 54444, -23026,  21987,  54872,  -412972204,   991148558, 84389, 0u, 1610613u, 56525u, 1852205u, 33738u, 2000u, 600u, 600u, 200u, 738u, 9440u, 83u, 1u, {0u, 0u, 0u}}  /* T18-T01 */
+/* Of the waypoint: east, north (mm). Of the leg that leaves it: unit east, north (Q30).
+ * Of the waypoint: tolerance (mm), dwell (ms; 65535: no stop). Of the leg:
+ * speed (mm/s); coast to expect, and at most (mm); join, cross-track before it,
+ * fence allowance (mm) */
+static const mere_leg_t running_track_brush_legs[19] = {
+    { 21987,  54872,  -598408843,   891531469, 600u,     0u, 1400u,  735u, 1208u, 9250u, 829u, 83u}, /* T01-T02 */
+    { 12984,  68285,  -894040730,   594653410, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T02-T03 */
+    {  -466,  77231, -1053549938,   207253546, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T03-T04 */
+    {-16316,  80349, -1052675175,  -211651791, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T04-T05 */
+    {-32152,  77165,  -891541582,  -598393776, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T05-T06 */
+    {-45564,  68163,  -594622760,  -894061116, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T06-T07 */
+    {-54510,  54712,  -207317539, -1053537348, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T07-T08 */
+    {-57629,  38862,   211715680, -1052662327, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T08-T09 */
+    {-54444,  23026,   412972204,  -991148558, 600u, 65535u, 2000u, 1500u, 1725u, 9444u, 738u, 83u}, /* T09-T10 */
+    {-21987, -54872,   598408843,  -891531469, 600u, 65535u, 1400u,  735u, 1208u, 9206u, 738u, 83u}, /* T10-T11 */
+    {-12984, -68285,   894040730,  -594653410, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T11-T12 */
+    {   466, -77231,  1053549938,  -207253546, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T12-T13 */
+    { 16316, -80349,  1052675175,   211651791, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T13-T14 */
+    { 32152, -77165,   891541582,   598393776, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T14-T15 */
+    { 45564, -68163,   594622760,   894061116, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T15-T16 */
+    { 54510, -54712,   207317539,  1053537348, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T16-T17 */
+    { 57629, -38862,  -211715680,  1052662327, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T17-T18 */
+    { 54444, -23026,  -412972204,   991148558, 600u, 65535u, 2000u, 1500u, 1725u, 9444u, 738u, 83u}, /* T18-T01 */
+    { 21987,  54872,           0,           0, 600u,     0u,    0u,    0u,    0u,    0u,   0u,  0u}  /* T01, where the last leg ends */
 };
 
 /* east, north (mm); unit east, north (Q30) */
@@ -234,19 +289,19 @@ static const uint16_t running_track_brush_lists[304] = {
     32789u, 32790u, 16385u,     2u
 };
 
-/* pin; debounce, discrepancy (ms); kind; run level; stop category; latched; two
- * channels; spare */
+/* pin; debounce, stop filter, discrepancy (ms); kind; run level; latched; two
+ * channels */
 static const mere_hold_t running_track_brush_holds[4] = {
-    {3u, 10u, 100u,    MERE_HOLD_TO_RUN, 1u, 0u, 0u, 1u, 0u}, /* radio thumb switch: normally open to supply, pull-down, runs on high */
-    {5u, 10u,   0u,    MERE_HOLD_TO_RUN, 1u, 0u, 0u, 0u, 0u}, /* radio thumb switch: normally open to supply, pull-down, runs on high */
-    {4u, 10u, 100u, MERE_EMERGENCY_STOP, 1u, 0u, 1u, 1u, 0u}, /* mushroom button: normally closed to supply, pull-down, runs on high */
-    {6u, 10u,   0u, MERE_EMERGENCY_STOP, 1u, 0u, 1u, 0u, 0u}  /* mushroom button: normally closed to supply, pull-down, runs on high */
+    {3u, 10u, 0u, 100u,    MERE_HOLD_TO_RUN, 1u, 0u, 1u}, /* radio thumb switch: normally open to supply, pull-down, runs on high */
+    {5u, 10u, 0u,   0u,    MERE_HOLD_TO_RUN, 1u, 0u, 0u}, /* radio thumb switch: normally open to supply, pull-down, runs on high */
+    {4u, 10u, 0u, 100u, MERE_EMERGENCY_STOP, 1u, 1u, 1u}, /* mushroom button: normally closed to supply, pull-down, runs on high */
+    {6u, 10u, 0u,   0u, MERE_EMERGENCY_STOP, 1u, 1u, 0u}  /* mushroom button: normally closed to supply, pull-down, runs on high */
 };
 
 static const mere_mission_t running_track_brush_mission = {
     {   /* record */
         "merestone-image",
-        2u, {0u, 0u, 0u},
+        3u, {0u, 0u, 0u},
         {
             0x93u, 0x8Bu, 0xAFu, 0x49u, 0x94u, 0x74u, 0x3Cu, 0x7Eu,
             0xCEu, 0x89u, 0x1Bu, 0xA4u, 0x33u, 0x3Eu, 0x2Cu, 0x8Au,
@@ -276,17 +331,24 @@ static const mere_mission_t running_track_brush_mission = {
         56525u, /* coast_top_linear_q16 */
         1852205u, /* coast_top_square_q32 */
         2000u, /* coast_top_mm_s */
-        70u, /* latency_ms */
+        1u, /* coast_unit_mm */
+        1u, /* dwell_unit_ms */
+        71u, /* latency_ms */
         100u, /* fix_interval_ms */
         10u, /* loop_ms */
-        15u, /* output_delay_ms */
+        16u, /* output_delay_ms */
         400u, /* stale_after_ms */
         2902u, /* settle_ms */
         500u, /* reset_press_ms */
+        200u, /* release_ms */
         2000u, /* look_ahead_mm */
         475u, /* front_mm */
         340u, /* half_width_mm */
         475u, /* back_mm */
+        200u, /* cross_track_mm */
+        1061u, /* retreat_mm */
+        859u, /* jump_mm */
+        3078u, /* stands_mm */
         1000u, /* max_shift_mm */
         MERE_QUALITY_FIXED, /* required_quality */
         0u /* shift_needed */
@@ -306,9 +368,9 @@ static const mere_mission_t running_track_brush_mission = {
         18u, /* root_log2 */
         0u, /* list_log2 */
         3u, /* margin_unit_mm */
-        3299u, /* exact_within_mm */
+        3302u, /* exact_within_mm */
         6u, /* slack_mm */
-        6586u /* limit_mm */
+        6592u /* limit_mm */
     },
     running_track_brush_holds,
     18u, /* leg_count */
@@ -318,8 +380,8 @@ static const mere_mission_t running_track_brush_mission = {
 
 /* A negative array size stops the compilation: these tables are for another
  * guidance header, or the compiler lays structs out in another way. */
-typedef char running_track_brush_check_format[(MERE_RECORD_FORMAT == 2) ? 1 : -1];
-typedef char running_track_brush_check_legs[(sizeof(mere_leg_t) == 64u) ? 1 : -1];
+typedef char running_track_brush_check_format[(MERE_RECORD_FORMAT == 3) ? 1 : -1];
+typedef char running_track_brush_check_legs[(sizeof(mere_leg_t) == 32u) ? 1 : -1];
 typedef char running_track_brush_check_edges[(sizeof(mere_edge_t) == 16u) ? 1 : -1];
 typedef char running_track_brush_check_circles[(sizeof(mere_circle_t) == 12u) ? 1 : -1];
 typedef char running_track_brush_check_holds[(sizeof(mere_hold_t) == 12u) ? 1 : -1];

@@ -48,14 +48,14 @@
  * leg      length m  true deg  mag. deg  fall %   m/s  coast m  cut m  toler. m  standoff m
  * R1-R2      438.71     103.7      85.7       -  1.40     1.60      -      1.20   5.83/5.12
  * R2-R3      507.10      99.3      81.3       -  1.40     1.60      -      1.20   7.02/5.12
- * R3-R4      492.74      91.7      73.7       -  1.40     1.60      -      1.70   7.04/5.12
+ * R3-R4      492.74      91.7      73.7       -  1.40     1.60      -      1.70   7.05/5.12
  * R4-R5      246.66      14.6     356.6       -  1.40     1.60      -      1.70   8.05/5.12
  * R5-R6      499.45     276.1     258.1       -  1.40     1.60      -      1.20   8.18/5.12
  * R6-R7      514.05     279.6     261.7       -  1.40     1.60      -      1.70   7.01/5.12
  * R7-R8      323.30      12.9     354.9       -  1.40     1.60      -      1.70   8.15/5.12
- * R8-R9      421.88     271.7     253.7       -  1.40     1.60      -      1.70   8.19/5.12
+ * R8-R9      421.88     271.7     253.7       -  1.40     1.60      -      1.70   8.20/5.12
  * R9-R10     238.47     194.0     176.0       -  1.40     1.60      -      1.20   8.05/5.12
- * R10-R11    240.47     194.0     176.0       -  0.80     0.52   0.79      1.20   5.35/3.93
+ * R10-R11    240.47     194.0     176.0       -  0.80     0.52   0.79      1.20   5.36/3.93
  *
  * MEMORY AND TIME (tables: 32-bit target; a copy in every file that includes this
  * header, unless the linker merges them. Instructions: of a Cortex-M3, compiled with
@@ -63,13 +63,13 @@
  * model that no search on an emulated board found too low)
  *
  * memory                      bytes
- * legs, flash                   640
+ * legs, flash                   352
  * fence, flash                  640
  * fence search, flash           894
  * holds, flash                   72
- * mission and record, flash     360
- * all tables, flash            2606
- * mere_state_t, RAM, at most    128
+ * mission and record, flash     376
+ * all tables, flash            2334
+ * mere_state_t, RAM, at most    168
  *
  * time                 instructions, at most
  * mere_local_from_fix                     88
@@ -83,7 +83,7 @@
  *   is called proved is proved; bounds of positions hold with the confidence above,
  *   at one instant, and not for every instant of a drive at once.
  * - Nobody in front of the rover at any distance while it can drive, and nobody
- *   within 13.381 m of it on any side: the way of the rover and of somebody who
+ *   within 13.267 m of it on any side: the way of the rover and of somebody who
  *   walks towards it at 1.6 m/s, the holder's second included. Who runs, falls or
  *   is not seen is not in that figure.
  * - Drive the route by hand first, with the emergency stop in reach, and keep
@@ -106,6 +106,45 @@ enum salt_pan_dikes_count {
     salt_pan_dikes_count_holds = 6
 };
 
+/* Numbers of the legs, by the mark where each ends: those of mere_output_t.leg. A
+ * program that names them goes on where a waypoint is put in. */
+enum salt_pan_dikes_leg {
+    salt_pan_dikes_leg_to_r2 = 0,  /* R1-R2 */
+    salt_pan_dikes_leg_to_r3 = 1,  /* R2-R3 */
+    salt_pan_dikes_leg_to_r4 = 2,  /* R3-R4 */
+    salt_pan_dikes_leg_to_r5 = 3,  /* R4-R5 */
+    salt_pan_dikes_leg_to_r6 = 4,  /* R5-R6 */
+    salt_pan_dikes_leg_to_r7 = 5,  /* R6-R7 */
+    salt_pan_dikes_leg_to_r8 = 6,  /* R7-R8 */
+    salt_pan_dikes_leg_to_r9 = 7,  /* R8-R9 */
+    salt_pan_dikes_leg_to_r10 = 8, /* R9-R10 */
+    salt_pan_dikes_leg_to_r11 = 9  /* R10-R11 */
+};
+
+/* Numbers of the waypoints, in the order of their visits. */
+enum salt_pan_dikes_waypoint {
+    salt_pan_dikes_waypoint_r1 = 0,
+    salt_pan_dikes_waypoint_r2 = 1,
+    salt_pan_dikes_waypoint_r3 = 2,
+    salt_pan_dikes_waypoint_r4 = 3,
+    salt_pan_dikes_waypoint_r5 = 4,
+    salt_pan_dikes_waypoint_r6 = 5,
+    salt_pan_dikes_waypoint_r7 = 6,
+    salt_pan_dikes_waypoint_r8 = 7,
+    salt_pan_dikes_waypoint_r9 = 8,
+    salt_pan_dikes_waypoint_r10 = 9,
+    salt_pan_dikes_waypoint_r11 = 10
+};
+
+enum salt_pan_dikes_figure {
+    salt_pan_dikes_figure_width_mm = 1100,        /* of the body */
+    salt_pan_dikes_figure_length_mm = 1600,       /* of the body */
+    salt_pan_dikes_figure_top_speed_mm_s = 1400,  /* of the fastest leg */
+    salt_pan_dikes_figure_hold_reaction_ms = 92,  /* from letting go of a hold to the drive without power, at most */
+    salt_pan_dikes_figure_keep_away_mm = 13267,   /* nobody nearer on any side, see CAUTIONS */
+    salt_pan_dikes_figure_declination_cdeg = 1798 /* on 2026-08-03; add it to a compass heading for one from true north */
+};
+
 /* Bit numbers of mere_input_t.hold_levels. */
 enum salt_pan_dikes_hold {
     salt_pan_dikes_hold_grip = 0,
@@ -116,21 +155,22 @@ enum salt_pan_dikes_hold {
     salt_pan_dikes_second_hold_bumper_bar = 5
 };
 
-/* start east, north; end east, north (mm); unit east, north (Q30); length (mm);
- * dwell (ms); coast to expect / speed^2 (Q32), coast at most / speed (Q16) and
- * / speed^2 (Q32); bearing (cdeg); speed (mm/s); start and end tolerance;
- * cross-track, at the start of the leg, join, fence allowance (mm); stop at end; spare */
-static const mere_leg_t salt_pan_dikes_legs[10] = {
-    {  42951,   12459,  469262,  -91115,  1043389393,  -253495718, 438712,     0u, 3506096u, 105571u, 4941890u, 10366u, 1400u, 1200u, 1200u, 800u, 1508u, 7390u, 321u, 0u, {0u, 0u, 0u}}, /* R1-R2 */
-    { 469262,  -91115,  969754, -172705,  1059752492,  -172760415, 507099,     0u, 3506096u, 105571u, 4941890u,  9926u, 1400u, 1200u, 1200u, 800u, 1533u, 7489u, 321u, 0u, {0u, 0u, 0u}}, /* R2-R3 */
-    { 969754, -172705, 1462295, -186754,  1073305297,   -30614438, 492741,     0u, 3506096u, 105571u, 4941890u,  9163u, 1400u, 1200u, 1700u, 800u, 1551u, 7561u, 321u, 0u, {0u, 0u, 0u}}, /* R3-R4 */
-    {1462295, -186754, 1524361,   51967,   270183838,  1039193052, 246657,     0u, 3506096u, 105571u, 4941890u,  1457u, 1400u, 1700u, 1700u, 800u, 2573u, 8734u, 321u, 0u, {0u, 0u, 0u}}, /* R4-R5 */
-    {1524361,   51967, 1027672,  104393, -1067810061,   112708375, 499448,     0u, 3506096u, 105571u, 4941890u, 27603u, 1400u, 1700u, 1200u, 800u, 2707u, 8776u, 321u, 0u, {0u, 0u, 0u}}, /* R5-R6 */
-    {1027672,  104393,  520836,  190197, -1058678000,   179227220, 514048,     0u, 3506096u, 105571u, 4941890u, 27961u, 1400u, 1200u, 1700u, 800u, 1528u, 7470u, 321u, 0u, {0u, 0u, 0u}}, /* R6-R7 */
-    { 520836,  190197,  592852,  505377,   239176951,  1046764487, 323303,     0u, 3506096u, 105571u, 4941890u,  1287u, 1400u, 1700u, 1700u, 800u, 2678u, 8774u, 321u, 0u, {0u, 0u, 0u}}, /* R7-R8 */
-    { 592852,  505377,  171148,  517623, -1073289376,    31167600, 421882,     0u, 3506096u, 105571u, 4941890u, 27166u, 1400u, 1700u, 1700u, 800u, 2721u, 8778u, 321u, 0u, {0u, 0u, 0u}}, /* R8-R9 */
-    { 171148,  517623,  113475,  286230,  -259677916, -1041867979, 238472,     0u, 3506096u, 105571u, 4941890u, 19400u, 1400u, 1700u, 1200u, 800u, 2577u, 8737u, 321u, 0u, {0u, 0u, 0u}}, /* R9-R10 */
-    { 113475,  286230,   55443,   52869,  -259125007, -1042005631, 240468, 30000u, 3506096u, 105571u, 8648307u, 19396u,  800u, 1200u, 1200u, 800u, 1509u, 7001u, 321u, 1u, {0u, 0u, 0u}}  /* R10-R11 */
+/* Of the waypoint: east, north (mm). Of the leg that leaves it: unit east, north (Q30).
+ * Of the waypoint: tolerance (mm), dwell (ms; 65535: no stop). Of the leg:
+ * speed (mm/s); coast to expect, and at most (mm); join, cross-track before it,
+ * fence allowance (mm) */
+static const mere_leg_t salt_pan_dikes_legs[11] = {
+    {  42951,   12459,  1043389393,  -253495718, 1200u,     0u, 1400u, 1600u, 2256u, 7393u, 1508u, 321u}, /* R1-R2 */
+    { 469262,  -91115,  1059752492,  -172760415, 1200u, 65535u, 1400u, 1600u, 2256u, 7491u, 1533u, 321u}, /* R2-R3 */
+    { 969754, -172705,  1073305297,   -30614438, 1200u, 65535u, 1400u, 1600u, 2256u, 7563u, 1551u, 321u}, /* R3-R4 */
+    {1462295, -186754,   270183838,  1039193052, 1700u, 65535u, 1400u, 1600u, 2256u, 8737u, 2573u, 321u}, /* R4-R5 */
+    {1524361,   51967, -1067810061,   112708375, 1700u, 65535u, 1400u, 1600u, 2256u, 8779u, 2707u, 321u}, /* R5-R6 */
+    {1027672,  104393, -1058678000,   179227220, 1200u, 65535u, 1400u, 1600u, 2256u, 7473u, 1528u, 321u}, /* R6-R7 */
+    { 520836,  190197,   239176951,  1046764487, 1700u, 65535u, 1400u, 1600u, 2256u, 8777u, 2678u, 321u}, /* R7-R8 */
+    { 592852,  505377, -1073289376,    31167600, 1700u, 65535u, 1400u, 1600u, 2256u, 8780u, 2721u, 321u}, /* R8-R9 */
+    { 171148,  517623,  -259677916, -1041867979, 1700u, 65535u, 1400u, 1600u, 2256u, 8740u, 2577u, 321u}, /* R9-R10 */
+    { 113475,  286230,  -259125007, -1042005631, 1200u, 65535u,  800u,  523u, 1289u, 7002u, 1509u, 321u}, /* R10-R11 */
+    {  55443,   52869,           0,           0, 1200u, 30000u,    0u,    0u,    0u,    0u,    0u,   0u}  /* R11, where the last leg ends */
 };
 
 /* east, north (mm); unit east, north (Q30) */
@@ -222,21 +262,21 @@ static const uint16_t salt_pan_dikes_lists[267] = {
     32770u,    20u,    21u
 };
 
-/* pin; debounce, discrepancy (ms); kind; run level; stop category; latched; two
- * channels; spare */
+/* pin; debounce, stop filter, discrepancy (ms); kind; run level; latched; two
+ * channels */
 static const mere_hold_t salt_pan_dikes_holds[6] = {
-    {14u, 30u, 250u,    MERE_HOLD_TO_RUN, 0u, 0u, 0u, 1u, 0u}, /* grip: normally open to ground, pull-up, runs on low */
-    {18u, 30u,   0u,    MERE_HOLD_TO_RUN, 0u, 0u, 0u, 0u, 0u}, /* grip: normally open to ground, pull-up, runs on low */
-    {15u, 30u, 250u, MERE_EMERGENCY_STOP, 0u, 0u, 1u, 1u, 0u}, /* mushroom button: normally closed to ground, pull-up, runs on low */
-    {16u, 30u,   0u, MERE_EMERGENCY_STOP, 0u, 0u, 1u, 0u, 0u}, /* mushroom button: normally closed to ground, pull-up, runs on low */
-    {17u, 10u, 100u,      MERE_INTERLOCK, 0u, 0u, 0u, 1u, 0u}, /* bumper bar: normally closed to ground, pull-up, runs on low */
-    {19u, 10u,   0u,      MERE_INTERLOCK, 0u, 0u, 0u, 0u, 0u}  /* bumper bar: normally closed to ground, pull-up, runs on low */
+    {14u, 30u, 0u, 250u,    MERE_HOLD_TO_RUN, 0u, 0u, 1u}, /* grip: normally open to ground, pull-up, runs on low */
+    {18u, 30u, 0u,   0u,    MERE_HOLD_TO_RUN, 0u, 0u, 0u}, /* grip: normally open to ground, pull-up, runs on low */
+    {15u, 30u, 0u, 250u, MERE_EMERGENCY_STOP, 0u, 1u, 1u}, /* mushroom button: normally closed to ground, pull-up, runs on low */
+    {16u, 30u, 0u,   0u, MERE_EMERGENCY_STOP, 0u, 1u, 0u}, /* mushroom button: normally closed to ground, pull-up, runs on low */
+    {17u, 10u, 0u, 100u,      MERE_INTERLOCK, 0u, 0u, 1u}, /* bumper bar: normally closed to ground, pull-up, runs on low */
+    {19u, 10u, 0u,   0u,      MERE_INTERLOCK, 0u, 0u, 0u}  /* bumper bar: normally closed to ground, pull-up, runs on low */
 };
 
 static const mere_mission_t salt_pan_dikes_mission = {
     {   /* record */
         "merestone-image",
-        2u, {0u, 0u, 0u},
+        3u, {0u, 0u, 0u},
         {
             0xD8u, 0x71u, 0xB8u, 0xB6u, 0x08u, 0x8Du, 0x2Eu, 0x58u,
             0xBCu, 0x8Fu, 0x1Bu, 0x95u, 0x30u, 0x4Du, 0xB4u, 0xDAu,
@@ -266,17 +306,24 @@ static const mere_mission_t salt_pan_dikes_mission = {
         105571u, /* coast_top_linear_q16 */
         4941890u, /* coast_top_square_q32 */
         1400u, /* coast_top_mm_s */
-        190u, /* latency_ms */
+        1u, /* coast_unit_mm */
+        1u, /* dwell_unit_ms */
+        191u, /* latency_ms */
         200u, /* fix_interval_ms */
         40u, /* loop_ms */
-        20u, /* output_delay_ms */
+        21u, /* output_delay_ms */
         600u, /* stale_after_ms */
         5154u, /* settle_ms */
         500u, /* reset_press_ms */
+        200u, /* release_ms */
         1400u, /* look_ahead_mm */
         1000u, /* front_mm */
         900u, /* half_width_mm */
         600u, /* back_mm */
+        800u, /* cross_track_mm */
+        3521u, /* retreat_mm */
+        1680u, /* jump_mm */
+        5544u, /* stands_mm */
         7616u, /* max_shift_mm */
         MERE_QUALITY_FIXED, /* required_quality */
         1u /* shift_needed */
@@ -296,9 +343,9 @@ static const mere_mission_t salt_pan_dikes_mission = {
         21u, /* root_log2 */
         0u, /* list_log2 */
         3u, /* margin_unit_mm */
-        4865u, /* exact_within_mm */
+        4868u, /* exact_within_mm */
         7u, /* slack_mm */
-        9716u /* limit_mm */
+        9722u /* limit_mm */
     },
     salt_pan_dikes_holds,
     10u, /* leg_count */
@@ -308,8 +355,8 @@ static const mere_mission_t salt_pan_dikes_mission = {
 
 /* A negative array size stops the compilation: these tables are for another
  * guidance header, or the compiler lays structs out in another way. */
-typedef char salt_pan_dikes_check_format[(MERE_RECORD_FORMAT == 2) ? 1 : -1];
-typedef char salt_pan_dikes_check_legs[(sizeof(mere_leg_t) == 64u) ? 1 : -1];
+typedef char salt_pan_dikes_check_format[(MERE_RECORD_FORMAT == 3) ? 1 : -1];
+typedef char salt_pan_dikes_check_legs[(sizeof(mere_leg_t) == 32u) ? 1 : -1];
 typedef char salt_pan_dikes_check_edges[(sizeof(mere_edge_t) == 16u) ? 1 : -1];
 typedef char salt_pan_dikes_check_circles[(sizeof(mere_circle_t) == 12u) ? 1 : -1];
 typedef char salt_pan_dikes_check_holds[(sizeof(mere_hold_t) == 12u) ? 1 : -1];

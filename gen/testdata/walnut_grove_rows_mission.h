@@ -61,13 +61,13 @@
  * model that no search on an emulated board found too low)
  *
  * memory                      bytes
- * legs, flash                   640
+ * legs, flash                   352
  * fence, flash                  496
  * fence search, flash           864
  * holds, flash                   36
- * mission and record, flash     360
- * all tables, flash            2396
- * mere_state_t, RAM, at most    128
+ * mission and record, flash     376
+ * all tables, flash            2124
+ * mere_state_t, RAM, at most    168
  *
  * time                 instructions, at most
  * mere_local_from_fix                     88
@@ -81,7 +81,7 @@
  *   is called proved is proved; bounds of positions hold with the confidence above,
  *   at one instant, and not for every instant of a drive at once.
  * - Nobody in front of the rover at any distance while it can drive, and nobody
- *   within 8.71 m of it on any side: the way of the rover and of somebody who
+ *   within 8.673 m of it on any side: the way of the rover and of somebody who
  *   walks towards it at 1.6 m/s, the holder's second included. Who runs, falls or
  *   is not seen is not in that figure.
  * - Drive the route by hand first, with the emergency stop in reach, and keep
@@ -104,6 +104,45 @@ enum walnut_grove_rows_count {
     walnut_grove_rows_count_holds = 3
 };
 
+/* Numbers of the legs, by the mark where each ends: those of mere_output_t.leg. A
+ * program that names them goes on where a waypoint is put in. */
+enum walnut_grove_rows_leg {
+    walnut_grove_rows_leg_to_l1s = 0, /* START-L1S */
+    walnut_grove_rows_leg_to_p1 = 1,  /* L1S-P1 */
+    walnut_grove_rows_leg_to_l1n = 2, /* P1-L1N */
+    walnut_grove_rows_leg_to_l2n = 3, /* L1N-L2N */
+    walnut_grove_rows_leg_to_p2 = 4,  /* L2N-P2 */
+    walnut_grove_rows_leg_to_l2s = 5, /* P2-L2S */
+    walnut_grove_rows_leg_to_l3s = 6, /* L2S-L3S */
+    walnut_grove_rows_leg_to_p3 = 7,  /* L3S-P3 */
+    walnut_grove_rows_leg_to_l3n = 8, /* P3-L3N */
+    walnut_grove_rows_leg_to_end = 9  /* L3N-END */
+};
+
+/* Numbers of the waypoints, in the order of their visits. */
+enum walnut_grove_rows_waypoint {
+    walnut_grove_rows_waypoint_start = 0,
+    walnut_grove_rows_waypoint_l1s = 1,
+    walnut_grove_rows_waypoint_p1 = 2,
+    walnut_grove_rows_waypoint_l1n = 3,
+    walnut_grove_rows_waypoint_l2n = 4,
+    walnut_grove_rows_waypoint_p2 = 5,
+    walnut_grove_rows_waypoint_l2s = 6,
+    walnut_grove_rows_waypoint_l3s = 7,
+    walnut_grove_rows_waypoint_p3 = 8,
+    walnut_grove_rows_waypoint_l3n = 9,
+    walnut_grove_rows_waypoint_end = 10
+};
+
+enum walnut_grove_rows_figure {
+    walnut_grove_rows_figure_width_mm = 420,        /* of the body */
+    walnut_grove_rows_figure_length_mm = 600,       /* of the body */
+    walnut_grove_rows_figure_top_speed_mm_s = 420,  /* of the fastest leg */
+    walnut_grove_rows_figure_hold_reaction_ms = 57, /* from letting go of a hold to the drive without power, at most */
+    walnut_grove_rows_figure_keep_away_mm = 8673,   /* nobody nearer on any side, see CAUTIONS */
+    walnut_grove_rows_figure_declination_cdeg = 298 /* on 2026-05-10; add it to a compass heading for one from true north */
+};
+
 /* Bit numbers of mere_input_t.hold_levels. */
 enum walnut_grove_rows_hold {
     walnut_grove_rows_hold_mushroom_button = 0,
@@ -111,21 +150,22 @@ enum walnut_grove_rows_hold {
     walnut_grove_rows_hold_thumb_switch = 2
 };
 
-/* start east, north; end east, north (mm); unit east, north (Q30); length (mm);
- * dwell (ms); coast to expect / speed^2 (Q32), coast at most / speed (Q16) and
- * / speed^2 (Q32); bearing (cdeg); speed (mm/s); start and end tolerance;
- * cross-track, at the start of the leg, join, fence allowance (mm); stop at end; spare */
-static const mere_leg_t walnut_grove_rows_legs[10] = {
-    { 5240,  3680, 12920,  1440, 1030792151,  -300647711,  8000,     0u, 5368710u, 81934u, 12784801u, 10626u, 420u, 500u, 500u, 250u, 1092u, 2341u, 138u, 1u, {0u, 0u, 0u}}, /* START-L1S */
-    {12920,  1440, 21040, 29280,  300647711,  1030792151, 29000, 20000u, 4311683u, 81934u, 17898721u,  1626u, 300u, 500u, 450u, 250u,  872u, 2278u, 138u, 1u, {0u, 0u, 0u}}, /* L1S-P1 */
-    {21040, 29280, 29160, 57120,  300647711,  1030792151, 29000,     0u, 4311683u, 81934u, 12784801u,  1626u, 420u, 450u, 500u, 250u,  822u, 2341u, 138u, 1u, {0u, 0u, 0u}}, /* P1-L1N */
-    {29160, 57120, 36840, 54880, 1030792151,  -300647711,  8000,     0u, 5368710u, 81934u, 12784801u, 10626u, 420u, 500u, 500u, 250u,  872u, 2341u, 138u, 1u, {0u, 0u, 0u}}, /* L1N-L2N */
-    {36840, 54880, 27600, 23200, -300647711, -1030792151, 33000, 20000u, 7112324u, 81934u, 17898721u, 19626u, 300u, 500u, 450u, 250u,  872u, 2278u, 138u, 1u, {0u, 0u, 0u}}, /* L2N-P2 */
-    {27600, 23200, 20600,  -800, -300647711, -1030792151, 25000,     0u, 7112324u, 81934u, 12784801u, 19626u, 420u, 450u, 500u, 250u,  822u, 2341u, 138u, 1u, {0u, 0u, 0u}}, /* P2-L2S */
-    {20600,  -800, 28280, -3040, 1030792151,  -300647711,  8000,     0u, 5368710u, 81934u, 12784801u, 10626u, 420u, 500u, 500u, 250u,  872u, 2341u, 138u, 1u, {0u, 0u, 0u}}, /* L2S-L3S */
-    {28280, -3040, 37520, 28640,  300647711,  1030792151, 33000, 20000u, 4311683u, 81934u, 17898721u,  1626u, 300u, 500u, 450u, 250u,  872u, 2278u, 138u, 1u, {0u, 0u, 0u}}, /* L3S-P3 */
-    {37520, 28640, 44520, 52640,  300647711,  1030792151, 25000,     0u, 4311683u, 81934u, 12784801u,  1626u, 420u, 450u, 500u, 250u,  822u, 2341u, 138u, 1u, {0u, 0u, 0u}}, /* P3-L3N */
-    {44520, 52640, 52200, 50400, 1030792151,  -300647711,  8000,     0u, 5368710u, 81934u, 12784801u, 10626u, 420u, 500u, 500u, 250u,  872u, 2341u, 138u, 1u, {0u, 0u, 0u}}  /* L3N-END */
+/* Of the waypoint: east, north (mm). Of the leg that leaves it: unit east, north (Q30).
+ * Of the waypoint: tolerance (mm), dwell (ms; 65535: no stop). Of the leg:
+ * speed (mm/s); coast to expect, and at most (mm); join, cross-track before it,
+ * fence allowance (mm) */
+static const mere_leg_t walnut_grove_rows_legs[11] = {
+    { 5240,  3680, 1030792151,  -300647711, 500u,     0u, 420u, 221u, 526u, 2342u, 1092u, 138u}, /* START-L1S */
+    {12920,  1440,  300647711,  1030792151, 500u,     0u, 300u,  91u, 376u, 2279u,  872u, 138u}, /* L1S-P1 */
+    {21040, 29280,  300647711,  1030792151, 450u, 20000u, 420u, 178u, 526u, 2342u,  822u, 138u}, /* P1-L1N */
+    {29160, 57120, 1030792151,  -300647711, 500u,     0u, 420u, 221u, 526u, 2342u,  872u, 138u}, /* L1N-L2N */
+    {36840, 54880, -300647711, -1030792151, 500u,     0u, 300u, 150u, 376u, 2279u,  872u, 138u}, /* L2N-P2 */
+    {27600, 23200, -300647711, -1030792151, 450u, 20000u, 420u, 293u, 526u, 2342u,  822u, 138u}, /* P2-L2S */
+    {20600,  -800, 1030792151,  -300647711, 500u,     0u, 420u, 221u, 526u, 2342u,  872u, 138u}, /* L2S-L3S */
+    {28280, -3040,  300647711,  1030792151, 500u,     0u, 300u,  91u, 376u, 2279u,  872u, 138u}, /* L3S-P3 */
+    {37520, 28640,  300647711,  1030792151, 450u, 20000u, 420u, 178u, 526u, 2342u,  822u, 138u}, /* P3-L3N */
+    {44520, 52640, 1030792151,  -300647711, 500u,     0u, 420u, 221u, 526u, 2342u,  872u, 138u}, /* L3N-END */
+    {52200, 50400,          0,           0, 500u,     0u,   0u,   0u,   0u,    0u,    0u,   0u}  /* END, where the last leg ends */
 };
 
 /* east, north (mm); unit east, north (Q30) */
@@ -217,18 +257,18 @@ static const uint16_t walnut_grove_rows_lists[288] = {
         6u, 32770u,     1u,     6u, 16643u, 32770u, 16404u, 16411u, 16643u, 32769u, 32770u, 16411u
 };
 
-/* pin; debounce, discrepancy (ms); kind; run level; stop category; latched; two
- * channels; spare */
+/* pin; debounce, stop filter, discrepancy (ms); kind; run level; latched; two
+ * channels */
 static const mere_hold_t walnut_grove_rows_holds[3] = {
-    {24u, 20u, 200u, MERE_EMERGENCY_STOP, 0u, 0u, 1u, 1u, 0u}, /* mushroom button: normally closed to ground, pull-up, runs on low */
-    {26u, 20u,   0u, MERE_EMERGENCY_STOP, 0u, 0u, 1u, 0u, 0u}, /* mushroom button: normally closed to ground, pull-up, runs on low */
-    {22u, 20u,   0u,    MERE_HOLD_TO_RUN, 0u, 0u, 0u, 0u, 0u}  /* thumb switch: normally open to ground, pull-up, runs on low */
+    {24u, 20u, 0u, 200u, MERE_EMERGENCY_STOP, 0u, 1u, 1u}, /* mushroom button: normally closed to ground, pull-up, runs on low */
+    {26u, 20u, 0u,   0u, MERE_EMERGENCY_STOP, 0u, 1u, 0u}, /* mushroom button: normally closed to ground, pull-up, runs on low */
+    {22u, 20u, 0u,   0u,    MERE_HOLD_TO_RUN, 0u, 0u, 0u}  /* thumb switch: normally open to ground, pull-up, runs on low */
 };
 
 static const mere_mission_t walnut_grove_rows_mission = {
     {   /* record */
         "merestone-image",
-        2u, {0u, 0u, 0u},
+        3u, {0u, 0u, 0u},
         {
             0x3Cu, 0x5Du, 0x0Au, 0x2Bu, 0x2Eu, 0x7Fu, 0x13u, 0x40u,
             0x88u, 0xC2u, 0x16u, 0x92u, 0x0Du, 0x14u, 0xC6u, 0xFAu,
@@ -258,17 +298,24 @@ static const mere_mission_t walnut_grove_rows_mission = {
         81934u, /* coast_top_linear_q16 */
         8949361u, /* coast_top_square_q32 */
         600u, /* coast_top_mm_s */
-        140u, /* latency_ms */
+        1u, /* coast_unit_mm */
+        1u, /* dwell_unit_ms */
+        141u, /* latency_ms */
         200u, /* fix_interval_ms */
         20u, /* loop_ms */
-        15u, /* output_delay_ms */
+        16u, /* output_delay_ms */
         1000u, /* stale_after_ms */
         4070u, /* settle_ms */
         500u, /* reset_press_ms */
+        200u, /* release_ms */
         420u, /* look_ahead_mm */
         200u, /* front_mm */
         210u, /* half_width_mm */
         400u, /* back_mm */
+        250u, /* cross_track_mm */
+        1342u, /* retreat_mm */
+        748u, /* jump_mm */
+        2312u, /* stands_mm */
         5539u, /* max_shift_mm */
         MERE_QUALITY_FIXED, /* required_quality */
         1u /* shift_needed */
@@ -288,9 +335,9 @@ static const mere_mission_t walnut_grove_rows_mission = {
         17u, /* root_log2 */
         0u, /* list_log2 */
         2u, /* margin_unit_mm */
-        1814u, /* exact_within_mm */
+        1816u, /* exact_within_mm */
         6u, /* slack_mm */
-        3616u /* limit_mm */
+        3620u /* limit_mm */
     },
     walnut_grove_rows_holds,
     10u, /* leg_count */
@@ -300,8 +347,8 @@ static const mere_mission_t walnut_grove_rows_mission = {
 
 /* A negative array size stops the compilation: these tables are for another
  * guidance header, or the compiler lays structs out in another way. */
-typedef char walnut_grove_rows_check_format[(MERE_RECORD_FORMAT == 2) ? 1 : -1];
-typedef char walnut_grove_rows_check_legs[(sizeof(mere_leg_t) == 64u) ? 1 : -1];
+typedef char walnut_grove_rows_check_format[(MERE_RECORD_FORMAT == 3) ? 1 : -1];
+typedef char walnut_grove_rows_check_legs[(sizeof(mere_leg_t) == 32u) ? 1 : -1];
 typedef char walnut_grove_rows_check_edges[(sizeof(mere_edge_t) == 16u) ? 1 : -1];
 typedef char walnut_grove_rows_check_circles[(sizeof(mere_circle_t) == 12u) ? 1 : -1];
 typedef char walnut_grove_rows_check_holds[(sizeof(mere_hold_t) == 12u) ? 1 : -1];

@@ -9,6 +9,7 @@ import (
 	"context"
 	"fmt"
 	"os/exec"
+	"path/filepath"
 	"regexp"
 	"strconv"
 	"strings"
@@ -54,6 +55,9 @@ func (c Case) loops(ctx context.Context, took *time.Duration, program, folder st
 		r.NoProver = strings.Join(provers(), " or ")
 		return nil
 	}
+	if err := removeOld(filepath.Join(folder, why3File)); err != nil { // why3 would keep a copy
+		return err
+	}
 	if _, err := run(ctx, took, why3, folder, "-C", why3File, "config", "detect"); err != nil {
 		return err
 	}
@@ -63,7 +67,7 @@ func (c Case) loops(ctx context.Context, took *time.Duration, program, folder st
 	}
 	m := provedPattern.FindStringSubmatch(printed)
 	if m == nil {
-		return fmt.Errorf("%s did not say whether loops end; it said last: %s", analyser, lastLines(printed, 3))
+		return fmt.Errorf("%s did not say whether loops end; it said: %s", analyser, complaint(printed))
 	}
 	for _, f := range failedPattern.FindAllStringSubmatch(printed, -1) {
 		r.Lacking = append(r.Lacking, "that every loop ends: "+f[1]+" was not proved")

@@ -207,8 +207,9 @@ if [ -z "$provers" ]; then
     echo "that loops end is not proved: there is no why3 here, or no prover"
     exit 0
 fi
-why3 -C %s config detect
-WHY3CONFIG=%[2]s %s %s "$provers"
+rm -f %[2]s
+why3 -C %[2]s config detect
+WHY3CONFIG=%[2]s %[3]s %[4]s "$provers"
 `, strings.Join(provers(), " "), why3File, analyser, strings.Join(loopsArguments(), " "))
 	return []byte(out.String())
 }

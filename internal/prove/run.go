@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -55,8 +56,8 @@ func (c Case) Run(ctx context.Context, folder string) (Report, error) {
 // look has the analyser look for alarms.
 func (c Case) look(ctx context.Context, took *time.Duration, program, folder string) (Report, error) {
 	report := filepath.Join(folder, reportFile)
-	if err := os.Remove(report); err != nil && !errors.Is(err, os.ErrNotExist) { // one of an earlier run is none of this one
-		return Report{}, fmt.Errorf("cannot remove %s: %w", report, words.PlainCause(err))
+	if err := removeOld(report); err != nil { // one of an earlier run is none of this one
+		return Report{}, err
 	}
 	printed, err := run(ctx, took, program, folder, c.arguments()...)
 	if err != nil {
@@ -67,6 +68,14 @@ func (c Case) look(ctx context.Context, took *time.Duration, program, folder str
 		return Report{}, err
 	}
 	return c.read(printed, csv)
+}
+
+// removeOld removes a file of an earlier run, if there is one.
+func removeOld(path string) error {
+	if err := os.Remove(path); err != nil && !errors.Is(err, os.ErrNotExist) {
+		return fmt.Errorf("cannot remove %s: %w", path, words.PlainCause(err))
+	}
+	return nil
 }
 
 // run runs a program in a folder, gives the end of what it prints, and adds the time
@@ -85,16 +94,20 @@ func run(ctx context.Context, took *time.Duration, program, folder string, args 
 		return "", context.Cause(ctx)
 	}
 	if err != nil {
-		return "", fmt.Errorf("%s gave no answer (%w); it said last: %s", filepath.Base(program), words.PlainCause(err), lastLines(string(out.kept), 3))
+		return "", fmt.Errorf("%s gave no answer (%w); it said: %s", filepath.Base(program), words.PlainCause(err), complaint(string(out.kept)))
 	}
 	return string(out.kept), nil
 }
 
-// lastLines are the last few lines of a text, whoever wrote it.
-func lastLines(text string, n int) string {
+// complaint is the first line of a text that tells of an error, or else the last, whoever
+// wrote it.
+func complaint(text string) string {
 	lines := strings.Split(strings.TrimSpace(text), "\n")
-	last := strings.Join(lines[max(0, len(lines)-n):], "\n")
-	return last[max(0, len(last)-1000):]
+	said := lines[len(lines)-1]
+	if i := slices.IndexFunc(lines, func(line string) bool { return strings.Contains(line, "rror") }); i >= 0 {
+		said = strings.Join(lines[i:min(i+2, len(lines))], "\n")
+	}
+	return said[:min(len(said), 1000)]
 }
 
 func readReport(path string) (string, error) {
