@@ -141,6 +141,8 @@ func directions() map[string]direction {
 		"board.float":                {why: "the header computes in integers"},
 		"board.loop":                 {way: more},
 		"board.output_delay":         {way: more},
+		"board.flash":                {way: less},
+		"board.instructions":         {way: less},
 		"board.logic.supply":         {why: "the thresholds are judged with it"},
 		"board.logic.low_below":      {way: less},
 		"board.logic.high_above":     {way: more},

@@ -123,8 +123,8 @@
  * MEMORY AND TIME; "typically" is for a fence of 64 vertices and 4 obstacles and 4
  * hold contacts. In double precision a distance took 8 400 and a bearing 12 500. So
  * compiled, all that a firmware calls takes 9.7 kB of code (7.4 kB with -Os) and 0.7 kB of
- * constants, no memory but the state's 168 bytes, and of the stack 280 bytes at most (300
- * with -Os).
+ * constants, no memory but the state's 168 bytes, and of the stack 280 bytes at most
+ * (310 with -Os).
  *
  * MISRA C:2012, deliberate departures (found with cppcheck's addon, rules 9.x by
  * reading):
@@ -1388,8 +1388,11 @@ static inline void mere_contact_stops(const mere_mission_t *mission, mere_state_
     state->count_ms[i] = count_ms;
 }
 
-/* Watches the two channels i and i + 1 of a circuit, i even. */
-static inline void mere_channels(const mere_hold_t *hold, mere_state_t *state, uint32_t i, uint32_t elapsed_ms)
+/* Watches the two channels i and i + 1 of a circuit, i even. Both have been in stop together
+ * once one sample reads so of both: that neither is in run yet, as at power-up, shows
+ * nothing. */
+static inline void mere_channels(const mere_hold_t *hold, mere_state_t *state, uint32_t i, uint32_t reads_run,
+                                 uint32_t elapsed_ms)
 {
     const uint32_t run = ((uint32_t)state->holds_run >> i) & 3u;
     const uint32_t bit = (uint32_t)1 << (i / 2u);
@@ -1397,7 +1400,7 @@ static inline void mere_channels(const mere_hold_t *hold, mere_state_t *state, u
     uint32_t fault = 0u;
 
     if (run == 0u) {
-        state->both_stopped = (uint8_t)(state->both_stopped | bit);
+        state->both_stopped = (uint8_t)(state->both_stopped | ((((reads_run >> i) & 3u) == 0u) ? bit : 0u));
     } else if (run != 3u) {
         state->parted = (uint8_t)(state->parted | bit);
         differ_ms = mere_count_up(state->differ_ms[i / 2u], elapsed_ms);
@@ -1429,7 +1432,7 @@ static inline void mere_contacts(const mere_mission_t *mission, mere_state_t *st
             mere_contact_stops(mission, state, i, run, moment);
         }
         if (((i & 1u) != 0u) && (mission->holds[i - 1u].two_channels != 0u)) {
-            mere_channels(&mission->holds[i - 1u], state, i - 1u, moment->elapsed_ms);
+            mere_channels(&mission->holds[i - 1u], state, i - 1u, reads_run, moment->elapsed_ms);
         }
     }
 }
@@ -1618,16 +1621,6 @@ static inline void mere_turn_to_leg(const mere_mission_t *mission, mere_state_t 
     state->foremost_mm = state->track.along_mm;
 }
 
-/* From here on the rover drives: what it rolls and how far it comes is counted anew. */
-static inline void mere_set_off(mere_state_t *state)
-{
-    state->phase = (uint8_t)MERE_DRIVING;
-    state->rolled_um = 0u;
-    state->rolled_from = state->at;
-    state->foremost_mm = state->track.along_mm;
-    mere_set_flags(state, MERE_FLAG_STANDS, false);
-}
-
 /* A state as before any start, but for its format. */
 static inline void mere_clear(mere_state_t *state)
 {
@@ -1722,6 +1715,16 @@ static inline void mere_take_on(const mere_mission_t *mission, mere_state_t *sta
     }
 }
 
+/* From here on the rover drives: what it rolls and how far it comes is counted anew. */
+static inline void mere_set_off(mere_state_t *state)
+{
+    state->phase = (uint8_t)MERE_DRIVING;
+    state->rolled_um = 0u;
+    state->rolled_from = state->at;
+    state->foremost_mm = state->track.along_mm;
+    mere_set_flags(state, MERE_FLAG_STANDS, false);
+}
+
 /* Time since the last step. The first step comes after none. */
 static inline void mere_take_time(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
                                   mere_moment_t *moment)
@@ -1787,17 +1790,15 @@ static inline bool mere_jumps(const mere_rover_t *rover, const mere_state_t *sta
     return mere_apart(at, state->at, mere_travel_mm(speed_mm_s, (between_ms > 65535u) ? 65535u : between_ms) + rover->jump_mm);
 }
 
-/* Whether the fix stands still while the wheels turn: looked at with each good fix. */
+/* Whether the fix stands still while the wheels turn: looked at with the first good fix
+ * after each stands_mm rolled. */
 static inline void mere_look_at_wheels(const mere_rover_t *rover, mere_state_t *state)
 {
-    if (mere_apart(state->at, state->rolled_from, (uint32_t)rover->stands_mm / 2u)) {
+    if (state->rolled_um > ((uint32_t)rover->stands_mm * 1000u)) {
+        mere_set_flags(state, MERE_FLAG_STANDS,
+                       !mere_apart(state->at, state->rolled_from, (uint32_t)rover->stands_mm / 2u));
         state->rolled_from = state->at;
         state->rolled_um = 0u;
-        mere_set_flags(state, MERE_FLAG_STANDS, false);
-    } else if (state->rolled_um > ((uint32_t)rover->stands_mm * 1000u)) {
-        mere_set_flags(state, MERE_FLAG_STANDS, true);
-    } else {
-        /* not yet to be told */
     }
 }
 
@@ -2162,7 +2163,8 @@ static inline uint32_t mere_progress(const mere_state_t *state)
     return progress;
 }
 
-/* What a memory holds of a state that may change in a step, for seeing whether it has. */
+/* What a memory holds of a state that may change in a step, for seeing whether it has; that
+ * the mission has ended comes with an event. */
 static inline uint32_t mere_kept(const mere_state_t *state)
 {
     return (uint32_t)state->leg | ((uint32_t)state->latched << 16);
@@ -2170,7 +2172,7 @@ static inline uint32_t mere_kept(const mere_state_t *state)
 
 static inline uint32_t mere_kept_too(const mere_state_t *state)
 {
-    return (uint32_t)state->tried | ((uint32_t)state->faults << 16) | (mere_progress(state) << 24);
+    return (uint32_t)state->tried | ((uint32_t)state->faults << 16) | ((state->flags & MERE_FLAG_BEGUN) << 24);
 }
 
 /* Check word of a memory. With each word in turn, a change of it alone changes the result:
@@ -2436,7 +2438,8 @@ static inline void mere_step(const mere_mission_t *mission, mere_state_t *state,
 
     state->seal = mere_seal(state);
     mere_report(mission, state, input, &moment, output);
-    output->memory_due = (kept != mere_kept(state)) || (kept_too != mere_kept_too(state));
+    output->memory_due = (kept != mere_kept(state)) || (kept_too != mere_kept_too(state))
+                         || ((moment.events & MERE_EVENT_FINISHED) != 0u);
 }
 
 static inline const char *mere_reason_text(uint32_t reasons)

@@ -72,17 +72,24 @@
  * T17-T18     16.15     348.6     351.8       -  1.40     0.73      -      0.60   3.05/2.26
  * T18-T01     84.39     337.4     340.5       -  2.00     1.50   1.78      0.60   3.65/2.89
  *
- * MEMORY (32-bit target; a copy in every file that includes this header, unless
- * the linker merges them)
+ * MEMORY AND TIME (tables: 32-bit target; a copy in every file that includes this
+ * header, unless the linker merges them. Instructions: of a Cortex-M3, compiled with
+ * arm-none-eabi-gcc 12.2 -O2; worked out for the worst place of these tables by a
+ * model that no search on an emulated board found too low)
  *
  * memory                      bytes
- * legs, flash                   608
+ * legs, flash                  1152
  * fence, flash                  448
- * fence search, flash           846
+ * fence search, flash           968
  * holds, flash                   48
- * mission and record, flash     376
- * all tables, flash            2326
- * mere_state_t, RAM, at most    168
+ * mission and record, flash     360
+ * all tables, flash            2976
+ * mere_state_t, RAM, at most    128
+ *
+ * time                 instructions, at most
+ * mere_local_from_fix                     88
+ * mere_fence_margin                      508
+ * mere_step                             1248
  *
  * CAUTIONS
  *
@@ -91,7 +98,7 @@
  *   is called proved is proved; bounds of positions hold with the confidence above,
  *   at one instant, and not for every instant of a drive at once.
  * - Nobody in front of the rover at any distance while it can drive, and nobody
- *   within 9.598 m of it on any side: the way of the rover and of somebody who
+ *   within 9.627 m of it on any side: the way of the rover and of somebody who
  *   walks towards it at 1.6 m/s, the holder's second included. Who runs, falls or
  *   is not seen is not in that figure.
  * - Drive the route by hand first, with the emergency stop in reach, and keep
@@ -114,60 +121,6 @@ enum running_track_brush_count {
     running_track_brush_count_holds = 4
 };
 
-/* Numbers of the legs, by the mark where each ends: those of mere_output_t.leg. A
- * program that names them goes on where a waypoint is put in. */
-enum running_track_brush_leg {
-    running_track_brush_leg_to_t02 = 0,  /* T01-T02 */
-    running_track_brush_leg_to_t03 = 1,  /* T02-T03 */
-    running_track_brush_leg_to_t04 = 2,  /* T03-T04 */
-    running_track_brush_leg_to_t05 = 3,  /* T04-T05 */
-    running_track_brush_leg_to_t06 = 4,  /* T05-T06 */
-    running_track_brush_leg_to_t07 = 5,  /* T06-T07 */
-    running_track_brush_leg_to_t08 = 6,  /* T07-T08 */
-    running_track_brush_leg_to_t09 = 7,  /* T08-T09 */
-    running_track_brush_leg_to_t10 = 8,  /* T09-T10 */
-    running_track_brush_leg_to_t11 = 9,  /* T10-T11 */
-    running_track_brush_leg_to_t12 = 10, /* T11-T12 */
-    running_track_brush_leg_to_t13 = 11, /* T12-T13 */
-    running_track_brush_leg_to_t14 = 12, /* T13-T14 */
-    running_track_brush_leg_to_t15 = 13, /* T14-T15 */
-    running_track_brush_leg_to_t16 = 14, /* T15-T16 */
-    running_track_brush_leg_to_t17 = 15, /* T16-T17 */
-    running_track_brush_leg_to_t18 = 16, /* T17-T18 */
-    running_track_brush_leg_to_t01 = 17  /* T18-T01 */
-};
-
-/* Numbers of the waypoints, in the order of their visits. */
-enum running_track_brush_waypoint {
-    running_track_brush_waypoint_t01 = 0,
-    running_track_brush_waypoint_t02 = 1,
-    running_track_brush_waypoint_t03 = 2,
-    running_track_brush_waypoint_t04 = 3,
-    running_track_brush_waypoint_t05 = 4,
-    running_track_brush_waypoint_t06 = 5,
-    running_track_brush_waypoint_t07 = 6,
-    running_track_brush_waypoint_t08 = 7,
-    running_track_brush_waypoint_t09 = 8,
-    running_track_brush_waypoint_t10 = 9,
-    running_track_brush_waypoint_t11 = 10,
-    running_track_brush_waypoint_t12 = 11,
-    running_track_brush_waypoint_t13 = 12,
-    running_track_brush_waypoint_t14 = 13,
-    running_track_brush_waypoint_t15 = 14,
-    running_track_brush_waypoint_t16 = 15,
-    running_track_brush_waypoint_t17 = 16,
-    running_track_brush_waypoint_t18 = 17
-};
-
-enum running_track_brush_figure {
-    running_track_brush_figure_width_mm = 680,         /* of the body */
-    running_track_brush_figure_length_mm = 950,        /* of the body */
-    running_track_brush_figure_top_speed_mm_s = 2000,  /* of the fastest leg */
-    running_track_brush_figure_hold_reaction_ms = 37,  /* from letting go of a hold to the drive without power, at most */
-    running_track_brush_figure_keep_away_mm = 9598,    /* nobody nearer on any side, see CAUTIONS */
-    running_track_brush_figure_declination_cdeg = -316 /* on 2027-02-14; add it to a compass heading for one from true north */
-};
-
 /* Bit numbers of mere_input_t.hold_levels. */
 enum running_track_brush_hold {
     running_track_brush_hold_radio_thumb_switch = 0,
@@ -176,30 +129,29 @@ enum running_track_brush_hold {
     running_track_brush_second_hold_mushroom_button = 3
 };
 
-/* Of the waypoint: east, north (mm). Of the leg that leaves it: unit east, north (Q30).
- * Of the waypoint: tolerance (mm), dwell (ms; 65535: no stop). Of the leg:
- * speed (mm/s); coast to expect, and at most (mm); join, cross-track before it,
- * fence allowance (mm) */
-static const mere_leg_t running_track_brush_legs[19] = {
-    { 21987,  54872,  -598408843,   891531469, 600u,     0u, 1400u,  735u, 1208u, 9250u, 829u, 83u}, /* T01-T02 */
-    { 12984,  68285,  -894040730,   594653410, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T02-T03 */
-    {  -466,  77231, -1053549938,   207253546, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T03-T04 */
-    {-16316,  80349, -1052675175,  -211651791, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T04-T05 */
-    {-32152,  77165,  -891541582,  -598393776, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T05-T06 */
-    {-45564,  68163,  -594622760,  -894061116, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T06-T07 */
-    {-54510,  54712,  -207317539, -1053537348, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T07-T08 */
-    {-57629,  38862,   211715680, -1052662327, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T08-T09 */
-    {-54444,  23026,   412972204,  -991148558, 600u, 65535u, 2000u, 1500u, 1725u, 9444u, 738u, 83u}, /* T09-T10 */
-    {-21987, -54872,   598408843,  -891531469, 600u, 65535u, 1400u,  735u, 1208u, 9206u, 738u, 83u}, /* T10-T11 */
-    {-12984, -68285,   894040730,  -594653410, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T11-T12 */
-    {   466, -77231,  1053549938,  -207253546, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T12-T13 */
-    { 16316, -80349,  1052675175,   211651791, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T13-T14 */
-    { 32152, -77165,   891541582,   598393776, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T14-T15 */
-    { 45564, -68163,   594622760,   894061116, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T15-T16 */
-    { 54510, -54712,   207317539,  1053537348, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T16-T17 */
-    { 57629, -38862,  -211715680,  1052662327, 600u, 65535u, 1400u,  735u, 1208u, 9458u, 794u, 83u}, /* T17-T18 */
-    { 54444, -23026,  -412972204,   991148558, 600u, 65535u, 2000u, 1500u, 1725u, 9444u, 738u, 83u}, /* T18-T01 */
-    { 21987,  54872,           0,           0, 600u,     0u,    0u,    0u,    0u,    0u,   0u,  0u}  /* T01, where the last leg ends */
+/* start east, north; end east, north (mm); unit east, north (Q30); length (mm);
+ * dwell (ms); coast to expect / speed^2 (Q32), coast at most / speed (Q16) and
+ * / speed^2 (Q32); bearing (cdeg); speed (mm/s); start and end tolerance;
+ * cross-track, at the start of the leg, join, fence allowance (mm); stop at end; spare */
+static const mere_leg_t running_track_brush_legs[18] = {
+    { 21987,  54872,  12984,  68285,  -598408843,   891531469, 16154, 0u, 1610613u, 56525u, 2646007u, 32613u, 1400u, 600u, 600u, 200u, 829u, 9247u, 83u, 0u, {0u, 0u, 0u}}, /* T01-T02 */
+    { 12984,  68285,   -466,  77231,  -894040730,   594653410, 16153, 0u, 1610613u, 56525u, 2646007u, 30363u, 1400u, 600u, 600u, 200u, 794u, 9456u, 83u, 0u, {0u, 0u, 0u}}, /* T02-T03 */
+    {  -466,  77231, -16316,  80349, -1053549938,   207253546, 16154, 0u, 1610613u, 56525u, 2646007u, 28113u, 1400u, 600u, 600u, 200u, 794u, 9456u, 83u, 0u, {0u, 0u, 0u}}, /* T03-T04 */
+    {-16316,  80349, -32152,  77165, -1052675175,  -211651791, 16153, 0u, 1610613u, 56525u, 2646007u, 25863u, 1400u, 600u, 600u, 200u, 794u, 9455u, 83u, 0u, {0u, 0u, 0u}}, /* T04-T05 */
+    {-32152,  77165, -45564,  68163,  -891541582,  -598393776, 16153, 0u, 1610613u, 56525u, 2646007u, 23613u, 1400u, 600u, 600u, 200u, 794u, 9456u, 83u, 0u, {0u, 0u, 0u}}, /* T05-T06 */
+    {-45564,  68163, -54510,  54712,  -594622760,  -894061116, 16154, 0u, 1610613u, 56525u, 2646007u, 21363u, 1400u, 600u, 600u, 200u, 794u, 9456u, 83u, 0u, {0u, 0u, 0u}}, /* T06-T07 */
+    {-54510,  54712, -57629,  38862,  -207317539, -1053537348, 16154, 0u, 1610613u, 56525u, 2646007u, 19113u, 1400u, 600u, 600u, 200u, 794u, 9455u, 83u, 0u, {0u, 0u, 0u}}, /* T07-T08 */
+    {-57629,  38862, -54444,  23026,   211715680, -1052662327, 16153, 0u, 1610613u, 56525u, 2646007u, 16863u, 1400u, 600u, 600u, 200u, 794u, 9456u, 83u, 0u, {0u, 0u, 0u}}, /* T08-T09 */
+    {-54444,  23026, -21987, -54872,   412972204,  -991148558, 84389, 0u, 1610613u, 56525u, 1852205u, 15738u, 2000u, 600u, 600u, 200u, 738u, 9440u, 83u, 0u, {0u, 0u, 0u}}, /* T09-T10 */
+    {-21987, -54872, -12984, -68285,   598408843,  -891531469, 16154, 0u, 1610613u, 56525u, 2646007u, 14613u, 1400u, 600u, 600u, 200u, 738u, 9203u, 83u, 0u, {0u, 0u, 0u}}, /* T10-T11 */
+    {-12984, -68285,    466, -77231,   894040730,  -594653410, 16153, 0u, 1610613u, 56525u, 2646007u, 12363u, 1400u, 600u, 600u, 200u, 794u, 9456u, 83u, 0u, {0u, 0u, 0u}}, /* T11-T12 */
+    {   466, -77231,  16316, -80349,  1053549938,  -207253546, 16154, 0u, 1610613u, 56525u, 2646007u, 10113u, 1400u, 600u, 600u, 200u, 794u, 9456u, 83u, 0u, {0u, 0u, 0u}}, /* T12-T13 */
+    { 16316, -80349,  32152, -77165,  1052675175,   211651791, 16153, 0u, 1610613u, 56525u, 2646007u,  7863u, 1400u, 600u, 600u, 200u, 794u, 9455u, 83u, 0u, {0u, 0u, 0u}}, /* T13-T14 */
+    { 32152, -77165,  45564, -68163,   891541582,   598393776, 16153, 0u, 1610613u, 56525u, 2646007u,  5613u, 1400u, 600u, 600u, 200u, 794u, 9456u, 83u, 0u, {0u, 0u, 0u}}, /* T14-T15 */
+    { 45564, -68163,  54510, -54712,   594622760,   894061116, 16154, 0u, 1610613u, 56525u, 2646007u,  3363u, 1400u, 600u, 600u, 200u, 794u, 9456u, 83u, 0u, {0u, 0u, 0u}}, /* T15-T16 */
+    { 54510, -54712,  57629, -38862,   207317539,  1053537348, 16154, 0u, 1610613u, 56525u, 2646007u,  1113u, 1400u, 600u, 600u, 200u, 794u, 9455u, 83u, 0u, {0u, 0u, 0u}}, /* T16-T17 */
+    { 57629, -38862,  54444, -23026,  -211715680,  1052662327, 16153, 0u, 1610613u, 56525u, 2646007u, 34863u, 1400u, 600u, 600u, 200u, 794u, 9456u, 83u, 0u, {0u, 0u, 0u}}, /* T17-T18 */
+    { 54444, -23026,  21987,  54872,  -412972204,   991148558, 84389, 0u, 1610613u, 56525u, 1852205u, 33738u, 2000u, 600u, 600u, 200u, 738u, 9440u, 83u, 1u, {0u, 0u, 0u}}  /* T18-T01 */
 };
 
 /* east, north (mm); unit east, north (Q30) */
@@ -235,61 +187,66 @@ static const mere_edge_t running_track_brush_edges[28] = {
 };
 
 /* The search structure of the fence, see mere_fence_margin. */
-static const uint16_t running_track_brush_nodes[140] = {
-        1u,     6u,    15u,    31u, 32768u,     2u, 32814u, 32816u, 32768u, 32769u, 32772u,     3u,
-    32777u,     4u,     5u, 32810u, 32782u, 32784u, 32789u, 32793u, 32797u, 32802u, 32806u, 32768u,
-        7u, 32768u,    12u, 32768u, 32769u, 32768u,     8u,    10u,     9u, 32836u, 32768u, 32840u,
-    32820u, 32825u, 32828u, 32831u, 32845u, 32768u,    11u, 32768u, 32848u, 32853u, 32856u, 32861u,
-    32768u,    13u, 32891u, 32891u, 32865u, 32870u,    14u, 32888u, 32873u, 32876u, 32881u, 32884u,
-       16u,    21u, 32983u,    26u, 32768u,    17u, 32768u,    19u, 32768u, 32895u, 32899u,    18u,
-    32902u, 32905u, 32910u, 32915u, 32899u,    20u, 32768u, 32933u, 32918u, 32922u, 32927u, 32929u,
-    32938u, 32768u,    22u,    24u, 32943u, 32768u,    23u, 32963u, 32947u, 32951u, 32954u, 32959u,
-    32768u, 32768u, 32967u,    25u, 32768u, 32971u, 32975u, 32979u,    27u,    29u, 32768u, 32768u,
-    32986u,    28u, 32768u, 33005u, 32991u, 32995u, 33000u, 33002u,    30u, 33021u, 33002u, 32768u,
-    33008u, 33011u, 33016u, 33002u,    32u, 32768u, 33048u, 32768u, 33025u, 33028u,    33u, 32768u,
-    33030u, 33028u,    34u, 32768u, 33034u, 33039u, 33043u, 33048u
+static const uint16_t running_track_brush_nodes[180] = {
+        5u,     3u,     1u,    20u,     8u,     2u, 32769u,     9u, 32772u, 32768u,    11u,    16u,
+        4u, 32768u,    14u, 32768u, 32777u, 32768u,    10u,    17u, 32768u,     6u, 32780u, 32782u,
+    32768u, 32777u, 32786u,     7u,    40u,    24u,    41u, 32791u, 32768u,    18u, 32768u,    12u,
+       13u,    19u, 32768u, 32768u,    25u, 32795u, 32768u, 32799u, 32803u, 32768u,    31u, 32807u,
+    32811u,    26u, 32768u,    43u,    44u,    27u, 32768u, 32814u, 32768u,    15u, 32817u, 32817u,
+       33u, 32821u,    32u, 32824u, 32768u, 32768u, 32827u,    39u, 32831u, 32768u,    28u, 32768u,
+    32768u, 32834u, 32811u,    29u,    30u, 32838u, 32842u, 32768u,    21u, 32768u, 32845u, 32768u,
+    32848u, 32851u,    22u, 32768u, 32853u, 32851u,    23u, 32768u,    34u, 32857u, 32861u, 32851u,
+    32866u, 32868u, 32872u, 32876u, 32879u, 32884u, 32876u, 32887u, 32891u,    35u, 32894u, 32896u,
+    32900u,    36u, 32904u, 32904u, 32906u, 32911u, 32913u, 32917u, 32780u,    37u, 32921u, 32926u,
+    32929u,    38u, 32932u, 32937u, 32939u, 32942u, 32945u, 32950u, 32953u, 32956u, 32961u, 32964u,
+    32968u, 32917u, 32953u, 32971u, 32975u, 32977u, 32981u, 32984u, 32987u, 32990u, 32992u, 32990u,
+    32995u, 32929u, 32997u, 33000u, 33003u, 33007u, 33010u, 33013u, 33015u, 33017u, 33020u, 33023u,
+    32768u, 33027u, 33030u, 33033u, 32866u, 32866u, 33037u, 33041u,    42u, 33045u, 33045u, 32768u,
+    33048u, 33053u, 33056u, 33045u, 32894u, 32896u, 32768u, 33060u, 33063u, 33066u, 32768u, 33070u
 };
 
-static const uint16_t running_track_brush_lists[283] = {
-        0u, 16386u,     5u,     6u, 16388u,     4u,     5u, 32784u, 32785u, 16388u,     4u,     5u,
-    32782u, 32783u, 16385u,     5u, 16388u,     5u, 32774u, 32781u, 32782u, 16643u, 32773u, 32782u,
-    32783u, 16643u, 32781u, 32782u, 32783u, 16644u, 32772u, 32773u, 32783u, 32784u, 16643u, 32782u,
-    32783u, 32784u, 16643u, 32783u, 32784u, 32785u, 16643u,    13u, 32782u, 32783u, 16385u,     4u,
-    16387u,     4u, 32784u, 32785u, 32772u,     5u,     6u,    13u,    14u, 16642u, 32774u, 32781u,
-    16642u, 32781u, 32782u, 16644u, 32774u, 32780u, 32781u, 32782u, 16387u,     6u, 32780u, 32781u,
-    16388u,    10u,    11u,    12u,    13u, 16386u,     6u, 32775u, 32772u,     6u,     7u,    11u,
-       12u, 16642u, 32774u, 32775u, 16644u, 32775u,    10u, 32779u, 32780u, 16643u, 32775u, 32778u,
-    32779u, 16388u, 32775u,     9u,    10u,    11u, 16386u, 32768u,     7u, 16386u,     9u,    10u,
-    32772u,     0u,     7u,     9u,    10u, 16386u,     9u,    26u, 32771u,     0u,     9u,    26u,
-    16642u, 32768u, 32775u, 16387u, 32768u,     9u,    26u, 16387u,     4u, 32785u, 32786u, 16386u,
-        3u,     4u, 16386u, 32771u,     4u, 16644u, 32772u, 32785u, 32786u, 32787u, 32772u,     3u,
-        4u,    18u,    19u, 16642u, 32786u, 32787u, 16643u, 32771u, 32772u, 32787u, 16644u, 32771u,
-    32786u, 32787u, 32788u, 16385u,     3u, 16643u, 32771u, 32787u, 32788u, 16388u, 32770u,     3u,
-    32787u, 32788u, 16644u, 32772u, 32785u, 32786u,    19u, 16387u,    18u,    19u,    20u, 16643u,
-    32787u, 32788u,    21u, 16386u,    20u,    21u, 32772u,     2u,     3u,    20u,    21u, 16643u,
-    32788u, 32789u,    22u, 16387u,    21u,    22u,    23u, 16387u,    22u,    23u,    24u, 16387u,
-       24u,    25u,    26u, 16387u,    23u,    24u,    25u, 16387u, 32769u,    24u,    25u, 16386u,
-        2u,     3u, 16644u, 32770u, 32771u, 32789u, 32790u, 32771u,     2u,    21u,    22u, 16644u,
-    32770u,    21u, 32790u,    23u, 16641u, 32770u, 16642u, 32769u, 32770u, 16386u, 32769u,     2u,
-    16386u,    22u,    23u, 16388u, 32769u,    22u,    23u,    24u, 16644u, 32769u, 32770u, 32790u,
-    32791u, 16643u, 32769u, 32791u, 32792u, 16386u, 32768u,    26u, 16641u, 32768u, 16387u, 32768u,
-       25u,    26u, 16388u, 32768u,    24u,    25u,    26u, 16643u, 32768u, 32793u, 32794u, 32772u,
-        0u,     1u,    24u,    25u, 16642u, 32768u, 32769u
+static const uint16_t running_track_brush_lists[304] = {
+        0u, 16386u,     2u,     3u, 16644u, 32772u, 32785u, 32786u,    19u, 16386u,     5u,     6u,
+    16385u,     4u, 16387u,     4u, 32784u, 32785u, 16388u,     4u,     5u, 32784u, 32785u, 16643u,
+       13u, 32782u, 32783u, 16387u,     6u, 32780u, 32781u, 16387u,    11u,    12u,    13u, 16387u,
+       18u,    19u,    20u, 16387u,    21u,    22u,    23u, 16386u,     3u,     4u, 16386u, 32769u,
+        2u, 16387u, 32768u,     9u,    26u, 16386u, 32768u,     7u, 16642u, 32768u, 32775u, 16387u,
+       22u,    23u,    24u, 16386u,     6u, 32775u, 16387u,     4u, 32785u, 32786u, 16643u, 32769u,
+    32791u, 32792u, 16642u, 32769u, 32770u, 16642u, 32768u, 32769u, 16386u, 32768u,    26u, 16641u,
+    32768u, 16387u, 32768u,    25u,    26u, 16643u, 32768u, 32793u, 32794u, 32772u,     0u,     1u,
+       24u,    25u, 16385u,     5u, 16387u,     5u, 32781u, 32782u, 16643u, 32773u, 32782u, 32783u,
+    16642u, 32781u, 32782u, 32772u,     5u,     6u,    13u,    14u, 16642u, 32774u, 32781u, 16643u,
+    32774u, 32780u, 32781u, 16642u, 32771u, 32787u, 16385u,     3u, 16643u, 32771u, 32787u, 32788u,
+    32771u,     2u,    21u,    22u, 16641u, 32770u, 32772u,     6u,     7u,    11u,    12u, 16641u,
+    32775u, 16643u, 32775u,    10u, 32779u, 16643u, 32775u, 32778u, 32779u, 32772u,     3u,     4u,
+       18u,    19u, 16642u, 32786u, 32787u, 16386u,    22u,    23u, 16644u, 32769u, 32770u, 32790u,
+    32791u, 16641u, 32769u, 16642u, 32788u,    21u, 16386u,    20u,    21u, 32772u,     2u,     3u,
+       20u,    21u, 16642u, 32788u, 32789u, 16386u,     9u,    10u, 32772u,     0u,     7u,     9u,
+       10u, 16386u,     9u,    26u, 32771u,     0u,     9u,    26u, 16386u,    10u,    11u, 32771u,
+        7u,     9u,    10u, 16385u,    25u, 32771u,     0u,    25u,    26u, 32770u,    24u,    25u,
+    32770u,     0u,    25u, 32770u,    18u,    19u, 16641u, 32787u, 32770u,     3u,    19u, 16641u,
+    32790u, 32770u,     2u,    22u, 32770u,    22u,    23u, 32771u,     4u,    17u,    18u, 16642u,
+    32785u, 32786u, 32770u,     4u,    18u, 16641u, 32786u, 16385u,    23u, 32770u,    23u,    24u,
+    32770u,     1u,    23u, 32771u,     1u,    23u,    24u, 16386u,    24u,    25u, 16386u,    23u,
+       24u, 16387u, 32769u,    24u,    25u, 16387u, 32772u,     5u, 32783u, 32771u,     5u,    14u,
+       15u, 16642u, 32783u, 32784u, 32772u,     4u,     5u,    15u,    16u, 32770u,    15u,    16u,
+    32771u,     4u,    15u,    16u, 16386u, 32770u,     3u, 16642u, 32770u, 32771u, 16643u, 32770u,
+    32789u, 32790u, 16385u,     2u
 };
 
-/* pin; debounce, stop filter, discrepancy (ms); kind; run level; latched; two
- * channels */
+/* pin; debounce, discrepancy (ms); kind; run level; stop category; latched; two
+ * channels; spare */
 static const mere_hold_t running_track_brush_holds[4] = {
-    {3u, 10u, 0u, 100u,    MERE_HOLD_TO_RUN, 1u, 0u, 1u}, /* radio thumb switch: normally open to supply, pull-down, runs on high */
-    {5u, 10u, 0u,   0u,    MERE_HOLD_TO_RUN, 1u, 0u, 0u}, /* radio thumb switch: normally open to supply, pull-down, runs on high */
-    {4u, 10u, 0u, 100u, MERE_EMERGENCY_STOP, 1u, 1u, 1u}, /* mushroom button: normally closed to supply, pull-down, runs on high */
-    {6u, 10u, 0u,   0u, MERE_EMERGENCY_STOP, 1u, 1u, 0u}  /* mushroom button: normally closed to supply, pull-down, runs on high */
+    {3u, 10u, 100u,    MERE_HOLD_TO_RUN, 1u, 0u, 0u, 1u, 0u}, /* radio thumb switch: normally open to supply, pull-down, runs on high */
+    {5u, 10u,   0u,    MERE_HOLD_TO_RUN, 1u, 0u, 0u, 0u, 0u}, /* radio thumb switch: normally open to supply, pull-down, runs on high */
+    {4u, 10u, 100u, MERE_EMERGENCY_STOP, 1u, 0u, 1u, 1u, 0u}, /* mushroom button: normally closed to supply, pull-down, runs on high */
+    {6u, 10u,   0u, MERE_EMERGENCY_STOP, 1u, 0u, 1u, 0u, 0u}  /* mushroom button: normally closed to supply, pull-down, runs on high */
 };
 
 static const mere_mission_t running_track_brush_mission = {
     {   /* record */
         "merestone-image",
-        3u, {0u, 0u, 0u},
+        2u, {0u, 0u, 0u},
         {
             0x93u, 0x8Bu, 0xAFu, 0x49u, 0x94u, 0x74u, 0x3Cu, 0x7Eu,
             0xCEu, 0x89u, 0x1Bu, 0xA4u, 0x33u, 0x3Eu, 0x2Cu, 0x8Au,
@@ -319,24 +276,17 @@ static const mere_mission_t running_track_brush_mission = {
         56525u, /* coast_top_linear_q16 */
         1852205u, /* coast_top_square_q32 */
         2000u, /* coast_top_mm_s */
-        1u, /* coast_unit_mm */
-        1u, /* dwell_unit_ms */
-        71u, /* latency_ms */
+        70u, /* latency_ms */
         100u, /* fix_interval_ms */
         10u, /* loop_ms */
-        16u, /* output_delay_ms */
+        15u, /* output_delay_ms */
         400u, /* stale_after_ms */
         2902u, /* settle_ms */
         500u, /* reset_press_ms */
-        200u, /* release_ms */
         2000u, /* look_ahead_mm */
         475u, /* front_mm */
         340u, /* half_width_mm */
         475u, /* back_mm */
-        200u, /* cross_track_mm */
-        1061u, /* retreat_mm */
-        859u, /* jump_mm */
-        3078u, /* stands_mm */
         1000u, /* max_shift_mm */
         MERE_QUALITY_FIXED, /* required_quality */
         0u /* shift_needed */
@@ -351,13 +301,14 @@ static const mere_mission_t running_track_brush_mission = {
         -122128, /* south_mm */
         28u, /* edge_count */
         0u, /* circle_count */
-        140u, /* node_count */
-        283u, /* list_count */
+        180u, /* node_count */
+        304u, /* list_count */
         18u, /* root_log2 */
         0u, /* list_log2 */
-        9u, /* margin_unit_mm */
-        6592u, /* exact_within_mm */
-        6u /* slack_mm */
+        3u, /* margin_unit_mm */
+        3299u, /* exact_within_mm */
+        6u, /* slack_mm */
+        6586u /* limit_mm */
     },
     running_track_brush_holds,
     18u, /* leg_count */
@@ -367,8 +318,8 @@ static const mere_mission_t running_track_brush_mission = {
 
 /* A negative array size stops the compilation: these tables are for another
  * guidance header, or the compiler lays structs out in another way. */
-typedef char running_track_brush_check_format[(MERE_RECORD_FORMAT == 3) ? 1 : -1];
-typedef char running_track_brush_check_legs[(sizeof(mere_leg_t) == 32u) ? 1 : -1];
+typedef char running_track_brush_check_format[(MERE_RECORD_FORMAT == 2) ? 1 : -1];
+typedef char running_track_brush_check_legs[(sizeof(mere_leg_t) == 64u) ? 1 : -1];
 typedef char running_track_brush_check_edges[(sizeof(mere_edge_t) == 16u) ? 1 : -1];
 typedef char running_track_brush_check_circles[(sizeof(mere_circle_t) == 12u) ? 1 : -1];
 typedef char running_track_brush_check_holds[(sizeof(mere_hold_t) == 12u) ? 1 : -1];

@@ -48,26 +48,33 @@
  * leg      length m  true deg  mag. deg  fall %   m/s  coast m  cut m  toler. m  standoff m
  * R1-R2      438.71     103.7      85.7       -  1.40     1.60      -      1.20   5.83/5.12
  * R2-R3      507.10      99.3      81.3       -  1.40     1.60      -      1.20   7.02/5.12
- * R3-R4      492.74      91.7      73.7       -  1.40     1.60      -      1.70   7.05/5.12
+ * R3-R4      492.74      91.7      73.7       -  1.40     1.60      -      1.70   7.04/5.12
  * R4-R5      246.66      14.6     356.6       -  1.40     1.60      -      1.70   8.05/5.12
  * R5-R6      499.45     276.1     258.1       -  1.40     1.60      -      1.20   8.18/5.12
  * R6-R7      514.05     279.6     261.7       -  1.40     1.60      -      1.70   7.01/5.12
  * R7-R8      323.30      12.9     354.9       -  1.40     1.60      -      1.70   8.15/5.12
- * R8-R9      421.88     271.7     253.7       -  1.40     1.60      -      1.70   8.20/5.12
+ * R8-R9      421.88     271.7     253.7       -  1.40     1.60      -      1.70   8.19/5.12
  * R9-R10     238.47     194.0     176.0       -  1.40     1.60      -      1.20   8.05/5.12
- * R10-R11    240.47     194.0     176.0       -  0.80     0.52   0.79      1.20   5.36/3.93
+ * R10-R11    240.47     194.0     176.0       -  0.80     0.52   0.79      1.20   5.35/3.93
  *
- * MEMORY (32-bit target; a copy in every file that includes this header, unless
- * the linker merges them)
+ * MEMORY AND TIME (tables: 32-bit target; a copy in every file that includes this
+ * header, unless the linker merges them. Instructions: of a Cortex-M3, compiled with
+ * arm-none-eabi-gcc 12.2 -O2; worked out for the worst place of these tables by a
+ * model that no search on an emulated board found too low)
  *
  * memory                      bytes
- * legs, flash                   352
+ * legs, flash                   640
  * fence, flash                  640
- * fence search, flash           598
+ * fence search, flash           894
  * holds, flash                   72
- * mission and record, flash     376
- * all tables, flash            2038
- * mere_state_t, RAM, at most    168
+ * mission and record, flash     360
+ * all tables, flash            2606
+ * mere_state_t, RAM, at most    128
+ *
+ * time                 instructions, at most
+ * mere_local_from_fix                     88
+ * mere_fence_margin                      493
+ * mere_step                             1333
  *
  * CAUTIONS
  *
@@ -76,7 +83,7 @@
  *   is called proved is proved; bounds of positions hold with the confidence above,
  *   at one instant, and not for every instant of a drive at once.
  * - Nobody in front of the rover at any distance while it can drive, and nobody
- *   within 13.267 m of it on any side: the way of the rover and of somebody who
+ *   within 13.381 m of it on any side: the way of the rover and of somebody who
  *   walks towards it at 1.6 m/s, the holder's second included. Who runs, falls or
  *   is not seen is not in that figure.
  * - Drive the route by hand first, with the emergency stop in reach, and keep
@@ -99,45 +106,6 @@ enum salt_pan_dikes_count {
     salt_pan_dikes_count_holds = 6
 };
 
-/* Numbers of the legs, by the mark where each ends: those of mere_output_t.leg. A
- * program that names them goes on where a waypoint is put in. */
-enum salt_pan_dikes_leg {
-    salt_pan_dikes_leg_to_r2 = 0,  /* R1-R2 */
-    salt_pan_dikes_leg_to_r3 = 1,  /* R2-R3 */
-    salt_pan_dikes_leg_to_r4 = 2,  /* R3-R4 */
-    salt_pan_dikes_leg_to_r5 = 3,  /* R4-R5 */
-    salt_pan_dikes_leg_to_r6 = 4,  /* R5-R6 */
-    salt_pan_dikes_leg_to_r7 = 5,  /* R6-R7 */
-    salt_pan_dikes_leg_to_r8 = 6,  /* R7-R8 */
-    salt_pan_dikes_leg_to_r9 = 7,  /* R8-R9 */
-    salt_pan_dikes_leg_to_r10 = 8, /* R9-R10 */
-    salt_pan_dikes_leg_to_r11 = 9  /* R10-R11 */
-};
-
-/* Numbers of the waypoints, in the order of their visits. */
-enum salt_pan_dikes_waypoint {
-    salt_pan_dikes_waypoint_r1 = 0,
-    salt_pan_dikes_waypoint_r2 = 1,
-    salt_pan_dikes_waypoint_r3 = 2,
-    salt_pan_dikes_waypoint_r4 = 3,
-    salt_pan_dikes_waypoint_r5 = 4,
-    salt_pan_dikes_waypoint_r6 = 5,
-    salt_pan_dikes_waypoint_r7 = 6,
-    salt_pan_dikes_waypoint_r8 = 7,
-    salt_pan_dikes_waypoint_r9 = 8,
-    salt_pan_dikes_waypoint_r10 = 9,
-    salt_pan_dikes_waypoint_r11 = 10
-};
-
-enum salt_pan_dikes_figure {
-    salt_pan_dikes_figure_width_mm = 1100,        /* of the body */
-    salt_pan_dikes_figure_length_mm = 1600,       /* of the body */
-    salt_pan_dikes_figure_top_speed_mm_s = 1400,  /* of the fastest leg */
-    salt_pan_dikes_figure_hold_reaction_ms = 92,  /* from letting go of a hold to the drive without power, at most */
-    salt_pan_dikes_figure_keep_away_mm = 13267,   /* nobody nearer on any side, see CAUTIONS */
-    salt_pan_dikes_figure_declination_cdeg = 1798 /* on 2026-08-03; add it to a compass heading for one from true north */
-};
-
 /* Bit numbers of mere_input_t.hold_levels. */
 enum salt_pan_dikes_hold {
     salt_pan_dikes_hold_grip = 0,
@@ -148,22 +116,21 @@ enum salt_pan_dikes_hold {
     salt_pan_dikes_second_hold_bumper_bar = 5
 };
 
-/* Of the waypoint: east, north (mm). Of the leg that leaves it: unit east, north (Q30).
- * Of the waypoint: tolerance (mm), dwell (ms; 65535: no stop). Of the leg:
- * speed (mm/s); coast to expect, and at most (mm); join, cross-track before it,
- * fence allowance (mm) */
-static const mere_leg_t salt_pan_dikes_legs[11] = {
-    {  42951,   12459,  1043389393,  -253495718, 1200u,     0u, 1400u, 1600u, 2256u, 7393u, 1508u, 321u}, /* R1-R2 */
-    { 469262,  -91115,  1059752492,  -172760415, 1200u, 65535u, 1400u, 1600u, 2256u, 7491u, 1533u, 321u}, /* R2-R3 */
-    { 969754, -172705,  1073305297,   -30614438, 1200u, 65535u, 1400u, 1600u, 2256u, 7563u, 1551u, 321u}, /* R3-R4 */
-    {1462295, -186754,   270183838,  1039193052, 1700u, 65535u, 1400u, 1600u, 2256u, 8737u, 2573u, 321u}, /* R4-R5 */
-    {1524361,   51967, -1067810061,   112708375, 1700u, 65535u, 1400u, 1600u, 2256u, 8779u, 2707u, 321u}, /* R5-R6 */
-    {1027672,  104393, -1058678000,   179227220, 1200u, 65535u, 1400u, 1600u, 2256u, 7473u, 1528u, 321u}, /* R6-R7 */
-    { 520836,  190197,   239176951,  1046764487, 1700u, 65535u, 1400u, 1600u, 2256u, 8777u, 2678u, 321u}, /* R7-R8 */
-    { 592852,  505377, -1073289376,    31167600, 1700u, 65535u, 1400u, 1600u, 2256u, 8780u, 2721u, 321u}, /* R8-R9 */
-    { 171148,  517623,  -259677916, -1041867979, 1700u, 65535u, 1400u, 1600u, 2256u, 8740u, 2577u, 321u}, /* R9-R10 */
-    { 113475,  286230,  -259125007, -1042005631, 1200u, 65535u,  800u,  523u, 1289u, 7002u, 1509u, 321u}, /* R10-R11 */
-    {  55443,   52869,           0,           0, 1200u, 30000u,    0u,    0u,    0u,    0u,    0u,   0u}  /* R11, where the last leg ends */
+/* start east, north; end east, north (mm); unit east, north (Q30); length (mm);
+ * dwell (ms); coast to expect / speed^2 (Q32), coast at most / speed (Q16) and
+ * / speed^2 (Q32); bearing (cdeg); speed (mm/s); start and end tolerance;
+ * cross-track, at the start of the leg, join, fence allowance (mm); stop at end; spare */
+static const mere_leg_t salt_pan_dikes_legs[10] = {
+    {  42951,   12459,  469262,  -91115,  1043389393,  -253495718, 438712,     0u, 3506096u, 105571u, 4941890u, 10366u, 1400u, 1200u, 1200u, 800u, 1508u, 7390u, 321u, 0u, {0u, 0u, 0u}}, /* R1-R2 */
+    { 469262,  -91115,  969754, -172705,  1059752492,  -172760415, 507099,     0u, 3506096u, 105571u, 4941890u,  9926u, 1400u, 1200u, 1200u, 800u, 1533u, 7489u, 321u, 0u, {0u, 0u, 0u}}, /* R2-R3 */
+    { 969754, -172705, 1462295, -186754,  1073305297,   -30614438, 492741,     0u, 3506096u, 105571u, 4941890u,  9163u, 1400u, 1200u, 1700u, 800u, 1551u, 7561u, 321u, 0u, {0u, 0u, 0u}}, /* R3-R4 */
+    {1462295, -186754, 1524361,   51967,   270183838,  1039193052, 246657,     0u, 3506096u, 105571u, 4941890u,  1457u, 1400u, 1700u, 1700u, 800u, 2573u, 8734u, 321u, 0u, {0u, 0u, 0u}}, /* R4-R5 */
+    {1524361,   51967, 1027672,  104393, -1067810061,   112708375, 499448,     0u, 3506096u, 105571u, 4941890u, 27603u, 1400u, 1700u, 1200u, 800u, 2707u, 8776u, 321u, 0u, {0u, 0u, 0u}}, /* R5-R6 */
+    {1027672,  104393,  520836,  190197, -1058678000,   179227220, 514048,     0u, 3506096u, 105571u, 4941890u, 27961u, 1400u, 1200u, 1700u, 800u, 1528u, 7470u, 321u, 0u, {0u, 0u, 0u}}, /* R6-R7 */
+    { 520836,  190197,  592852,  505377,   239176951,  1046764487, 323303,     0u, 3506096u, 105571u, 4941890u,  1287u, 1400u, 1700u, 1700u, 800u, 2678u, 8774u, 321u, 0u, {0u, 0u, 0u}}, /* R7-R8 */
+    { 592852,  505377,  171148,  517623, -1073289376,    31167600, 421882,     0u, 3506096u, 105571u, 4941890u, 27166u, 1400u, 1700u, 1700u, 800u, 2721u, 8778u, 321u, 0u, {0u, 0u, 0u}}, /* R8-R9 */
+    { 171148,  517623,  113475,  286230,  -259677916, -1041867979, 238472,     0u, 3506096u, 105571u, 4941890u, 19400u, 1400u, 1700u, 1200u, 800u, 2577u, 8737u, 321u, 0u, {0u, 0u, 0u}}, /* R9-R10 */
+    { 113475,  286230,   55443,   52869,  -259125007, -1042005631, 240468, 30000u, 3506096u, 105571u, 8648307u, 19396u,  800u, 1200u, 1200u, 800u, 1509u, 7001u, 321u, 1u, {0u, 0u, 0u}}  /* R10-R11 */
 };
 
 /* east, north (mm); unit east, north (Q30) */
@@ -211,53 +178,65 @@ static const mere_edge_t salt_pan_dikes_edges[40] = {
 };
 
 /* The search structure of the fence, see mere_fence_margin. */
-static const uint16_t salt_pan_dikes_nodes[100] = {
-        1u,    10u,    19u,    21u, 32768u, 32768u,     2u,     5u, 32769u, 32772u, 32776u,     3u,
-    32778u, 32768u,     4u, 32797u, 32781u, 32785u, 32788u, 32792u,     6u, 32814u,     7u, 32844u,
-    32800u, 32802u, 32807u, 32810u, 32817u,     8u, 32797u,     9u, 32819u, 32822u, 32824u, 32828u,
-    32832u, 32836u, 32839u, 32841u, 32847u, 32850u,    11u,    16u,    12u, 32866u,    13u, 32896u,
-    32853u, 32857u, 32861u, 32863u, 32844u,    14u, 32768u, 32893u,    15u, 32880u, 32885u, 32890u,
-    32870u, 32873u, 32876u, 49315u,    17u, 32768u,    18u, 32768u, 32901u, 32906u, 32908u, 32911u,
-    32913u, 32918u, 32923u, 32768u, 32926u,    20u, 32768u, 32768u, 32931u, 32936u, 32768u, 32768u,
-       22u, 32768u, 32768u, 32768u,    23u, 32962u, 32768u, 32768u, 32941u,    24u, 32960u, 32768u,
-    32944u, 32947u, 32952u, 32956u
+static const uint16_t salt_pan_dikes_nodes[180] = {
+        2u,     1u,     9u,    11u, 32769u, 32772u,     3u,     5u, 32768u, 32768u,    10u,     4u,
+       16u, 32775u,     6u,    30u,    14u, 32779u,     8u, 32782u,    24u, 32768u,    17u, 32768u,
+    32782u,     7u, 32768u, 32785u,    13u,    39u,    40u, 32788u, 32791u,    22u, 32793u,    23u,
+       36u,    15u, 32768u, 32768u, 32796u, 32799u, 32803u,    18u,    12u, 32768u, 32768u, 32768u,
+       20u,    31u, 32768u, 32768u, 32805u, 32808u, 32811u, 52703u, 32815u,    26u, 32817u, 32820u,
+       33u,    34u, 32768u, 32768u, 32824u, 32828u, 32832u, 32834u,    28u,    29u, 32837u, 32768u,
+    32840u, 32768u,    19u, 32793u, 32843u, 32847u, 32850u,    25u, 32854u,    21u, 32857u, 32768u,
+    32859u,    41u, 32862u, 32866u, 32870u, 32873u, 32875u, 32879u, 32883u, 32887u, 32890u, 32892u,
+       43u, 32895u, 32897u, 32900u, 32847u, 32902u, 32905u, 32908u, 32768u, 32910u,    27u, 32913u,
+    32815u, 32910u, 32917u, 32920u, 32923u, 32925u, 32928u, 32930u, 32934u, 32895u,    42u, 32937u,
+    32940u, 32940u, 32928u, 32837u,    32u, 32943u, 32768u, 32768u, 32946u, 32949u, 32857u, 32953u,
+    32768u, 32956u, 32959u, 32962u, 32966u, 32969u,    35u, 32854u, 32971u, 32854u, 32974u, 32857u,
+    32768u,    37u, 32768u, 32768u, 32977u, 32768u,    38u, 32980u, 32768u, 32984u, 32768u, 32988u,
+    32991u, 32994u, 32996u, 32999u, 33001u, 33004u, 33008u, 33010u, 33010u, 33012u, 33015u, 33012u,
+    32930u, 32937u, 32943u, 33018u, 33020u,    44u, 33024u, 33026u, 51837u, 33029u, 33032u, 32900u
 };
 
-static const uint16_t salt_pan_dikes_lists[199] = {
-        0u, 16386u,     0u,     7u, 16387u,     0u, 32779u,    12u, 16385u,     7u, 16642u, 32775u,
-    32780u, 16643u, 32775u,     9u, 32780u, 16386u,     9u,    12u, 16387u,     7u,     9u, 32780u,
-    16388u,     9u,    12u, 32794u,    27u, 16386u,     9u, 32794u, 16385u,     0u, 16388u,     0u,
-        1u, 32784u, 32785u, 16642u,    10u, 32779u, 16643u, 32778u, 32784u, 32785u, 16386u,     1u,
-    32784u, 16385u,     9u, 16386u,    10u, 32785u, 16385u,    17u, 16387u,     9u,    10u, 32785u,
-    16643u,    14u, 32785u, 32799u, 16643u, 32777u,    25u, 32794u, 16642u, 32799u, 32800u, 16385u,
-       25u, 16642u, 32793u, 32800u, 16386u,    14u, 32799u, 16386u,     1u,     2u, 16386u,     2u,
-        3u, 16387u,     1u,    15u, 32784u, 16387u,     1u, 32789u, 32790u, 16385u,    15u, 16642u,
-    32783u, 32790u, 16643u, 32770u,    19u, 32789u, 16386u,    14u,    15u, 16642u,    19u, 32790u,
-    32771u,    14u,    30u,    31u, 16388u,    19u,    22u, 32805u,    38u, 16644u,    30u, 32799u,
-    32805u, 32806u, 16642u, 32805u, 32806u, 16386u,    30u, 32806u, 16388u, 32772u,    19u,    35u,
-    32805u, 16644u, 32770u, 32771u,    20u, 32789u, 16385u,     3u, 16386u,    19u,    20u, 16641u,
-    32771u, 16644u, 32772u,    35u,    36u, 32805u, 16644u, 32771u, 32772u,    35u, 32804u, 16386u,
-    32772u,    35u, 16388u, 32774u,     7u,    24u, 32795u, 16388u, 32774u,    24u,    25u, 32800u,
-    16388u, 32773u, 32774u,    29u,    32u, 16386u, 32773u,    29u, 16386u,    29u,    30u, 16644u,
-       29u, 32798u,    34u, 32806u, 16387u, 32773u,    29u,    30u, 16643u, 32773u, 32797u, 32798u,
-    16641u, 32773u, 16388u, 32772u, 32773u,    34u,    35u
+static const uint16_t salt_pan_dikes_lists[267] = {
+        0u, 16386u,     1u,     2u, 16386u,     2u,     3u, 16643u, 32770u,    19u, 32789u, 16386u,
+        1u, 32784u, 16386u,    14u, 32799u, 16386u,    30u, 32806u, 16642u, 32805u, 32806u, 16385u,
+        9u, 16386u,     9u, 32794u, 16386u,     0u,     7u, 16387u,     0u, 32779u,    12u, 16385u,
+        7u, 16386u,    14u,    15u, 16642u,    19u, 32790u, 32771u,    14u,    30u,    31u, 16385u,
+        0u, 16642u,    10u, 32779u, 16643u, 32778u, 32784u, 32785u, 16387u,     1u,    15u, 32784u,
+    16387u,     1u, 32789u, 32790u, 16385u,    15u, 16642u, 32783u, 32790u, 16386u, 32772u,    35u,
+    16642u, 32775u, 32780u, 16643u, 32775u,     9u, 32780u, 16386u,     9u,    12u, 16387u,     7u,
+        9u, 32780u, 16386u, 32773u,    29u, 16641u, 32773u, 16386u,    29u,    30u, 16387u, 32773u,
+       29u,    30u, 16643u, 32773u, 32797u, 32798u, 16386u,    10u, 32785u, 16385u,    17u, 16387u,
+        9u,    10u, 32785u, 16643u,    14u, 32785u, 32799u, 16643u, 32777u,    25u, 32794u, 16642u,
+    32799u, 32800u, 16385u,    25u, 16642u, 32793u, 32800u, 16385u,     3u, 16386u,    19u,    20u,
+    16641u, 32771u, 32770u,     9u,    26u, 16642u, 32794u, 32795u, 16641u, 32794u, 16386u,     0u,
+        1u, 16387u,     0u,     1u, 32784u, 32770u,    16u,    17u, 16642u, 32784u,    17u, 16641u,
+    32805u, 16642u,    36u, 32805u, 16385u,    35u, 16387u, 32772u,    35u,    36u, 16642u, 32771u,
+    32804u, 16642u, 32771u, 32772u, 16386u,    19u, 32805u, 16642u, 32772u, 32803u, 16386u,    34u,
+       35u, 16387u, 32772u,    34u,    35u, 16642u, 32772u, 32773u, 16386u,    25u, 32800u, 16386u,
+    32774u,    24u, 16387u, 32774u,    24u,    25u, 16386u,    29u,    32u, 16385u,    29u, 16642u,
+       29u, 32800u, 16642u, 32773u, 32774u, 16386u,     7u, 32795u, 16387u, 32774u,    24u,    27u,
+    16387u,     7u,    24u, 32795u, 16386u, 32774u,     7u, 16386u,    19u,    22u, 16385u,    19u,
+    32770u,    37u,    38u, 32769u,    37u, 16642u,    30u, 32799u, 32771u,    30u,    37u,    38u,
+    16385u,    30u, 32769u,    30u, 16642u,    34u, 32806u, 32770u,    29u,    30u, 16641u, 32772u,
+    16643u, 32770u,    20u, 32789u, 16385u,    20u, 16642u, 32771u, 32788u, 16642u, 32770u, 32771u,
+    32770u,    20u,    21u
 };
 
-/* pin; debounce, stop filter, discrepancy (ms); kind; run level; latched; two
- * channels */
+/* pin; debounce, discrepancy (ms); kind; run level; stop category; latched; two
+ * channels; spare */
 static const mere_hold_t salt_pan_dikes_holds[6] = {
-    {14u, 30u, 0u, 250u,    MERE_HOLD_TO_RUN, 0u, 0u, 1u}, /* grip: normally open to ground, pull-up, runs on low */
-    {18u, 30u, 0u,   0u,    MERE_HOLD_TO_RUN, 0u, 0u, 0u}, /* grip: normally open to ground, pull-up, runs on low */
-    {15u, 30u, 0u, 250u, MERE_EMERGENCY_STOP, 0u, 1u, 1u}, /* mushroom button: normally closed to ground, pull-up, runs on low */
-    {16u, 30u, 0u,   0u, MERE_EMERGENCY_STOP, 0u, 1u, 0u}, /* mushroom button: normally closed to ground, pull-up, runs on low */
-    {17u, 10u, 0u, 100u,      MERE_INTERLOCK, 0u, 0u, 1u}, /* bumper bar: normally closed to ground, pull-up, runs on low */
-    {19u, 10u, 0u,   0u,      MERE_INTERLOCK, 0u, 0u, 0u}  /* bumper bar: normally closed to ground, pull-up, runs on low */
+    {14u, 30u, 250u,    MERE_HOLD_TO_RUN, 0u, 0u, 0u, 1u, 0u}, /* grip: normally open to ground, pull-up, runs on low */
+    {18u, 30u,   0u,    MERE_HOLD_TO_RUN, 0u, 0u, 0u, 0u, 0u}, /* grip: normally open to ground, pull-up, runs on low */
+    {15u, 30u, 250u, MERE_EMERGENCY_STOP, 0u, 0u, 1u, 1u, 0u}, /* mushroom button: normally closed to ground, pull-up, runs on low */
+    {16u, 30u,   0u, MERE_EMERGENCY_STOP, 0u, 0u, 1u, 0u, 0u}, /* mushroom button: normally closed to ground, pull-up, runs on low */
+    {17u, 10u, 100u,      MERE_INTERLOCK, 0u, 0u, 0u, 1u, 0u}, /* bumper bar: normally closed to ground, pull-up, runs on low */
+    {19u, 10u,   0u,      MERE_INTERLOCK, 0u, 0u, 0u, 0u, 0u}  /* bumper bar: normally closed to ground, pull-up, runs on low */
 };
 
 static const mere_mission_t salt_pan_dikes_mission = {
     {   /* record */
         "merestone-image",
-        3u, {0u, 0u, 0u},
+        2u, {0u, 0u, 0u},
         {
             0xD8u, 0x71u, 0xB8u, 0xB6u, 0x08u, 0x8Du, 0x2Eu, 0x58u,
             0xBCu, 0x8Fu, 0x1Bu, 0x95u, 0x30u, 0x4Du, 0xB4u, 0xDAu,
@@ -287,24 +266,17 @@ static const mere_mission_t salt_pan_dikes_mission = {
         105571u, /* coast_top_linear_q16 */
         4941890u, /* coast_top_square_q32 */
         1400u, /* coast_top_mm_s */
-        1u, /* coast_unit_mm */
-        1u, /* dwell_unit_ms */
-        191u, /* latency_ms */
+        190u, /* latency_ms */
         200u, /* fix_interval_ms */
         40u, /* loop_ms */
-        21u, /* output_delay_ms */
+        20u, /* output_delay_ms */
         600u, /* stale_after_ms */
         5154u, /* settle_ms */
         500u, /* reset_press_ms */
-        200u, /* release_ms */
         1400u, /* look_ahead_mm */
         1000u, /* front_mm */
         900u, /* half_width_mm */
         600u, /* back_mm */
-        800u, /* cross_track_mm */
-        3521u, /* retreat_mm */
-        1680u, /* jump_mm */
-        5544u, /* stands_mm */
         7616u, /* max_shift_mm */
         MERE_QUALITY_FIXED, /* required_quality */
         1u /* shift_needed */
@@ -319,13 +291,14 @@ static const mere_mission_t salt_pan_dikes_mission = {
         -727795, /* south_mm */
         40u, /* edge_count */
         0u, /* circle_count */
-        100u, /* node_count */
-        199u, /* list_count */
+        180u, /* node_count */
+        267u, /* list_count */
         21u, /* root_log2 */
         0u, /* list_log2 */
-        65u, /* margin_unit_mm */
-        9722u, /* exact_within_mm */
-        7u /* slack_mm */
+        3u, /* margin_unit_mm */
+        4865u, /* exact_within_mm */
+        7u, /* slack_mm */
+        9716u /* limit_mm */
     },
     salt_pan_dikes_holds,
     10u, /* leg_count */
@@ -335,8 +308,8 @@ static const mere_mission_t salt_pan_dikes_mission = {
 
 /* A negative array size stops the compilation: these tables are for another
  * guidance header, or the compiler lays structs out in another way. */
-typedef char salt_pan_dikes_check_format[(MERE_RECORD_FORMAT == 3) ? 1 : -1];
-typedef char salt_pan_dikes_check_legs[(sizeof(mere_leg_t) == 32u) ? 1 : -1];
+typedef char salt_pan_dikes_check_format[(MERE_RECORD_FORMAT == 2) ? 1 : -1];
+typedef char salt_pan_dikes_check_legs[(sizeof(mere_leg_t) == 64u) ? 1 : -1];
 typedef char salt_pan_dikes_check_edges[(sizeof(mere_edge_t) == 16u) ? 1 : -1];
 typedef char salt_pan_dikes_check_circles[(sizeof(mere_circle_t) == 12u) ? 1 : -1];
 typedef char salt_pan_dikes_check_holds[(sizeof(mere_hold_t) == 12u) ? 1 : -1];

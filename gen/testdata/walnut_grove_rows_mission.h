@@ -55,17 +55,24 @@
  * P3-L3N        25.00      16.3      13.3    -1.0  0.42     0.18   0.29      0.50   1.88/1.30
  * L3N-END        8.00     106.3     103.3     0.0  0.42     0.22   0.33      0.50   1.93/1.30
  *
- * MEMORY (32-bit target; a copy in every file that includes this header, unless
- * the linker merges them)
+ * MEMORY AND TIME (tables: 32-bit target; a copy in every file that includes this
+ * header, unless the linker merges them. Instructions: of a Cortex-M3, compiled with
+ * arm-none-eabi-gcc 12.2 -O2; worked out for the worst place of these tables by a
+ * model that no search on an emulated board found too low)
  *
  * memory                      bytes
- * legs, flash                   352
+ * legs, flash                   640
  * fence, flash                  496
- * fence search, flash           920
+ * fence search, flash           864
  * holds, flash                   36
- * mission and record, flash     376
- * all tables, flash            2180
- * mere_state_t, RAM, at most    168
+ * mission and record, flash     360
+ * all tables, flash            2396
+ * mere_state_t, RAM, at most    128
+ *
+ * time                 instructions, at most
+ * mere_local_from_fix                     88
+ * mere_fence_margin                      542
+ * mere_step                             1232
  *
  * CAUTIONS
  *
@@ -74,7 +81,7 @@
  *   is called proved is proved; bounds of positions hold with the confidence above,
  *   at one instant, and not for every instant of a drive at once.
  * - Nobody in front of the rover at any distance while it can drive, and nobody
- *   within 8.673 m of it on any side: the way of the rover and of somebody who
+ *   within 8.71 m of it on any side: the way of the rover and of somebody who
  *   walks towards it at 1.6 m/s, the holder's second included. Who runs, falls or
  *   is not seen is not in that figure.
  * - Drive the route by hand first, with the emergency stop in reach, and keep
@@ -97,45 +104,6 @@ enum walnut_grove_rows_count {
     walnut_grove_rows_count_holds = 3
 };
 
-/* Numbers of the legs, by the mark where each ends: those of mere_output_t.leg. A
- * program that names them goes on where a waypoint is put in. */
-enum walnut_grove_rows_leg {
-    walnut_grove_rows_leg_to_l1s = 0, /* START-L1S */
-    walnut_grove_rows_leg_to_p1 = 1,  /* L1S-P1 */
-    walnut_grove_rows_leg_to_l1n = 2, /* P1-L1N */
-    walnut_grove_rows_leg_to_l2n = 3, /* L1N-L2N */
-    walnut_grove_rows_leg_to_p2 = 4,  /* L2N-P2 */
-    walnut_grove_rows_leg_to_l2s = 5, /* P2-L2S */
-    walnut_grove_rows_leg_to_l3s = 6, /* L2S-L3S */
-    walnut_grove_rows_leg_to_p3 = 7,  /* L3S-P3 */
-    walnut_grove_rows_leg_to_l3n = 8, /* P3-L3N */
-    walnut_grove_rows_leg_to_end = 9  /* L3N-END */
-};
-
-/* Numbers of the waypoints, in the order of their visits. */
-enum walnut_grove_rows_waypoint {
-    walnut_grove_rows_waypoint_start = 0,
-    walnut_grove_rows_waypoint_l1s = 1,
-    walnut_grove_rows_waypoint_p1 = 2,
-    walnut_grove_rows_waypoint_l1n = 3,
-    walnut_grove_rows_waypoint_l2n = 4,
-    walnut_grove_rows_waypoint_p2 = 5,
-    walnut_grove_rows_waypoint_l2s = 6,
-    walnut_grove_rows_waypoint_l3s = 7,
-    walnut_grove_rows_waypoint_p3 = 8,
-    walnut_grove_rows_waypoint_l3n = 9,
-    walnut_grove_rows_waypoint_end = 10
-};
-
-enum walnut_grove_rows_figure {
-    walnut_grove_rows_figure_width_mm = 420,        /* of the body */
-    walnut_grove_rows_figure_length_mm = 600,       /* of the body */
-    walnut_grove_rows_figure_top_speed_mm_s = 420,  /* of the fastest leg */
-    walnut_grove_rows_figure_hold_reaction_ms = 57, /* from letting go of a hold to the drive without power, at most */
-    walnut_grove_rows_figure_keep_away_mm = 8673,   /* nobody nearer on any side, see CAUTIONS */
-    walnut_grove_rows_figure_declination_cdeg = 298 /* on 2026-05-10; add it to a compass heading for one from true north */
-};
-
 /* Bit numbers of mere_input_t.hold_levels. */
 enum walnut_grove_rows_hold {
     walnut_grove_rows_hold_mushroom_button = 0,
@@ -143,22 +111,21 @@ enum walnut_grove_rows_hold {
     walnut_grove_rows_hold_thumb_switch = 2
 };
 
-/* Of the waypoint: east, north (mm). Of the leg that leaves it: unit east, north (Q30).
- * Of the waypoint: tolerance (mm), dwell (ms; 65535: no stop). Of the leg:
- * speed (mm/s); coast to expect, and at most (mm); join, cross-track before it,
- * fence allowance (mm) */
-static const mere_leg_t walnut_grove_rows_legs[11] = {
-    { 5240,  3680, 1030792151,  -300647711, 500u,     0u, 420u, 221u, 526u, 2342u, 1092u, 138u}, /* START-L1S */
-    {12920,  1440,  300647711,  1030792151, 500u,     0u, 300u,  91u, 376u, 2279u,  872u, 138u}, /* L1S-P1 */
-    {21040, 29280,  300647711,  1030792151, 450u, 20000u, 420u, 178u, 526u, 2342u,  822u, 138u}, /* P1-L1N */
-    {29160, 57120, 1030792151,  -300647711, 500u,     0u, 420u, 221u, 526u, 2342u,  872u, 138u}, /* L1N-L2N */
-    {36840, 54880, -300647711, -1030792151, 500u,     0u, 300u, 150u, 376u, 2279u,  872u, 138u}, /* L2N-P2 */
-    {27600, 23200, -300647711, -1030792151, 450u, 20000u, 420u, 293u, 526u, 2342u,  822u, 138u}, /* P2-L2S */
-    {20600,  -800, 1030792151,  -300647711, 500u,     0u, 420u, 221u, 526u, 2342u,  872u, 138u}, /* L2S-L3S */
-    {28280, -3040,  300647711,  1030792151, 500u,     0u, 300u,  91u, 376u, 2279u,  872u, 138u}, /* L3S-P3 */
-    {37520, 28640,  300647711,  1030792151, 450u, 20000u, 420u, 178u, 526u, 2342u,  822u, 138u}, /* P3-L3N */
-    {44520, 52640, 1030792151,  -300647711, 500u,     0u, 420u, 221u, 526u, 2342u,  872u, 138u}, /* L3N-END */
-    {52200, 50400,          0,           0, 500u,     0u,   0u,   0u,   0u,    0u,    0u,   0u}  /* END, where the last leg ends */
+/* start east, north; end east, north (mm); unit east, north (Q30); length (mm);
+ * dwell (ms); coast to expect / speed^2 (Q32), coast at most / speed (Q16) and
+ * / speed^2 (Q32); bearing (cdeg); speed (mm/s); start and end tolerance;
+ * cross-track, at the start of the leg, join, fence allowance (mm); stop at end; spare */
+static const mere_leg_t walnut_grove_rows_legs[10] = {
+    { 5240,  3680, 12920,  1440, 1030792151,  -300647711,  8000,     0u, 5368710u, 81934u, 12784801u, 10626u, 420u, 500u, 500u, 250u, 1092u, 2341u, 138u, 1u, {0u, 0u, 0u}}, /* START-L1S */
+    {12920,  1440, 21040, 29280,  300647711,  1030792151, 29000, 20000u, 4311683u, 81934u, 17898721u,  1626u, 300u, 500u, 450u, 250u,  872u, 2278u, 138u, 1u, {0u, 0u, 0u}}, /* L1S-P1 */
+    {21040, 29280, 29160, 57120,  300647711,  1030792151, 29000,     0u, 4311683u, 81934u, 12784801u,  1626u, 420u, 450u, 500u, 250u,  822u, 2341u, 138u, 1u, {0u, 0u, 0u}}, /* P1-L1N */
+    {29160, 57120, 36840, 54880, 1030792151,  -300647711,  8000,     0u, 5368710u, 81934u, 12784801u, 10626u, 420u, 500u, 500u, 250u,  872u, 2341u, 138u, 1u, {0u, 0u, 0u}}, /* L1N-L2N */
+    {36840, 54880, 27600, 23200, -300647711, -1030792151, 33000, 20000u, 7112324u, 81934u, 17898721u, 19626u, 300u, 500u, 450u, 250u,  872u, 2278u, 138u, 1u, {0u, 0u, 0u}}, /* L2N-P2 */
+    {27600, 23200, 20600,  -800, -300647711, -1030792151, 25000,     0u, 7112324u, 81934u, 12784801u, 19626u, 420u, 450u, 500u, 250u,  822u, 2341u, 138u, 1u, {0u, 0u, 0u}}, /* P2-L2S */
+    {20600,  -800, 28280, -3040, 1030792151,  -300647711,  8000,     0u, 5368710u, 81934u, 12784801u, 10626u, 420u, 500u, 500u, 250u,  872u, 2341u, 138u, 1u, {0u, 0u, 0u}}, /* L2S-L3S */
+    {28280, -3040, 37520, 28640,  300647711,  1030792151, 33000, 20000u, 4311683u, 81934u, 17898721u,  1626u, 300u, 500u, 450u, 250u,  872u, 2278u, 138u, 1u, {0u, 0u, 0u}}, /* L3S-P3 */
+    {37520, 28640, 44520, 52640,  300647711,  1030792151, 25000,     0u, 4311683u, 81934u, 12784801u,  1626u, 420u, 450u, 500u, 250u,  822u, 2341u, 138u, 1u, {0u, 0u, 0u}}, /* P3-L3N */
+    {44520, 52640, 52200, 50400, 1030792151,  -300647711,  8000,     0u, 5368710u, 81934u, 12784801u, 10626u, 420u, 500u, 500u, 250u,  872u, 2341u, 138u, 1u, {0u, 0u, 0u}}  /* L3N-END */
 };
 
 /* east, north (mm); unit east, north (Q30) */
@@ -208,63 +175,60 @@ static const mere_circle_t walnut_grove_rows_circles[28] = {
 };
 
 /* The search structure of the fence, see mere_fence_margin. */
-static const uint16_t walnut_grove_rows_nodes[152] = {
-        1u,    15u,    30u,    35u, 32769u,     2u, 32769u,     7u, 32768u, 32768u, 32772u,     3u,
-    32772u, 32774u, 32777u,     4u, 32780u,     5u, 32797u,     6u, 32784u, 32786u, 32789u, 32792u,
-    32802u, 32806u, 32811u, 32815u,     8u,    10u,    13u,    14u, 32818u, 32822u, 32826u,     9u,
-    32830u, 32835u, 32838u, 32841u, 32844u,    11u, 32875u, 32880u, 32797u,    12u, 32867u, 32871u,
-    32849u, 32854u, 32858u, 32863u, 32885u, 32889u, 32893u, 32896u, 32901u, 32906u, 32911u, 32916u,
-       16u, 32768u,    21u, 32768u, 32768u, 32768u,    17u, 32768u, 32921u, 32768u,    18u, 32768u,
-    32924u, 32768u,    19u, 32941u, 32924u, 32929u,    20u, 32936u, 32768u, 32933u, 32768u, 32768u,
-       22u, 32768u,    29u, 32768u,    23u, 32768u, 32983u, 32987u,    24u, 32963u,    25u, 32981u,
-    32946u, 32950u, 32954u, 32958u,    26u,    28u, 32979u, 32976u, 32967u,    27u, 32967u, 32967u,
-    32971u, 32954u, 32967u, 32954u, 32958u, 32974u, 32976u, 32974u, 32989u, 32981u, 32993u, 32998u,
-    32768u,    31u, 32768u, 32768u, 33001u,    32u, 33034u,    34u, 33006u, 33010u,    33u, 33029u,
-    33015u, 33018u, 33021u, 33024u, 33038u, 33041u, 33045u, 33048u,    36u, 32768u, 32768u, 32768u,
-       37u, 32987u, 33068u, 33073u, 33050u, 33055u, 33059u, 33064u
+static const uint16_t walnut_grove_rows_nodes[144] = {
+        1u,     4u,     5u,    14u, 32769u,    10u, 32769u,     2u,    20u,     3u,    22u,     8u,
+    32772u,    13u, 32777u, 32782u,    16u, 32768u,     7u, 32768u, 32768u,     6u, 32768u, 32768u,
+       32u,     9u, 32787u,    27u,    12u, 32768u,    25u, 32768u, 32791u, 32796u, 32801u, 32806u,
+    32811u, 32815u,    28u, 32820u, 32768u, 32768u, 32825u,    11u, 32825u, 32827u, 32830u,    18u,
+       21u, 32768u, 32833u, 32837u, 32839u,    24u, 32842u, 32846u,    15u, 32768u, 32768u, 32768u,
+       19u, 32837u,    35u, 32850u, 32768u, 32768u,    17u, 32768u, 32853u, 32768u,    23u, 32768u,
+    32856u, 32860u,    33u,    31u, 32866u, 32871u, 32875u, 32880u, 32884u, 32888u, 32892u,    29u,
+       30u, 32896u, 32898u, 32896u, 32904u, 32908u, 32912u, 32915u, 32920u, 32768u,    26u, 32837u,
+    32924u, 32928u, 32931u, 32936u, 32939u, 32896u, 32943u, 32948u, 32920u, 32951u, 32955u,    34u,
+    32960u, 32963u, 32967u, 32970u, 32972u, 32975u, 32978u, 32981u, 32986u, 32991u, 32994u, 32997u,
+    33000u, 33004u, 32936u, 33008u, 33012u, 33016u, 33019u, 33016u, 33023u, 33025u, 33023u, 33029u,
+    33033u, 33012u, 33035u, 33038u, 33040u, 33040u, 33043u, 33045u, 33048u, 33052u, 32970u, 32768u
 };
 
-static const uint16_t walnut_grove_rows_lists[308] = {
-        0u, 16386u,     0u,     3u, 16385u,     0u, 16386u,     0u, 32769u, 16386u,     0u, 16398u,
-    32771u,     0u,     7u,     8u, 32769u,     0u, 32770u,     0u,     1u, 32770u,     7u,     8u,
-    32772u,     1u,     6u,     7u,     8u, 16644u, 32775u, 32776u, 16398u, 16405u, 32771u,     7u,
-        8u, 16405u, 16644u,     6u, 32775u, 32776u, 16405u, 16643u, 32775u, 32776u, 16405u, 16642u,
-    32775u, 32776u, 16643u, 32768u, 32771u, 16384u, 16643u, 16384u, 16391u, 16392u, 16643u, 32771u,
-    16384u, 16385u, 32772u, 16384u, 16385u, 16391u, 16392u, 16642u, 16391u, 16392u, 16642u, 16385u,
-    16392u, 16642u, 16392u, 16393u, 16644u, 16391u, 16392u, 16398u, 16399u, 16644u,     5u,     7u,
-    32776u, 16405u, 16643u,     5u, 32776u, 16405u, 32772u,     5u,     8u, 16405u, 16406u, 32771u,
-        5u,     8u, 16405u, 32771u, 16398u, 16399u, 16406u, 16643u, 32773u, 32776u, 16406u, 16644u,
-    16392u, 16393u, 16399u, 16400u, 32772u, 16399u, 16400u, 16406u, 16407u, 16387u,     3u, 16385u,
-    16386u, 16643u, 16385u, 16386u, 16393u, 16386u,     3u, 16386u, 16644u, 32771u, 16386u, 16387u,
-    16394u, 16644u, 16393u, 16394u, 16400u, 16401u, 16644u, 16400u, 16401u, 16407u, 16408u, 16644u,
-    16387u, 16394u, 16395u, 16401u, 16644u, 16395u, 16401u, 16402u, 16408u, 16386u,     0u,     1u,
-    16644u, 32769u,     6u, 32775u,     8u, 16643u, 32769u, 32774u, 32775u, 16386u,     6u,     7u,
-    16644u, 32769u,     5u, 32774u,     7u, 16388u,     1u,     5u, 32774u, 32775u, 16387u,     5u,
-        6u,     8u, 16387u, 32769u,     5u,     6u, 32771u,     5u,     6u,     8u, 32772u,     1u,
-        5u,     6u,     8u, 16643u, 32769u,     5u, 32774u, 32771u,     5u,     8u, 16406u, 32770u,
-        5u,     8u, 32769u,     1u, 32770u,     1u, 16406u, 32769u, 16406u, 16641u, 32769u, 16643u,
-    32769u, 16406u, 16407u, 16385u,     1u, 16643u, 32769u, 16407u, 16408u, 16644u, 32769u, 16402u,
-    16408u, 16409u, 16642u, 32769u, 16409u, 16388u,     3u, 16387u, 16388u, 16389u, 16643u, 16388u,
-    16395u, 16396u, 16644u, 16395u, 16396u, 16402u, 16403u, 16642u, 16388u, 16389u, 16642u, 16389u,
-    16396u, 16642u, 16389u, 16390u, 32772u, 16389u, 16390u, 16396u, 16397u, 16644u, 16396u, 16397u,
-    16403u, 16404u, 16387u, 32770u,     3u, 16390u, 16642u, 16390u, 16397u, 16643u, 32770u, 16397u,
-    16404u, 16642u, 32770u, 32771u, 16641u, 32770u, 16644u, 16402u, 16403u, 16409u, 16410u, 16643u,
-    32769u, 16409u, 16410u, 16644u, 16403u, 16404u, 16410u, 16411u, 16643u, 32769u, 16410u, 16411u,
-    16644u, 32769u, 32770u, 16404u, 16411u, 16642u, 32769u, 32770u
+static const uint16_t walnut_grove_rows_lists[288] = {
+        0u, 16386u,     0u,     3u, 16644u, 16391u, 16392u, 16398u, 16399u, 16644u, 16392u, 16393u,
+    16399u, 16400u, 32772u, 16399u, 16400u, 16406u, 16407u, 16387u, 32770u,     3u, 16390u, 16644u,
+    16393u, 16394u, 16400u, 16401u, 16644u, 16400u, 16401u, 16407u, 16408u, 16644u, 16387u, 16394u,
+    16395u, 16401u, 16644u, 16395u, 16401u, 16402u, 16408u, 16643u, 16388u, 16395u, 16396u, 16644u,
+    16395u, 16396u, 16402u, 16403u, 16644u, 16396u, 16397u, 16403u, 16404u, 16385u,     0u, 16386u,
+        0u, 32769u, 16386u,     0u, 16398u, 16643u, 32769u, 16406u, 16407u, 16385u,     1u, 16642u,
+    16398u, 16405u, 32771u, 16398u, 16399u, 16406u, 16643u, 32773u, 32776u, 16406u, 16642u, 32769u,
+    32770u, 16386u,     0u,     1u, 32771u,     0u,     7u,     8u, 32773u,     0u,     1u,     6u,
+        7u,     8u, 16644u, 16402u, 16403u, 16409u, 16410u, 16643u, 32769u, 16409u, 16410u, 16644u,
+    16403u, 16404u, 16410u, 16411u, 16643u, 32769u, 16410u, 16411u, 16643u, 32768u, 32771u, 16384u,
+    16643u, 16384u, 16391u, 16392u, 16643u, 32771u, 16384u, 16385u, 16641u, 32769u, 32773u,     1u,
+        5u,     6u,     8u, 16406u, 16387u,     3u, 16385u, 16386u, 16643u, 16385u, 16386u, 16393u,
+    16386u,     3u, 16386u, 16644u, 32771u, 16386u, 16387u, 16394u, 16643u, 32769u,     6u, 32775u,
+    16643u,     5u, 32776u, 16405u, 16642u,     5u, 32776u, 32772u,     5u,     8u, 16405u, 16406u,
+    32770u,     5u,     8u, 16643u, 32769u, 16407u, 16408u, 16644u, 32769u, 16402u, 16408u, 16409u,
+    16642u, 32769u, 16409u, 16643u, 32769u, 32774u, 32775u, 16388u,     5u,     6u,     7u,     8u,
+    16642u, 16390u, 16397u, 16643u, 32770u, 16397u, 16404u, 16642u, 32770u, 32771u, 16641u, 32770u,
+    16642u, 16388u, 16389u, 16642u, 16389u, 16396u, 16642u, 16389u, 16390u, 32772u, 16389u, 16390u,
+    16396u, 16397u, 32772u, 16384u, 16385u, 16391u, 16392u, 16642u, 16391u, 16392u, 16642u, 16385u,
+    16392u, 16642u, 16392u, 16393u, 16387u,     5u,     6u,     8u, 16387u, 32769u,     5u,     6u,
+    32771u,     1u,     5u,     6u, 32771u,     7u,     8u, 16405u, 16642u, 32775u, 32776u, 16643u,
+    32775u, 32776u, 16405u, 16385u,     3u, 16643u, 32771u, 16387u, 16388u, 16643u, 32771u, 16388u,
+    16389u, 32769u, 16405u, 32770u, 16398u, 16405u, 16641u, 16405u, 16642u, 32769u, 32774u, 16385u,
+        6u, 32770u,     1u,     6u, 16643u, 32770u, 16404u, 16411u, 16643u, 32769u, 32770u, 16411u
 };
 
-/* pin; debounce, stop filter, discrepancy (ms); kind; run level; latched; two
- * channels */
+/* pin; debounce, discrepancy (ms); kind; run level; stop category; latched; two
+ * channels; spare */
 static const mere_hold_t walnut_grove_rows_holds[3] = {
-    {24u, 20u, 0u, 200u, MERE_EMERGENCY_STOP, 0u, 1u, 1u}, /* mushroom button: normally closed to ground, pull-up, runs on low */
-    {26u, 20u, 0u,   0u, MERE_EMERGENCY_STOP, 0u, 1u, 0u}, /* mushroom button: normally closed to ground, pull-up, runs on low */
-    {22u, 20u, 0u,   0u,    MERE_HOLD_TO_RUN, 0u, 0u, 0u}  /* thumb switch: normally open to ground, pull-up, runs on low */
+    {24u, 20u, 200u, MERE_EMERGENCY_STOP, 0u, 0u, 1u, 1u, 0u}, /* mushroom button: normally closed to ground, pull-up, runs on low */
+    {26u, 20u,   0u, MERE_EMERGENCY_STOP, 0u, 0u, 1u, 0u, 0u}, /* mushroom button: normally closed to ground, pull-up, runs on low */
+    {22u, 20u,   0u,    MERE_HOLD_TO_RUN, 0u, 0u, 0u, 0u, 0u}  /* thumb switch: normally open to ground, pull-up, runs on low */
 };
 
 static const mere_mission_t walnut_grove_rows_mission = {
     {   /* record */
         "merestone-image",
-        3u, {0u, 0u, 0u},
+        2u, {0u, 0u, 0u},
         {
             0x3Cu, 0x5Du, 0x0Au, 0x2Bu, 0x2Eu, 0x7Fu, 0x13u, 0x40u,
             0x88u, 0xC2u, 0x16u, 0x92u, 0x0Du, 0x14u, 0xC6u, 0xFAu,
@@ -294,24 +258,17 @@ static const mere_mission_t walnut_grove_rows_mission = {
         81934u, /* coast_top_linear_q16 */
         8949361u, /* coast_top_square_q32 */
         600u, /* coast_top_mm_s */
-        1u, /* coast_unit_mm */
-        1u, /* dwell_unit_ms */
-        141u, /* latency_ms */
+        140u, /* latency_ms */
         200u, /* fix_interval_ms */
         20u, /* loop_ms */
-        16u, /* output_delay_ms */
+        15u, /* output_delay_ms */
         1000u, /* stale_after_ms */
         4070u, /* settle_ms */
         500u, /* reset_press_ms */
-        200u, /* release_ms */
         420u, /* look_ahead_mm */
         200u, /* front_mm */
         210u, /* half_width_mm */
         400u, /* back_mm */
-        250u, /* cross_track_mm */
-        1342u, /* retreat_mm */
-        748u, /* jump_mm */
-        2312u, /* stands_mm */
         5539u, /* max_shift_mm */
         MERE_QUALITY_FIXED, /* required_quality */
         1u /* shift_needed */
@@ -326,13 +283,14 @@ static const mere_mission_t walnut_grove_rows_mission = {
         -32073, /* south_mm */
         10u, /* edge_count */
         28u, /* circle_count */
-        152u, /* node_count */
-        308u, /* list_count */
+        144u, /* node_count */
+        288u, /* list_count */
         17u, /* root_log2 */
         0u, /* list_log2 */
-        5u, /* margin_unit_mm */
-        3620u, /* exact_within_mm */
-        6u /* slack_mm */
+        2u, /* margin_unit_mm */
+        1814u, /* exact_within_mm */
+        6u, /* slack_mm */
+        3616u /* limit_mm */
     },
     walnut_grove_rows_holds,
     10u, /* leg_count */
@@ -342,8 +300,8 @@ static const mere_mission_t walnut_grove_rows_mission = {
 
 /* A negative array size stops the compilation: these tables are for another
  * guidance header, or the compiler lays structs out in another way. */
-typedef char walnut_grove_rows_check_format[(MERE_RECORD_FORMAT == 3) ? 1 : -1];
-typedef char walnut_grove_rows_check_legs[(sizeof(mere_leg_t) == 32u) ? 1 : -1];
+typedef char walnut_grove_rows_check_format[(MERE_RECORD_FORMAT == 2) ? 1 : -1];
+typedef char walnut_grove_rows_check_legs[(sizeof(mere_leg_t) == 64u) ? 1 : -1];
 typedef char walnut_grove_rows_check_edges[(sizeof(mere_edge_t) == 16u) ? 1 : -1];
 typedef char walnut_grove_rows_check_circles[(sizeof(mere_circle_t) == 12u) ? 1 : -1];
 typedef char walnut_grove_rows_check_holds[(sizeof(mere_hold_t) == 12u) ? 1 : -1];

@@ -14,7 +14,7 @@ import (
 // show both.
 func budgetRule() Rule {
 	return newRule("board.budget", diag.Error, "tables and step keep within what the board has for them", func(v *view, report func(diag.Finding)) {
-		if !v.Complete() {
+		if !v.Complete() || len(v.Board.Tables.Fence.Nodes) == 0 {
 			return
 		}
 		tables, allowed := &v.Board.Tables, v.Board.Allowed

@@ -75,13 +75,15 @@ func (m *Mission) contactStops(s *State, i int, readsRun bool, now *moment) {
 }
 
 // channels is mere_channels, for contacts i and i+1, i even.
-func (s *State) channels(hold *Hold, i int, elapsedMS uint32) {
+func (s *State) channels(hold *Hold, i int, readsRun uint16, elapsedMS uint32) {
 	run := s.holdsRun >> i & 3
 	bit := uint8(1) << (i / 2)
 	differ, fault := uint16(0), false
 	switch run {
 	case 0:
-		s.bothStopped |= bit
+		if readsRun>>i&3 == 0 {
+			s.bothStopped |= bit
+		}
 	case 1, 2:
 		s.parted |= bit
 		differ = countUp(s.differMS[i/2], elapsedMS)
@@ -110,7 +112,7 @@ func (m *Mission) contacts(s *State, readsRun uint16, now *moment) {
 			m.contactStops(s, i, run, now)
 		}
 		if i&1 != 0 && m.Holds[i-1].TwoChannels {
-			s.channels(&m.Holds[i-1], i-1, now.elapsedMS)
+			s.channels(&m.Holds[i-1], i-1, readsRun, now.elapsedMS)
 		}
 	}
 }

@@ -36,8 +36,18 @@ func TestPowerCycle(t *testing.T) {
 		r := newRig(t).start().set(15 &^ stopA).wait(400)
 		r.powerCycle(monday)
 		r.set(15 &^ thumb).wait(400).reset(360)
-		require.NotZero(t, r.out.Reasons&ChannelsDiffer|ResetNeeded)
+		r.is(Stopped, ChannelsDiffer|ResetNeeded|Released)
 		r.set(0).wait(300).release().wait(200).reset(360).is(Waiting, Released).start()
+	})
+	t.Run("whatever the channels did before it was recalled", func(t *testing.T) {
+		r := newRig(t).start().set(15 &^ stopA).wait(400)
+		memory, ok := r.state.Remember(monday)
+		require.True(t, ok)
+		r.state = State{}
+		require.True(t, r.m.Start(&r.state, 0))
+		r.set(0).wait(300)
+		require.True(t, r.m.Recall(&r.state, &memory, monday))
+		r.release().wait(400).reset(360).is(Stopped, ChannelsDiffer|ResetNeeded|Released)
 	})
 	t.Run("it goes on from anywhere on its leg", func(t *testing.T) {
 		r := newRig(t).start().glide(4_000, 0).powerCycle(monday).release().wait(400).is(Waiting, Released)

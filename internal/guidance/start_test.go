@@ -221,7 +221,7 @@ func TestStartKeepsWhatTheHoldsHaveComeTo(t *testing.T) {
 	t.Run("a hold-to-run that is kept pressed starts no other lap", func(t *testing.T) {
 		r := newRig(t).start()
 		require.True(t, r.m.Start(&r.state, 0))
-		r.wait(2000).is(Waiting, LetGoFirst).start()
+		r.wait(2000).is(Waiting, LetGoFirst).had(0).start()
 	})
 	t.Run("buttons that are kept pressed act no more", func(t *testing.T) {
 		r := newRig(t, buttonAlone)

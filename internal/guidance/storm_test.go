@@ -40,7 +40,7 @@ func TestStorm(t *testing.T) {
 		t.Run(sketch.name, func(t *testing.T) {
 			m := sketch.mission(t)
 			folder := writeC(t, m)
-			command(t, folder, "gcc", "-std=c99", "-O2", "-g", "-fsanitize=address,undefined", "-fno-sanitize-recover=all",
+			command(t, folder, "gcc", "-std=c99", "-O1", "-g", "-fsanitize=address,undefined", "-fno-sanitize-recover=all",
 				"-Wall", "-Wextra", "-Werror", "-o", "storm", "storm.c", "-lm")
 			cmd := exec.Command(filepath.Join(folder, "storm"), "0", fmt.Sprint(blocks))
 			var stderr strings.Builder

@@ -79,7 +79,7 @@ func (r *printer) site() {
 	r.line("SITE")
 	r.line("  origin %s %s, ellipsoidal height %.2f m (WGS 84)", geodesy.FormatLatitudeDMS(p.Site.Origin.Latitude), geodesy.FormatLongitudeDMS(p.Site.Origin.Longitude), p.Site.Origin.HeightM)
 	r.line("  board's conversion of fixes within %.2f mm (proved); marks rounded to whole millimetres", float64(p.Board.Tables.Conversion.BoundUM)/1000)
-	if p.Complete() {
+	if p.Complete() && len(p.Board.Tables.Fence.Nodes) > 0 { // the plan of a test may have none
 		most := p.Board.Tables.Instructions()
 		r.line("  board's tables %v of flash; a step at most %d instructions of a Cortex-M3, %d of them for the margin from the fence", quantity.Size(p.Board.Tables.Flash().Total()), most.Step, most.Margin)
 	}
