@@ -73,9 +73,9 @@ The analyser is not part of merestone: on Debian and its like, 'apt-get
 install frama-c-base why3 z3'. Where it is not there the folder is written
 all the same, and prove.sh in it runs the analyser anywhere. Files of DIR
 with the names of those written are replaced, as by compile. The examples
-take half a minute of a processor and 240 MB each, a mission of 100 legs
-and 200 edges of fence one and a half. What takes longer than --within is
-ended, and nothing is proved then.`,
+take some 20 s of a processor and 240 MB each, a mission of 100 legs and 200
+edges of fence a minute. What takes longer than --within is ended, and
+nothing is proved then.`,
 		Annotations: map[string]string{exitNote: `0   all was looked at, and there was no alarm
 1   the mission is refused, an alarm was raised, or not all was looked at
 2   bad usage, a file that cannot be read or written, no analyser on the

@@ -30,7 +30,7 @@ func provers() []string { return []string{"z3", "cvc4"} }
 
 // loopsArguments are the analyser's; the names of the provers follow.
 func loopsArguments() []string {
-	return []string{"-machdep", "gcc_x86_32", loopsFile, "-wp", "-wp-definitions-terminate", "-wp-prop=@variant,@invariant,@terminates", "-wp-timeout", "60", "-wp-prover"}
+	return []string{"-machdep", "gcc_x86_32", loopsFile, "-wp", "-wp-definitions-terminate", "-wp-prop=@variant,@invariant,@terminates", "-wp-timeout", "20", "-wp-prover"}
 }
 
 var (

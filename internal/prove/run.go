@@ -99,14 +99,15 @@ func run(ctx context.Context, took *time.Duration, program, folder string, args 
 	return string(out.kept), nil
 }
 
-// complaint is the first line of a text that tells of an error, or else the last, whoever
-// wrote it.
+// complaint is the line of a text that tells of an error, and the next, or else the last
+// lines, whoever wrote it.
 func complaint(text string) string {
 	lines := strings.Split(strings.TrimSpace(text), "\n")
-	said := lines[len(lines)-1]
-	if i := slices.IndexFunc(lines, func(line string) bool { return strings.Contains(line, "rror") }); i >= 0 {
-		said = strings.Join(lines[i:min(i+2, len(lines))], "\n")
+	from := slices.IndexFunc(lines, func(line string) bool { return strings.Contains(line, "rror:") })
+	if from < 0 {
+		from = max(0, len(lines)-3)
 	}
+	said := strings.Join(lines[from:min(from+3, len(lines))], "\n")
 	return said[:min(len(said), 1000)]
 }
 
