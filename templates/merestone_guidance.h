@@ -742,7 +742,7 @@ static inline bool mere_recall(const mere_mission_t *mission, mere_state_t *stat
  * What it returned last stands until it is called again: see CAUTIONS about a
  * program that hangs.
  * Bound of the loops: MERE_MAX_HOLDS, 8, and those of mere_fence_margin.
- * Instructions: see the header of the mission; typically 610 with a fix, 370 without. */
+ * Instructions: see the header of the mission; typically 800 with a fix, 420 without. */
 static inline void mere_step(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
                              mere_output_t *output);
 
@@ -1790,15 +1790,17 @@ static inline bool mere_jumps(const mere_rover_t *rover, const mere_state_t *sta
     return mere_apart(at, state->at, mere_travel_mm(speed_mm_s, (between_ms > 65535u) ? 65535u : between_ms) + rover->jump_mm);
 }
 
-/* Whether the fix stands still while the wheels turn: looked at with the first good fix
- * after each stands_mm rolled. */
+/* Whether the fix stands still while the wheels turn: looked at with each good fix. */
 static inline void mere_look_at_wheels(const mere_rover_t *rover, mere_state_t *state)
 {
-    if (state->rolled_um > ((uint32_t)rover->stands_mm * 1000u)) {
-        mere_set_flags(state, MERE_FLAG_STANDS,
-                       !mere_apart(state->at, state->rolled_from, (uint32_t)rover->stands_mm / 2u));
+    if (mere_apart(state->at, state->rolled_from, (uint32_t)rover->stands_mm / 2u)) {
         state->rolled_from = state->at;
         state->rolled_um = 0u;
+        mere_set_flags(state, MERE_FLAG_STANDS, false);
+    } else if (state->rolled_um > ((uint32_t)rover->stands_mm * 1000u)) {
+        mere_set_flags(state, MERE_FLAG_STANDS, true);
+    } else {
+        /* not yet to be told */
     }
 }
 

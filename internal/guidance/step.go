@@ -85,9 +85,12 @@ func (r *Rover) jumps(s *State, now *moment, at Point, betweenMS uint32) bool {
 
 // lookAtWheels is mere_look_at_wheels.
 func (r *Rover) lookAtWheels(s *State) {
-	if s.rolledUM > uint32(r.StandsMM)*1000 {
-		s.set(flagStands, !apart(s.at, s.rolledFrom, uint32(r.StandsMM)/2))
+	switch {
+	case apart(s.at, s.rolledFrom, uint32(r.StandsMM)/2):
 		s.rolledFrom, s.rolledUM = s.at, 0
+		s.set(flagStands, false)
+	case s.rolledUM > uint32(r.StandsMM)*1000:
+		s.set(flagStands, true)
 	}
 }
 

@@ -106,22 +106,75 @@ static mere_point_t search_margin(const worst_place_t *place, tally_t *margin)
     return worst;
 }
 
-/* A step with a fix at a place or somewhere near, in any phase and on any leg that
- * driving came to. */
+/* Any state of the holds and buttons that there is, and some that there is not. */
+static void any_holds(mere_state_t *state)
+{
+    const uint32_t all = state->holds_all;
+    uint32_t i;
+
+    state->holds_run = (uint16_t)(random_half() ? (random_next() & all) : all);
+    state->holds_read = (uint16_t)(random_next() & all);
+    state->filtering = (uint16_t)(random_next() & state->holds_run);
+    state->opened = (uint16_t)(random_next() & all);
+    state->tried = (uint16_t)(random_half() ? (random_next() & all) : all);
+    state->latched = (uint16_t)(random_half() ? 0u : (random_next() & all));
+    state->faults = (uint8_t)(random_half() ? 0u : (random_next() & mere_pairs(&MISSION)));
+    state->both_stopped = (uint8_t)random_next();
+    state->parted = (uint8_t)random_next();
+    for (i = 0u; i < MERE_MAX_HOLDS; i++) {
+        state->count_ms[i] = (uint16_t)random_scaled(16u);
+        state->differ_ms[i / 2u] = (uint16_t)random_scaled(16u);
+    }
+    state->reset_press_ms = (uint16_t)(random_half() ? random_below(2u * (uint32_t)MISSION.rover.reset_press_ms) : 0u);
+    state->start_press_ms = (uint16_t)(random_half() ? random_below(2u * (uint32_t)MISSION.rover.reset_press_ms) : 0u);
+}
+
+/* A step with a fix at a place or at the end of a leg, in any phase, on any leg, from
+ * states that driving came to and from any other. */
 MEASURED void search_step(mere_point_t at)
 {
     mere_state_t state = run.state;
     mere_input_t in = run.input;
     mere_output_t out;
+    const mere_leg_t *leg = &MISSION.legs[random_below(MISSION.leg_count)];
 
-    state.phase = (uint8_t)random_below(5u);
-    state.leg = (uint16_t)random_below(MISSION.leg_count);
-    state.flags = (uint8_t)random_next();
+    state.phase = (uint8_t)random_below(6u);
+    state.leg = (uint16_t)(leg - MISSION.legs);
+    state.flags = (uint16_t)((random_next() & 0x5FFu) | MERE_FLAG_LOCATED); /* but REFUSED */
     state.format = MERE_RECORD_FORMAT;
+    state.mission_word = mere_mission_word(&MISSION);
+    if (random_below(4u) != 0u) {
+        any_holds(&state);
+    }
+    state.timer_ms = random_half() ? 100000u : random_below(5000u);
+    state.fix_age_ms = random_below(1000u);
+    state.look = (uint8_t)random_below(4u);
+    state.rolled_um = (uint32_t)random_scaled(32u);
+    state.foremost_mm = random_sized(20u);
+    if (random_half()) {
+        at.east_mm = leg[1].east_mm + random_within(300);
+        at.north_mm = leg[1].north_mm + random_within(300);
+    }
+    state.at = at;
+    state.at.east_mm += random_within(2000);
+    if (random_half()) { /* a rotation, so small that the place stays what it is */
+        state.shift.sine_q30 = 1;
+        state.shift.cosine_q30 = 0x40000000;
+    }
+    state.shift.east_mm = 0;
+    state.shift.north_mm = 0;
+    state.seal = mere_seal(&state);
     fix_at(&in, at);
-    in.time_ms = state.time_ms + random_below(60u);
-    in.hold_levels = (uint16_t)random_next();
-    counted_step(&MISSION, &state, &in, &out);
+    in.fix_age_ms = random_below(2u * (uint32_t)MISSION.rover.latency_ms);
+    in.time_ms = state.time_ms + random_below((uint32_t)MISSION.rover.loop_ms + 2u);
+    in.hold_levels = (uint16_t)(random_half() ? random_next() : run_levels(0u));
+    in.speed_known = random_half();
+    in.speed_mm_s = random_below(3000u);
+    in.heading_known = true;
+    in.heading_cdeg = (uint16_t)random_below(36000u);
+    in.reset_request = random_half();
+    in.start_request = random_half();
+    counted_step(board_mission, &state, &in, &out);
     whole_sink = out.margin_mm;
 }
 
@@ -157,8 +210,10 @@ int main(void)
     for (i = 0u; i < (sizeof(worst_places) / sizeof(worst_places[0])); i++) {
         const mere_point_t worst = search_margin(&worst_places[i], &margin);
 
-        for (j = 0u; j < 100u; j++) {
-            vector_step();
+        for (j = 0u; j < 600u; j++) {
+            if ((j % 8u) == 0u) {
+                vector_step();
+            }
             search_step(worst);
         }
     }

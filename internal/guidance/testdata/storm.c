@@ -380,6 +380,13 @@ static void storm_step(const mere_mission_t *mission, mere_state_t *state, const
     if (was_under_way && (output->phase == MERE_STOPPED)) {
         must((output->events & MERE_EVENT_STOPPED) != 0u, "stops and does not tell", output);
     }
+    if (((output->events & MERE_EVENT_STARTED) != 0u) && (output->phase == MERE_DWELLING)) {
+        oracle.needs_act = false; /* a dwell anew: the departure after it needs no further one */
+        oracle.begun = true;
+        for (i = 0u; i < mission->hold_count; i++) {
+            oracle.contacts[i].let_go = false;
+        }
+    }
     if ((output->events & MERE_EVENT_STOPPED) != 0u) {
         must((output->reasons != 0u) && (output->stopped_by == output->reasons), "stops without a reason", output);
         oracle.needs_act = true;
@@ -465,7 +472,8 @@ static bool storm_recall(const mere_mission_t *mission, mere_state_t *state, con
 
     if (recalled) {
         oracle.carried = oracle.carried || (memory->latched != 0u) || (memory->faults != 0u);
-        oracle.begun = memory->begun != 0u;
+        oracle.begun = memory->progress != (uint8_t)MERE_NOT_BEGUN;
+        oracle.finished = memory->progress == (uint8_t)MERE_ENDED;
         oracle.located = false;
         for (i = 0u; (day != 0u) && (day == memory->day) && (i < MERE_MAX_HOLDS); i++) {
             oracle.contacts[i].tried = oracle.contacts[i].tried || (((memory->tried >> i) & 1u) != 0u);
