@@ -182,7 +182,7 @@ var scenarios = []scenario{
 	{name: "stands", starts: 2, stops: []string{"fix stands still, wheels turn", "fix stands still, wheels turn"}},
 	{name: "jump", starts: 2, stops: []string{"fix jumped", "hold-to-run released"}},
 	{name: "astray", starts: 2, stops: []string{"outside the fence, fix jumped", "fix far from the site"}},
-	{name: "fence", starts: 2, stops: []string{"too far from the line", "hold-to-run released"}, byHand: 132_000},
+	{name: "fence", starts: 1, stops: []string{"too far from the line", "hold-to-run released"}, byHand: 132_000},
 	{name: "steering", starts: 1, stops: []string{"too far from the line"}},
 	{name: "backwards", starts: 2, stops: []string{"moving away from the waypoint", "hold-to-run released"}},
 	{name: "hang", starts: 3, stops: []string{"step called too late", "hold-to-run released"}, powerUps: 1},
@@ -374,7 +374,7 @@ func (r run) powerComesOnByTheOperatorOrAfterADwell(t *testing.T) {
 				pressed = true
 			case !l.machine && (strings.HasPrefix(l.text, "departed") || strings.HasPrefix(l.text, "short of it")) && l.ms == since:
 				goesOn = true
-			case !l.machine && strings.HasPrefix(l.text, "cut"):
+			case !l.machine && (strings.HasPrefix(l.text, "cut") || strings.HasPrefix(l.text, "dwells anew")):
 				broken = false
 			case !l.machine && (strings.HasPrefix(l.text, "STOPPED") || strings.HasPrefix(l.text, "power-up")):
 				broken = true

@@ -89,7 +89,7 @@
  * time                 instructions, at most
  * mere_local_from_fix                     88
  * mere_fence_margin                      508
- * mere_step                             1248
+ * mere_step                             1698
  *
  * CAUTIONS
  *

@@ -74,7 +74,7 @@
  * time                 instructions, at most
  * mere_local_from_fix                     88
  * mere_fence_margin                      493
- * mere_step                             1333
+ * mere_step                             1823
  *
  * CAUTIONS
  *

@@ -72,7 +72,7 @@
  * time                 instructions, at most
  * mere_local_from_fix                     88
  * mere_fence_margin                      542
- * mere_step                             1232
+ * mere_step                             1662
  *
  * CAUTIONS
  *

@@ -196,7 +196,7 @@ func (r *resolver) sum(what, unit string, shares ...share) uint16 {
 // boardCoasts is a leg with a speed and its coasts alone: what is expected from that
 // speed, and the bound on the steepest ground.
 func (p *Plan) boardCoasts(speed int64, expectedMM float64) (guidance.Leg, error) {
-	leg := guidance.Leg{SpeedMMPerS: uint16(min(speed, math.MaxUint16))}
+	leg := guidance.Leg{SpeedMMPerS: uint16(max(min(speed, math.MaxUint16), 1))} // the board divides by it
 	if speed <= 0 {
 		return leg, nil
 	}

@@ -141,9 +141,10 @@ void report_step(uint32_t time_ms, const mere_mission_t *mission, mere_phase_t w
 
     for (i = 0u; i < (sizeof(names) / sizeof(names[0])); i++) {
         if ((output->events & names[i].event) != 0u) {
+            const bool dwells = (names[i].event == (uint32_t)MERE_EVENT_STARTED) && (output->phase == MERE_DWELLING);
             text_t line = { "", 0u };
 
-            begin_line(&line, time_ms, names[i].words, leg_of(names[i].event, output), output);
+            begin_line(&line, time_ms, dwells ? "  dwells anew    " : names[i].words, leg_of(names[i].event, output), output);
             add_reasons(&line, mission, output, reasons_of(names[i].event, output));
             if ((names[i].event == (uint32_t)MERE_EVENT_TRIED) && (output->untried != 0u)) {
                 text_add(&line, "  still to try: ");
