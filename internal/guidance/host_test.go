@@ -27,6 +27,31 @@ func command(t testing.TB, folder, name string, args ...string) string {
 	return string(out)
 }
 
+// sanitized compiles a program under the address and undefined-behaviour sanitizers.
+func sanitized(t testing.TB, folder, program string) {
+	t.Helper()
+	command(t, folder, "gcc", "-std=c99", "-O1", "-g", "-fsanitize=address,undefined", "-fno-sanitize-recover=all",
+		"-Wall", "-Wextra", "-Werror", "-o", program, program+".c", "-lm")
+}
+
+// lineByLine starts a program that prints a line for each block from 0 on. The first
+// function gives the next of them, the second waits for the program's end.
+func lineByLine(t testing.TB, folder, program string, blocks uint32) (next func() string, ended func()) {
+	t.Helper()
+	cmd := exec.Command(filepath.Join(folder, program), "0", fmt.Sprint(blocks))
+	var stderr strings.Builder
+	cmd.Stderr = &stderr
+	pipe, err := cmd.StdoutPipe()
+	require.NoError(t, err)
+	require.NoError(t, cmd.Start())
+	lines := bufio.NewScanner(pipe)
+	next = func() string {
+		require.True(t, lines.Scan(), "%s ended early: %s", program, &stderr)
+		return lines.Text()
+	}
+	return next, func() { require.NoError(t, cmd.Wait(), "%s", &stderr) }
+}
+
 func TestTwinOnHost(t *testing.T) {
 	missions := sketches()
 	blocks := uint32(hostVectors/blockVectors/len(missions) + 1)
@@ -35,27 +60,19 @@ func TestTwinOnHost(t *testing.T) {
 		t.Run(sketch.name, func(t *testing.T) {
 			m := sketch.mission(t)
 			folder := writeC(t, m)
-			command(t, folder, "gcc", "-std=c99", "-O1", "-g", "-fsanitize=address,undefined", "-fno-sanitize-recover=all",
-				"-Wall", "-Wextra", "-o", "host", "host.c")
+			sanitized(t, folder, "host")
 			command(t, folder, "./host", "null")
-			cmd := exec.Command(filepath.Join(folder, "host"), "0", fmt.Sprint(blocks))
-			var stderr strings.Builder
-			cmd.Stderr = &stderr
-			pipe, err := cmd.StdoutPipe()
-			require.NoError(t, err)
-			require.NoError(t, cmd.Start())
-			lines := bufio.NewScanner(pipe)
+			next, ended := lineByLine(t, folder, "host", blocks)
 			v := newVectors(m)
 			for block := range blocks {
 				want := v.block(block)
-				require.True(t, lines.Scan(), "the C program ended early: %s", &stderr)
-				got, err := strconv.ParseUint(lines.Text(), 16, 64)
+				got, err := strconv.ParseUint(next(), 16, 64)
 				require.NoError(t, err)
 				if got != want {
 					requireSameTrace(t, folder, m, block)
 				}
 			}
-			require.NoError(t, cmd.Wait(), "%s", &stderr)
+			ended()
 			t.Logf("%d vectors, equal; steps by phase %v", blocks*blockVectors, v.seen.phases)
 			seen.add(v.seen)
 		})

@@ -7,11 +7,8 @@ package guidance
 // STORM_STEPS=50000000 go test -run TestStorm ./internal/guidance, or make storm, for more.
 
 import (
-	"bufio"
 	"fmt"
 	"os"
-	"os/exec"
-	"path/filepath"
 	"strconv"
 	"strings"
 	"testing"
@@ -40,33 +37,24 @@ func TestStorm(t *testing.T) {
 		t.Run(sketch.name, func(t *testing.T) {
 			m := sketch.mission(t)
 			folder := writeC(t, m)
-			command(t, folder, "gcc", "-std=c99", "-O1", "-g", "-fsanitize=address,undefined", "-fno-sanitize-recover=all",
-				"-Wall", "-Wextra", "-Werror", "-o", "storm", "storm.c", "-lm")
-			cmd := exec.Command(filepath.Join(folder, "storm"), "0", fmt.Sprint(blocks))
-			var stderr strings.Builder
-			cmd.Stderr = &stderr
-			pipe, err := cmd.StdoutPipe()
-			require.NoError(t, err)
-			require.NoError(t, cmd.Start())
-			lines := bufio.NewScanner(pipe)
+			sanitized(t, folder, "storm")
+			next, ended := lineByLine(t, folder, "storm", uint32(blocks))
 			v := newVectors(m)
 			for i := range blocks {
-				require.True(t, lines.Scan(), "the storm ended early: %s", &stderr)
 				var block uint32
 				var digest uint64
-				_, err := fmt.Sscanf(lines.Text(), "%d %x", &block, &digest)
+				_, err := fmt.Sscanf(next(), "%d %x", &block, &digest)
 				require.NoError(t, err)
 				if i%4 == 0 {
 					require.Equal(t, digest, v.block(block), "block %d: the twin's steps are others", block)
 				}
 			}
-			require.True(t, lines.Scan(), "%s", &stderr)
 			var steps, driven uint64
 			var e Events
 			var r Reasons
-			_, err = fmt.Sscanf(lines.Text(), "seen %d %d %d %d", &steps, &driven, &e, &r)
+			_, err := fmt.Sscanf(next(), "seen %d %d %d %d", &steps, &driven, &e, &r)
 			require.NoError(t, err)
-			require.NoError(t, cmd.Wait(), "%s", &stderr)
+			ended()
 			t.Logf("%d steps, %.0f %% with the drive on", steps, 100*float64(driven)/float64(steps))
 			assert.Greater(t, driven, steps/50, "driving is common")
 			events |= e
