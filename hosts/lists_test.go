@@ -39,6 +39,18 @@ func TestEveryPackageIsTestedIn32BitsOrSaidNotToBe(t *testing.T) {
 	assert.LessOrEqual(t, len(not), 3)
 }
 
+func TestWhatIsNotRepeatedIn32BitsIsThere(t *testing.T) {
+	skipped := variable(t, "SKIPPED_32")
+	for _, name := range skipped {
+		c := exec.Command("grep", "-rlE", "--include=*_test.go", "^func "+name+`\(`, "../gen", "../internal")
+		out, err := c.Output()
+		require.NoError(t, err, name)
+		assert.Len(t, strings.Fields(string(out)), 1, "%s: one test has this name", name)
+		assert.Regexp(t, `/(guidance|prove)/`, string(out), name)
+	}
+	assert.LessOrEqual(t, len(skipped), 14)
+}
+
 func TestTheSystems(t *testing.T) {
 	assert.Subset(t, variable(t, "SYSTEMS"), []string{
 		"windows/amd64", "windows/arm64", "windows/386", "darwin/amd64", "darwin/arm64", "freebsd/amd64", "freebsd/arm64",

@@ -244,7 +244,6 @@ func TestMissionsRefused(t *testing.T) {
 		"east shift 0":                           func(m *Mission) { m.Conversion.EastShift = 0 },
 		"conversion: east":                       func(m *Mission) { m.Conversion.East[0] = math.MaxInt32 },
 		"search structure is malformed":          func(m *Mission) { m.Fence = FenceTable{} },
-		"than the tolerance there":               func(m *Mission) { m.Legs[0].ToleranceMM = m.Legs[0].JoinCrossMM + 1 },
 		"less allowed before the line is joined": func(m *Mission) { m.Legs[0].JoinCrossMM = m.Rover.CrossTrackMM - 1 },
 		"hold contact 1":                         func(m *Mission) { m.Holds[0].Kind = 7 },
 	} {

@@ -112,8 +112,6 @@ func (l *Leg) check(next Leg, r *Rover) error {
 		return fmt.Errorf("a speed of %d mm/s; it must be 1 to %d", l.SpeedMMPerS, board.MaxSpeedMMPerS)
 	case l.JoinCrossMM < r.CrossTrackMM:
 		return errors.New("less allowed before the line is joined than after")
-	case l.JoinCrossMM < l.ToleranceMM && l.JoinMM > 0: // a start within the tolerance would drive one step
-		return errors.New("less allowed beside the line at its start than the tolerance there")
 	}
 	return nil
 }
