@@ -122,9 +122,9 @@
  * depends on the mission is worked out for each, and stands in its own header, under
  * MEMORY AND TIME; "typically" is for a fence of 64 vertices and 4 obstacles and 4
  * hold contacts. In double precision a distance took 8 400 and a bearing 12 500. So
- * compiled, all that a firmware calls takes 9.7 kB of code (7.4 kB with -Os) and 0.7 kB of
- * constants, no memory but the state's 168 bytes, and of the stack 280 bytes at most
- * (310 with -Os).
+ * compiled, all that a firmware calls takes 10.8 kB of code (7.7 kB with -Os) and 0.7 kB of
+ * constants, no memory but the state's 172 bytes, and of the stack 280 bytes at most
+ * (330 with -Os).
  *
  * MISRA C:2012, deliberate departures (found with cppcheck's addon, rules 9.x by
  * reading):
@@ -512,7 +512,7 @@ typedef struct {
     mere_point_t at;                 /* of the last good fix, shifted */
     mere_point_t rolled_from;
     mere_track_t track;              /* of at, on the leg */
-    int32_t foremost_mm;             /* greatest along_mm on this leg */
+    int32_t foremost_mm;             /* greatest along_mm on this leg since it last drove on */
     int32_t margin_mm;               /* of at */
     uint32_t stopped_by;             /* reasons at the last stop */
     uint16_t leg;                    /* being driven, or next, from 0 */
@@ -527,11 +527,13 @@ typedef struct {
     uint16_t holds_run;              /* bit i: hold i is in run, debounced */
     uint16_t holds_read;             /* bit i: it read run in the last step */
     uint16_t filtering;              /* bit i: it is in run, and count_ms[i] is not 0 */
-    uint16_t opened;                 /* bit i: it was seen in stop since the drive was last on */
+    uint16_t opened;                 /* bit i: read stop for release_ms since the last drive, act or late step */
     uint16_t tried;                  /* bit i: it was seen in stop, and then in run, since power-up */
     uint16_t latched;                /* bit i: hold i stopped and was not reset */
     uint16_t reset_press_ms;         /* see mere_press */
     uint16_t start_press_ms;
+    uint16_t reset_let_go_ms;        /* of a press that is spent */
+    uint16_t start_let_go_ms;
     uint16_t count_ms[MERE_MAX_HOLDS];       /* see mere_contact */
     uint16_t differ_ms[MERE_MAX_HOLDS / 2];  /* channels 2 i and 2 i + 1 */
     uint8_t faults;                  /* bit i: channels 2 i and 2 i + 1 differed when they must not */
@@ -542,7 +544,7 @@ typedef struct {
     uint8_t format;                  /* MERE_RECORD_FORMAT once started */
 } mere_state_t;
 
-typedef char mere_check_state[(sizeof(mere_state_t) <= 168u) ? 1 : -1];
+typedef char mere_check_state[(sizeof(mere_state_t) <= 172u) ? 1 : -1];
 
 /* How far a mission has come on its leg. */
 typedef enum {
@@ -596,10 +598,12 @@ typedef struct {
  * - with hold-to-run circuits: pressing them anew, that is all of them going from
  *   released to pressed (debounced), at a moment when nothing else is against it.
  *   Every contact of theirs must have been let go for release_ms since the drive was
- *   last on, and since the last act: a loose wire that closes again starts nothing;
+ *   last on, and since the last act: a wire that opens for less starts nothing. A single
+ *   contact that opens for longer, and closes again, cannot be told from a hand: two
+ *   contacts can, since a wire of one of them is none;
  * - without: start_request, pressed anew for reset_press_ms.
  * An act at a moment when something is against it is lost, event START_REFUSED; so is
- * one in the step of a reset, or of a late step. The two starts that need no act are
+ * one in the step of a reset, or of a late step, or while a stop filter counts. The two starts that need no act are
  * parts of the mission: the departure after a dwell, and going on when the rover came
  * to rest short. The operator has kept the hold-to-run pressed throughout.
  *
@@ -617,7 +621,8 @@ typedef struct {
  * After a stop by a latched hold or a channel fault a reset is needed: with all
  * those circuits back in run, reset_request is pressed anew for reset_press_ms
  * and let go. It acts on letting go, so that a jammed button resets nothing
- * (after ISO 13849-1, manual reset). A reset starts nothing. What these rules take
+ * (after ISO 13849-1, manual reset). A press of either button that has acted, or that did
+ * not count, must be let go for release_ms before the next counts. A reset starts nothing. What these rules take
  * from the standards named is from memory and no quotation.
  *
  * Stopping is of category 0 (IEC 60204-1): drive_enable goes false, and power is taken
@@ -634,8 +639,8 @@ typedef struct {
  * Fence and line. At the last good fix the margin must be no less than
  * fence_allowance_mm and as far as the body reaches until rest, whatever its heading:
  * its front corner at the end of the stopping distance, or its rear corner now.
- * But while it coasts, the stopping distance is reckoned at no less than the leg's
- * speed, since the rover may yet come to it. The first start must be within the
+ * But while it coasts with a measured speed, the stopping distance is reckoned at no less
+ * than the leg's speed, since the rover may yet come to it. The first start must be within the
  * tolerance of the leg's first waypoint; from then on the rover must keep within
  * cross_track_mm of the line, or join_cross_mm before join_mm, or roll out within the
  * tolerance of its end, and no further than retreat_mm behind the foremost place that it
@@ -659,19 +664,19 @@ typedef struct {
  *
  * Power cycle. What mere_remember gives goes on after one: latched stops, channel
  * faults, the leg and how far it had come, and on the same day the start-up test. Leg
- * and start are then as after any stop; what was finished stays so.
+ * and start are then as after any stop, but that a dwell is not dwelt anew; what was
+ * finished stays so.
  * ------------------------------------------------------------------------ */
 
 /* ------------------------------------------------------------------------
  * 6. Functions
  *
- * All that a firmware calls. Seven are for the loop. The others answer single
+ * All that a firmware calls. The first six are for the loop. The others answer single
  * questions in the arithmetic of mere_step, for displays, logs and tests: driving
  * needs none of them.
  *
- * - Of mere_start, mere_step and their like no pointer may be null but what is
- *   caught: they return false, or a step that does not drive. Of the others no
- *   pointer may be null. None is kept. Nothing is written but what the pointers that
+ * - The first six catch a null pointer: they return false, or a step that does not
+ *   drive. Of the others no pointer may be null. None is kept. Nothing is written but what the pointers that
  *   are not const point to; input, output and state are three different objects.
  * - Missions, and legs, rover, conversion and fence, are those of a generated
  *   header. For others nothing is proved.
@@ -693,7 +698,8 @@ typedef struct {
  *
  * False when a pointer is null, when the tables are of another format or have more than
  * MERE_MAX_HOLDS contacts, or there is no such leg. mere_step then never enables the
- * drive; a state that was started before keeps its latches all the same.
+ * drive; a state that was started before keeps its latches all the same. Stops are not seen
+ * until a mere_start that is true, which therefore latches every latching hold.
  * Bound of the loop: MERE_MAX_HOLDS. */
 static inline bool mere_start(const mere_mission_t *mission, mere_state_t *state, uint16_t leg);
 
@@ -727,7 +733,8 @@ static inline bool mere_remember(const mere_state_t *state, uint32_t day, mere_m
  * not 0. The leg is that of the memory: not begun, the rover is to stand at its start;
  * begun, anywhere on it; ended, the mission is finished.
  *
- * False, and nothing changed, when the memory is blank, damaged, or of another plan. A
+ * False, and nothing changed, when the memory is blank, damaged, or of another plan, of a
+ * state that was not started with this mission, and while driving, coasting or dwelling. A
  * firmware that was never switched off in the midst of a mission has none; one that has
  * lost it must not go on as if nothing had been latched: see CAUTIONS. */
 static inline bool mere_recall(const mere_mission_t *mission, mere_state_t *state, const mere_memory_t *memory,
@@ -742,7 +749,7 @@ static inline bool mere_recall(const mere_mission_t *mission, mere_state_t *stat
  * What it returned last stands until it is called again: see CAUTIONS about a
  * program that hangs.
  * Bound of the loops: MERE_MAX_HOLDS, 8, and those of mere_fence_margin.
- * Instructions: see the header of the mission; typically 800 with a fix, 420 without. */
+ * Instructions: see the header of the mission; typically 820 with a fix, 460 without. */
 static inline void mere_step(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
                              mere_output_t *output);
 
@@ -1298,6 +1305,8 @@ static const uint32_t MERE_FLAG_STANDS = 0x80u;      /* the fix stood still whil
 static const uint32_t MERE_FLAG_TOLD = 0x100u;       /* finished: that a stop is asked for was told */
 static const uint32_t MERE_FLAG_REFUSED = 0x200u;    /* the last mere_start was refused */
 static const uint32_t MERE_FLAG_DWELLS = 0x400u;     /* stopped in a dwell: it is to be dwelt anew */
+static const uint32_t MERE_FLAG_PLACED = 0x800u;     /* there is a place to tell a jump from */
+static const uint32_t MERE_FLAG_CARRIED = 0x1000u;   /* mere_start made latches: the next step tells to store them */
 
 /* Sets or clears flags of the state. */
 static inline void mere_set_flags(mere_state_t *state, uint32_t flags, bool on)
@@ -1392,7 +1401,7 @@ static inline void mere_contact_stops(const mere_mission_t *mission, mere_state_
  * once one sample reads so of both: that neither is in run yet, as at power-up, shows
  * nothing. */
 static inline void mere_channels(const mere_hold_t *hold, mere_state_t *state, uint32_t i, uint32_t reads_run,
-                                 uint32_t elapsed_ms)
+                                 const mere_moment_t *moment)
 {
     const uint32_t run = ((uint32_t)state->holds_run >> i) & 3u;
     const uint32_t bit = (uint32_t)1 << (i / 2u);
@@ -1403,7 +1412,7 @@ static inline void mere_channels(const mere_hold_t *hold, mere_state_t *state, u
         state->both_stopped = (uint8_t)(state->both_stopped | ((((reads_run >> i) & 3u) == 0u) ? bit : 0u));
     } else if (run != 3u) {
         state->parted = (uint8_t)(state->parted | bit);
-        differ_ms = mere_count_up(state->differ_ms[i / 2u], elapsed_ms);
+        differ_ms = moment->late ? (uint16_t)1u : mere_count_up(state->differ_ms[i / 2u], moment->elapsed_ms);
         fault = (differ_ms > hold->discrepancy_ms) ? bit : 0u;
     } else {
         fault = state->parted & ~(uint32_t)state->both_stopped & bit;
@@ -1432,22 +1441,31 @@ static inline void mere_contacts(const mere_mission_t *mission, mere_state_t *st
             mere_contact_stops(mission, state, i, run, moment);
         }
         if (((i & 1u) != 0u) && (mission->holds[i - 1u].two_channels != 0u)) {
-            mere_channels(&mission->holds[i - 1u], state, i - 1u, reads_run, moment->elapsed_ms);
+            mere_channels(&mission->holds[i - 1u], state, i - 1u, reads_run, moment);
         }
     }
 }
 
 /* Follows a push button. The counter becomes MERE_PRESS_SPENT when a press must
- * not count, and 0 when the button is let go; else see mere_count_up. */
-static inline uint16_t mere_press(uint16_t counter, bool pressed, bool counts, uint32_t elapsed_ms)
+ * not count, and 0 when the button is let go; else see mere_count_up. A press that is spent
+ * or done ends only once the button has read so for release_ms: a button that jams, and
+ * shakes, is not let go. */
+static inline uint16_t mere_press(uint16_t counter, uint16_t *let_go_ms, bool pressed, bool counts,
+                                  const mere_moment_t *moment, uint16_t release_ms)
 {
     uint16_t next = 0u;
 
     if (pressed) {
         next = counter;
+        *let_go_ms = 0u;
         if (counter < MERE_PRESS_DONE) {
-            next = counts ? mere_count_up(counter, elapsed_ms) : MERE_PRESS_SPENT;
+            next = counts ? mere_count_up(counter, moment->elapsed_ms) : MERE_PRESS_SPENT;
         }
+    } else if (counter >= MERE_PRESS_DONE) {
+        *let_go_ms = moment->late ? (uint16_t)1u : mere_count_up(*let_go_ms, moment->elapsed_ms);
+        next = (*let_go_ms > release_ms) ? (uint16_t)0u : counter;
+    } else {
+        /* let go */
     }
     return next;
 }
@@ -1475,10 +1493,13 @@ static inline void mere_take_reset(const mere_mission_t *mission, mere_state_t *
 {
     const bool resettable = mere_resettable(state);
     const bool counts = resettable && !moment->late;
+    const uint16_t before = state->reset_press_ms;
 
-    if ((!input->reset_request) && (state->reset_press_ms != 0u)) {
-        if (counts && (state->reset_press_ms > mission->rover.reset_press_ms)
-            && (state->reset_press_ms < MERE_PRESS_DONE) && ((state->latched | state->faults) != 0u)) {
+    state->reset_press_ms = mere_press(before, &state->reset_let_go_ms, input->reset_request, counts, moment,
+                                       mission->rover.release_ms);
+    if ((before != 0u) && (state->reset_press_ms == 0u)) {
+        if (counts && (before > mission->rover.reset_press_ms) && (before < MERE_PRESS_DONE)
+            && ((state->latched | state->faults) != 0u)) {
             /* That both channels stopped tells of the fault that is reset now, of no later one. */
             state->both_stopped = (uint8_t)(state->both_stopped & ~(uint32_t)state->faults);
             state->latched = 0u;
@@ -1488,7 +1509,6 @@ static inline void mere_take_reset(const mere_mission_t *mission, mere_state_t *
             moment->events |= MERE_EVENT_RESET_REFUSED;
         }
     }
-    state->reset_press_ms = mere_press(state->reset_press_ms, input->reset_request, counts, moment->elapsed_ms);
 }
 
 /* The act of starting: all hold-to-run circuits pressed anew, or the start button. */
@@ -1498,10 +1518,13 @@ static inline void mere_take_act(const mere_mission_t *mission, mere_state_t *st
     const bool counts = (state->holds_to_run == 0u) && !moment->late;
 
     if ((state->start_press_ms | (uint32_t)input->start_request) != 0u) {
-        if ((!input->start_request) && (state->start_press_ms != MERE_PRESS_DONE)) {
+        const uint16_t before = state->start_press_ms;
+
+        state->start_press_ms = mere_press(before, &state->start_let_go_ms, input->start_request, counts, moment,
+                                           mission->rover.release_ms);
+        if ((state->start_press_ms == 0u) && (before != MERE_PRESS_DONE)) {
             moment->events |= MERE_EVENT_START_REFUSED;
         }
-        state->start_press_ms = mere_press(state->start_press_ms, input->start_request, counts, moment->elapsed_ms);
         if ((state->start_press_ms > mission->rover.reset_press_ms) && (state->start_press_ms < MERE_PRESS_DONE)) {
             state->start_press_ms = MERE_PRESS_DONE;
             moment->act = true;
@@ -1553,6 +1576,9 @@ static inline void mere_take_holds(const mere_mission_t *mission, mere_state_t *
 {
     const uint32_t reads_run = ~((uint32_t)input->hold_levels ^ state->holds_level) & state->holds_all;
 
+    if (moment->late) { /* nobody saw whether it was pressed meanwhile */
+        state->opened = (uint16_t)(state->opened & ~(uint32_t)state->holds_to_run);
+    }
     if (((reads_run & state->holds_run) != state->holds_all) || (state->filtering != 0u)) {
         mere_contacts(mission, state, reads_run, moment);
     }
@@ -1574,8 +1600,13 @@ static inline uint32_t mere_seal(const mere_state_t *state)
 {
     const uint32_t where = (uint32_t)state->phase | ((uint32_t)state->flags << 8);
     const uint32_t stops = (uint32_t)state->latched | ((uint32_t)state->faults << 16);
+    const uint32_t masks = (uint32_t)state->holds_all ^ ((uint32_t)state->holds_level << 16)
+                           ^ ((uint32_t)state->holds_to_run << 8) ^ ((uint32_t)state->holds_emergency << 4);
+    const uint32_t shift = (uint32_t)state->shift.east_mm ^ (uint32_t)state->shift.north_mm
+                           ^ (uint32_t)state->shift.sine_q30 ^ (uint32_t)state->shift.cosine_q30;
 
-    return ~(state->mission_word ^ where ^ ((uint32_t)state->leg << 16) ^ ((uint32_t)state->tried << 8) ^ stops);
+    return ~(state->mission_word ^ where ^ ((uint32_t)state->leg << 16) ^ ((uint32_t)state->tried << 8) ^ stops ^ masks
+             ^ shift);
 }
 
 /* Whether a state is one that mere_start or mere_step left. */
@@ -1640,6 +1671,8 @@ static inline void mere_clear(mere_state_t *state)
     state->latched = 0u;
     state->reset_press_ms = 0u;
     state->start_press_ms = 0u;
+    state->reset_let_go_ms = 0u;
+    state->start_let_go_ms = 0u;
     /*@ loop variant MERE_MAX_HOLDS - i; */
     for (i = 0u; i < MERE_MAX_HOLDS; i++) {
         state->count_ms[i] = 0u;
@@ -1704,9 +1737,15 @@ static inline void mere_take_on(const mere_mission_t *mission, mere_state_t *sta
         mere_clear(state);
     }
     latching = mere_mask_holds(mission, state);
-    if (!same) {
+    if (same) {
+        if ((state->flags & MERE_FLAG_REFUSED) != 0u) { /* stops were not seen meanwhile */
+            state->latched = (uint16_t)(state->latched | latching);
+            mere_set_flags(state, MERE_FLAG_CARRIED, true);
+        }
+    } else {
         state->mission_word = mere_mission_word(mission);
         if (stops != 0u) {
+            mere_set_flags(state, MERE_FLAG_CARRIED, true);
             state->latched = (uint16_t)((latching != 0u) ? latching : state->holds_all);
         }
         if (faults != 0u) {
@@ -1715,13 +1754,19 @@ static inline void mere_take_on(const mere_mission_t *mission, mere_state_t *sta
     }
 }
 
-/* From here on the rover drives: what it rolls and how far it comes is counted anew. */
-static inline void mere_set_off(mere_state_t *state)
+/* The rover drives on: how far it comes is counted anew. */
+static inline void mere_go_on(mere_state_t *state)
 {
     state->phase = (uint8_t)MERE_DRIVING;
+    state->foremost_mm = state->track.along_mm;
+}
+
+/* From here on the rover drives: what it rolls is counted anew, too. */
+static inline void mere_set_off(mere_state_t *state)
+{
+    mere_go_on(state);
     state->rolled_um = 0u;
     state->rolled_from = state->at;
-    state->foremost_mm = state->track.along_mm;
     mere_set_flags(state, MERE_FLAG_STANDS, false);
 }
 
@@ -1808,7 +1853,7 @@ static inline void mere_look_at_wheels(const mere_rover_t *rover, mere_state_t *
 static inline void mere_take_place(const mere_mission_t *mission, mere_state_t *state, mere_moment_t *moment,
                                    mere_point_t at, uint32_t age_ms)
 {
-    if ((state->flags & MERE_FLAG_LOCATED) == 0u) {
+    if ((state->flags & MERE_FLAG_PLACED) == 0u) {
         state->rolled_from = at;
         state->rolled_um = 0u;
     } else if (mere_jumps(&mission->rover, state, moment, at, state->fix_age_ms - age_ms)) {
@@ -1816,7 +1861,7 @@ static inline void mere_take_place(const mere_mission_t *mission, mere_state_t *
     } else {
         /* where it may be */
     }
-    state->flags = (uint16_t)((state->flags | MERE_FLAG_LOCATED) & ~(MERE_FLAG_ASTRAY | MERE_FLAG_POOR));
+    state->flags = (uint16_t)((state->flags | MERE_FLAG_LOCATED | MERE_FLAG_PLACED) & ~(MERE_FLAG_ASTRAY | MERE_FLAG_POOR));
     moment->fix_taken = true;
     state->at = at;
     state->fix_age_ms = age_ms;
@@ -1840,7 +1885,7 @@ static inline void mere_take_fix(const mere_mission_t *mission, mere_state_t *st
     }
     if ((input->quality < mission->rover.required_quality) || (input->quality > (uint8_t)MERE_QUALITY_FIXED)) {
         mere_set_flags(state, MERE_FLAG_POOR, true);
-    } else if ((age_ms > mission->rover.stale_after_ms) || (age_ms > state->fix_age_ms)) {
+    } else if ((age_ms > mission->rover.stale_after_ms) || ((age_ms > 0u) && ((age_ms + 2u) >= state->fix_age_ms))) {
         mere_set_flags(state, MERE_FLAG_POOR, false); /* too late to be used: as if none had come */
     } else if (!mere_local_from_fix(&mission->conversion, input->latitude_ndeg, input->longitude_ndeg, &at)) {
         mere_set_flags(state, MERE_FLAG_ASTRAY, true);
@@ -1862,7 +1907,7 @@ static inline void mere_follow(const mere_mission_t *mission, mere_state_t *stat
 {
     const mere_leg_t *leg = &mission->legs[state->leg];
 
-    if ((state->phase == (uint8_t)MERE_DRIVING) && (leg[1].dwell == (uint16_t)MERE_PASS_THROUGH)
+    if ((state->phase == (uint8_t)MERE_DRIVING) && (state->jumped_ms == 0u) && (leg[1].dwell == (uint16_t)MERE_PASS_THROUGH)
         && (state->leg < (mission->leg_count - 1u)) && (mere_arrival(leg, state->at, state->track) == MERE_ARRIVED)) {
         moment->events |= MERE_EVENT_ARRIVED;
         mere_turn_to_leg(mission, state, (uint16_t)(state->leg + 1u));
@@ -2072,7 +2117,7 @@ static inline void mere_roll_out(const mere_mission_t *mission, mere_state_t *st
         mere_arrive(mission, state, moment);
     } else if (seen == MERE_LOOK_SHORT) {
         moment->events |= MERE_EVENT_SHORT;
-        mere_set_off(state);
+        mere_go_on(state);
         mere_set_flags(state, MERE_FLAG_CREEPING, true);
     } else if (seen == MERE_LOOK_BEYOND) {
         moment->reasons |= MERE_PASSED_BY;
@@ -2274,7 +2319,10 @@ static inline bool mere_start(const mere_mission_t *mission, mere_state_t *state
             state->look = MERE_LOOK_NONE;
             state->phase = (uint8_t)MERE_STOPPED;
             state->format = MERE_RECORD_FORMAT;
-            state->flags = (uint16_t)(state->flags & (MERE_FLAG_TIMED | MERE_FLAG_PRESSED));
+            state->flags = (uint16_t)(state->flags & (MERE_FLAG_TIMED | MERE_FLAG_PRESSED | MERE_FLAG_CARRIED));
+            state->opened = (uint16_t)(state->opened & ~(uint32_t)state->holds_to_run);
+            state->reset_press_ms = (uint16_t)((state->reset_press_ms != 0u) ? MERE_PRESS_SPENT : 0u);
+            state->start_press_ms = (uint16_t)((state->start_press_ms != 0u) ? MERE_PRESS_SPENT : 0u);
             mere_turn_to_leg(mission, state, leg);
             state->bearing_cdeg = state->leg_bearing_cdeg;
             state->seal = mere_seal(state);
@@ -2325,7 +2373,7 @@ static inline bool mere_set_shift(const mere_mission_t *mission, mere_state_t *s
     state->shift.sine_q30 = shift->sine_q30;
     rotation_cosine_q30 = 0x40000000u - half_square_q30 - ((half_square_q30 * half_square_q30) >> 31);
     state->shift.cosine_q30 = (int32_t)rotation_cosine_q30;
-    mere_set_flags(state, MERE_FLAG_LOCATED, false);
+    mere_set_flags(state, MERE_FLAG_LOCATED | MERE_FLAG_PLACED | MERE_FLAG_ASTRAY, false);
     state->seal = mere_seal(state);
     return true;
 }
@@ -2342,7 +2390,7 @@ static inline bool mere_clear_shift(mere_state_t *state)
     state->shift.north_mm = 0;
     state->shift.sine_q30 = 0;
     state->shift.cosine_q30 = 0;
-    mere_set_flags(state, MERE_FLAG_LOCATED, false);
+    mere_set_flags(state, MERE_FLAG_LOCATED | MERE_FLAG_PLACED | MERE_FLAG_ASTRAY, false);
     state->seal = mere_seal(state);
     return true;
 }
@@ -2384,7 +2432,7 @@ static inline bool mere_recall(const mere_mission_t *mission, mere_state_t *stat
         state->tried = (uint16_t)(state->tried | (memory->tried & state->holds_all));
     }
     state->phase = (uint8_t)((memory->progress == (uint8_t)MERE_ENDED) ? MERE_FINISHED : MERE_STOPPED);
-    mere_set_flags(state, MERE_FLAG_LOCATED, false);
+    mere_set_flags(state, MERE_FLAG_LOCATED | MERE_FLAG_PLACED | MERE_FLAG_ASTRAY | MERE_FLAG_DWELLS, false);
     mere_set_flags(state, MERE_FLAG_BEGUN, memory->progress != (uint8_t)MERE_NOT_BEGUN);
     mere_turn_to_leg(mission, state, memory->leg);
     state->bearing_cdeg = state->leg_bearing_cdeg;
@@ -2398,6 +2446,7 @@ static inline void mere_step(const mere_mission_t *mission, mere_state_t *state,
     mere_moment_t moment;
     uint32_t kept;
     uint32_t kept_too;
+    bool carried;
 
     if (output == 0) {
         return;
@@ -2423,6 +2472,8 @@ static inline void mere_step(const mere_mission_t *mission, mere_state_t *state,
     moment.fix_taken = false;
     kept = mere_kept(state);
     kept_too = mere_kept_too(state);
+    carried = (state->flags & MERE_FLAG_CARRIED) != 0u;
+    mere_set_flags(state, MERE_FLAG_CARRIED, false);
 
     mere_take_time(mission, state, input, &moment);
     mere_take_speed(state, input, &moment);
@@ -2440,7 +2491,7 @@ static inline void mere_step(const mere_mission_t *mission, mere_state_t *state,
 
     state->seal = mere_seal(state);
     mere_report(mission, state, input, &moment, output);
-    output->memory_due = (kept != mere_kept(state)) || (kept_too != mere_kept_too(state))
+    output->memory_due = (kept != mere_kept(state)) || (kept_too != mere_kept_too(state)) || carried
                          || ((moment.events & MERE_EVENT_FINISHED) != 0u);
 }
 

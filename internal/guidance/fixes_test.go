@@ -137,9 +137,10 @@ func TestLateFixes(t *testing.T) {
 	}{
 		{200, 0, true, 0}, {200, 119, true, 0}, {200, 120, true, 0}, // usual
 		{200, 121, true, 1}, {200, 300, true, 180},
-		{180, 120 + 200, true, 200},  // holds for the same instant as the last
+		{180, 117 + 200, true, 197},  // 3 ms younger than the last
+		{180, 120 + 200, false, 200}, // holds for the same instant as the last, so it is the same
 		{180, 121 + 200, false, 200}, // for one before that
-		{660, 120 + 680, true, 680},  // about to be stale
+		{660, 117 + 680, true, 677},  // about to be stale
 		{660, 121 + 700, false, 680}, // stale at once
 		{660, 1 << 31, false, 680},
 		{660, math.MaxUint32, false, 680},

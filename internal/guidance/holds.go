@@ -75,7 +75,7 @@ func (m *Mission) contactStops(s *State, i int, readsRun bool, now *moment) {
 }
 
 // channels is mere_channels, for contacts i and i+1, i even.
-func (s *State) channels(hold *Hold, i int, readsRun uint16, elapsedMS uint32) {
+func (s *State) channels(hold *Hold, i int, readsRun uint16, now *moment) {
 	run := s.holdsRun >> i & 3
 	bit := uint8(1) << (i / 2)
 	differ, fault := uint16(0), false
@@ -86,7 +86,10 @@ func (s *State) channels(hold *Hold, i int, readsRun uint16, elapsedMS uint32) {
 		}
 	case 1, 2:
 		s.parted |= bit
-		differ = countUp(s.differMS[i/2], elapsedMS)
+		differ = 1
+		if !now.late {
+			differ = countUp(s.differMS[i/2], now.elapsedMS)
+		}
 		fault = differ > hold.DiscrepancyMS
 	case 3:
 		fault = s.parted&^s.bothStopped&bit != 0
@@ -112,22 +115,34 @@ func (m *Mission) contacts(s *State, readsRun uint16, now *moment) {
 			m.contactStops(s, i, run, now)
 		}
 		if i&1 != 0 && m.Holds[i-1].TwoChannels {
-			s.channels(&m.Holds[i-1], i-1, readsRun, now.elapsedMS)
+			s.channels(&m.Holds[i-1], i-1, readsRun, now)
 		}
 	}
 }
 
 // press is mere_press.
-func press(counter uint16, pressed, counts bool, elapsedMS uint32) uint16 {
+func press(counter uint16, letGoMS *uint16, pressed, counts bool, now *moment, releaseMS uint16) uint16 {
 	switch {
-	case !pressed:
-		return 0
+	case pressed:
+		*letGoMS = 0
+		if counter >= pressDone {
+			return counter
+		}
+		if counts {
+			return countUp(counter, now.elapsedMS)
+		}
+		return pressSpent
 	case counter >= pressDone:
-		return counter
-	case counts:
-		return countUp(counter, elapsedMS)
+		if now.late {
+			*letGoMS = 1
+		} else {
+			*letGoMS = countUp(*letGoMS, now.elapsedMS)
+		}
+		if *letGoMS <= releaseMS {
+			return counter
+		}
 	}
-	return pressSpent
+	return 0
 }
 
 // resettable is mere_resettable.
@@ -145,25 +160,28 @@ func (s *State) resettable() bool {
 // takeReset is mere_take_reset.
 func (m *Mission) takeReset(s *State, in *Input, now *moment) {
 	counts := s.resettable() && !now.late
-	if !in.ResetRequest && s.resetPressMS != 0 {
-		if counts && s.resetPressMS > m.Rover.ResetPressMS && s.resetPressMS < pressDone && (s.latched != 0 || s.faults != 0) {
-			s.bothStopped &^= s.faults // told of the fault that is reset now, and of no later one
-			s.latched, s.faults = 0, 0
-			now.events |= EventReset
-		} else {
-			now.events |= EventResetRefused
-		}
+	before := s.resetPressMS
+	s.resetPressMS = press(before, &s.resetLetGoMS, in.ResetRequest, counts, now, m.Rover.ReleaseMS)
+	if before == 0 || s.resetPressMS != 0 {
+		return
 	}
-	s.resetPressMS = press(s.resetPressMS, in.ResetRequest, counts, now.elapsedMS)
+	if counts && before > m.Rover.ResetPressMS && before < pressDone && (s.latched != 0 || s.faults != 0) {
+		s.bothStopped &^= s.faults // told of the fault that is reset now, and of no later one
+		s.latched, s.faults = 0, 0
+		now.events |= EventReset
+	} else {
+		now.events |= EventResetRefused
+	}
 }
 
 // takeAct is mere_take_act.
 func (m *Mission) takeAct(s *State, in *Input, now *moment) {
 	if s.startPressMS != 0 || in.StartRequest {
-		if !in.StartRequest && s.startPressMS != pressDone {
+		before := s.startPressMS
+		s.startPressMS = press(before, &s.startLetGoMS, in.StartRequest, s.holdsToRun == 0 && !now.late, now, m.Rover.ReleaseMS)
+		if s.startPressMS == 0 && before != pressDone {
 			now.events |= EventStartRefused
 		}
-		s.startPressMS = press(s.startPressMS, in.StartRequest, s.holdsToRun == 0 && !now.late, now.elapsedMS)
 		if s.startPressMS > m.Rover.ResetPressMS && s.startPressMS < pressDone {
 			s.startPressMS = pressDone
 			now.act = true
@@ -211,6 +229,9 @@ func (s *State) againstHolds() Reasons {
 // takeHolds is mere_take_holds.
 func (m *Mission) takeHolds(s *State, in *Input, now *moment) {
 	readsRun := ^(in.HoldLevels ^ s.holdsLevel) & s.holdsAll
+	if now.late {
+		s.opened &^= s.holdsToRun
+	}
 	if readsRun&s.holdsRun != s.holdsAll || s.filtering != 0 {
 		m.contacts(s, readsRun, now)
 	}

@@ -88,7 +88,7 @@ func TestLateStepWhileWaiting(t *testing.T) {
 	t.Run("press of the hold-to-run", func(t *testing.T) {
 		r := newRig(t).press().step(stepMS)
 		r.step(51).is(Stopped, Released|LateStep)
-		r.step(stepMS).is(Driving, 0) // pressed for as long as debounce_ms since
+		r.step(stepMS).is(Waiting, LetGoFirst) // nobody saw when it was pressed
 	})
 	t.Run("release", func(t *testing.T) {
 		r := newRig(t).start().release().wait(100).step(51).wait(180)
@@ -109,8 +109,8 @@ func TestLateStepWhileWaiting(t *testing.T) {
 			}
 			r.in.ResetRequest = false
 			r.events = 0
-			r.step(51).had(EventResetRefused)
-			r.wait(20).is(Stopped, ResetNeeded|Released)
+			r.step(51).wait(240).had(EventResetRefused)
+			r.is(Stopped, ResetNeeded|Released)
 			r.reset(360).is(Waiting, Released)
 		}
 	})
@@ -139,7 +139,7 @@ func TestEmergencyStopNeedsADeliberateReset(t *testing.T) {
 		pressed(t).release().wait(200).reset(280).is(Stopped, ResetNeeded|Released).had(EventResetRefused)
 	})
 	t.Run("while still pressed", func(t *testing.T) {
-		r := pressed(t).reset(500).is(Stopped, Emergency|ResetNeeded|LetGoFirst).had(EventResetRefused)
+		r := pressed(t).reset(500).wait(200).is(Stopped, Emergency|ResetNeeded|LetGoFirst).had(EventResetRefused)
 		r.release().wait(500).is(Stopped, ResetNeeded|Released).had(0)
 	})
 	t.Run("begun while still pressed", func(t *testing.T) {
@@ -147,7 +147,7 @@ func TestEmergencyStopNeedsADeliberateReset(t *testing.T) {
 		r.in.ResetRequest = true
 		r.wait(500).release().wait(1000)
 		r.in.ResetRequest = false
-		r.wait(100).is(Stopped, ResetNeeded|Released).had(EventResetRefused)
+		r.wait(220).is(Stopped, ResetNeeded|Released).had(EventResetRefused)
 		r.reset(400).is(Waiting, Released)
 	})
 	t.Run("jammed since power-up", func(t *testing.T) {

@@ -18,7 +18,9 @@ func (s *State) set(flags uint16, on bool) {
 func (s *State) sealOf() uint32 {
 	where := uint32(s.phase) | uint32(s.flags)<<8
 	stops := uint32(s.latched) | uint32(s.faults)<<16
-	return ^(s.missionWord ^ where ^ uint32(s.leg)<<16 ^ uint32(s.tried)<<8 ^ stops)
+	masks := uint32(s.holdsAll) ^ uint32(s.holdsLevel)<<16 ^ uint32(s.holdsToRun)<<8 ^ uint32(s.holdsEmergency)<<4
+	shift := uint32(s.shift.EastMM) ^ uint32(s.shift.NorthMM) ^ uint32(s.shift.SineQ30) ^ uint32(s.shift.CosineQ30)
+	return ^(s.missionWord ^ where ^ uint32(s.leg)<<16 ^ uint32(s.tried)<<8 ^ stops ^ masks ^ shift)
 }
 
 // sound is mere_sound: whether the state is one that Start or Step left.
@@ -78,10 +80,15 @@ func (m *Mission) takeOn(s *State) {
 	}
 	latching := m.maskHolds(s)
 	if same {
+		if s.flags&flagRefused != 0 {
+			s.latched |= latching
+			s.set(flagCarried, true)
+		}
 		return
 	}
 	s.missionWord = m.word()
 	if stopped {
+		s.set(flagCarried, true)
 		s.latched = latching
 		if latching == 0 {
 			s.latched = s.holdsAll
@@ -112,7 +119,14 @@ func (m *Mission) Start(s *State, leg uint16) bool {
 	s.at, s.rolledFrom = Point{}, Point{}
 	s.marginMM, s.stoppedBy, s.jumpedMS, s.look = -1, 0, 0, lookNone
 	s.phase, s.format = Stopped, RecordFormat
-	s.flags &= flagTimed | flagPressed
+	s.flags &= flagTimed | flagPressed | flagCarried
+	s.opened &^= s.holdsToRun
+	if s.resetPressMS != 0 {
+		s.resetPressMS = pressSpent
+	}
+	if s.startPressMS != 0 {
+		s.startPressMS = pressSpent
+	}
 	m.turnToLeg(s, leg)
 	s.bearingCdeg = s.legBearingCdeg
 	s.seal = s.sealOf()
@@ -138,7 +152,7 @@ func (m *Mission) SetShift(s *State, shift *SiteShift) bool {
 		EastMM: shift.EastMM, NorthMM: shift.NorthMM, SineQ30: shift.SineQ30,
 		CosineQ30: int32(0x40000000 - halfSquare - halfSquare*halfSquare>>31),
 	}
-	s.set(flagLocated, false)
+	s.set(flagLocated|flagPlaced|flagAstray, false)
 	s.seal = s.sealOf()
 	return true
 }
@@ -150,7 +164,7 @@ func (s *State) ClearShift() bool {
 		return false
 	}
 	s.shift = Shift{}
-	s.set(flagLocated, false)
+	s.set(flagLocated|flagPlaced|flagAstray, false)
 	s.seal = s.sealOf()
 	return true
 }
@@ -208,7 +222,7 @@ func (m *Mission) Recall(s *State, memory *Memory, day uint32) bool {
 	if memory.Progress == Ended {
 		s.phase = Finished
 	}
-	s.set(flagLocated, false)
+	s.set(flagLocated|flagPlaced|flagAstray|flagDwells, false)
 	s.set(flagBegun, memory.Progress != NotBegun)
 	m.turnToLeg(s, memory.Leg)
 	s.bearingCdeg = s.legBearingCdeg

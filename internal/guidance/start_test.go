@@ -58,7 +58,7 @@ func TestStartButton(t *testing.T) {
 	r.in.StartRequest = true // jammed since power-up
 	r.try().wait(3000).is(Waiting, 0)
 	r.in.StartRequest = false
-	r.step(stepMS).is(Waiting, 0).had(EventStartRefused)
+	r.step(stepMS).is(Waiting, 0).had(0).wait(200).is(Waiting, 0).had(EventStartRefused)
 
 	r.in.StartRequest = true
 	r.wait(300).is(Waiting, 0).wait(20).is(Driving, 0).had(EventStarted)
@@ -89,7 +89,7 @@ func TestStartButton(t *testing.T) {
 		r.in.StartRequest = true
 		r.wait(2000).is(Waiting, Released).had(0)
 		r.in.StartRequest = false
-		r.step(stepMS).is(Waiting, Released).had(EventStartRefused)
+		r.wait(240).is(Waiting, Released).had(EventStartRefused)
 	})
 }
 

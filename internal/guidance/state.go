@@ -170,6 +170,8 @@ const (
 	flagTold     = 0x100
 	flagRefused  = 0x200
 	flagDwells   = 0x400
+	flagPlaced   = 0x800
+	flagCarried  = 0x1000
 )
 
 // look is what a fix shows of a rover at rest.
@@ -202,6 +204,7 @@ type State struct {
 	filtering, opened, tried   uint16
 	latched                    uint16
 	resetPressMS, startPressMS uint16
+	resetLetGoMS, startLetGoMS uint16
 	countMS                    [board.MaxHolds]uint16
 	differMS                   [board.MaxHolds / 2]uint16
 	faults, parted             uint8

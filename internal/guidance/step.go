@@ -26,11 +26,16 @@ func (m *Mission) turnToLeg(s *State, leg uint16) {
 	s.foremostMM = s.track.AlongMM
 }
 
+// goOn is mere_go_on.
+func (s *State) goOn() {
+	s.phase = Driving
+	s.foremostMM = s.track.AlongMM
+}
+
 // setOff is mere_set_off.
 func (s *State) setOff() {
-	s.phase = Driving
+	s.goOn()
 	s.rolledUM, s.rolledFrom = 0, s.at
-	s.foremostMM = s.track.AlongMM
 	s.set(flagStands, false)
 }
 
@@ -96,12 +101,12 @@ func (r *Rover) lookAtWheels(s *State) {
 
 // takePlace is mere_take_place.
 func (m *Mission) takePlace(s *State, now *moment, at Point, ageMS uint32) {
-	if s.flags&flagLocated == 0 {
+	if s.flags&flagPlaced == 0 {
 		s.rolledFrom, s.rolledUM = at, 0
 	} else if m.Rover.jumps(s, now, at, s.fixAgeMS-ageMS) {
 		s.jumpedMS = m.Rover.StaleAfterMS
 	}
-	s.set(flagLocated, true)
+	s.set(flagLocated|flagPlaced, true)
 	s.set(flagAstray|flagPoor, false)
 	now.fixTaken = true
 	s.at = at
@@ -122,7 +127,7 @@ func (m *Mission) takeFix(s *State, in *Input, now *moment) {
 	}
 	if in.Quality < m.Rover.RequiredQuality || in.Quality > board.QualityFixed {
 		s.set(flagPoor, true)
-	} else if age > uint32(m.Rover.StaleAfterMS) || age > s.fixAgeMS {
+	} else if age > uint32(m.Rover.StaleAfterMS) || age > 0 && age+2 >= s.fixAgeMS {
 		s.set(flagPoor, false)
 	} else if at, ok := m.Conversion.Local(in.LatitudeNdeg, in.LongitudeNdeg); !ok {
 		s.set(flagAstray, true)
@@ -140,7 +145,7 @@ func (m *Mission) aim(s *State) {
 // follow is mere_follow.
 func (m *Mission) follow(s *State, now *moment) {
 	leg := m.Leg(s.leg)
-	if s.phase == Driving && leg.End.Dwell == PassThrough && int(s.leg)+2 < len(m.Legs) &&
+	if s.phase == Driving && s.jumpedMS == 0 && leg.End.Dwell == PassThrough && int(s.leg)+2 < len(m.Legs) &&
 		leg.Arrival(s.at, s.track) == Arrived {
 		now.events |= EventArrived
 		m.turnToLeg(s, s.leg+1)
@@ -313,7 +318,7 @@ func (m *Mission) rollOut(s *State, now *moment) {
 		m.arrive(s, now)
 	case lookShort:
 		now.events |= EventShort
-		s.setOff()
+		s.goOn()
 		s.set(flagCreeping, true)
 	case lookBeyond:
 		now.reasons |= PassedBy
@@ -402,7 +407,8 @@ func (m *Mission) Step(s *State, in *Input, out *Output) {
 		return
 	}
 	var now moment
-	kept := s.kept()
+	kept, carried := s.kept(), s.flags&flagCarried != 0
+	s.set(flagCarried, false)
 
 	m.takeTime(s, in, &now)
 	s.takeSpeed(in, &now)
@@ -420,7 +426,7 @@ func (m *Mission) Step(s *State, in *Input, out *Output) {
 
 	s.seal = s.sealOf()
 	m.report(s, in, &now, out)
-	out.MemoryDue = kept != s.kept()
+	out.MemoryDue = carried || kept != s.kept()
 }
 
 // report is mere_report: the one place where the drive is enabled.
