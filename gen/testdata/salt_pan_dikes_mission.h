@@ -69,7 +69,7 @@
  * holds, flash                   72
  * mission and record, flash     376
  * all tables, flash            2334
- * mere_state_t, RAM, at most    168
+ * mere_state_t, RAM, at most    172
  *
  * time                 instructions, at most
  * mere_local_from_fix                     88
