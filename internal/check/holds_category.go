@@ -8,16 +8,16 @@ import "merestone/internal/diag"
 func categoryRule() Rule {
 	return newRule("holds.category", diag.Error, "holds take the drive's power away at once", func(v *view, report func(diag.Finding)) {
 		const does = "the board takes the drive's power away at once, which is category 0, and the stopping distance is proved for that; a ramp is not in it"
-		asked := map[int]string{
-			1: "%s is of stop category 1, a stop under control and power off after it: " + does,
-			2: "%s is of stop category 2, which leaves the drive powered: " + does,
+		means := map[int]string{
+			1: ", a stop under control and power off after it",
+			2: ", which leaves the drive powered",
 		}
 		var all alike
 		for i, h := range v.Holds.List {
 			if h.StopCategory == 0 || all.told(h.StopCategory, v.Subject(diag.Hold, i)) {
 				continue
 			}
-			f := at(h.Source, asked[h.StopCategory], v.Subject(diag.Hold, i))
+			f := at(h.Source, "%s is of stop category %d%s: "+does, v.Subject(diag.Hold, i), h.StopCategory, means[h.StopCategory])
 			f.Remedy = "write stop_category: 0, or take the key out; a stop under control takes a hardware circuit of its own, outside of this program"
 			all.add(f, 0)
 		}
