@@ -237,7 +237,7 @@ func holdKeys(to *Hold) []key {
 	return append(keys,
 		may("second_channel", optional(&to.Second, func(c *Channel) value { return block(channelKeys(c)) }), "one channel", "a second contact, actuated by the same device"),
 		need("debounce", amount(&to.Debounce, from(0, 10*second)), "how long the input must read run without a break before that counts, no less than the contact bounces; stop counts at once"),
-		may("stop_filter", maybe(&to.StopFilter, from(0, second)), "0 s", "how long the input must read stop before that counts, where noise is known to open it for less; it makes every stop later"),
+		may("stop_filter", maybe(&to.StopFilter, from(0, second)), "0 s", "how long the input must read stop before that counts, where noise is known to open it for less; it makes every stop later, and a contact that shakes, open for less than half of the time, never stops"),
 		may("discrepancy", maybe(&to.Discrepancy, over(0, 10*second)), "100 ms", "how long the two channels may differ"),
 		may("stop_category", oneNumber(&to.StopCategory, "", 0, 1, 2), "0", "as in IEC 60204-1; 0, power off at once, is what the board does, and a later check refuses 1 and 2"),
 		may("breaks_drive_supply", boolean(&to.BreaksDriveSupply), "false", "whether the contact itself interrupts the supply of the drive"),

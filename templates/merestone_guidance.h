@@ -270,7 +270,8 @@ enum mere_pass {
  *
  * Of one mission, filled in by the generated <mission>_mission.h in the order of
  * the members. The ranges given are those that the mission compiler keeps to;
- * the board does not test them again.
+ * the board does not test them again. A number without a range may be any of its type;
+ * counts and indices are true of the tables that they are about.
  * ------------------------------------------------------------------------ */
 
 /* What this firmware carries, so that a tool can find it in an image of the
@@ -603,18 +604,20 @@ typedef struct {
  *   contacts can, since a wire of one of them is none;
  * - without: start_request, pressed anew for reset_press_ms.
  * An act at a moment when something is against it is lost, event START_REFUSED; so is
- * one in the step of a reset, or of a late step, or while a stop filter counts. The two starts that need no act are
- * parts of the mission: the departure after a dwell, and going on when the rover came
- * to rest short. The operator has kept the hold-to-run pressed throughout.
+ * one in the step of a reset, or of a late step, or while a stop filter counts. The two
+ * starts that need no act are parts of the mission: the departure after a dwell, and
+ * going on when the rover came to rest short. The operator has kept the hold-to-run
+ * pressed throughout.
  *
  * Start-up test. Before the first drive after power-up every contact of every hold must
  * be seen in stop (for release_ms) and then in run: press and let go each once. Until
  * then UNTRIED is a reason, and untried says which are left. A contact that is welded,
  * or a wire that is bridged, is found so before anything moves.
  *
- * Holds. The first sample that reads stop stops; of a contact with a filter, that it
- * has read stop for longer than filter_ms, shorter openings counting down as they
- * counted up. It must read run without any interruption for debounce_ms to count as
+ * Holds. The first sample that reads stop stops. A contact with a filter stops once it
+ * has read stop for longer than filter_ms, which reading run counts down as stop counts
+ * it up: one that shakes, and is open for less than half of the time, never stops.
+ * A contact must read run without any interruption for debounce_ms to count as
  * run again. Two channels must both run. When they differ for discrepancy_ms, or one
  * comes back to run and the other was never seen to stop, that is latched as a fault,
  * and to clear it both must have been in the stop state together.
@@ -622,8 +625,8 @@ typedef struct {
  * those circuits back in run, reset_request is pressed anew for reset_press_ms
  * and let go. It acts on letting go, so that a jammed button resets nothing
  * (after ISO 13849-1, manual reset). A press of either button that has acted, or that did
- * not count, must be let go for release_ms before the next counts. A reset starts nothing. What these rules take
- * from the standards named is from memory and no quotation.
+ * not count, must be let go for release_ms before the next counts. A reset starts
+ * nothing. What these rules take from the standards named is from memory and no quotation.
  *
  * Stopping is of category 0 (IEC 60204-1): drive_enable goes false, and power is taken
  * away. A controlled stop under power is not among the things proved.
@@ -639,12 +642,12 @@ typedef struct {
  * Fence and line. At the last good fix the margin must be no less than
  * fence_allowance_mm and as far as the body reaches until rest, whatever its heading:
  * its front corner at the end of the stopping distance, or its rear corner now.
- * But while it coasts with a measured speed, the stopping distance is reckoned at no less
- * than the leg's speed, since the rover may yet come to it. The first start must be within the
- * tolerance of the leg's first waypoint; from then on the rover must keep within
- * cross_track_mm of the line, or join_cross_mm before join_mm, or roll out within the
- * tolerance of its end, and no further than retreat_mm behind the foremost place that it
- * had reached.
+ * Unless it coasts with a measured speed, the stopping distance is reckoned at no less
+ * than the leg's speed, since the rover may yet come to it. The first start must be
+ * within the tolerance of the leg's first waypoint; from then on the rover must keep
+ * within cross_track_mm of the line, or join_cross_mm before join_mm, or roll out within
+ * the tolerance of its end, and no further than retreat_mm behind the foremost place that
+ * it had reached.
  *
  * Site shift. With shift_needed the mission was checked with fixes that a site shift
  * of the day has moved onto its marks: until one is set, were it zero, that is a
@@ -676,8 +679,9 @@ typedef struct {
  * needs none of them.
  *
  * - The first six catch a null pointer: they return false, or a step that does not
- *   drive. Of the others no pointer may be null. None is kept. Nothing is written but what the pointers that
- *   are not const point to; input, output and state are three different objects.
+ *   drive. Of the others no pointer may be null. None is kept. Nothing is written but what
+ *   the pointers that are not const point to; input, output and state are three different
+ *   objects.
  * - Missions, and legs, rover, conversion and fence, are those of a generated
  *   header. For others nothing is proved.
  * - Within the domain given, or for any value where none is, no sum overflows and
@@ -821,9 +825,10 @@ static inline uint32_t mere_stopping_mm(const mere_rover_t *rover, const mere_le
  * held, the output's delay and half a turn of the loop, and the coast to expect on
  * the slope of the leg.
  * mere_step cuts when the way to go along the leg is no more than this, nor more than
- * mere_stopping_mm and the tolerance. Domain as for mere_stopping_mm. Worst error beside that of the speed and of the coast
- * itself: half a turn of the loop (a whole fix interval where mere_step is called
- * with each fix only, since loop_ms is then the fix interval). */
+ * mere_stopping_mm and the tolerance. Domain as for mere_stopping_mm. Worst error beside
+ * that of the speed and of the coast itself: half a turn of the loop (a whole fix
+ * interval where mere_step is called with each fix only, since loop_ms is then the fix
+ * interval). */
 static inline uint32_t mere_cut_mm(const mere_rover_t *rover, const mere_leg_t *leg, uint32_t speed_mm_s,
                                    uint32_t age_ms);
 
