@@ -142,7 +142,10 @@ func (a analysis) weight(i int) weight {
 	alone := newAnalysis(b, []Circuit{c})
 	var w weight
 	for _, j := range jobs(b, alone.model.circuits) {
-		if j.fault.Kind == NoFault {
+		switch j.fault.Kind {
+		case NoFault, SeriesShorted, SignalToReturn, ReturnsBridged:
+			// Those of a resistor are no reason against fitting one: without it the same
+			// wires are shorted harder.
 			continue
 		}
 		o := alone.row(j).Outcome
@@ -300,6 +303,10 @@ func exclude(circuits []Circuit, f Fault) string {
 		return "exclude it by construction: this wire in a sheath of its own, fixed and protected"
 	case SignalOpen, ReturnOpen:
 		return "make it unlikely: strain relief, locked connectors, no moving cable"
+	case SignalToReturn, ReturnsBridged:
+		return "exclude it by construction: each circuit's two wires in a sheath of their own, fixed and protected"
+	case SeriesShorted:
+		return "use a film resistor, of which a short may be excluded (ISO 13849-2, from memory)"
 	case ReturnShorted, PullShorted:
 		return "fuse or current-limit what feeds it"
 	case ContactStuckClosed:

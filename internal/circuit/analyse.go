@@ -1,6 +1,9 @@
 package circuit
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // This file evaluates the rows: it asks the model what the pins read in every
 // combination of demands, applies the board's rule, and names the outcome.
@@ -93,7 +96,7 @@ func (a analysis) row(j job) Row {
 		for bit, i := range j.about {
 			d[i] = Demand(combination >> bit & 1)
 		}
-		s := a.state(j, d)
+		s := a.state(j, d, false)
 		row.States = append(row.States, s)
 		switch {
 		case combination == 0:
@@ -104,6 +107,11 @@ func (a analysis) row(j job) Row {
 			for i := range row.Stop {
 				row.Stop[i] = row.Stop[i].merge(s.Readings[i])
 			}
+		}
+	}
+	if j.fault.Output.EnablesDrive {
+		for _, own := range []Demand{DemandRun, DemandStop} {
+			row.States = append(row.States, a.state(j, demands{j.about[0]: own}, true))
 		}
 	}
 	row.Outcome = outcome(row.States)
@@ -130,10 +138,16 @@ func (r Reading) merge(s Reading) Reading {
 	return m
 }
 
-// state evaluates one combination of demands.
-func (a analysis) state(j job, d demands) State {
-	var s State
+// state evaluates one combination of demands. outputLow says that beside them the
+// board holds the drive's output low, for another hold or a reason of its own.
+func (a analysis) state(j job, d demands, outputLow bool) State {
+	s := State{OutputLow: outputLow}
 	s.Readings, s.SupplyMA, s.Shorted = a.model.look(j.about, j.fault, d)
+	if j.fault.Output.EnablesDrive {
+		lineMV := a.model.lineMV(j.about, j.fault, d)
+		s.LineMV = int64(math.Ceil(lineMV - arithmetic))
+		s.LineHeld = s.Shorted || lineMV >= float64(a.model.board.DriveOffBelowMV)-arithmetic
+	}
 	rest := s.Readings
 	for _, i := range j.about {
 		n := len(a.runLevels[i])
@@ -145,6 +159,8 @@ func (a analysis) state(j job, d demands) State {
 		s.Stopped = s.Stopped || c.stops()
 		s.Heard = s.Heard || d[i] == DemandStop && c.stops()
 	}
+	s.Stopped = (s.Stopped || outputLow) && !s.LineHeld
+	s.Heard = (s.Heard || outputLow) && !s.LineHeld
 	s.Stopped = s.Stopped || s.SupplyBroken
 	s.Heard = s.Heard || s.SupplyBroken
 	return s
@@ -226,6 +242,9 @@ func (s State) discrepancy() bool { return slices.Contains(s.Conclusions, Conclu
 // circuit is asked to stop the drive.
 func discrepancyOnDemand(states []State) bool {
 	for _, s := range states {
+		if s.OutputLow {
+			continue
+		}
 		asked := 0
 		for _, d := range s.Demands {
 			asked += int(d)

@@ -10,7 +10,7 @@ import (
 
 func benchmark(b *testing.B, circuits []Circuit) {
 	board := DefaultBoard()
-	board.Outputs = []Output{{"drive enable", 8}}
+	board.Outputs = []Output{{"drive enable", 8, true}}
 	for b.Loop() {
 		if _, err := Analyse(board, circuits); err != nil {
 			b.Fatal(err)

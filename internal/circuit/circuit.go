@@ -6,6 +6,7 @@ package circuit
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"merestone/internal/board"
 )
@@ -39,12 +40,20 @@ type Board struct {
 	// OutputOhm the resistance with which they drive. May be left empty.
 	Outputs   []Output
 	OutputOhm int64
+	// DriveOffBelowMV is the voltage of an output that enables the drive below which
+	// what it commands is certainly off.
+	DriveOffBelowMV int64
+	// ResistorPPM is the tolerance of external pulls and series resistors, in parts
+	// per million, up or down.
+	ResistorPPM int64
 }
 
 // Output is a pin that the board drives, to either rail as the case may be.
 type Output struct {
 	Name string
 	Pin  int
+	// EnablesDrive: the drive has power while the pin is high, unless a pole breaks it.
+	EnablesDrive bool
 }
 
 // DefaultBoard returns worst-case figures for a 3.3 V board of which nothing
@@ -52,7 +61,9 @@ type Output struct {
 // inputs, from memory), internal pulls from 20 kΩ to 150 kΩ and 1 µA of input
 // leakage (the wide end of data sheets of 32-bit boards, from memory), and
 // 1 Ω wires, 1 Ω closed contacts, 1 MΩ open contacts, 200 mA of supply, outputs
-// of 50 Ω (common practice, no source). Replace them by the data sheet's.
+// of 50 Ω, a drive that is off below 0.6 V (a silicon transistor that begins to
+// conduct), resistors within 5 % (common practice, no source). Replace them by the
+// data sheet's.
 func DefaultBoard() Board {
 	return Board{
 		SupplyMV:         3300,
@@ -66,6 +77,8 @@ func DefaultBoard() Board {
 		ContactClosedOhm: 1,
 		ContactOpenOhm:   1_000_000,
 		OutputOhm:        50,
+		DriveOffBelowMV:  600,
+		ResistorPPM:      50_000,
 	}
 }
 
@@ -248,6 +261,9 @@ func validate(b Board, circuits []Circuit) error {
 	return errors.Join(errs...)
 }
 
+// million parts are the whole.
+const million = 1_000_000
+
 type addError func(circuit, channel int, field, format string, args ...any)
 
 func validateBoard(b Board, add addError) {
@@ -276,6 +292,12 @@ func validateBoard(b Board, add addError) {
 	}
 	if len(b.Outputs) > 0 && b.OutputOhm <= 0 {
 		add(-1, -1, "OutputOhm", "is %d Ω, must be positive", b.OutputOhm)
+	}
+	if enables := func(o Output) bool { return o.EnablesDrive }; slices.ContainsFunc(b.Outputs, enables) && b.DriveOffBelowMV <= 0 {
+		add(-1, -1, "DriveOffBelowMV", "is %d mV, must be positive", b.DriveOffBelowMV)
+	}
+	if b.ResistorPPM < 0 || b.ResistorPPM >= million {
+		add(-1, -1, "ResistorPPM", "is %d ppm; needed: 0 ≤ tolerance < %d", b.ResistorPPM, million)
 	}
 }
 

@@ -53,9 +53,9 @@ func TestInputErrors(t *testing.T) {
 		{"no supply limit", with(func(b *Board) { b.SupplyLimitMA = 0 }), nil, InputError{Circuit: -1, Channel: -1, Field: "SupplyLimitMA"}},
 		{"no wire", with(func(b *Board) { b.WireOhm = 0 }), nil, InputError{Circuit: -1, Channel: -1, Field: "WireOhm"}},
 		{"open contact conducts", with(func(b *Board) { b.ContactOpenOhm = 1 }), nil, InputError{Circuit: -1, Channel: -1, Field: "ContactClosedOhm, ContactOpenOhm"}},
-		{"outputs without a resistance", with(func(b *Board) { b.Outputs, b.OutputOhm = []Output{{"a", 1}}, 0 }), nil, InputError{Circuit: -1, Channel: -1, Field: "OutputOhm"}},
-		{"two outputs on a pin", with(func(b *Board) { b.Outputs = []Output{{"a", 1}, {"b", 1}} }), nil, InputError{Circuit: -1, Channel: -1, Field: "Outputs"}},
-		{"input on an output's pin", with(func(b *Board) { b.Outputs = []Output{{"a", 22}} }), hold(func(*Circuit) {}), InputError{Channel: 0, Field: "Pin"}},
+		{"outputs without a resistance", with(func(b *Board) { b.Outputs, b.OutputOhm = []Output{{Name: "a", Pin: 1}}, 0 }), nil, InputError{Circuit: -1, Channel: -1, Field: "OutputOhm"}},
+		{"two outputs on a pin", with(func(b *Board) { b.Outputs = []Output{{Name: "a", Pin: 1}, {Name: "b", Pin: 1}} }), nil, InputError{Circuit: -1, Channel: -1, Field: "Outputs"}},
+		{"input on an output's pin", with(func(b *Board) { b.Outputs = []Output{{Name: "a", Pin: 22}} }), hold(func(*Circuit) {}), InputError{Channel: 0, Field: "Pin"}},
 		{"nameless", DefaultBoard(), hold(func(c *Circuit) { c.Name = "" }), InputError{Channel: -1, Field: "Name"}},
 		{"name twice", DefaultBoard(), func() []Circuit {
 			a, b := thumb(), thumb()

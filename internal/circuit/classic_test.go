@@ -4,6 +4,7 @@ package circuit
 // sketch in model.go, good ones and bad ones.
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -172,11 +173,13 @@ func TestClassicWirings(t *testing.T) {
 				{SignalToSupply, High, High, stops},
 				{ReturnOpen, High, High, stops},
 				{ReturnShorted, High, High, stops},
+				{SeriesShorted, Low, High, StopsOnDemand},
 				{ContactStuckOpen, High, High, stops},
 				{ContactStuckClosed, Low, Low, leave},
 				{PullOpen, Low, x, leave},
 				{PinStuckLow, Low, Low, leave},
 				{PinStuckHigh, High, High, stops},
+				{SignalToReturn, Low, Low, leave},
 			},
 		},
 	}
@@ -382,7 +385,7 @@ func TestFeedOfThreeCircuits(t *testing.T) {
 
 func TestOutputBridge(t *testing.T) {
 	b := DefaultBoard()
-	b.Outputs = []Output{{"drive enable", 8}}
+	b.Outputs = []Output{{"drive enable", 8, true}}
 	table, err := Analyse(b, []Circuit{mushroom()})
 	require.NoError(t, err)
 	row := find(t, table, BridgedToOutput, 24)
@@ -393,6 +396,44 @@ func TestOutputBridge(t *testing.T) {
 	assert.Equal(t, Undefined, row.Stop[0].Level)
 	assert.Equal(t, LeavesRunning, row.Outcome)
 	assert.Equal(t, "pin 24 bridged to output drive enable (pin 8)", row.Fault.String())
+}
+
+// The same button wired to the supply holds the drive's output up while the board holds
+// it low: 3 Ω to the supply, to ground 50.01 Ω beside a pull of 4935 Ω, which is 49.51 Ω:
+// 3300 × 49.51/52.51 = 3111.5 mV, of which the bridge takes 0.6. A resistor in
+// its feed keeps it down: 330 Ω less 5 % leave 3300 × 49.51/366.01 = 446.4 mV, where 600 mV may begin to conduct.
+func TestPinsDoNotHoldTheDriveUp(t *testing.T) {
+	b := DefaultBoard()
+	b.Outputs = []Output{{"drive enable", 8, true}, {"lamp", 9, false}}
+	for _, tt := range []struct {
+		ohm     int64
+		lineMV  int64
+		outcome Outcome
+	}{{0, 3111, LeavesRunning}, {220, 625, LeavesRunning}, {240, 583, LeavesRunning}, {330, 447, LeavesRunning}} {
+		c := one(board.EmergencyStop, NormallyClosed, Supply, PullDown)
+		c.Channels[0].SeriesOhm, c.Channels[0].PullOhm = tt.ohm, 4700
+		table, err := Analyse(b, []Circuit{c})
+		require.NoError(t, err)
+		row := find(t, table, BridgedToOutput, 22)
+		require.Len(t, row.States, 4)
+		assert.Equal(t, tt.lineMV, row.States[2].LineMV, "%d Ω", tt.ohm)
+		assert.Equal(t, tt.lineMV >= b.DriveOffBelowMV, row.States[2].LineHeld, "%d Ω", tt.ohm)
+		assert.Equal(t, !row.States[2].LineHeld, row.States[2].Stopped)
+		assert.Equal(t, tt.outcome, row.Outcome, "%d Ω", tt.ohm) // open, the pin reads what the output is
+		assert.Equal(t, tt.ohm < 240, strings.Contains(row.Sentence, "whatever asks the board to stop"), row.Sentence)
+	}
+	// Another pole breaks the supply of that button's own stop, not of the others.
+	c := one(board.EmergencyStop, NormallyClosed, Supply, PullDown)
+	c.BreaksDriveSupply = true
+	table, err := Analyse(b, []Circuit{c})
+	require.NoError(t, err)
+	row := find(t, table, BridgedToOutput, 22)
+	assert.Equal(t, LeavesRunning, row.Outcome)
+	assert.Equal(t, "At rest and drive enable held low by the board, that output is at up to 3.12 V, and the drive is certainly off only below 0.60 V: it may keep running, whatever asks the board to stop.", row.Sentence)
+	c.Channels[0].SeriesOhm = 330
+	table, err = Analyse(b, []Circuit{c})
+	require.NoError(t, err)
+	assert.Equal(t, StopsOnDemand, find(t, table, BridgedToOutput, 22).Outcome)
 }
 
 // Two two-channel circuits, one channel of each bridged: whichever is asked to
@@ -419,11 +460,11 @@ func TestAnotherCircuitsCurrentInACommonReturn(t *testing.T) {
 		ch.Return, ch.SeriesOhm, ch.PullOhm = "handle ground", 330, 1000
 	}
 	row := find(t, analyse(t, a, b), NoFault)
-	// Button closed: two branches of 1000 + 1 + 1 Ω in parallel, 501 Ω, over
-	// 331 Ω: return at 3300 × 331/832 = 1312.9 mV, pin 2 Ω × 1.983 mA higher,
-	// 1316.8 mV; the inputs' 1 µA adds 0.4 mV: 1317.2 mV. Already too high.
-	// Open: 3300 × 333/1333 = 824.4 mV, less 1 µA × 249.8 Ω = 0.25 mV: 824.1 mV.
-	assert.Equal(t, Reading{22, Undefined, 824, 1318}, row.Run[0])
+	// Button closed: two branches of 950 + 1 + 1 Ω in parallel, 476 Ω, over 346.5 + 1 Ω:
+	// return at 3300 × 347.5/823.5 = 1392.5 mV, pin 2 Ω × 2.004 mA higher, 1396.5 mV;
+	// the inputs' 1 µA adds 0.4 mV: 1396.9 mV. Already too high. Open, and the resistors
+	// at the other end of their 5 %: 3300 × 316.5/1366.5 = 764.3 mV, less 1 µA × 243 Ω.
+	assert.Equal(t, Reading{22, Undefined, 764, 1397}, row.Run[0])
 	assert.Equal(t, Indistinct, row.Outcome)
 }
 
@@ -448,11 +489,11 @@ func TestFiguresMatter(t *testing.T) {
 	assert.Equal(t, Indistinct, table.Rows[1].Outcome)
 
 	strong := thumb()
-	strong.Channels[0].PullOhm = 4700 // 3300 × 300/304.7 = 3249 mV
+	strong.Channels[0].PullOhm = 4700 // 3300 × 300/304.9 = 3247 mV
 	table, err = Analyse(b, []Circuit{strong})
 	require.NoError(t, err)
 	assert.Equal(t, Healthy, table.Rows[0].Outcome)
-	assert.Equal(t, []int64{701}, table.Wirings[0].ContactUA) // 3300 mV / 4703 Ω
+	assert.Equal(t, []int64{668}, table.Wirings[0].ContactUA) // 3300 mV / (4935 + 3) Ω
 
 	b = DefaultBoard()
 	b.WireOhm = 100 // a long thin cable limits its own short: 3300/201 = 16 mA

@@ -5,6 +5,7 @@ package circuit
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -41,16 +42,37 @@ const (
 	PinStuckHigh
 	// PinsBridged: two pins are connected (solder, a strand of wire, water).
 	PinsBridged
-	// BridgedToOutput: a pin is connected to an output of the board.
+	// BridgedToOutput: a pin is connected to an output of the board. Where that enables
+	// the drive, the pin may hold it up while the board holds it low.
 	BridgedToOutput
+	// SeriesShorted: the resistor in a return conductor is bridged.
+	SeriesShorted
+	// SignalToReturn: a signal wire is shorted to the contact's end of a return
+	// conductor that has a resistor at its other end: that of its own contact or of
+	// another. (Of one without a resistor it is the short to that rail.)
+	SignalToReturn
+	// ReturnsBridged: the contacts' ends of two return conductors are connected, of
+	// which one at least has a resistor. (Without one it is a short of the rails, or
+	// changes nothing.)
+	ReturnsBridged
 )
+
+// FaultKinds lists every kind, the healthy circuit first.
+func FaultKinds() []FaultKind {
+	var kinds []FaultKind
+	for k := NoFault; k <= ReturnsBridged; k++ {
+		kinds = append(kinds, k)
+	}
+	return kinds
+}
 
 // String returns the kind in a few words, without saying where.
 func (k FaultKind) String() string {
 	return word([]string{"no fault", "signal wire open", "signal wire shorted to ground",
 		"signal wire shorted to supply", "return wire open", "return wire shorted to the other rail",
 		"contact stuck open", "contact stuck closed", "pull missing", "pull shorted",
-		"pin stuck low", "pin stuck high", "pins bridged", "pin bridged to an output"}, int(k))
+		"pin stuck low", "pin stuck high", "pins bridged", "pin bridged to an output", "series resistor shorted",
+		"signal wire shorted to a return wire", "return wires bridged"}, int(k))
 }
 
 // Place is a channel: the index of its circuit and its index in that circuit.
@@ -64,7 +86,9 @@ type Place struct {
 type Fault struct {
 	Kind FaultKind
 	// Places has the channels at fault: none for NoFault, one for most kinds,
-	// two for PinsBridged, and for a return every channel that uses it.
+	// two for PinsBridged, and for a return every channel that uses it. For
+	// SignalToReturn the channel with the signal wire comes first, then the first
+	// user of the return; for ReturnsBridged the first user of each.
 	Places []Place
 	// Rail is the rail that the return at fault leads to.
 	Rail Rail
@@ -89,6 +113,13 @@ func (f Fault) String() string {
 		return fmt.Sprintf("pins %s bridged", strings.Join(pins, " and "))
 	case BridgedToOutput:
 		return fmt.Sprintf("%s bridged to output %s (pin %d)", where, f.Output.Name, f.Output.Pin)
+	case SignalToReturn:
+		if f.Places[0] == f.Places[1] {
+			return fmt.Sprintf("signal wire shorted to its return, pin %s", pins[0])
+		}
+		return fmt.Sprintf("signal of pin %s shorted to return of pin %s", pins[0], pins[1])
+	case ReturnsBridged:
+		return fmt.Sprintf("returns of pins %s bridged", strings.Join(pins, " and "))
 	case PinStuckLow:
 		return where + " stuck low"
 	case PinStuckHigh:
@@ -116,9 +147,9 @@ type job struct {
 
 // jobs lists every row in table order: circuit by circuit the healthy state,
 // each channel's own faults and bridges to outputs, the return that two
-// channels of one circuit share, and their bridge; then the returns that
-// circuits share; then the bridges between circuits, in order of the pins as
-// given.
+// channels of one circuit share, their bridge, and shorts to and between their
+// returns; then the returns that circuits share; then what bridges circuits, in
+// order of the pins as given.
 func jobs(b Board, circuits []Circuit) []job {
 	var list []job
 	users := returnUsers(circuits)
@@ -137,13 +168,74 @@ func jobs(b Board, circuits []Circuit) []job {
 		if len(c.Channels) == 2 {
 			a, b := c.Channels[0], c.Channels[1]
 			if a.Return == b.Return && len(users[a.Return]) == 2 {
-				list = append(list, returnJobs(users[a.Return], a.WiredTo)...)
+				list = append(list, returnJobs(users[a.Return], a)...)
 			}
 			list = append(list, bridgeJob(Place{i, 0, a.Pin}, Place{i, 1, b.Pin}))
 		}
+		for _, j := range crossings(circuits, users) {
+			if len(j.about) == 1 && j.about[0] == i {
+				list = append(list, j)
+			}
+		}
 	}
 	list = append(list, sharedReturnJobs(circuits, users)...)
-	return append(list, outerBridgeJobs(circuits)...)
+	list = append(list, outerBridgeJobs(circuits)...)
+	for _, j := range crossings(circuits, users) {
+		if len(j.about) > 1 {
+			list = append(list, j)
+		}
+	}
+	return list
+}
+
+// crossings lists the shorts of signal wires to returns and of returns to one
+// another that a resistor makes different from shorts to the rails.
+func crossings(circuits []Circuit, users map[string][]Place) []job {
+	type conductor struct {
+		places []Place // of its users
+		series int64
+	}
+	var all []Place
+	var returns []conductor
+	for i, c := range circuits {
+		for j, ch := range c.Channels {
+			p := Place{i, j, ch.Pin}
+			all = append(all, p)
+			switch shared := users[ch.Return]; {
+			case ch.Return == "":
+				returns = append(returns, conductor{[]Place{p}, ch.SeriesOhm})
+			case shared[0] == p:
+				returns = append(returns, conductor{shared, ch.SeriesOhm})
+			}
+		}
+	}
+	var list []job
+	for _, signal := range all {
+		for _, r := range returns {
+			if r.series > 0 {
+				list = append(list, job{Fault{Kind: SignalToReturn, Places: []Place{signal, r.places[0]}}, circuitsOf(append([]Place{signal}, r.places...))})
+			}
+		}
+	}
+	for i, one := range returns {
+		for _, other := range returns[i+1:] {
+			if one.series > 0 || other.series > 0 {
+				list = append(list, job{Fault{Kind: ReturnsBridged, Places: []Place{one.places[0], other.places[0]}}, circuitsOf(slices.Concat(one.places, other.places))})
+			}
+		}
+	}
+	return list
+}
+
+// circuitsOf lists the circuits of places, each once, as they are met.
+func circuitsOf(places []Place) []int {
+	var list []int
+	for _, p := range places {
+		if !slices.Contains(list, p.Circuit) {
+			list = append(list, p.Circuit)
+		}
+	}
+	return list
 }
 
 // channelFaults lists the kinds that one channel can have by itself.
@@ -151,6 +243,9 @@ func channelFaults(ch Channel, sharesReturn bool) []FaultKind {
 	kinds := []FaultKind{SignalOpen, SignalToGround, SignalToSupply}
 	if !sharesReturn {
 		kinds = append(kinds, ReturnOpen, ReturnShorted)
+		if ch.SeriesOhm > 0 {
+			kinds = append(kinds, SeriesShorted)
+		}
 	}
 	kinds = append(kinds, ContactStuckOpen, ContactStuckClosed)
 	if ch.Pull != PullNone {
@@ -176,17 +271,16 @@ func returnUsers(circuits []Circuit) map[string][]Place {
 }
 
 // returnJobs lists the faults of one shared return.
-func returnJobs(places []Place, rail Rail) []job {
-	var about []int
-	for _, p := range places {
-		if len(about) == 0 || about[len(about)-1] != p.Circuit {
-			about = append(about, p.Circuit)
-		}
+func returnJobs(places []Place, first Channel) []job {
+	about := circuitsOf(places)
+	list := []job{
+		{Fault{Kind: ReturnOpen, Places: places, Rail: first.WiredTo}, about},
+		{Fault{Kind: ReturnShorted, Places: places, Rail: first.WiredTo}, about},
 	}
-	return []job{
-		{Fault{Kind: ReturnOpen, Places: places, Rail: rail}, about},
-		{Fault{Kind: ReturnShorted, Places: places, Rail: rail}, about},
+	if first.SeriesOhm > 0 {
+		list = append(list, job{Fault{Kind: SeriesShorted, Places: places, Rail: first.WiredTo}, about})
 	}
+	return list
 }
 
 // sharedReturnJobs lists the faults of the returns that different circuits
@@ -199,7 +293,7 @@ func sharedReturnJobs(circuits []Circuit, users map[string][]Place) []job {
 			if len(places) < 2 || places[0] != (Place{i, j, ch.Pin}) || places[len(places)-1].Circuit == i {
 				continue
 			}
-			list = append(list, returnJobs(places, ch.WiredTo)...)
+			list = append(list, returnJobs(places, ch)...)
 		}
 	}
 	return list
@@ -207,11 +301,8 @@ func sharedReturnJobs(circuits []Circuit, users map[string][]Place) []job {
 
 // bridgeJob is the bridge between two pins.
 func bridgeJob(a, b Place) job {
-	about := []int{a.Circuit}
-	if b.Circuit != a.Circuit {
-		about = append(about, b.Circuit)
-	}
-	return job{Fault{Kind: PinsBridged, Places: []Place{a, b}}, about}
+	places := []Place{a, b}
+	return job{Fault{Kind: PinsBridged, Places: places}, circuitsOf(places)}
 }
 
 // outerBridgeJobs lists the bridges between pins of different circuits.

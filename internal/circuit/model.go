@@ -13,6 +13,7 @@ package circuit
 // A fault removes one of these resistors, replaces one, or adds one.
 
 import (
+	"fmt"
 	"math"
 	"slices"
 )
@@ -35,11 +36,17 @@ type model struct {
 	// shortOhm is the resistance of a fault that connects, openOhm of one that
 	// disconnects.
 	shortOhm, openOhm float64
+	// healthyMA has what each circuit draws at most, without a fault.
+	healthyMA []float64
 }
 
 // newModel returns a model whose faults are as hard as can be.
 func newModel(b Board, circuits []Circuit) model {
-	return model{board: b, circuits: circuits, shortOhm: hardOhm, openOhm: math.Inf(1)}
+	m := model{board: b, circuits: circuits, shortOhm: hardOhm, openOhm: math.Inf(1)}
+	for i := range circuits {
+		m.healthyMA = append(m.healthyMA, max(m.drawMA([]int{i}, Fault{}, demands{i: DemandRun}), m.drawMA([]int{i}, Fault{}, demands{i: DemandStop})))
+	}
+	return m
 }
 
 // corner is one extreme of the uncertain figures. A pin's voltage rises with
@@ -50,6 +57,11 @@ type corner struct {
 	// raise pushes up: strong pull-ups, weak pull-downs, open contacts leaking
 	// to the supply only, inputs sourcing. Otherwise all the reverse.
 	raise bool
+	// conduct has every conductance at its greatest instead, whichever way it
+	// pushes: nothing draws more from the supply.
+	conduct bool
+	// output is the level of the output that a pin is bridged to.
+	output Rail
 	// leaky has the open contacts of which it is not known beforehand which way
 	// they push, and whether they leak in this corner.
 	leaky map[Place]bool
@@ -61,6 +73,12 @@ type corner struct {
 // are tried.
 func (m model) corners(about []int, f Fault, d demands) []corner {
 	users := returnUsers(m.circuits)
+	var crossed []string // returns, by name or by the channel of their own
+	if f.Kind == SignalToReturn || f.Kind == ReturnsBridged {
+		for _, p := range f.Places[map[FaultKind]int{SignalToReturn: 1}[f.Kind]:] {
+			crossed = append(crossed, m.returnOf(p))
+		}
+	}
 	var unclear []Place
 	for _, i := range about {
 		for j, ch := range m.circuits[i].Channels {
@@ -68,7 +86,7 @@ func (m model) corners(about []int, f Fault, d demands) []corner {
 			if ch.Contact.closed(m.circuits[i].Kind, d[i]) && !f.is(ContactStuckOpen, p) {
 				continue
 			}
-			if len(users[ch.Return]) > 1 || f.is(ReturnShorted, p) {
+			if len(users[ch.Return]) > 1 || f.is(ReturnShorted, p) || slices.Contains(crossed, m.returnOf(p)) {
 				unclear = append(unclear, p)
 			}
 		}
@@ -79,29 +97,41 @@ func (m model) corners(about []int, f Fault, d demands) []corner {
 		for bit, p := range unclear {
 			leaky[p] = subset>>bit&1 == 1
 		}
-		list = append(list, corner{true, leaky}, corner{false, leaky})
+		list = append(list, corner{raise: true, output: Supply, leaky: leaky}, corner{output: Ground, leaky: leaky})
 	}
 	return list
+}
+
+// returnOf names the return of a channel, also one that it shares with none.
+func (m model) returnOf(p Place) string {
+	if name := m.circuits[p.Circuit].Channels[p.Channel].Return; name != "" {
+		return "shared " + name
+	}
+	return fmt.Sprint(p.Circuit, p.Channel)
 }
 
 // demands holds the demand of each circuit that a row is about. The others
 // are free: their contacts take whatever position is worse.
 type demands map[int]Demand
 
-// nodesPerChannel counts the nodes of pins.
-const nodesPerChannel = 4
+const (
+	// outputNode is that of the output that a pin is bridged to.
+	outputNode = supplyNode + 1
+	// nodesPerChannel counts the nodes of pins.
+	nodesPerChannel = 4
+)
 
 // pins are the nodes of one channel that are looked at afterwards.
 type pins struct{ buffer, pad, contact, ret int }
 
 // build makes the network of the circuits in scope under one fault.
 func (m model) build(scope []int, f Fault, d demands, c corner) (*network, map[Place]pins) {
-	free := 1 // an output
+	free := 1 // outputNode
 	for _, i := range scope {
 		free += nodesPerChannel * len(m.circuits[i].Channels)
 	}
 	nw := newNetwork(free)
-	next := supplyNode
+	next := outputNode
 	add := func() int {
 		next++
 		return next
@@ -115,18 +145,22 @@ func (m model) build(scope []int, f Fault, d demands, c corner) (*network, map[P
 			if !known || ch.Return == "" {
 				ret = add()
 				returns[ch.Return] = ret
-				m.addReturn(nw, ret, ch, f, p)
+				m.addReturn(nw, ret, ch, f, p, c)
 			}
 			n := pins{pad: add(), buffer: add(), contact: add(), ret: ret}
 			nodes[p] = n
 			m.addChannel(nw, n, f, p, d, c)
 		}
 	}
-	if f.Kind == PinsBridged {
+	switch f.Kind {
+	case PinsBridged:
 		nw.connect(nodes[f.Places[0]].pad, nodes[f.Places[1]].pad, m.shortOhm)
-	}
-	if f.Kind == BridgedToOutput {
-		m.addOutput(nw, nodes[f.Places[0]].pad, add(), c)
+	case SignalToReturn:
+		nw.connect(nodes[f.Places[0]].pad, nodes[f.Places[1]].ret, m.shortOhm)
+	case ReturnsBridged:
+		nw.connect(nodes[f.Places[0]].ret, nodes[f.Places[1]].ret, m.shortOhm)
+	case BridgedToOutput:
+		m.addOutput(nw, nodes[f.Places[0]].pad, outputNode, c)
 	}
 	return nw, nodes
 }
@@ -148,8 +182,13 @@ func (r Rail) other() Rail {
 }
 
 // addReturn connects a return conductor to its rail.
-func (m model) addReturn(nw *network, ret int, ch Channel, f Fault, p Place) {
-	ohm := float64(m.board.WireOhm + ch.SeriesOhm)
+func (m model) addReturn(nw *network, ret int, ch Channel, f Fault, p Place, c corner) {
+	ohm := float64(m.board.WireOhm)
+	if !f.is(SeriesShorted, p) {
+		ohm += m.resistor(ch.SeriesOhm, c.conduct || c.raise == (ch.WiredTo == Supply))
+	} else if ch.SeriesOhm > 0 {
+		ohm += min(m.shortOhm, m.resistor(ch.SeriesOhm, true))
+	}
 	if f.is(ReturnOpen, p) {
 		ohm += m.openOhm
 	}
@@ -159,16 +198,21 @@ func (m model) addReturn(nw *network, ret int, ch Channel, f Fault, p Place) {
 	}
 }
 
+// resistor returns a fitted resistor at an end of its tolerance.
+func (m model) resistor(ohm int64, least bool) float64 {
+	tolerance := float64(m.board.ResistorPPM) / million
+	if least {
+		tolerance = -tolerance
+	}
+	return float64(float64(ohm) * (1 + tolerance))
+}
+
 // addOutput bridges a pad to an output of the board, which drives it to
-// whichever rail is worse: what the output does depends on the rover's state,
-// and may depend on the reading itself.
+// whichever rail is worse for the reading: what the output does depends on the
+// rover's state, and may depend on the reading itself.
 func (m model) addOutput(nw *network, pad, output int, c corner) {
 	nw.connect(pad, output, m.shortOhm)
-	rail := Ground
-	if c.raise {
-		rail = Supply
-	}
-	nw.connect(output, rail.node(), float64(m.board.OutputOhm))
+	nw.connect(output, c.output.node(), float64(m.board.OutputOhm))
 }
 
 // addChannel connects everything of one channel but its return.
@@ -178,7 +222,9 @@ func (m model) addChannel(nw *network, n pins, f Fault, p Place, d demands, c co
 	if c.raise {
 		raise = 1
 	}
-	nw.injectMA[n.pad] = raise * float64(m.board.LeakageNA) * mAPerNA
+	if !c.conduct {
+		nw.injectMA[n.pad] = raise * float64(m.board.LeakageNA) * mAPerNA
+	}
 
 	switch {
 	case f.is(PinStuckLow, p):
@@ -238,7 +284,10 @@ func (m model) addContact(nw *network, n pins, f Fault, p Place, d demands, c co
 // open where conducting would do less harm, so it does not.
 func (m model) leaks(p Place, d demands, c corner) bool {
 	if _, given := d[p.Circuit]; !given {
-		return false
+		return c.conduct
+	}
+	if c.conduct {
+		return true
 	}
 	if leaks, unclear := c.leaky[p]; unclear {
 		return leaks
@@ -258,8 +307,8 @@ func (p Pull) rail() Rail {
 func (m model) pullOhm(ch Channel, c corner) float64 {
 	switch {
 	case ch.PullOhm > 0:
-		return float64(ch.PullOhm)
-	case c.raise == (ch.Pull == PullUp):
+		return m.resistor(ch.PullOhm, c.conduct || c.raise == (ch.Pull == PullUp))
+	case c.conduct || c.raise == (ch.Pull == PullUp):
 		return float64(m.board.PullMinOhm)
 	default:
 		return float64(m.board.PullMaxOhm)
@@ -277,7 +326,7 @@ func (m model) contactClosed(p Place, d demands, c corner) bool {
 	ch := circuit.Channels[p.Channel]
 	demand, given := d[p.Circuit]
 	if !given {
-		return ch.Pull == PullNone || c.raise == (ch.Pull == PullUp)
+		return c.conduct || ch.Pull == PullNone || c.raise == (ch.Pull == PullUp)
 	}
 	return ch.Contact.closed(circuit.Kind, demand)
 }
@@ -321,8 +370,51 @@ func (m model) scope(about []int) []int {
 	return scope
 }
 
+// drawMA returns the greatest current that the circuits in scope draw from a supply
+// that holds its voltage. It grows with every conductance (Rayleigh's monotonicity).
+func (m model) drawMA(scope []int, f Fault, d demands) float64 {
+	most, supply := 0.0, float64(m.board.SupplyMV)
+	for _, level := range []Rail{Ground, Supply} {
+		nw, _ := m.build(scope, f, d, corner{conduct: true, output: level})
+		_, railSiemens := nw.solve(supply, 0)
+		most = max(most, float64(railSiemens*supply))
+		if f.Kind != BridgedToOutput {
+			break
+		}
+	}
+	return most
+}
+
+// elsewhereMA is the greatest current that the circuits outside of scope draw, each
+// in the position in which it draws the most.
+func (m model) elsewhereMA(scope []int) float64 {
+	total := 0.0
+	for i := range m.circuits {
+		if !slices.Contains(scope, i) {
+			total += m.healthyMA[i]
+		}
+	}
+	return total
+}
+
+// lineMV is the greatest voltage of the output that a pin is bridged to while the
+// board holds it low.
+func (m model) lineMV(about []int, f Fault, d demands) float64 {
+	most := 0.0
+	for _, c := range m.corners(about, f, d) {
+		if !c.raise {
+			continue
+		}
+		c.output = Ground
+		nw, _ := m.build(m.scope(about), f, d, c)
+		voltsMV, _ := nw.solve(float64(m.board.SupplyMV), 0)
+		most = max(most, voltsMV[outputNode])
+	}
+	return most
+}
+
 // look evaluates one combination of demands under one fault: the reading of
-// every channel of the circuits in about, and the supply current.
+// every channel of the circuits in about, and the supply current of the mission.
 func (m model) look(about []int, f Fault, d demands) (readings []Reading, supplyMA int64, shorted bool) {
 	scope := m.scope(about)
 	supply := float64(m.board.SupplyMV)
@@ -337,15 +429,14 @@ func (m model) look(about []int, f Fault, d demands) (readings []Reading, supply
 	for i := range places {
 		lowest[i] = supply
 	}
-	draw := 0.0
+	draw := m.drawMA(scope, f, d) + m.elsewhereMA(scope)
 	for _, c := range m.corners(about, f, d) {
 		nw, nodes := m.build(scope, f, d, c)
 		floatMV := 0.0
 		if c.raise {
 			floatMV = supply
 		}
-		voltsMV, railSiemens := nw.solve(supply, floatMV)
-		draw = max(draw, railSiemens*supply)
+		voltsMV, _ := nw.solve(supply, floatMV)
 		for i, p := range places {
 			v := voltsMV[nodes[p].buffer]
 			lowest[i] = min(lowest[i], v)

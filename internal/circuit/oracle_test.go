@@ -68,8 +68,9 @@ func idealActuated(k board.HoldKind, stop bool) bool {
 	panic("kind")
 }
 
-// idealLevels returns what each pin may read, and whether the rails touch.
-func idealLevels(circuits []Circuit, f Fault, stop func(i int) bool) (levels [][]possible, shorted bool) {
+// idealLevels returns what each pin may read, whether the rails touch, and whether
+// the pin at fault is tied to the supply.
+func idealLevels(circuits []Circuit, f Fault, stop func(i int) bool) (levels [][]possible, shorted, tiedHigh bool) {
 	g := graph{}
 	pulls := map[string][]string{}
 	driven := map[string]bool{}
@@ -151,7 +152,10 @@ func idealLevels(circuits []Circuit, f Fault, stop func(i int) bool) (levels [][
 			levels[i] = append(levels[i], level)
 		}
 	}
-	return levels, shorted
+	if len(f.Places) > 0 {
+		tiedHigh = g.find(pad(f.Places[0].Circuit, f.Places[0].Channel)) == g.find("supply")
+	}
+	return levels, shorted, tiedHigh
 }
 
 // verdicts lists what the board may make of one circuit: "run", "stop" or
@@ -182,8 +186,8 @@ func verdicts(runHigh []bool, levels []possible) map[string]bool {
 
 // idealRun derives the run levels; ok is false if run and stop look alike.
 func idealRun(c Circuit) (runHigh []bool, ok bool) {
-	run, _ := idealLevels([]Circuit{c}, Fault{}, func(int) bool { return false })
-	stop, _ := idealLevels([]Circuit{c}, Fault{}, func(int) bool { return true })
+	run, _, _ := idealLevels([]Circuit{c}, Fault{}, func(int) bool { return false })
+	stop, _, _ := idealLevels([]Circuit{c}, Fault{}, func(int) bool { return true })
 	for j := range c.Channels {
 		r, s := run[0][j], stop[0][j]
 		if r == s || r == either || s == either {
@@ -197,11 +201,16 @@ func idealRun(c Circuit) (runHigh []bool, ok bool) {
 // idealOutcome judges one fault of the circuits in about.
 func idealOutcome(circuits []Circuit, about []int, f Fault) Outcome {
 	type result struct {
-		asked                         int
-		shorted, heard, still, differ bool
+		asked                                    int
+		shorted, heard, still, differ, outputLow bool
 	}
 	var results []result
-	for mask := range 1 << len(about) {
+	all := 1 << len(about)
+	if f.Output.EnablesDrive {
+		all *= 2 // once more with the output low: the board, or another hold, stops
+	}
+	for mask := range all {
+		outputLow := mask >= 1<<len(about)
 		stop := func(i int) bool {
 			for bit, k := range about {
 				if k == i {
@@ -210,8 +219,9 @@ func idealOutcome(circuits []Circuit, about []int, f Fault) Outcome {
 			}
 			return false
 		}
-		levels, shorted := idealLevels(circuits, f, stop)
-		r := result{shorted: shorted}
+		levels, shorted, tiedHigh := idealLevels(circuits, f, stop)
+		held := f.Output.EnablesDrive && (shorted || tiedHigh) // up, against the output
+		r := result{shorted: shorted, outputLow: outputLow, heard: outputLow && !held}
 		for _, i := range about {
 			runHigh, _ := idealRun(circuits[i])
 			v := verdicts(runHigh, levels[i])
@@ -221,9 +231,9 @@ func idealOutcome(circuits []Circuit, about []int, f Fault) Outcome {
 			}
 			if stop(i) {
 				r.asked++
-				r.heard = r.heard || !v["run"] || pole
+				r.heard = r.heard || !v["run"] && !held || pole
 			}
-			r.still = r.still || !v["run"]
+			r.still = r.still || !v["run"] && !held
 			r.differ = r.differ || v["differ"] && len(v) == 1
 		}
 		results = append(results, r)
@@ -233,10 +243,10 @@ func idealOutcome(circuits []Circuit, about []int, f Fault) Outcome {
 		if r.shorted {
 			shorts++
 		}
-		if r.asked > 0 && !r.heard {
+		if (r.asked > 0 || r.outputLow) && !r.heard {
 			missed++
 		}
-		if r.asked == 1 && !r.differ {
+		if r.asked == 1 && !r.outputLow && !r.differ {
 			differAsked = false
 		}
 	}
@@ -275,7 +285,7 @@ var kinds = board.HoldKinds()
 func agree(t *testing.T, circuits []Circuit, counts map[Outcome]int) {
 	t.Helper()
 	b := DefaultBoard()
-	b.Outputs = []Output{{"drive enable", 8}}
+	b.Outputs = []Output{{"drive enable", 8, true}}
 	require.NoError(t, validate(b, circuits))
 	a := newAnalysis(b, circuits)
 	for _, j := range jobs(b, circuits) {

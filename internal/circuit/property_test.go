@@ -96,7 +96,7 @@ func TestMirrorSymmetry(t *testing.T) {
 	levels := map[Level]Level{Low: High, High: Low, Undefined: Undefined, LowOrHigh: LowOrHigh}
 	rapid.Check(t, func(t *rapid.T) {
 		b, circuits := drawBoard(t), drawCircuits(t, 2, rapid.Bool().Draw(t, "sensible"))
-		b.Outputs = []Output{{"drive enable", 8}}
+		b.Outputs = []Output{{"lamp", 8, false}} // the drive's has no mirror: it is off when low
 		mb, mirrored := mirror(b, circuits)
 		a, ma := newAnalysis(b, circuits), newAnalysis(mb, mirrored)
 		for _, j := range jobs(b, circuits) {
@@ -119,7 +119,7 @@ func TestTalliesCountEveryFaultOnce(t *testing.T) {
 	shared := 0
 	rapid.Check(t, func(t *rapid.T) {
 		b, circuits := drawBoard(t), drawCircuits(t, 3, rapid.Bool().Draw(t, "sensible"))
-		b.Outputs = []Output{{"drive enable", 8}}
+		b.Outputs = []Output{{"drive enable", 8, true}}
 		table, err := Analyse(b, circuits)
 		require.NoError(t, err)
 		faults, told := map[Outcome]int{}, map[Outcome]int{}
@@ -153,7 +153,7 @@ func TestHardFaultsCoverSoftOnes(t *testing.T) {
 	soft := 0
 	rapid.Check(t, func(t *rapid.T) {
 		b, circuits := drawBoard(t), drawCircuits(t, 2, true)
-		b.Outputs = []Output{{"drive enable", 8}}
+		b.Outputs = []Output{{"drive enable", 8, true}}
 		hard := newAnalysis(b, circuits)
 		softer := hard
 		ohm := rapid.Float64Range(1, 10).Draw(t, "mantissa")
@@ -183,12 +183,28 @@ func TestCornersBoundEveryFigureWithin(t *testing.T) {
 		within := b
 		within.LeakageNA = rapid.Int64Range(0, b.LeakageNA).Draw(t, "leakage within")
 		within.ContactOpenOhm *= rapid.Int64Range(1, 1000).Draw(t, "open within")
+		within.ResistorPPM = 0
+		b.ResistorPPM = rapid.Int64Range(0, 200_000).Draw(t, "tolerance")
+		fitted := func(ohm int64) int64 { // the ends lie inwards of whole ohms
+			least, most := ohm-ohm*b.ResistorPPM/million, ohm+ohm*b.ResistorPPM/million
+			return rapid.Int64Range(least, most).Draw(t, "fitted")
+		}
+		shared := fitted(330)
 		actual := slices.Clone(circuits)
 		for i := range actual {
 			actual[i].Channels = slices.Clone(actual[i].Channels)
 			for j := range actual[i].Channels {
-				if ch := &actual[i].Channels[j]; ch.Pull != PullNone && ch.PullOhm == 0 {
+				ch := &actual[i].Channels[j]
+				switch {
+				case ch.PullOhm > 0:
+					ch.PullOhm = fitted(ch.PullOhm)
+				case ch.Pull != PullNone:
 					ch.PullOhm = rapid.Int64Range(b.PullMinOhm, b.PullMaxOhm).Draw(t, "pull within")
+				}
+				if ch.SeriesOhm > 0 && ch.Return == "" {
+					ch.SeriesOhm = fitted(ch.SeriesOhm)
+				} else if ch.SeriesOhm > 0 {
+					ch.SeriesOhm = shared
 				}
 			}
 		}
@@ -304,7 +320,7 @@ func brokenDangerous(a analysis, about []int) int {
 // bridges to outputs, makes an emergency stop that closes to stop the advice.
 func TestAdviceKeepsTheClosedCircuitPrinciple(t *testing.T) {
 	b := DefaultBoard()
-	b.Outputs = []Output{{"drive enable", 1}, {"left motor", 2}, {"right motor", 3}}
+	b.Outputs = []Output{{"drive enable", 1, true}, {"left motor", 2, false}, {"right motor", 3, false}}
 	table, err := Analyse(b, []Circuit{mushroom()})
 	require.NoError(t, err)
 	for _, r := range table.Rows {

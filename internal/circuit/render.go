@@ -134,7 +134,7 @@ func (t Table) severalPins() bool {
 }
 
 // severalPins explains the columns of levels.
-const severalPins = "Levels of several pins are in the order of the channels above; one level stands for all that agree."
+const severalPins = "Levels of several pins are in the order of the channels above; one level stands for all that agree; either is certain, and hangs on the other circuits."
 
 // mark makes what is not credited visible without colour.
 func (o Outcome) mark() string {

@@ -25,6 +25,10 @@ func (a analysis) sentence(j job, row Row) string {
 			return fmt.Sprintf("%s, the supply is shorted to ground (about %d mA if it held) and no reading is credited: the drive may keep running.",
 				capital(a.when(j, s)), s.SupplyMA)
 		}
+		if s.LineHeld {
+			return fmt.Sprintf("%s and %s held low by the board, that output is at up to %s, and the drive is certainly off only below %s: it may keep running, whatever asks the board to stop.",
+				capital(a.when(j, s)), j.fault.Output.Name, volts(s.LineMV), volts(a.model.board.DriveOffBelowMV))
+		}
 		if s.Stopped {
 			return fmt.Sprintf("%s, %s: that request is not seen; the drive is stopped only because %s is misread, which a softer fault may not bring about.",
 				capital(a.when(j, s)), reads(s.Readings), a.stoppers(j, s))
@@ -41,9 +45,14 @@ func (a analysis) sentence(j job, row Row) string {
 	}
 }
 
-// worst returns the state to tell of when the drive is left running: the first
-// in which it certainly runs, else the first in which it may.
+// worst returns the state to tell of when the drive is left running: the first in
+// which its output is held up, else in which it certainly runs, else in which it may.
 func worst(states []State) State {
+	for _, s := range states {
+		if s.OutputLow && !s.Heard && !s.Shorted {
+			return s
+		}
+	}
 	var found *State
 	for i, s := range states {
 		if !s.stopDemanded() || s.Heard {
@@ -59,9 +68,10 @@ func worst(states []State) State {
 	return *found
 }
 
-// certainRun tells whether every circuit is certainly read as run.
+// certainRun tells whether every circuit is certainly read as run, and the board has
+// no reason to stop.
 func (s State) certainRun() bool {
-	return !slices.ContainsFunc(s.Conclusions, func(c Conclusion) bool { return c != ConcludesRun })
+	return !s.OutputLow && !slices.ContainsFunc(s.Conclusions, func(c Conclusion) bool { return c != ConcludesRun })
 }
 
 // shortSentence names the states in which the supply is shorted.
@@ -196,6 +206,13 @@ func levelList(rs []Reading) string {
 		return words[0]
 	}
 	return strings.Join(words, "/")
+}
+
+// volts is a voltage in volts, rounded up to a hundredth.
+func volts(mv int64) string {
+	const unit = 10 // mV
+	hundredths := (mv + unit - 1) / unit
+	return fmt.Sprintf("%d.%02d V", hundredths/100, hundredths%100)
 }
 
 // capital makes the first letter upper case; the words here are ASCII.

@@ -56,6 +56,14 @@ type State struct {
 	Readings []Reading
 	// Conclusions has one entry for each of the row's Circuits.
 	Conclusions []Conclusion
+	// OutputLow: beside the demands the board holds low the output that enables the
+	// drive, for another hold or a reason of its own. Only in rows of a pin that is
+	// bridged to that output.
+	OutputLow bool
+	// LineMV is the greatest voltage of that output while the board holds it low, and
+	// LineHeld says that it is not certainly below Board.DriveOffBelowMV.
+	LineMV   int64
+	LineHeld bool
 	// SupplyBroken: a pole in series with the drive's supply is open.
 	SupplyBroken bool
 	// Stopped: the drive is certainly stopped, by the board or by that pole.
@@ -72,8 +80,8 @@ type State struct {
 	Shorted  bool
 }
 
-// stopDemanded tells whether any of the circuits is asked to stop the drive.
-func (s State) stopDemanded() bool { return slices.Contains(s.Demands, DemandStop) }
+// stopDemanded tells whether any of the circuits, or the board, is to stop the drive.
+func (s State) stopDemanded() bool { return s.OutputLow || slices.Contains(s.Demands, DemandStop) }
 
 // Outcome is what a single fault does to the safety hold.
 type Outcome int
@@ -122,7 +130,8 @@ type Row struct {
 	// asks for stop (over all such states together).
 	Run  []Reading
 	Stop []Reading
-	// States holds every combination of demands, all-run first.
+	// States holds every combination of demands, all-run first; then, of a bridge to
+	// the output that enables the drive, those in which the board holds that low.
 	States  []State
 	Outcome Outcome
 	// Sentence says what happens, in one sentence.

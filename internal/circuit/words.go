@@ -38,9 +38,9 @@ func (p Pull) Word() string { return word([]string{"none", "up", "down"}, int(p)
 // String returns "run" or "stop".
 func (d Demand) String() string { return word([]string{"run", "stop"}, int(d)) }
 
-// String returns "low", "high", "undefined" or "low or high".
+// String returns "low", "high", "undefined" or "either".
 func (l Level) String() string {
-	return word([]string{"low", "high", "undefined", "low or high"}, int(l))
+	return word([]string{"low", "high", "undefined", "either"}, int(l))
 }
 
 // String returns the conclusion in a few words.
