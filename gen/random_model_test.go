@@ -69,6 +69,7 @@ type contact struct {
 	closed         bool // normally
 	supply         bool // wired to
 	series, extern optional
+	shares         bool // its return with all that do
 }
 
 type circuit struct {
@@ -133,6 +134,7 @@ type model struct {
 	hardware  bool
 	loop      optional
 	delay     optional
+	ohms      optional
 	logic     bool
 }
 
@@ -331,6 +333,8 @@ func newModel(r *rand.Rand, number int) *model {
 			}
 			if r.IntN(4) == 0 {
 				ch.series = optional{value: pick(r, int64(100_000), 220_000, 330_500), said: true}
+			} else if !supply && r.IntN(3) == 0 {
+				ch.shares = true
 			}
 			mo.pins = append(mo.pins, ch.pin)
 			c.channels = append(c.channels, ch)
@@ -352,6 +356,7 @@ func newModel(r *rand.Rand, number int) *model {
 		mo.pins = append(mo.pins, next())
 	}
 	mo.bits, mo.hardware = maybe(64, 32), r.IntN(2) == 0
+	mo.ohms = maybe(between(0, 10_0000)/100*100, 5_0000)
 	mo.loop, mo.delay = maybe(rough(5*ms, 30*ms, 1*ms), 20*ms), maybe(rough(1*ms, 30*ms, 1*ms), 20*ms)
 	mo.logic = r.IntN(2) == 0
 	for _, g := range mo.marks {

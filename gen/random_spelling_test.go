@@ -317,6 +317,9 @@ func (mo *model) tree(s *speller) written {
 				pair{"wired_to", s.word(map[bool]string{true: "supply", false: "ground"}[c.supply])}, pair{"pull", s.word(map[bool]string{true: "down", false: "up"}[c.supply])})
 			s.may(&w, "pull_resistor", c.extern, resistor)
 			s.may(&w, "series_resistor", c.series, resistor)
+			if c.shares {
+				w.keys = append(w.keys, pair{"return_wire", s.word("common ground")})
+			}
 			return w.keys
 		}
 		w := block(pair{"name", s.word(h.name)}, pair{"kind", s.word(h.kind)}, pair{"debounce", duration(h.debounce.value)})
@@ -346,6 +349,7 @@ func (mo *model) tree(s *speller) written {
 	}
 	s.may(&board, "loop", mo.loop, duration)
 	s.may(&board, "output_delay", mo.delay, duration)
+	s.may(&board, "resistor_tolerance", mo.ohms, func(v int64) written { return s.amount(v, ratios()) })
 	if mo.logic {
 		volt := func(v int64) written { return s.amount(v, volts()) }
 		board.keys = append(board.keys, pair{"logic", block(pair{"supply", volt(3_300_000)}, pair{"low_below", volt(990_000)}, pair{"high_above", volt(2_310_000)},

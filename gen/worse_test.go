@@ -141,6 +141,7 @@ func directions() map[string]direction {
 		"board.float":                {why: "the header computes in integers"},
 		"board.loop":                 {way: more},
 		"board.output_delay":         {way: more},
+		"board.resistor_tolerance":   {way: more},
 		"board.flash":                {way: less},
 		"board.instructions":         {way: less},
 		"board.logic.supply":         {why: "the thresholds are judged with it"},
@@ -151,7 +152,7 @@ func directions() map[string]direction {
 	}
 	d["route.waypoints.arrival_tolerance"] = tolerance()
 	for _, channel := range []string{"holds.", "holds.second_channel."} {
-		for _, k := range []string{"pin", "contact", "wired_to", "pull", "pull_resistor", "series_resistor"} {
+		for _, k := range []string{"pin", "contact", "wired_to", "pull", "pull_resistor", "series_resistor", "return_wire"} {
 			d[channel+k] = circuit
 		}
 	}

@@ -95,13 +95,13 @@ func TestEveryKeyArrives(t *testing.T) {
 			{
 				Name: "red button", Kind: board.EmergencyStop,
 				Channel:  Channel{Pin: 24, Contact: circuit.NormallyClosed, WiredTo: circuit.Supply, Pull: circuit.PullNone},
-				Second:   &Channel{Pin: 26, Contact: circuit.NormallyClosed, WiredTo: circuit.Supply, Pull: circuit.PullDown, External: ptr(10_000 * quantity.Ohm), Series: ptr(330 * quantity.Ohm)},
+				Second:   &Channel{Pin: 26, Contact: circuit.NormallyClosed, WiredTo: circuit.Supply, Pull: circuit.PullDown, External: ptr(10_000 * quantity.Ohm), Series: ptr(330 * quantity.Ohm), Return: "red feed"},
 				Debounce: ms(10), StopFilter: ptr(4_500 * quantity.Second / 1_000_000), Discrepancy: ptr(ms(50)), StopCategory: 1, BreaksDriveSupply: true,
 			},
 		},
 		Board: Board{
 			InputPins: []int{22, 24, 26}, Pulls: []circuit.Pull{circuit.PullUp}, DriveEnable: ptr(8), IntegerBits: 64, Float: "hardware",
-			Loop: ptr(ms(50)), OutputDelay: ptr(ms(15)), Flash: ptr(quantity.Size(64_000)), Instructions: ptr(5_000),
+			Loop: ptr(ms(50)), OutputDelay: ptr(ms(15)), ResistorTolerance: ptr(2 * quantity.Percent), Flash: ptr(quantity.Size(64_000)), Instructions: ptr(5_000),
 			Logic: &Logic{
 				Supply: 3_300 * quantity.Millivolt, LowBelow: 800 * quantity.Millivolt, HighAbove: 2_000 * quantity.Millivolt,
 				PullLeast: 20_000 * quantity.Ohm, PullMost: 150_000 * quantity.Ohm,

@@ -252,6 +252,7 @@ func channelKeys(to *Channel) []key {
 		need("pull", oneWord(&to.Pull, circuit.Pull.Word, circuit.PullUp, circuit.PullDown, circuit.PullNone), "the pull at the pin"),
 		may("pull_resistor", maybe(&to.External, resistor()), "the internal pull of the board", "value of an external pull resistor"),
 		may("series_resistor", maybe(&to.Series, resistor()), "none", "a resistor at the board's end of the wire from the contact to its rail, which limits a short"),
+		may("return_wire", named(&to.Return, "wire", maxName), "a wire of its own", "name of the wire from the contact to its rail, where contacts share one: those that name the same"),
 	}
 }
 
@@ -268,6 +269,7 @@ func boardKeys(to *Board) []key {
 		may("float", oneOf(&to.Float, "software", "hardware"), "software", "whether floating point is done by the hardware"),
 		may("loop", maybe(&to.Loop, over(0, 60*second)), "20 ms", "longest time between two calls of the guidance step"),
 		may("output_delay", maybe(&to.OutputDelay, from(0, 60*second)), "20 ms", "from the output going low to the drive without power"),
+		may("resistor_tolerance", maybe(&to.ResistorTolerance, from(0, 20*percent)), "5 %", "how far external pulls and series resistors may be from their values, up or down"),
 		may("flash", maybe(&to.Flash, over(0, mostFlash)), "no limit", "how much of the flash the mission's tables may take"),
 		may("instructions", optional(&to.Instructions, func(p *int) value { return whole(p, from(1, mostInstructions)) }), "no limit", "the most instructions of a 32-bit processor that a guidance step may take"),
 		may("logic", optional(&to.Logic, func(l *Logic) value { return block(logicKeys(l)) }), "worst cases of a 3.3 V board", "the electrical side of the inputs"),

@@ -220,6 +220,7 @@ type Channel struct {
 	Pull     circuit.Pull
 	External *quantity.Resistance // pull_resistor: an external one
 	Series   *quantity.Resistance // series_resistor: limits the current of a short
+	Return   string               // return_wire: the wire to the rail, where it is shared
 }
 
 // Board is the microcontroller board.
@@ -231,7 +232,9 @@ type Board struct {
 	Float       string             // software or hardware
 	Loop        *quantity.Duration // longest time between two calls of the guidance step
 	OutputDelay *quantity.Duration // from the output going low to the drive without power
-	Flash       *quantity.Size     // that the tables may take; usual no limit
+	// ResistorTolerance of external pulls and series resistors; usual 5 %.
+	ResistorTolerance *quantity.Ratio
+	Flash             *quantity.Size // that the tables may take; usual no limit
 	// Instructions are the most that a turn of the loop may take of the guidance; usual
 	// no limit.
 	Instructions *int

@@ -87,6 +87,12 @@ func missionKey(field string) string {
 		return "breaks_drive_supply"
 	case "PullOhm":
 		return "pull_resistor"
+	case "SeriesOhm":
+		return "series_resistor"
+	case "Return":
+		return "return_wire"
+	case "ResistorPPM":
+		return "resistor_tolerance"
 	case "SupplyMV":
 		return "logic.supply"
 	case "LowBelowMV, HighAboveMV":

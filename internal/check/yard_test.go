@@ -228,7 +228,7 @@ func soundHolds() ([]plan.Hold, plan.Inputs) {
 		return list
 	}
 	electrical := circuit.DefaultBoard()
-	electrical.Outputs = []circuit.Output{{Name: "drive_enable", Pin: 8}}
+	electrical.Outputs = []circuit.Output{{Name: "drive_enable", Pin: 8, EnablesDrive: true}}
 	return []plan.Hold{
 			{Source: line(400), DebounceMS: 20, Circuit: circuit.Circuit{Name: "thumb switch", Kind: board.HoldToRun, Channels: two(circuit.NormallyOpen, 22, 28), DiscrepancyMS: 200, BreaksDriveSupply: true}},
 			{Source: line(401), DebounceMS: 20, Circuit: circuit.Circuit{Name: "mushroom button", Kind: board.EmergencyStop, Channels: two(circuit.NormallyClosed, 24, 26), DiscrepancyMS: 200, BreaksDriveSupply: true}},

@@ -25,8 +25,8 @@
 //     closed or open with its leak, return. A fault removes one of them, adds
 //     one, or replaces one.
 //  2. The network is solved for each state of the switches (network.go). The
-//     figures are ranges (a pull between 20 and 150 kΩ, a leaking input), so
-//     each pin gets a least and a greatest voltage.
+//     figures are ranges (a pull between 20 and 150 kΩ, a resistor within 5 %, a
+//     leaking input), so each pin gets a least and a greatest voltage.
 //  3. Thresholds make a level of it: low, high, or undefined, which is a pin
 //     that floats or lies in between, and counts as whichever is worse.
 //  4. The level that means run is not given, it is what the sound circuit reads
@@ -86,6 +86,21 @@
 // asked for counts as safe only if a circuit that is asked to stop is read as
 // stop. That the other one, asked to run, happens to be misread as stop is not
 // counted on; the next paragraph says why.
+//
+// A pin that is bridged to the output that enables the drive is judged by what it does
+// to the drive as well as by what it reads: a closed contact to the supply, of a few ohms,
+// wins against the output, of some fifty, and holds the drive on whatever the board says.
+// Such a row has states in which the board holds the output low, for another hold or a
+// reason of its own (the fence, the end of the route); the drive is stopped in them only
+// while that wire is certainly below Board.DriveOffBelowMV. A resistor in the wire from
+// the contact to the supply cures it.
+//
+// The current of the supply is that of the whole mission: that of the row's circuits
+// under the fault, and of every other in the position in which it draws the most.
+//
+// Shorts of a signal wire to a return wire, and of two return wires, have rows of their
+// own only where a resistor at the board's end makes them different from a short to the
+// rail.
 //
 // # Why hard faults are enough
 //

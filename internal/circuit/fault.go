@@ -224,18 +224,18 @@ func crossings(circuits []Circuit, users map[string][]Place) []job {
 			}
 		}
 	}
+	slices.SortStableFunc(list, func(a, b job) int { return slices.Compare(a.about, b.about) })
 	return list
 }
 
-// circuitsOf lists the circuits of places, each once, as they are met.
+// circuitsOf lists the circuits of places, each once, in table order.
 func circuitsOf(places []Place) []int {
 	var list []int
 	for _, p := range places {
-		if !slices.Contains(list, p.Circuit) {
-			list = append(list, p.Circuit)
-		}
+		list = append(list, p.Circuit)
 	}
-	return list
+	slices.Sort(list)
+	return slices.Compact(list)
 }
 
 // channelFaults lists the kinds that one channel can have by itself.

@@ -260,7 +260,11 @@ func (be *bench) extreme(r *rand.Rand, name string, greatest bool, fixed map[str
 		}
 		return sign * min(max(v.AtVec(node[name]), 0), float64(be.board.SupplyMV))
 	}
-	for range 3 {
+	beginnings := 6 // two figures may matter only together, so that one turn of each shows nothing
+	if name == "" {
+		beginnings = 1 // more of any conductance is more current
+	}
+	for range beginnings {
 		at := map[string]bool{}
 		for _, f := range be.free {
 			at[f] = r.IntN(2) == 1

@@ -214,14 +214,14 @@ func TestUsualValuesAreLeftOut(t *testing.T) {
 	text := missiontest.Text(t, missionFile)
 	without := text
 	for _, key := range []string{"confidence: 96 %\n", "  stale_after: 500 ms\n", "  motor_lag: 100 ms\n", "  heading_uncertainty: 2 deg\n", "  tilt: 3 deg\n",
-		"  turn_radius: 20 cm\n", "  turning_centre: 3 cm\n", "  loop: 25 ms\n", "  output_delay: 15 ms\n", "    stop_filter: 5 ms\n", "    discrepancy: 200 ms\n", "  integer_bits: 64\n", "  float: hardware\n", "  pulls: [up]\n", "  speed: 0.50 m/s\n",
+		"  turn_radius: 20 cm\n", "  turning_centre: 3 cm\n", "  loop: 25 ms\n", "  output_delay: 15 ms\n", "  resistor_tolerance: 2 %\n", "    stop_filter: 5 ms\n", "    discrepancy: 200 ms\n", "  integer_bits: 64\n", "  float: hardware\n", "  pulls: [up]\n", "  speed: 0.50 m/s\n",
 		"  antenna: {forward: 5 cm, right: -4 cm, height: 60 cm}\n", "  boundary_reflects: true\n", "  closed: true\n", "  rotation: true\n"} {
 		without = missiontest.Changed(t, without, missiontest.Edit{key, ""})
 	}
 	usual := without
 	for after, written := range map[string]string{
 		"mission: orchard-lane\n": "confidence: 95 %\n", "  latency: 80 ms\n": "  stale_after: 380 ms\n", "  cross_track: 75 cm\n": "  motor_lag: 0 s\n  tilt: 0 deg\n  turn_radius: 0 m\n  turning_centre: 0 m\n  antenna: {forward: 0 m, right: 0 m, height: 0 m}\n",
-		"  outputs: {drive_enable: 8}\n": "  loop: 20 ms\n  output_delay: 20 ms\n  integer_bits: 32\n  float: software\n  pulls: [down, up]\n",
+		"  outputs: {drive_enable: 8}\n": "  loop: 20 ms\n  output_delay: 20 ms\n  resistor_tolerance: 5 %\n  integer_bits: 32\n  float: software\n  pulls: [down, up]\n",
 		"series_resistor: 330 ohm}\n":    "    stop_filter: 0 s\n    discrepancy: 100 ms\n", "  boundary_height: 1.5 m\n": "  boundary_reflects: false\n", "  mark: K0\n": "  rotation: false\n",
 		"  arrival_tolerance: 2 m\n": "  closed: false\n  speed: 0.60 m/s\n",
 	} {
@@ -229,7 +229,7 @@ func TestUsualValuesAreLeftOut(t *testing.T) {
 	}
 	a, b := resolve(t, without), resolve(t, usual)
 	assert.Equal(t, string(figures.Text(a.plan)), string(figures.Text(b.plan)))
-	for _, key := range []string{"confidence", "stale_after", "motor_lag", "turn_radius", "turning_centre", "rover.antenna", "stop_filter", "discrepancy", "board.loop", "output_delay", "integer_bits", "pulls", "waypoints.C.speed"} {
+	for _, key := range []string{"confidence", "stale_after", "motor_lag", "turn_radius", "turning_centre", "rover.antenna", "stop_filter", "discrepancy", "board.loop", "output_delay", "resistor_tolerance", "integer_bits", "pulls", "waypoints.C.speed"} {
 		assert.NotContains(t, string(figures.Text(a.plan)), key, key)
 	}
 	assert.NotEqual(t, string(figures.Text(resolve(t, text).plan)), string(figures.Text(a.plan)))

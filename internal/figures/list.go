@@ -488,6 +488,9 @@ func channelFigures(key, what string, channel int) []Figure {
 		word(key+".pull", what+"pull", byFaults, say(func(c circuit.Channel) fmt.Stringer { return c.Pull })).onlyIf(there),
 		resistor("pull_resistor", "pull resistor", func(c circuit.Channel) int64 { return c.PullOhm }),
 		resistor("series_resistor", "series resistor", func(c circuit.Channel) int64 { return c.SeriesOhm }),
+		word(key+".return_wire", what+"return wire", byFaults, func(p *plan.Plan, i int) string { return p.Holds.List[i].Circuit.Channels[channel].Return }).onlyIf(func(p *plan.Plan, i int) bool {
+			return there(p, i) && p.Holds.List[i].Circuit.Channels[channel].Return != ""
+		}),
 	}
 }
 
@@ -531,6 +534,7 @@ func boardFigures() []Figure {
 		word("board.float", "floating point", "the board computes in integers", onPlan(func(p *plan.Plan) string { return p.Board.Inputs.Float }), "software"),
 		number("board.loop", "longest time between two turns of the loop", words.Milli, Loosens, "the board looks less often", of(func(b plan.Board) int64 { return b.Timing.LoopMS }), plan.UsualLoopMS),
 		number("board.output_delay", "output delay", words.Milli, Tightens, leaned, of(func(b plan.Board) int64 { return b.Timing.OutputDelayMS }), plan.UsualOutputDelayMS),
+		number("board.resistor_tolerance", "tolerance of resistors", words.Millionths, Neutral, byFaults, of(func(b plan.Board) int64 { return b.Inputs.Electrical.ResistorPPM }), usual.ResistorPPM),
 		number("board.flash", "flash for the tables", words.Kilobyte, Neutral, onlyRefuses, of(func(b plan.Board) int64 { return b.Allowed.FlashBytes })).unless(0),
 		number("board.instructions", "instructions for a step", words.Plain, Neutral, onlyRefuses, of(func(b plan.Board) int64 { return b.Allowed.Instructions })).unless(0),
 		logic("supply", "supply", words.Millivolt, func(c circuit.Board) int64 { return c.SupplyMV }),

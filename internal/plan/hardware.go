@@ -29,7 +29,10 @@ func (r *resolver) hardware() {
 		Electrical: circuit.DefaultBoard(), IntegerBits: b.IntegerBits, Float: b.Float,
 	}
 	if b.DriveEnable != nil {
-		in.Electrical.Outputs = []circuit.Output{{Name: "drive_enable", Pin: *b.DriveEnable}}
+		in.Electrical.Outputs = []circuit.Output{{Name: "drive_enable", Pin: *b.DriveEnable, EnablesDrive: true}}
+	}
+	if b.ResistorTolerance != nil {
+		in.Electrical.ResistorPPM = b.ResistorTolerance.PPM()
 	}
 	if l := b.Logic; l != nil {
 		in.Electrical.SupplyMV = l.Supply.MV()
@@ -82,5 +85,6 @@ func channelOf(c spec.Channel) circuit.Channel {
 	return circuit.Channel{
 		Pin: c.Pin, Contact: c.Contact, WiredTo: c.WiredTo, Pull: c.Pull,
 		SeriesOhm: int64(or(c.Series, 0).Ohms()), PullOhm: int64(or(c.External, 0).Ohms()),
+		Return: c.Return,
 	}
 }

@@ -105,6 +105,9 @@ func (r Resistance) Ohms() float64 { return float64(r) / 1e3 }
 // Fraction returns the ratio as a fraction of one.
 func (r Ratio) Fraction() float64 { return float64(r) / 1e6 }
 
+// PPM returns the ratio in parts per million.
+func (r Ratio) PPM() int64 { return int64(r) }
+
 func (l Length) String() string     { return trimmed(int64(l), 6) + " m" }
 func (s Speed) String() string      { return trimmed(int64(s), 6) + " m/s" }
 func (d Duration) String() string   { return trimmed(int64(d), 9) + " s" }
