@@ -26,7 +26,9 @@ SKIPPED_32 = TestExamplesAreProved TestEndlessLoopsAreNotProved TestBrokenCodeRa
 	TestClangTidyIsSilent TestMisraDeparturesAreDeclared TestVectorsReachEveryLine \
 	TestEveryCommandFindsTheSame TestHostileNames TestHostileContents TestSignals TestIgnoredSignals \
 	TestFullDisk TestRandomMissionsReadTheSameHoweverWrittenAndCompileToWhatTheySay \
-	TestNothingWorseIsAccepted TestNoRefusedExampleIsMendedByWorse
+	TestNothingWorseIsAccepted TestNoRefusedExampleIsMendedByWorse \
+	TestScripts TestFindingsOfTheExamples TestParallelCompiles \
+	TestCrowdedFencesKeepWithinTheBounds TestRandomCrowdsAgainstPlainLoops
 
 empty :=
 space := $(empty) $(empty)
