@@ -2307,7 +2307,7 @@ static inline uint32_t mere_against_step(const mere_mission_t *mission, const me
         || (state->mission_word != mere_mission_word(mission))) {
         return MERE_BAD_MISSION;
     }
-    return (mere_sound(state) && (state->leg < mission->leg_count)) ? 0u : (uint32_t)MERE_BAD_STATE;
+    return mere_sound(state) ? 0u : (uint32_t)MERE_BAD_STATE;
 }
 
 /* A step that cannot be one: what was under way takes an act to go on, and a damaged state
@@ -2528,6 +2528,10 @@ static inline void mere_step(const mere_mission_t *mission, mere_state_t *state,
     if (moment.reasons != 0u) {
         mere_halt(state, moment.reasons);
         mere_report_nothing(moment.reasons, output);
+        return;
+    }
+    if (state->leg >= mission->leg_count) { /* two bits of the state were changed */
+        mere_report_nothing(MERE_BAD_STATE, output);
         return;
     }
     moment.elapsed_ms = 0u;
