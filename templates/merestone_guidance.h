@@ -755,7 +755,7 @@ static inline bool mere_recall(const mere_mission_t *mission, mere_state_t *stat
  * What it returned last stands until it is called again: see CAUTIONS about a
  * program that hangs.
  * Bound of the loops: MERE_MAX_HOLDS, 8, and those of mere_fence_margin.
- * Instructions: see the header of the mission; typically 930 with a fix, 500 without. */
+ * Instructions: see the header of the mission; typically 940 with a fix, 510 without. */
 static inline void mere_step(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
                              mere_output_t *output);
 
