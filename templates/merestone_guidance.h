@@ -2525,13 +2525,11 @@ static inline void mere_step(const mere_mission_t *mission, mere_state_t *state,
         return;
     }
     moment.reasons = mere_against_step(mission, state, input);
-    if (moment.reasons != 0u) {
-        mere_halt(state, moment.reasons);
-        mere_report_nothing(moment.reasons, output);
-        return;
-    }
-    if (state->leg >= mission->leg_count) { /* two bits of the state were changed */
-        mere_report_nothing(MERE_BAD_STATE, output);
+    if ((moment.reasons != 0u) || (state->leg >= mission->leg_count)) {
+        const uint32_t reason = (moment.reasons != 0u) ? moment.reasons : (uint32_t)MERE_BAD_STATE;
+
+        mere_halt(state, reason);
+        mere_report_nothing(reason, output);
         return;
     }
     moment.elapsed_ms = 0u;
