@@ -2108,17 +2108,23 @@ static inline uint8_t mere_look(const mere_mission_t *mission, mere_state_t *sta
     return agreed;
 }
 
-/* Stops: remembers why. */
+/* What was under way is stopped: remembers why. */
+static inline void mere_put_off(mere_state_t *state, uint32_t reasons)
+{
+    mere_set_flags(state, MERE_FLAG_DWELLS, state->phase == (uint8_t)MERE_DWELLING);
+    mere_set_flags(state, MERE_FLAG_CREEPING, false);
+    state->phase = (uint8_t)MERE_STOPPED;
+    state->stopped_by = reasons;
+}
+
+/* Stops, and tells. */
 static inline void mere_stop(mere_state_t *state, mere_moment_t *moment)
 {
     moment->events |= MERE_EVENT_STOPPED;
     if ((moment->reasons & MERE_PASSED_BY) != 0u) {
         moment->events |= MERE_EVENT_MISSED;
     }
-    mere_set_flags(state, MERE_FLAG_DWELLS, state->phase == (uint8_t)MERE_DWELLING);
-    state->phase = (uint8_t)MERE_STOPPED;
-    state->stopped_by = moment->reasons;
-    mere_set_flags(state, MERE_FLAG_CREEPING, false);
+    mere_put_off(state, moment->reasons);
 }
 
 /* Dwells at the start of the leg. */
@@ -2320,10 +2326,7 @@ static inline void mere_halt(mere_state_t *state, uint32_t reason)
     if (!mere_sound(state)) {
         state->seal = ~mere_seal(state);
     } else if (mere_under_way(state)) {
-        mere_set_flags(state, MERE_FLAG_DWELLS, state->phase == (uint8_t)MERE_DWELLING);
-        mere_set_flags(state, MERE_FLAG_CREEPING, false);
-        state->phase = (uint8_t)MERE_STOPPED;
-        state->stopped_by = reason;
+        mere_put_off(state, reason);
         state->seal = mere_seal(state);
     } else {
         /* the drive is off */

@@ -24,7 +24,7 @@ func TestAPressThatNoStepSawStartsNothing(t *testing.T) {
 		r.start()
 	})
 	t.Run("of the button, before mere_start", func(t *testing.T) {
-		r := newRig(t, byButton)
+		r := newRig(t, buttonAlone)
 		r.set(0).wait(300).set(r.all).wait(100).reset(360)
 		r.in.StartRequest = true
 		r.wait(200)
@@ -34,12 +34,9 @@ func TestAPressThatNoStepSawStartsNothing(t *testing.T) {
 	})
 }
 
-// byButton has no hold-to-run.
-func byButton(m *Mission) { m.Holds[2] = m.Holds[3]; m.Holds = m.Holds[:3] }
-
 func TestAJammedButtonThatShakesIsNotLetGo(t *testing.T) {
 	t.Run("start", func(t *testing.T) {
-		r := newRig(t, byButton)
+		r := newRig(t, buttonAlone)
 		r.set(0).wait(300).set(r.all).wait(100).reset(360)
 		r.in.StartRequest = true
 		r.wait(400)

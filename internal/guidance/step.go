@@ -285,16 +285,20 @@ func (m *Mission) lookAt(s *State, now *moment) uint8 {
 	return agreed
 }
 
+// putOff is mere_put_off.
+func (s *State) putOff(reasons Reasons) {
+	s.set(flagDwells, s.phase == Dwelling)
+	s.set(flagCreeping, false)
+	s.phase, s.stoppedBy = Stopped, uint32(reasons)
+}
+
 // stop is mere_stop.
 func (s *State) stop(now *moment) {
 	now.events |= EventStopped
 	if now.reasons&PassedBy != 0 {
 		now.events |= EventMissed
 	}
-	s.set(flagDwells, s.phase == Dwelling)
-	s.phase = Stopped
-	s.stoppedBy = uint32(now.reasons)
-	s.set(flagCreeping, false)
+	s.putOff(now.reasons)
 }
 
 // dwell is mere_dwell.
@@ -442,9 +446,7 @@ func (s *State) halt(reason Reasons) {
 	case !s.sound():
 		s.seal = ^s.sealOf()
 	case s.underWay():
-		s.set(flagDwells, s.phase == Dwelling)
-		s.set(flagCreeping, false)
-		s.phase, s.stoppedBy = Stopped, uint32(reason)
+		s.putOff(reason)
 		s.seal = s.sealOf()
 	}
 }
