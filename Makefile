@@ -18,15 +18,18 @@ TESTS_64_ONLY = . ./examples/firmware ./hosts
 
 # Tests of the other packages whose findings do not hang on how many bits Go has: those
 # that run C alone, by compilers, emulators or analysers; those of the operating system and
-# of how commands are wired; and those that take a whole mission through random changes,
-# which hosts/ asks a 32-bit program byte for byte. hosts/lists_test.go wants each to be there.
+# of how commands are wired; and, where time is short, those that take whole missions and
+# crowded fences through random changes: hosts/ asks a 32-bit program for missions byte for
+# byte, and TestTwinOnHost for margins. hosts/lists_test.go wants each to be there.
 SKIPPED_32 = TestExamplesAreProved TestEndlessLoopsAreNotProved TestBrokenCodeRaisesAlarms \
 	TestWhatIsNotLookedAtDoesNotPass TestTwinOnBoards TestInstructions TestFootprint TestStorm \
 	TestNoSearchTakesMoreInstructionsThanTheModelSays TestCompilersAreSilent TestCppcheckIsSilent \
 	TestClangTidyIsSilent TestMisraDeparturesAreDeclared TestVectorsReachEveryLine \
 	TestEveryCommandFindsTheSame TestHostileNames TestHostileContents TestSignals TestIgnoredSignals \
 	TestFullDisk TestRandomMissionsReadTheSameHoweverWrittenAndCompileToWhatTheySay \
-	TestNothingWorseIsAccepted TestNoRefusedExampleIsMendedByWorse
+	TestNothingWorseIsAccepted TestNoRefusedExampleIsMendedByWorse \
+	TestScripts TestFindingsOfTheExamples TestParallelCompiles \
+	TestCrowdedFencesKeepWithinTheBounds TestRandomCrowdsAgainstPlainLoops
 
 empty :=
 space := $(empty) $(empty)

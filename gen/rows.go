@@ -13,7 +13,7 @@ import (
 )
 
 // stateBytes is the size of mere_state_t at most, checked in the guidance header.
-const stateBytes = 172
+const stateBytes = 176
 
 // costTable is what the tables take of the memory, and the functions of the processor.
 func costTable(b guidance.Mission) []string {

@@ -48,7 +48,7 @@ func TestWhatIsNotRepeatedIn32BitsIsThere(t *testing.T) {
 		assert.Len(t, strings.Fields(string(out)), 1, "%s: one test has this name", name)
 		assert.Regexp(t, `/(guidance|prove|cli|gen)/`, string(out), name)
 	}
-	assert.LessOrEqual(t, len(skipped), 23)
+	assert.LessOrEqual(t, len(skipped), 28)
 }
 
 func TestTheSystems(t *testing.T) {

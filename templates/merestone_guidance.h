@@ -122,8 +122,8 @@
  * depends on the mission is worked out for each, and stands in its own header, under
  * MEMORY AND TIME; "typically" is for a fence of 64 vertices and 4 obstacles and 4
  * hold contacts. In double precision a distance took 8 400 and a bearing 12 500. So
- * compiled, all that a firmware calls takes 10.8 kB of code (7.7 kB with -Os) and 0.7 kB of
- * constants, no memory but the state's 172 bytes, and of the stack 280 bytes at most
+ * compiled, all that a firmware calls takes 12.1 kB of code (7.9 kB with -Os) and 0.7 kB of
+ * constants, no memory but the state's 176 bytes, and of the stack 280 bytes at most
  * (330 with -Os).
  *
  * MISRA C:2012, deliberate departures (found with cppcheck's addon, rules 9.x by
@@ -234,7 +234,7 @@ enum mere_reason {
     MERE_POOR_FIX = 0x10000,         /* no good fix for as long, but poor ones */
     MERE_FIX_JUMPED = 0x20000,       /* further than the rover can move, within the last stale_after_ms */
     MERE_FIX_STANDS = 0x40000,       /* it stands still while the wheels turn */
-    MERE_OFF_LINE = 0x80000,         /* further from the leg's line than allowed */
+    MERE_OFF_LINE = 0x80000,         /* further from the leg's line than allowed, or behind its start */
     MERE_WRONG_WAY = 0x100000,       /* moving away from the leg's end */
     MERE_PASSED_BY = 0x200000,       /* abeam of the waypoint or beyond, outside its tolerance */
     MERE_NOT_AT_START = 0x400000,    /* outside the tolerance of the leg's first waypoint */
@@ -257,7 +257,7 @@ enum mere_event {
     MERE_EVENT_DEPARTED = 0x80,      /* after a dwell: the drive comes on without an act */
     MERE_EVENT_FINISHED = 0x100,     /* arrived at the last waypoint */
     MERE_EVENT_RESET = 0x200,        /* latched stops and channel faults are reset */
-    MERE_EVENT_RESET_REFUSED = 0x400,/* a press of the reset button that does nothing */
+    MERE_EVENT_RESET_REFUSED = 0x400,/* a press of the reset button that does nothing, release_ms or later after another */
     MERE_EVENT_TRIED = 0x800         /* a contact has been seen in stop and in run: see untried for the others */
 };
 
@@ -507,6 +507,7 @@ typedef struct {
     uint32_t seal;                   /* over what must not change by itself, see mere_seal */
     uint32_t time_ms;                /* of the last step */
     uint32_t fix_age_ms;             /* of the last good fix, less latency_ms; stays at its limit */
+    uint32_t told_age_ms;            /* of the last good fix that told its age, all of it; likewise */
     uint32_t timer_ms;               /* coasting: since the cut; dwelling: still to stay */
     uint32_t rolled_um;              /* since the fix was at rolled_from, as far as the speed was known */
     mere_shift_t shift;              /* today's; none before the first mere_set_shift */
@@ -545,7 +546,7 @@ typedef struct {
     uint8_t format;                  /* MERE_RECORD_FORMAT once started */
 } mere_state_t;
 
-typedef char mere_check_state[(sizeof(mere_state_t) <= 172u) ? 1 : -1];
+typedef char mere_check_state[(sizeof(mere_state_t) <= 176u) ? 1 : -1];
 
 /* How far a mission has come on its leg. */
 typedef enum {
@@ -606,8 +607,8 @@ typedef struct {
  * An act at a moment when something is against it is lost, event START_REFUSED; so is
  * one in the step of a reset, or of a late step, or while a stop filter counts. The two
  * starts that need no act are parts of the mission: the departure after a dwell, and
- * going on when the rover came to rest short. The operator has kept the hold-to-run
- * pressed throughout.
+ * going on when the rover came to rest short; neither comes while a stop filter counts.
+ * The operator has kept the hold-to-run pressed throughout.
  *
  * Start-up test. Before the first drive after power-up every contact of every hold must
  * be seen in stop (for release_ms) and then in run: press and let go each once. Until
@@ -624,9 +625,9 @@ typedef struct {
  * After a stop by a latched hold or a channel fault a reset is needed: with all
  * those circuits back in run, reset_request is pressed anew for reset_press_ms
  * and let go. It acts on letting go, so that a jammed button resets nothing
- * (after ISO 13849-1, manual reset). A press of either button that has acted, or that did
- * not count, must be let go for release_ms before the next counts. A reset starts
- * nothing. What these rules take from the standards named is from memory and no quotation.
+ * (after ISO 13849-1, manual reset). After each press of either button it must be let go
+ * for release_ms before the next counts. A reset starts nothing. What these rules take
+ * from the standards named is from memory and no quotation.
  *
  * Stopping is of category 0 (IEC 60204-1): drive_enable goes false, and power is taken
  * away. A controlled stop under power is not among the things proved.
@@ -646,8 +647,8 @@ typedef struct {
  * than the leg's speed, since the rover may yet come to it. The first start must be
  * within the tolerance of the leg's first waypoint; from then on the rover must keep
  * within cross_track_mm of the line, or join_cross_mm before join_mm, or roll out within
- * the tolerance of its end, and no further than retreat_mm behind the foremost place that
- * it had reached.
+ * the tolerance of its end, no further than retreat_mm behind the foremost place that
+ * it had reached, and never further than that, tolerance and jump_mm behind the start.
  *
  * Site shift. With shift_needed the mission was checked with fixes that a site shift
  * of the day has moved onto its marks: until one is set, were it zero, that is a
@@ -728,7 +729,8 @@ static inline bool mere_set_shift(const mere_mission_t *mission, mere_state_t *s
 static inline bool mere_clear_shift(mere_state_t *state);
 
 /* Fills in what is worth keeping through a power cycle. day is that of the start-up
- * test, as the firmware counts days, or 0 when it does not know. False, and nothing
+ * test, as the firmware counts days, or 0 when it does not know. That one channel of two
+ * has just stopped, and the other not yet, is not in it. False, and nothing
  * written, of a state that was not started or is not sound. */
 static inline bool mere_remember(const mere_state_t *state, uint32_t day, mere_memory_t *memory);
 
@@ -748,12 +750,12 @@ static inline bool mere_recall(const mere_mission_t *mission, mere_state_t *stat
  * section "Rules", and says whether the drive may be powered. To be called at least
  * every rover.loop_ms, with a new fix or without, with the mission given to
  * mere_start. A state of zeros, one that mere_start refused, or another mission, gives
- * MERE_BAD_MISSION and no drive; a state with a bit changed in what its seal covers
- * gives MERE_BAD_STATE, and no drive until mere_start.
+ * MERE_BAD_MISSION and no drive, and what was under way is stopped; a state with a bit
+ * changed in what its seal covers gives MERE_BAD_STATE, and no drive until mere_start.
  * What it returned last stands until it is called again: see CAUTIONS about a
  * program that hangs.
  * Bound of the loops: MERE_MAX_HOLDS, 8, and those of mere_fence_margin.
- * Instructions: see the header of the mission; typically 820 with a fix, 460 without. */
+ * Instructions: see the header of the mission; typically 940 with a fix, 510 without. */
 static inline void mere_step(const mere_mission_t *mission, mere_state_t *state, const mere_input_t *input,
                              mere_output_t *output);
 
@@ -1402,17 +1404,21 @@ static inline void mere_contact_stops(const mere_mission_t *mission, mere_state_
     state->count_ms[i] = count_ms;
 }
 
-/* Watches the two channels i and i + 1 of a circuit, i even. Both have been in stop together
+/* Watches the two channels i and i + 1 of a circuit, i even, of those that ran before this
+ * step. Both have been in stop together
  * once one sample reads so of both: that neither is in run yet, as at power-up, shows
  * nothing. */
 static inline void mere_channels(const mere_hold_t *hold, mere_state_t *state, uint32_t i, uint32_t reads_run,
-                                 const mere_moment_t *moment)
+                                 uint32_t ran, const mere_moment_t *moment)
 {
     const uint32_t run = ((uint32_t)state->holds_run >> i) & 3u;
     const uint32_t bit = (uint32_t)1 << (i / 2u);
     uint16_t differ_ms = 0u;
     uint32_t fault = 0u;
 
+    if ((((ran >> i) & 3u) == 3u) && (run != 3u)) { /* what both did earlier tells nothing of this time */
+        state->both_stopped = (uint8_t)(state->both_stopped & ~bit);
+    }
     if (run == 0u) {
         state->both_stopped = (uint8_t)(state->both_stopped | ((((reads_run >> i) & 3u) == 0u) ? bit : 0u));
     } else if (run != 3u) {
@@ -1434,6 +1440,7 @@ static inline void mere_channels(const mere_hold_t *hold, mere_state_t *state, u
 /* Every contact in turn, and every pair of channels. Bound of the loop: MERE_MAX_HOLDS. */
 static inline void mere_contacts(const mere_mission_t *mission, mere_state_t *state, uint32_t reads_run, mere_moment_t *moment)
 {
+    const uint32_t ran = state->holds_run;
     uint32_t i;
 
     /*@ loop variant 255 - i; */
@@ -1446,15 +1453,15 @@ static inline void mere_contacts(const mere_mission_t *mission, mere_state_t *st
             mere_contact_stops(mission, state, i, run, moment);
         }
         if (((i & 1u) != 0u) && (mission->holds[i - 1u].two_channels != 0u)) {
-            mere_channels(&mission->holds[i - 1u], state, i - 1u, reads_run, moment);
+            mere_channels(&mission->holds[i - 1u], state, i - 1u, reads_run, ran, moment);
         }
     }
 }
 
 /* Follows a push button. The counter becomes MERE_PRESS_SPENT when a press must
- * not count, and 0 when the button is let go; else see mere_count_up. A press that is spent
- * or done ends only once the button has read so for release_ms: a button that jams, and
- * shakes, is not let go. */
+ * not count, and MERE_PRESS_DONE when one that counts is let go; else see mere_count_up. It
+ * is 0 again only once the button has read let go for release_ms: one that jams, and
+ * shakes, is not. */
 static inline uint16_t mere_press(uint16_t counter, uint16_t *let_go_ms, bool pressed, bool counts,
                                   const mere_moment_t *moment, uint16_t release_ms)
 {
@@ -1469,10 +1476,25 @@ static inline uint16_t mere_press(uint16_t counter, uint16_t *let_go_ms, bool pr
     } else if (counter >= MERE_PRESS_DONE) {
         *let_go_ms = moment->late ? (uint16_t)1u : mere_count_up(*let_go_ms, moment->elapsed_ms);
         next = (*let_go_ms > release_ms) ? (uint16_t)0u : counter;
+    } else if (counter != 0u) {
+        *let_go_ms = 1u;
+        next = MERE_PRESS_DONE;
     } else {
-        /* let go */
+        /* not pressed, and was not */
     }
     return next;
+}
+
+/* A counter of a button that is pressed while nobody looks. */
+static inline uint16_t mere_spent(uint16_t counter)
+{
+    return ((counter != 0u) && (counter != MERE_PRESS_DONE)) ? MERE_PRESS_SPENT : counter;
+}
+
+/* Whether a press is over in this step: one that counted, let go, or one that was spent. */
+static inline bool mere_press_over(uint16_t before, uint16_t after, bool pressed)
+{
+    return (before == MERE_PRESS_SPENT) ? (after == 0u) : ((before != 0u) && (before < MERE_PRESS_DONE) && (!pressed));
 }
 
 /* Whether everything that a reset would reset is back in run. Bound of the loop: 8. */
@@ -1502,7 +1524,7 @@ static inline void mere_take_reset(const mere_mission_t *mission, mere_state_t *
 
     state->reset_press_ms = mere_press(before, &state->reset_let_go_ms, input->reset_request, counts, moment,
                                        mission->rover.release_ms);
-    if ((before != 0u) && (state->reset_press_ms == 0u)) {
+    if (mere_press_over(before, state->reset_press_ms, input->reset_request)) {
         if (counts && (before > mission->rover.reset_press_ms) && (before < MERE_PRESS_DONE)
             && ((state->latched | state->faults) != 0u)) {
             /* That both channels stopped tells of the fault that is reset now, of no later one. */
@@ -1527,7 +1549,7 @@ static inline void mere_take_act(const mere_mission_t *mission, mere_state_t *st
 
         state->start_press_ms = mere_press(before, &state->start_let_go_ms, input->start_request, counts, moment,
                                            mission->rover.release_ms);
-        if ((state->start_press_ms == 0u) && (before != MERE_PRESS_DONE)) {
+        if (mere_press_over(before, state->start_press_ms, input->start_request)) {
             moment->events |= MERE_EVENT_START_REFUSED;
         }
         if ((state->start_press_ms > mission->rover.reset_press_ms) && (state->start_press_ms < MERE_PRESS_DONE)) {
@@ -1736,18 +1758,18 @@ static inline void mere_take_on(const mere_mission_t *mission, mere_state_t *sta
     const bool same = sound && (state->mission_word == mere_mission_word(mission));
     const uint32_t faults = sound ? state->faults : 0u;
     const uint32_t stops = sound ? (state->latched | faults) : 0u;
+    const bool unseen = sound && ((state->flags & MERE_FLAG_REFUSED) != 0u); /* stops were not, meanwhile */
     uint32_t latching;
 
     if (!same) {
         mere_clear(state);
     }
     latching = mere_mask_holds(mission, state);
-    if (same) {
-        if ((state->flags & MERE_FLAG_REFUSED) != 0u) { /* stops were not seen meanwhile */
-            state->latched = (uint16_t)(state->latched | latching);
-            mere_set_flags(state, MERE_FLAG_CARRIED, true);
-        }
-    } else {
+    if (unseen) {
+        state->latched = (uint16_t)(state->latched | latching);
+        mere_set_flags(state, MERE_FLAG_CARRIED, true);
+    }
+    if (!same) {
         state->mission_word = mere_mission_word(mission);
         if (stops != 0u) {
             mere_set_flags(state, MERE_FLAG_CARRIED, true);
@@ -1789,6 +1811,7 @@ static inline void mere_take_time(const mere_mission_t *mission, mere_state_t *s
     }
     state->time_ms = input->time_ms;
     state->fix_age_ms = mere_add_up_to(state->fix_age_ms, moment->elapsed_ms, 0xFFFFFFFFu);
+    state->told_age_ms = mere_add_up_to(state->told_age_ms, moment->elapsed_ms, 0xFFFFFFFFu);
     if (state->jumped_ms != 0u) {
         state->jumped_ms = (uint16_t)((state->jumped_ms > moment->elapsed_ms) ? (state->jumped_ms - moment->elapsed_ms) : 0u);
     }
@@ -1890,12 +1913,16 @@ static inline void mere_take_fix(const mere_mission_t *mission, mere_state_t *st
     }
     if ((input->quality < mission->rover.required_quality) || (input->quality > (uint8_t)MERE_QUALITY_FIXED)) {
         mere_set_flags(state, MERE_FLAG_POOR, true);
-    } else if ((age_ms > mission->rover.stale_after_ms) || ((age_ms > 0u) && ((age_ms + 2u) >= state->fix_age_ms))) {
-        mere_set_flags(state, MERE_FLAG_POOR, false); /* too late to be used: as if none had come */
+    } else if ((age_ms > mission->rover.stale_after_ms) || ((age_ms > 0u) && ((age_ms + 2u) >= state->fix_age_ms))
+               || ((input->fix_age_ms > 0u) && ((input->fix_age_ms + 2u) >= state->told_age_ms))) {
+        mere_set_flags(state, MERE_FLAG_POOR, false); /* too late, or told before: as if none had come */
     } else if (!mere_local_from_fix(&mission->conversion, input->latitude_ndeg, input->longitude_ndeg, &at)) {
         mere_set_flags(state, MERE_FLAG_ASTRAY, true);
         mere_set_flags(state, MERE_FLAG_LOCATED | MERE_FLAG_POOR, false);
     } else {
+        if (input->fix_age_ms > 0u) {
+            state->told_age_ms = input->fix_age_ms;
+        }
         mere_take_place(mission, state, moment, mere_shifted(&state->shift, at), age_ms);
     }
 }
@@ -1945,9 +1972,11 @@ static inline uint32_t mere_against_place(const mere_mission_t *mission, const m
     } else {
         const uint32_t allowed = (state->track.along_mm < (int32_t)leg->join_mm) ? leg->join_cross_mm : rover->cross_track_mm;
         const bool rolls_out = state->phase == (uint8_t)MERE_COASTING;
+        const int32_t behind_mm = (int32_t)leg->tolerance_mm + (int32_t)rover->jump_mm + (int32_t)rover->retreat_mm;
 
-        if ((mere_magnitude(state->track.cross_mm) > allowed)
-            && !(rolls_out && mere_within(state->at, &leg[1], leg[1].tolerance_mm))) {
+        if (((mere_magnitude(state->track.cross_mm) > allowed)
+             && !(rolls_out && mere_within(state->at, &leg[1], leg[1].tolerance_mm)))
+            || (state->track.along_mm < -behind_mm)) {
             reasons |= MERE_OFF_LINE;
         }
         if (rolling && (state->track.along_mm < (state->foremost_mm - (int32_t)rover->retreat_mm))) {
@@ -2079,17 +2108,23 @@ static inline uint8_t mere_look(const mere_mission_t *mission, mere_state_t *sta
     return agreed;
 }
 
-/* Stops: remembers why. */
+/* What was under way is stopped: remembers why. */
+static inline void mere_put_off(mere_state_t *state, uint32_t reasons)
+{
+    mere_set_flags(state, MERE_FLAG_DWELLS, state->phase == (uint8_t)MERE_DWELLING);
+    mere_set_flags(state, MERE_FLAG_CREEPING, false);
+    state->phase = (uint8_t)MERE_STOPPED;
+    state->stopped_by = reasons;
+}
+
+/* Stops, and tells. */
 static inline void mere_stop(mere_state_t *state, mere_moment_t *moment)
 {
     moment->events |= MERE_EVENT_STOPPED;
     if ((moment->reasons & MERE_PASSED_BY) != 0u) {
         moment->events |= MERE_EVENT_MISSED;
     }
-    mere_set_flags(state, MERE_FLAG_DWELLS, state->phase == (uint8_t)MERE_DWELLING);
-    state->phase = (uint8_t)MERE_STOPPED;
-    state->stopped_by = moment->reasons;
-    mere_set_flags(state, MERE_FLAG_CREEPING, false);
+    mere_put_off(state, moment->reasons);
 }
 
 /* Dwells at the start of the leg. */
@@ -2120,7 +2155,7 @@ static inline void mere_roll_out(const mere_mission_t *mission, mere_state_t *st
 
     if (seen == MERE_LOOK_WITHIN) {
         mere_arrive(mission, state, moment);
-    } else if (seen == MERE_LOOK_SHORT) {
+    } else if ((seen == MERE_LOOK_SHORT) && (state->filtering == 0u)) {
         moment->events |= MERE_EVENT_SHORT;
         mere_go_on(state);
         mere_set_flags(state, MERE_FLAG_CREEPING, true);
@@ -2128,7 +2163,7 @@ static inline void mere_roll_out(const mere_mission_t *mission, mere_state_t *st
         moment->reasons |= MERE_PASSED_BY;
         mere_stop(state, moment);
     } else {
-        /* not yet */
+        /* not yet, or a hold may be about to stop */
     }
 }
 
@@ -2185,9 +2220,11 @@ static inline void mere_move_on(const mere_mission_t *mission, mere_state_t *sta
     } else if (state->phase == (uint8_t)MERE_DWELLING) {
         if (state->timer_ms > moment->elapsed_ms) {
             state->timer_ms -= moment->elapsed_ms;
-        } else {
+        } else if (state->filtering == 0u) {
             mere_set_off(state);
             moment->events |= MERE_EVENT_DEPARTED;
+        } else {
+            /* a hold may be about to stop */
         }
     } else if (state->phase == (uint8_t)MERE_FINISHED) {
         mere_stay_finished(state, moment);
@@ -2266,6 +2303,36 @@ static inline void mere_report(const mere_mission_t *mission, const mere_state_t
     output->untried = (uint16_t)(state->holds_all & ~(uint32_t)state->tried);
 }
 
+/* Why a step cannot be one, or 0. */
+static inline uint32_t mere_against_step(const mere_mission_t *mission, const mere_state_t *state, const mere_input_t *input)
+{
+    if ((mission == 0) || (state == 0) || (input == 0)) {
+        return MERE_BAD_MISSION;
+    }
+    if ((state->format != (uint8_t)MERE_RECORD_FORMAT) || ((state->flags & MERE_FLAG_REFUSED) != 0u)
+        || (state->mission_word != mere_mission_word(mission))) {
+        return MERE_BAD_MISSION;
+    }
+    return mere_sound(state) ? 0u : (uint32_t)MERE_BAD_STATE;
+}
+
+/* A step that cannot be one: what was under way takes an act to go on, and a damaged state
+ * stays one although the bit comes back. */
+static inline void mere_halt(mere_state_t *state, uint32_t reason)
+{
+    if (state == 0) {
+        return;
+    }
+    if (!mere_sound(state)) {
+        state->seal = ~mere_seal(state);
+    } else if (mere_under_way(state)) {
+        mere_put_off(state, reason);
+        state->seal = mere_seal(state);
+    } else {
+        /* the drive is off */
+    }
+}
+
 /* A step that only says why it does not drive. */
 static inline void mere_report_nothing(uint32_t reason, mere_output_t *output)
 {
@@ -2311,8 +2378,11 @@ static inline bool mere_start(const mere_mission_t *mission, mere_state_t *state
         const volatile uint8_t *format = &mission->record.format;
 
         if ((*format == (uint8_t)MERE_RECORD_FORMAT) && (leg < mission->leg_count) && (mission->hold_count <= MERE_MAX_HOLDS)) {
+            const bool moved = mere_sound(state) && ((state->leg != leg) || (mere_progress(state) != (uint32_t)MERE_NOT_BEGUN));
+
             mere_take_on(mission, state);
             state->fix_age_ms = 0xFFFFFFFFu;
+            state->told_age_ms = 0xFFFFFFFFu;
             state->timer_ms = 0u;
             state->rolled_um = 0u;
             state->at.east_mm = 0;
@@ -2326,8 +2396,9 @@ static inline bool mere_start(const mere_mission_t *mission, mere_state_t *state
             state->format = MERE_RECORD_FORMAT;
             state->flags = (uint16_t)(state->flags & (MERE_FLAG_TIMED | MERE_FLAG_PRESSED | MERE_FLAG_CARRIED));
             state->opened = (uint16_t)(state->opened & ~(uint32_t)state->holds_to_run);
-            state->reset_press_ms = (uint16_t)((state->reset_press_ms != 0u) ? MERE_PRESS_SPENT : 0u);
-            state->start_press_ms = (uint16_t)((state->start_press_ms != 0u) ? MERE_PRESS_SPENT : 0u);
+            state->reset_press_ms = mere_spent(state->reset_press_ms);
+            state->start_press_ms = mere_spent(state->start_press_ms);
+            mere_set_flags(state, MERE_FLAG_CARRIED, moved || ((state->flags & MERE_FLAG_CARRIED) != 0u));
             mere_turn_to_leg(mission, state, leg);
             state->bearing_cdeg = state->leg_bearing_cdeg;
             state->seal = mere_seal(state);
@@ -2456,21 +2527,15 @@ static inline void mere_step(const mere_mission_t *mission, mere_state_t *state,
     if (output == 0) {
         return;
     }
-    if ((mission == 0) || (state == 0) || (input == 0)) {
-        mere_report_nothing(MERE_BAD_MISSION, output);
-        return;
-    }
-    if ((state->format != (uint8_t)MERE_RECORD_FORMAT) || ((state->flags & MERE_FLAG_REFUSED) != 0u)
-        || (state->mission_word != mere_mission_word(mission))) {
-        mere_report_nothing(MERE_BAD_MISSION, output);
-        return;
-    }
-    if ((!mere_sound(state)) || (state->leg >= mission->leg_count)) {
-        mere_report_nothing(MERE_BAD_STATE, output);
+    moment.reasons = mere_against_step(mission, state, input);
+    if ((moment.reasons != 0u) || (state->leg >= mission->leg_count)) {
+        const uint32_t reason = (moment.reasons != 0u) ? moment.reasons : (uint32_t)MERE_BAD_STATE;
+
+        mere_halt(state, reason);
+        mere_report_nothing(reason, output);
         return;
     }
     moment.elapsed_ms = 0u;
-    moment.reasons = 0u;
     moment.events = 0u;
     moment.late = false;
     moment.act = false;

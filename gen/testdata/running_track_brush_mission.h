@@ -84,12 +84,12 @@
  * holds, flash                   48
  * mission and record, flash     376
  * all tables, flash            2448
- * mere_state_t, RAM, at most    172
+ * mere_state_t, RAM, at most    176
  *
  * time                 instructions, at most
  * mere_local_from_fix                     88
  * mere_fence_margin                      508
- * mere_step                             1698
+ * mere_step                             1724
  *
  * CAUTIONS
  *

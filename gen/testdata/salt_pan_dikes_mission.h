@@ -69,12 +69,12 @@
  * holds, flash                   72
  * mission and record, flash     376
  * all tables, flash            2334
- * mere_state_t, RAM, at most    172
+ * mere_state_t, RAM, at most    176
  *
  * time                 instructions, at most
  * mere_local_from_fix                     88
  * mere_fence_margin                      493
- * mere_step                             1823
+ * mere_step                             1857
  *
  * CAUTIONS
  *

@@ -67,12 +67,12 @@
  * holds, flash                   36
  * mission and record, flash     376
  * all tables, flash            2124
- * mere_state_t, RAM, at most    172
+ * mere_state_t, RAM, at most    176
  *
  * time                 instructions, at most
  * mere_local_from_fix                     88
  * mere_fence_margin                      542
- * mere_step                             1662
+ * mere_step                             1684
  *
  * CAUTIONS
  *

@@ -42,8 +42,8 @@ const (
 // The whole step, but for the margin in it.
 const (
 	conversionMost = 88  // mere_local_from_fix: it has hardly a branch
-	stepAlone      = 910 // a step with a fix, conversion included, without a hold
-	stepContact    = 70  // each contact of a hold
+	stepAlone      = 920 // a step with a fix, conversion included, without a hold
+	stepContact    = 74  // each contact of a hold
 )
 
 // Instructions are the most that the board's work takes for a mission.

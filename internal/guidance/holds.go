@@ -75,10 +75,13 @@ func (m *Mission) contactStops(s *State, i int, readsRun bool, now *moment) {
 }
 
 // channels is mere_channels, for contacts i and i+1, i even.
-func (s *State) channels(hold *Hold, i int, readsRun uint16, now *moment) {
+func (s *State) channels(hold *Hold, i int, readsRun, ran uint16, now *moment) {
 	run := s.holdsRun >> i & 3
 	bit := uint8(1) << (i / 2)
 	differ, fault := uint16(0), false
+	if ran>>i&3 == 3 && run != 3 {
+		s.bothStopped &^= bit
+	}
 	switch run {
 	case 0:
 		if readsRun>>i&3 == 0 {
@@ -107,6 +110,7 @@ func (s *State) channels(hold *Hold, i int, readsRun uint16, now *moment) {
 
 // contacts is mere_contacts.
 func (m *Mission) contacts(s *State, readsRun uint16, now *moment) {
+	ran := s.holdsRun
 	for i := range m.Holds {
 		run := readsRun>>i&1 != 0
 		if s.holdsRun>>i&1 != 0 {
@@ -115,7 +119,7 @@ func (m *Mission) contacts(s *State, readsRun uint16, now *moment) {
 			m.contactStops(s, i, run, now)
 		}
 		if i&1 != 0 && m.Holds[i-1].TwoChannels {
-			s.channels(&m.Holds[i-1], i-1, readsRun, now)
+			s.channels(&m.Holds[i-1], i-1, readsRun, ran, now)
 		}
 	}
 }
@@ -141,8 +145,27 @@ func press(counter uint16, letGoMS *uint16, pressed, counts bool, now *moment, r
 		if *letGoMS <= releaseMS {
 			return counter
 		}
+	case counter != 0:
+		*letGoMS = 1
+		return pressDone
 	}
 	return 0
+}
+
+// spent is mere_spent.
+func spent(counter uint16) uint16 {
+	if counter != 0 && counter != pressDone {
+		return pressSpent
+	}
+	return counter
+}
+
+// pressOver is mere_press_over.
+func pressOver(before, after uint16, pressed bool) bool {
+	if before == pressSpent {
+		return after == 0
+	}
+	return before != 0 && before < pressDone && !pressed
 }
 
 // resettable is mere_resettable.
@@ -162,7 +185,7 @@ func (m *Mission) takeReset(s *State, in *Input, now *moment) {
 	counts := s.resettable() && !now.late
 	before := s.resetPressMS
 	s.resetPressMS = press(before, &s.resetLetGoMS, in.ResetRequest, counts, now, m.Rover.ReleaseMS)
-	if before == 0 || s.resetPressMS != 0 {
+	if !pressOver(before, s.resetPressMS, in.ResetRequest) {
 		return
 	}
 	if counts && before > m.Rover.ResetPressMS && before < pressDone && (s.latched != 0 || s.faults != 0) {
@@ -179,7 +202,7 @@ func (m *Mission) takeAct(s *State, in *Input, now *moment) {
 	if s.startPressMS != 0 || in.StartRequest {
 		before := s.startPressMS
 		s.startPressMS = press(before, &s.startLetGoMS, in.StartRequest, s.holdsToRun == 0 && !now.late, now, m.Rover.ReleaseMS)
-		if s.startPressMS == 0 && before != pressDone {
+		if pressOver(before, s.startPressMS, in.StartRequest) {
 			now.events |= EventStartRefused
 		}
 		if s.startPressMS > m.Rover.ResetPressMS && s.startPressMS < pressDone {

@@ -158,7 +158,7 @@ func TestEmergencyStopNeedsADeliberateReset(t *testing.T) {
 		r.wait(100).is(Stopped, ResetNeeded|Released)
 	})
 	t.Run("with nothing to reset", func(t *testing.T) {
-		newRig(t).reset(400).is(Waiting, Released).had(EventResetRefused)
+		newRig(t).wait(240).reset(400).is(Waiting, Released).had(EventResetRefused)
 		r := newRig(t).start()
 		r.reset(400).is(Driving, 0).had(EventResetRefused)
 	})

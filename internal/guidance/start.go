@@ -74,16 +74,17 @@ func (m *Mission) pairs() (pairs uint8) {
 func (m *Mission) takeOn(s *State) {
 	sound := s.sound()
 	same := sound && s.missionWord == m.word()
+	unseen := sound && s.flags&flagRefused != 0
 	stopped, faulty := sound && (s.latched != 0 || s.faults != 0), sound && s.faults != 0
 	if !same {
 		*s = State{}
 	}
 	latching := m.maskHolds(s)
+	if unseen {
+		s.latched |= latching
+		s.set(flagCarried, true)
+	}
 	if same {
-		if s.flags&flagRefused != 0 {
-			s.latched |= latching
-			s.set(flagCarried, true)
-		}
 		return
 	}
 	s.missionWord = m.word()
@@ -114,19 +115,16 @@ func (m *Mission) Start(s *State, leg uint16) bool {
 		}
 		return false
 	}
+	moved := s.sound() && (s.leg != leg || s.progress() != NotBegun)
 	m.takeOn(s)
-	s.fixAgeMS, s.timerMS, s.rolledUM = never, 0, 0
+	s.fixAgeMS, s.toldAgeMS, s.timerMS, s.rolledUM = never, never, 0, 0
 	s.at, s.rolledFrom = Point{}, Point{}
 	s.marginMM, s.stoppedBy, s.jumpedMS, s.look = -1, 0, 0, lookNone
 	s.phase, s.format = Stopped, RecordFormat
 	s.flags &= flagTimed | flagPressed | flagCarried
 	s.opened &^= s.holdsToRun
-	if s.resetPressMS != 0 {
-		s.resetPressMS = pressSpent
-	}
-	if s.startPressMS != 0 {
-		s.startPressMS = pressSpent
-	}
+	s.resetPressMS, s.startPressMS = spent(s.resetPressMS), spent(s.startPressMS)
+	s.set(flagCarried, moved || s.flags&flagCarried != 0)
 	m.turnToLeg(s, leg)
 	s.bearingCdeg = s.legBearingCdeg
 	s.seal = s.sealOf()

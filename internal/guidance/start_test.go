@@ -277,8 +277,9 @@ func TestStateOfAnotherMission(t *testing.T) {
 		r.m = other(r.m)
 		r.step(stepMS).is(Stopped, BadMission)
 		r.m = mission
-		r.step(stepMS)
-		assert.True(t, r.out.DriveEnable, "the mission that it was started with goes on")
+		r.step(stepMS).is(Waiting, LetGoFirst)
+		r.wait(400).is(Waiting, LetGoFirst) // until an act
+		r.release().wait(400).start()
 	})
 	for _, c := range []struct {
 		name         string

@@ -185,32 +185,32 @@ const (
 // State is what a step keeps between calls, mere_state_t. The zero State was not
 // started and never drives.
 type State struct {
-	missionWord, seal          uint32
-	timeMS, fixAgeMS, timerMS  uint32
-	rolledUM                   uint32
-	shift                      Shift
-	at, rolledFrom             Point
-	track                      Track
-	foremostMM, marginMM       int32
-	stoppedBy                  uint32
-	leg                        uint16
-	legBearingCdeg             uint16
-	bearingCdeg                uint16
-	jumpedMS                   uint16
-	flags                      uint16
-	holdsAll, holdsLevel       uint16
-	holdsToRun, holdsEmergency uint16
-	holdsRun, holdsRead        uint16
-	filtering, opened, tried   uint16
-	latched                    uint16
-	resetPressMS, startPressMS uint16
-	resetLetGoMS, startLetGoMS uint16
-	countMS                    [board.MaxHolds]uint16
-	differMS                   [board.MaxHolds / 2]uint16
-	faults, parted             uint8
-	bothStopped, look          uint8
-	phase                      Phase
-	format                     uint8
+	missionWord, seal                    uint32
+	timeMS, fixAgeMS, toldAgeMS, timerMS uint32
+	rolledUM                             uint32
+	shift                                Shift
+	at, rolledFrom                       Point
+	track                                Track
+	foremostMM, marginMM                 int32
+	stoppedBy                            uint32
+	leg                                  uint16
+	legBearingCdeg                       uint16
+	bearingCdeg                          uint16
+	jumpedMS                             uint16
+	flags                                uint16
+	holdsAll, holdsLevel                 uint16
+	holdsToRun, holdsEmergency           uint16
+	holdsRun, holdsRead                  uint16
+	filtering, opened, tried             uint16
+	latched                              uint16
+	resetPressMS, startPressMS           uint16
+	resetLetGoMS, startLetGoMS           uint16
+	countMS                              [board.MaxHolds]uint16
+	differMS                             [board.MaxHolds / 2]uint16
+	faults, parted                       uint8
+	bothStopped, look                    uint8
+	phase                                Phase
+	format                               uint8
 }
 
 // Progress is how far a mission has come on its leg, mere_progress_t.

@@ -53,6 +53,7 @@ func (m *Mission) takeTime(s *State, in *Input, now *moment) {
 	}
 	s.timeMS = in.TimeMS
 	s.fixAgeMS = addUpTo(s.fixAgeMS, now.elapsedMS, never)
+	s.toldAgeMS = addUpTo(s.toldAgeMS, now.elapsedMS, never)
 	s.jumpedMS -= uint16(min(uint32(s.jumpedMS), now.elapsedMS))
 	if s.phase == Coasting {
 		s.timerMS = addUpTo(s.timerMS, now.elapsedMS, never)
@@ -127,12 +128,15 @@ func (m *Mission) takeFix(s *State, in *Input, now *moment) {
 	}
 	if in.Quality < m.Rover.RequiredQuality || in.Quality > board.QualityFixed {
 		s.set(flagPoor, true)
-	} else if age > uint32(m.Rover.StaleAfterMS) || age > 0 && age+2 >= s.fixAgeMS {
+	} else if age > uint32(m.Rover.StaleAfterMS) || age > 0 && age+2 >= s.fixAgeMS || in.FixAgeMS > 0 && in.FixAgeMS+2 >= s.toldAgeMS {
 		s.set(flagPoor, false)
 	} else if at, ok := m.Conversion.Local(in.LatitudeNdeg, in.LongitudeNdeg); !ok {
 		s.set(flagAstray, true)
 		s.set(flagLocated|flagPoor, false)
 	} else {
+		if in.FixAgeMS > 0 {
+			s.toldAgeMS = in.FixAgeMS
+		}
 		m.takePlace(s, now, s.shift.Apply(at), age)
 	}
 }
@@ -168,7 +172,8 @@ func (m *Mission) againstPlace(s *State) Reasons {
 			allowed = leg.JoinCrossMM
 		}
 		rollsOut := s.phase == Coasting
-		if magnitude(s.track.CrossMM) > uint32(allowed) && !(rollsOut && within(s.at, leg.End, leg.End.ToleranceMM)) {
+		behind := int32(leg.ToleranceMM) + int32(m.Rover.JumpMM) + int32(m.Rover.RetreatMM)
+		if magnitude(s.track.CrossMM) > uint32(allowed) && !(rollsOut && within(s.at, leg.End, leg.End.ToleranceMM)) || s.track.AlongMM < -behind {
 			reasons |= OffLine
 		}
 		if rolling && s.track.AlongMM < s.foremostMM-int32(m.Rover.RetreatMM) {
@@ -280,16 +285,20 @@ func (m *Mission) lookAt(s *State, now *moment) uint8 {
 	return agreed
 }
 
+// putOff is mere_put_off.
+func (s *State) putOff(reasons Reasons) {
+	s.set(flagDwells, s.phase == Dwelling)
+	s.set(flagCreeping, false)
+	s.phase, s.stoppedBy = Stopped, uint32(reasons)
+}
+
 // stop is mere_stop.
 func (s *State) stop(now *moment) {
 	now.events |= EventStopped
 	if now.reasons&PassedBy != 0 {
 		now.events |= EventMissed
 	}
-	s.set(flagDwells, s.phase == Dwelling)
-	s.phase = Stopped
-	s.stoppedBy = uint32(now.reasons)
-	s.set(flagCreeping, false)
+	s.putOff(now.reasons)
 }
 
 // dwell is mere_dwell.
@@ -313,14 +322,14 @@ func (m *Mission) arrive(s *State, now *moment) {
 
 // rollOut is mere_roll_out.
 func (m *Mission) rollOut(s *State, now *moment) {
-	switch m.lookAt(s, now) {
-	case lookWithin:
+	switch look := m.lookAt(s, now); {
+	case look == lookWithin:
 		m.arrive(s, now)
-	case lookShort:
+	case look == lookShort && s.filtering == 0:
 		now.events |= EventShort
 		s.goOn()
 		s.set(flagCreeping, true)
-	case lookBeyond:
+	case look == lookBeyond:
 		now.reasons |= PassedBy
 		s.stop(now)
 	}
@@ -369,9 +378,10 @@ func (m *Mission) moveOn(s *State, in *Input, now *moment) {
 	case s.phase == Coasting:
 		m.rollOut(s, now)
 	case s.phase == Dwelling:
-		if s.timerMS > now.elapsedMS {
+		switch {
+		case s.timerMS > now.elapsedMS:
 			s.timerMS -= now.elapsedMS
-		} else {
+		case s.filtering == 0:
 			s.setOff()
 			now.events |= EventDeparted
 		}
@@ -396,6 +406,7 @@ func (s *State) kept() [5]uint16 {
 // not. mere_step.
 func (m *Mission) Step(s *State, in *Input, out *Output) {
 	nothing := func(reason Reasons) {
+		s.halt(reason)
 		*out = Output{Reasons: reason, StoppedBy: reason, MarginMM: -1, FixAgeMS: never}
 	}
 	if s.format != RecordFormat || s.flags&flagRefused != 0 || s.missionWord != m.word() {
@@ -427,6 +438,17 @@ func (m *Mission) Step(s *State, in *Input, out *Output) {
 	s.seal = s.sealOf()
 	m.report(s, in, &now, out)
 	out.MemoryDue = carried || kept != s.kept()
+}
+
+// halt is mere_halt: a step that cannot be one.
+func (s *State) halt(reason Reasons) {
+	switch {
+	case !s.sound():
+		s.seal = ^s.sealOf()
+	case s.underWay():
+		s.putOff(reason)
+		s.seal = s.sealOf()
+	}
 }
 
 // report is mere_report: the one place where the drive is enabled.

@@ -287,6 +287,7 @@ func (v *vectors) putOutput() {
 func (v *vectors) putState() {
 	s := &v.run.state
 	v.put("seal", int64(s.seal))
+	v.put("told_age", int64(s.toldAgeMS))
 	v.put("timer", int64(s.timerMS))
 	v.put("rolled", int64(s.rolledUM))
 	v.put("foremost", int64(s.foremostMM))
@@ -362,6 +363,11 @@ func (v *vectors) otherMission() {
 	s := &v.run.state
 	other := *v.m
 	other.Record.Digest[v.below(4)] ^= 1
+	if v.half() {
+		other.Step(s, &v.run.input, &v.run.output)
+		v.putOutput()
+		return
+	}
 	v.putBool("other", other.Start(s, 0))
 	if v.half() {
 		other.Record.Format ^= 1

@@ -46,6 +46,7 @@ typedef struct {
     mere_point_t at;                 /* of the last good fix */
     double fence_mm;                 /* from there, once looked at; below -1 before */
     int64_t instant_ms;              /* that it held for, and latency_ms */
+    int64_t told_ms;                 /* instant of the last that told it, without latency_ms; -1: none */
     bool shifted;                    /* a site shift was set */
     uint32_t latched;                /* contacts that stopped and were not reset */
     bool carried;                    /* something was latched when a memory or another plan was left */
@@ -137,13 +138,18 @@ static void watch_fix(const mere_input_t *input)
     age_ms = (age_ms < 0) ? 0 : age_ms;
     if ((!input->fix_new) || (input->quality < rover->required_quality) || (input->quality > 4u)
         || (age_ms > rover->stale_after_ms)
-        || (oracle.located && ((oracle.now_ms - age_ms) < oracle.instant_ms))) {
+        || (oracle.located && ((oracle.now_ms - age_ms) < oracle.instant_ms))
+        || ((input->fix_age_ms > 0u) && (oracle.told_ms >= 0)
+            && ((oracle.now_ms - (int64_t)input->fix_age_ms) <= (oracle.told_ms + 2)))) {
         return;
     }
     oracle.located = mere_local_from_fix(&MISSION.conversion, input->latitude_ndeg, input->longitude_ndeg, &at);
     if (oracle.located) {
         oracle.at = mere_shifted(&oracle.left.shift, at);
         oracle.instant_ms = oracle.now_ms - age_ms;
+        if (input->fix_age_ms > 0u) {
+            oracle.told_ms = oracle.now_ms - (int64_t)input->fix_age_ms;
+        }
         oracle.fence_mm = -2.0;
     }
 }
@@ -351,7 +357,17 @@ static void storm_step(const mere_mission_t *mission, mere_state_t *state, const
     must(output->drive_enable == (output->speed_limit_mm_s != 0u), "limit and drive differ", output);
     must((!output->drive_enable) || ((output->phase == MERE_DRIVING) && (output->reasons == 0u)), "drives in spite of", output);
     if ((output->reasons & bad) != 0u) {
-        must(memcmp(&before, state, sizeof(before)) == 0, "a state that is none was changed", output);
+        if ((!damaged) && was_under_way) {
+            must(state->phase == (uint8_t)MERE_STOPPED, "goes on after a step that was none", output);
+            oracle.phase = MERE_STOPPED;
+            oracle.drove = false;
+            oracle.needs_act = true;
+            oracle.left = *state;
+        } else if (!damaged) {
+            must(memcmp(&before, state, sizeof(before)) == 0, "a step that was none changed the state", output);
+        } else {
+            /* what is damaged may be changed further */
+        }
         return;
     }
     must(!damaged, "goes on with a damaged state", output);
@@ -368,6 +384,7 @@ static void storm_step(const mere_mission_t *mission, mere_state_t *state, const
         const contact_t *c = &oracle.contacts[i];
 
         must((((uint32_t)output->holds_run >> i) & 1u) == (c->in_run ? 1u : 0u), "a contact is not as it reads", output);
+        must(c->read_run || (!output->drive_enable) || oracle.drove, "comes on while a hold reads stop", output);
         if (output->drive_enable) {
             must(c->in_run && (c->read_run || (mission->holds[i].filter_ms != 0u)), "drives with a hold in stop", output);
             must(c->tried, "drives without the start-up test", output);
@@ -441,6 +458,7 @@ static bool storm_start(const mere_mission_t *mission, mere_state_t *state, uint
         forget(stopped);
     }
     oracle.located = false;
+    oracle.told_ms = -1;
     oracle.needs_act = true;
     oracle.finished = false;
     oracle.begun = false;
