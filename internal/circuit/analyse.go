@@ -18,7 +18,7 @@ import (
 // joins one *InputError for each thing wrong with the input; nothing else
 // fails. A circuit whose wiring cannot tell run from stop is no error: it gets
 // one row with the outcome Indistinct, and no others.
-func Analyse(b Board, circuits []Circuit) (Table, error) {
+func Analyse(b Board, circuits []Circuit, path Path) (Table, error) {
 	if err := validate(b, circuits); err != nil {
 		return Table{}, err
 	}

@@ -153,6 +153,8 @@ type Circuit struct {
 	// series with the drive's supply, so that opening it stops the drive
 	// whatever the board reads.
 	BreaksDriveSupply bool
+	// CommonCause of two channels.
+	CommonCause CommonCause
 }
 
 // Demand is what the operator (or the guard, or the bumper) asks of a circuit.
