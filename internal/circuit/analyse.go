@@ -19,26 +19,34 @@ import (
 // fails. A circuit whose wiring cannot tell run from stop is no error: it gets
 // one row with the outcome Indistinct, and no others.
 func Analyse(b Board, circuits []Circuit, path Path) (Table, error) {
-	if err := validate(b, circuits); err != nil {
+	if err := validate(b, circuits, path); err != nil {
 		return Table{}, err
 	}
-	a := newAnalysis(b, circuits)
-	t := Table{Circuits: circuits}
+	a := newAnalysis(b, circuits, path)
+	t := Table{Board: b, Circuits: circuits, Path: path}
 	for i, c := range circuits {
 		w := Wiring{RunLevels: a.runLevels[i]}
+		w.Run, _, _ = a.model.look([]int{i}, nil, demands{i: DemandRun})
+		w.Stop, _, _ = a.model.look([]int{i}, nil, demands{i: DemandStop})
 		for j := range c.Channels {
 			w.ContactUA = append(w.ContactUA, a.model.contactUA(i, j))
 		}
 		t.Wirings = append(t.Wirings, w)
 	}
-	for _, j := range jobs(b, circuits) {
+	if a.allDistinct(a.every()) {
+		t.Tests = a.tests()
+	}
+	for _, j := range jobs(b, circuits, path) {
 		if j.fault.Kind != NoFault && !a.allDistinct(j.about) {
 			continue
 		}
 		row := a.row(j)
+		if j.fault.Kind != NoFault {
+			row.Found, row.Test = a.found(j, row, t.Tests)
+		}
 		row.Sentence = a.sentence(j, row)
 		if !row.Outcome.Credited() {
-			row.Advice, row.Otherwise = advise(b, circuits, j, row)
+			row.Otherwise = exclude(circuits, j.fault)
 		}
 		t.Rows = append(t.Rows, row)
 	}
@@ -48,6 +56,7 @@ func Analyse(b Board, circuits []Circuit, path Path) (Table, error) {
 // analysis is a model with the run levels derived from it.
 type analysis struct {
 	model model
+	path  Path
 	// runLevels has the run level of every channel of every circuit; Undefined
 	// where the healthy circuit gives none.
 	runLevels [][]Level
@@ -56,11 +65,11 @@ type analysis struct {
 // newAnalysis derives the run levels from the healthy circuits: the level read
 // while run is asked for, provided that it is certain and that the level read
 // while stop is asked for is certainly the other one.
-func newAnalysis(b Board, circuits []Circuit) analysis {
-	a := analysis{model: newModel(b, circuits)}
+func newAnalysis(b Board, circuits []Circuit, path Path) analysis {
+	a := analysis{model: newModel(b, circuits), path: path}
 	for i := range circuits {
-		run, _, _ := a.model.look([]int{i}, Fault{}, demands{i: DemandRun})
-		stop, _, _ := a.model.look([]int{i}, Fault{}, demands{i: DemandStop})
+		run, _, _ := a.model.look([]int{i}, nil, demands{i: DemandRun})
+		stop, _, _ := a.model.look([]int{i}, nil, demands{i: DemandStop})
 		levels := make([]Level, len(run))
 		for j := range levels {
 			levels[j] = Undefined
@@ -71,6 +80,15 @@ func newAnalysis(b Board, circuits []Circuit) analysis {
 		a.runLevels = append(a.runLevels, levels)
 	}
 	return a
+}
+
+// every lists all circuits.
+func (a analysis) every() []int {
+	var all []int
+	for i := range a.model.circuits {
+		all = append(all, i)
+	}
+	return all
 }
 
 // allDistinct tells whether each of the circuits can tell run from stop.
@@ -87,6 +105,9 @@ func (a analysis) allDistinct(about []int) bool {
 
 // row evaluates one row, without its words.
 func (a analysis) row(j job) Row {
+	if j.fault.Kind.ofPath() {
+		return a.pathRow(j)
+	}
 	row := Row{Fault: j.fault}
 	for _, i := range j.about {
 		row.Circuits = append(row.Circuits, a.model.circuits[i].Name)
@@ -110,9 +131,7 @@ func (a analysis) row(j job) Row {
 		}
 	}
 	if j.fault.Output.EnablesDrive {
-		for _, own := range []Demand{DemandRun, DemandStop} {
-			row.States = append(row.States, a.state(j, demands{j.about[0]: own}, true))
-		}
+		a.besides(j, &row)
 	}
 	row.Outcome = outcome(row.States)
 	if j.fault.Kind == NoFault {
@@ -122,6 +141,92 @@ func (a analysis) row(j job) Row {
 		}
 	}
 	return row
+}
+
+// pathRow evaluates a fault behind the pins: with run asked of every circuit, with stop
+// asked of each alone, and with the board's own reason to stop. More than one at a time
+// stops no less.
+func (a analysis) pathRow(j job) Row {
+	row := Row{Fault: j.fault}
+	add := func(asked int, outputLow bool) {
+		s := State{OutputLow: outputLow}
+		for i := range a.model.circuits {
+			demand, c := DemandRun, ConcludesRun
+			if i == asked {
+				if demand, c = DemandStop, Uncertain; a.allDistinct([]int{i}) {
+					c = ConcludesStop
+				}
+			}
+			s.Demands, s.Conclusions = append(s.Demands, demand), append(s.Conclusions, c)
+		}
+		a.conclude(&s, faults{j.fault}, j.about)
+		row.States = append(row.States, s)
+	}
+	add(-1, false)
+	for i, c := range a.model.circuits {
+		add(i, false)
+		if last := row.States[len(row.States)-1]; last.Drive != DriveOff {
+			row.Unstopped = append(row.Unstopped, c.Name)
+		}
+	}
+	row.Outcome = outcome(row.States)
+	add(-1, true)
+	row.OwnStopLost = row.States[len(row.States)-1].Drive != DriveOff
+	return row
+}
+
+// besides adds the states of a pin bridged to drive_enable in which the board holds that
+// low: for each other circuit, of which the poles open as well, and for a reason of its
+// own, which is told apart since a hold still stops the drive then.
+func (a analysis) besides(j job, row *Row) {
+	at := j.about[0]
+	for _, own := range []Demand{DemandRun, DemandStop} {
+		s := a.state(j, demands{at: own}, true)
+		row.OwnStopLost = row.OwnStopLost || s.Drive != DriveOff
+		for k, c := range a.model.circuits {
+			if k == at {
+				continue
+			}
+			s := s
+			s.Beside = c.Name
+			s.Drive = a.driveIn(s, faults{j.fault}, []int{at, k}, append(slices.Clone(s.Conclusions), ConcludesStop))
+			s.Stopped = s.Drive == DriveOff
+			s.Heard = s.Stopped
+			row.States = append(row.States, s)
+		}
+	}
+}
+
+// conclude works out what the drive does in a state.
+func (a analysis) conclude(s *State, fs faults, about []int) {
+	s.Drive = a.driveIn(*s, fs, about, s.Conclusions)
+	s.Stopped = s.Drive == DriveOff
+	asked := slices.Clone(s.Conclusions)
+	for k := range asked {
+		if s.Demands[k] == DemandRun {
+			asked[k] = ConcludesRun
+		}
+	}
+	s.Heard = a.driveIn(*s, fs, about, asked) == DriveOff
+	all := make([]Conclusion, len(asked)) // the board hears nobody
+	s.PoleOpen = !s.OutputLow && a.driveIn(*s, fs, about, all) == DriveOff
+}
+
+// driveIn tells what the drive does if the board makes of the circuits what is given.
+func (a analysis) driveIn(s State, fs faults, about []int, conclusions []Conclusion) Drive {
+	commanded := lineHigh
+	switch {
+	case s.OutputLow || slices.ContainsFunc(conclusions, Conclusion.stops):
+		if commanded = lineLow; s.LineHeld {
+			commanded = lineUnsure
+		}
+	case slices.Contains(conclusions, Uncertain):
+		commanded = lineUnsure
+	}
+	return a.path.drive(fs, lineUnder(fs, commanded), func(circuit int) bool {
+		k := slices.Index(about, circuit)
+		return k >= 0 && (k >= len(s.Demands) || s.Demands[k] == DemandStop)
+	})
 }
 
 // merge returns what is known of a pin that reads r in one state and s in
@@ -141,44 +246,27 @@ func (r Reading) merge(s Reading) Reading {
 // state evaluates one combination of demands. outputLow says that beside them the
 // board holds the drive's output low, for another hold or a reason of its own.
 func (a analysis) state(j job, d demands, outputLow bool) State {
+	return a.under(j.fault.elementary(a.model.circuits), j.about, d, outputLow)
+}
+
+// under evaluates a state under faults.
+func (a analysis) under(fs faults, about []int, d demands, outputLow bool) State {
 	s := State{OutputLow: outputLow}
-	s.Readings, s.SupplyMA, s.Shorted = a.model.look(j.about, j.fault, d)
-	if j.fault.Output.EnablesDrive {
-		lineMV := a.model.lineMV(j.about, j.fault, d)
+	s.Readings, s.SupplyMA, s.Shorted = a.model.look(about, fs, d)
+	if slices.ContainsFunc(fs, func(f Fault) bool { return f.Output.EnablesDrive }) {
+		lineMV := a.model.lineMV(about, fs, d)
 		s.LineMV = int64(math.Ceil(lineMV - arithmetic))
 		s.LineHeld = s.Shorted || lineMV >= float64(a.model.board.DriveOffBelowMV)-arithmetic
 	}
 	rest := s.Readings
-	for _, i := range j.about {
+	for _, i := range about {
 		n := len(a.runLevels[i])
-		c := conclude(a.runLevels[i], rest[:n])
+		s.Conclusions = append(s.Conclusions, conclude(a.runLevels[i], rest[:n]))
 		rest = rest[n:]
 		s.Demands = append(s.Demands, d[i])
-		s.Conclusions = append(s.Conclusions, c)
-		s.SupplyBroken = s.SupplyBroken || a.supplyBroken(i, j.fault, d[i])
-		s.Stopped = s.Stopped || c.stops()
-		s.Heard = s.Heard || d[i] == DemandStop && c.stops()
 	}
-	s.Stopped = (s.Stopped || outputLow) && !s.LineHeld
-	s.Heard = (s.Heard || outputLow) && !s.LineHeld
-	s.Stopped = s.Stopped || s.SupplyBroken
-	s.Heard = s.Heard || s.SupplyBroken
+	a.conclude(&s, fs, about)
 	return s
-}
-
-// supplyBroken tells whether a pole of circuit i opens the drive's supply. A
-// contact stuck closed holds its pole too; nothing else touches the pole.
-func (a analysis) supplyBroken(i int, f Fault, d Demand) bool {
-	c := a.model.circuits[i]
-	if !c.BreaksDriveSupply {
-		return false
-	}
-	for j, ch := range c.Channels {
-		if !ch.Contact.closed(c.Kind, d) && !f.is(ContactStuckClosed, Place{i, j, ch.Pin}) {
-			return true
-		}
-	}
-	return false
 }
 
 // conclude applies the board's rule to the channels of one circuit. Where a
@@ -226,8 +314,6 @@ func outcome(states []State) Outcome {
 	switch {
 	case shorts > 0:
 		return ShortCircuit
-	case states[0].discrepancy() || discrepancyOnDemand(states):
-		return DetectedByDiscrepancy
 	case states[0].Stopped:
 		return StopsDrive
 	default:

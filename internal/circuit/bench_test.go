@@ -12,7 +12,7 @@ func benchmark(b *testing.B, circuits []Circuit) {
 	board := DefaultBoard()
 	board.Outputs = []Output{{"drive enable", 8, true}}
 	for b.Loop() {
-		if _, err := Analyse(board, circuits); err != nil {
+		if _, err := Analyse(board, circuits, plain()); err != nil {
 			b.Fatal(err)
 		}
 	}

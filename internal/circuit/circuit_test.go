@@ -100,7 +100,7 @@ func TestInputErrors(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			_, err := Analyse(tt.board, tt.circuits)
+			_, err := Analyse(tt.board, tt.circuits, plain())
 			var got *InputError
 			require.True(t, errors.As(err, &got), "%v", err)
 			assert.NotEmpty(t, got.Reason)
@@ -124,7 +124,7 @@ func TestAllInputErrorsComeTogether(t *testing.T) {
 }
 
 func TestNoCircuitsNoRows(t *testing.T) {
-	table, err := Analyse(DefaultBoard(), nil)
+	table, err := Analyse(DefaultBoard(), nil, plain())
 	require.NoError(t, err)
 	assert.Empty(t, table.Rows)
 }
@@ -132,7 +132,7 @@ func TestNoCircuitsNoRows(t *testing.T) {
 // The input is not changed.
 func TestInputIsLeftAlone(t *testing.T) {
 	circuits := []Circuit{thumb(), mushroom()}
-	_, err := Analyse(DefaultBoard(), circuits)
+	_, err := Analyse(DefaultBoard(), circuits, plain())
 	require.NoError(t, err)
 	assert.Equal(t, []Circuit{thumb(), mushroom()}, circuits)
 }

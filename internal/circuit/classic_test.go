@@ -26,7 +26,7 @@ func one(k board.HoldKind, contact Contact, rail Rail, pull Pull) Circuit {
 
 func analyse(t *testing.T, circuits ...Circuit) Table {
 	t.Helper()
-	table, err := Analyse(DefaultBoard(), circuits)
+	table, err := Analyse(DefaultBoard(), circuits, plain())
 	require.NoError(t, err)
 	return table
 }

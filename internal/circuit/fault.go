@@ -55,12 +55,43 @@ const (
 	// which one at least has a resistor. (Without one it is a short of the rails, or
 	// changes nothing.)
 	ReturnsBridged
+	// ActuatorJammed: what moves the contacts sticks in its run position (jammed, taped
+	// down, clenched): every contact that it moves, and every pole, stays as it is for run.
+	ActuatorJammed
+	// CableToGround and CableToSupply: the cable of both channels is crushed, and both
+	// signal wires are shorted to a rail. CableCut: it is cut.
+	CableToGround
+	CableToSupply
+	CableCut
+	// ConnectorOff: the connector of both channels is off.
+	ConnectorOff
+	// FeedsLost: the rail at the far side of both contacts is lost, at its common end.
+	FeedsLost
+	// ProcessorHalted: the program no longer runs, and the output drive_enable stays high.
+	ProcessorHalted
+	// EnableHeldHigh: the output stage of drive_enable has failed, or its line is shorted
+	// to a supply.
+	EnableHeldHigh
+	// EnableToGround: the line is shorted to ground.
+	EnableToGround
+	// EnableOpen: the line is broken.
+	EnableOpen
+	// PartStuckOn: a part of the drive path no longer opens (welded, shorted through, its
+	// coil or input fed from elsewhere).
+	PartStuckOn
+	// PartStuckOff: it no longer conducts.
+	PartStuckOff
+	// PoleStuckClosed: the pole by which a hold opens a part no longer opens.
+	PoleStuckClosed
+	// WatchdogDead: the watchdog no longer acts.
+	WatchdogDead
+	lastFault = WatchdogDead
 )
 
 // FaultKinds lists every kind, the healthy circuit first.
 func FaultKinds() []FaultKind {
 	var kinds []FaultKind
-	for k := NoFault; k <= ReturnsBridged; k++ {
+	for k := NoFault; k <= lastFault; k++ {
 		kinds = append(kinds, k)
 	}
 	return kinds
@@ -72,8 +103,19 @@ func (k FaultKind) String() string {
 		"signal wire shorted to supply", "return wire open", "return wire shorted to the other rail",
 		"contact stuck open", "contact stuck closed", "pull missing", "pull shorted",
 		"pin stuck low", "pin stuck high", "pins bridged", "pin bridged to an output", "series resistor shorted",
-		"signal wire shorted to a return wire", "return wires bridged"}, int(k))
+		"signal wire shorted to a return wire", "return wires bridged",
+		"actuator jammed in run", "cable crushed, both signal wires shorted to ground",
+		"cable crushed, both signal wires shorted to supply", "cable cut", "connector off", "rail of both contacts lost",
+		"program halted with drive_enable high", "drive_enable held high", "drive_enable line shorted to ground", "drive_enable line broken",
+		"part stuck on", "part stuck off", "pole stuck closed", "watchdog dead"}, int(k))
 }
+
+// ofPath tells whether faults of the kind lie behind the pins: in the processor, the
+// line or the drive path.
+func (k FaultKind) ofPath() bool { return k >= ProcessorHalted }
+
+// common tells whether one cause of the kind takes both channels.
+func (k FaultKind) common() bool { return k >= CableToGround && k <= FeedsLost }
 
 // Place is a channel: the index of its circuit and its index in that circuit.
 type Place struct {
@@ -94,6 +136,72 @@ type Fault struct {
 	Rail Rail
 	// Output is the output that a pin is bridged to.
 	Output Output
+	// Part is the index of the part of the drive path at fault, and PartName its name.
+	Part     int
+	PartName string
+	// Hold is the index of the circuit of which a pole is at fault, and HoldName its name.
+	Hold     int
+	HoldName string
+}
+
+// faults are single changes of the circuits that are there together: what one cause
+// does, and what a test adds to it.
+type faults []Fault
+
+// elementary returns the single changes of which a fault consists.
+func (f Fault) elementary(circuits []Circuit) faults {
+	each := func(k FaultKind) faults {
+		var all faults
+		for _, p := range f.Places {
+			all = append(all, Fault{Kind: k, Places: []Place{p}, Rail: f.Rail})
+		}
+		return all
+	}
+	switch f.Kind {
+	case CableToGround:
+		return each(SignalToGround)
+	case CableToSupply:
+		return each(SignalToSupply)
+	case CableCut, ConnectorOff:
+		return append(each(SignalOpen), each(ReturnOpen)...)
+	case FeedsLost:
+		return each(ReturnOpen)
+	case ActuatorJammed:
+		all := faults{f} // for the poles
+		for _, p := range f.Places {
+			c := circuits[p.Circuit]
+			stuck := ContactStuckOpen
+			if c.Channels[p.Channel].Contact.closed(c.Kind, DemandRun) {
+				stuck = ContactStuckClosed
+			}
+			all = append(all, Fault{Kind: stuck, Places: []Place{p}})
+		}
+		return all
+	default:
+		return faults{f}
+	}
+}
+
+// is tells whether a fault of the kind k is at the place p.
+func (fs faults) is(k FaultKind, p Place) bool {
+	return slices.ContainsFunc(fs, func(f Fault) bool { return f.Kind == k && slices.Contains(f.Places, p) })
+}
+
+// has tells whether a fault of the kind k is there.
+func (fs faults) has(k FaultKind) bool {
+	return slices.ContainsFunc(fs, func(f Fault) bool { return f.Kind == k })
+}
+
+// part tells whether a fault of the kind k is at a part of the path.
+func (fs faults) part(k FaultKind, part int) bool {
+	return slices.ContainsFunc(fs, func(f Fault) bool { return f.Kind == k && f.Part == part })
+}
+
+// poleHeld tells whether the pole of a hold at a part does not open.
+func (fs faults) poleHeld(part, hold int) bool {
+	return slices.ContainsFunc(fs, func(f Fault) bool {
+		return f.Kind == PoleStuckClosed && f.Part == part && f.Hold == hold || f.Kind == ActuatorJammed && f.Places[0].Circuit == hold
+	})
 }
 
 // String names the fault and where it is.
@@ -120,6 +228,18 @@ func (f Fault) String() string {
 		return fmt.Sprintf("signal of pin %s shorted to return of pin %s", pins[0], pins[1])
 	case ReturnsBridged:
 		return fmt.Sprintf("returns of pins %s bridged", strings.Join(pins, " and "))
+	case ActuatorJammed:
+		return "actuator jammed in run, " + where
+	case CableToGround, CableToSupply, CableCut, ConnectorOff, FeedsLost:
+		return f.Kind.String() + ", " + where
+	case PartStuckOn:
+		return f.PartName + " stuck on"
+	case PartStuckOff:
+		return f.PartName + " stuck off"
+	case PoleStuckClosed:
+		return fmt.Sprintf("pole of %s at %s stuck closed", f.HoldName, f.PartName)
+	case ProcessorHalted, EnableHeldHigh, EnableToGround, EnableOpen, WatchdogDead:
+		return f.Kind.String()
 	case PinStuckLow:
 		return where + " stuck low"
 	case PinStuckHigh:
@@ -147,10 +267,10 @@ type job struct {
 
 // jobs lists every row in table order: circuit by circuit the healthy state,
 // each channel's own faults and bridges to outputs, the return that two
-// channels of one circuit share, their bridge, and shorts to and between their
-// returns; then the returns that circuits share; then what bridges circuits, in
-// order of the pins as given.
-func jobs(b Board, circuits []Circuit) []job {
+// channels of one circuit share, their bridge, shorts to and between their
+// returns, the actuator, and what takes both channels; then the returns that circuits
+// share; then what bridges circuits, in order of the pins as given; then the drive path.
+func jobs(b Board, circuits []Circuit, path Path) []job {
 	var list []job
 	users := returnUsers(circuits)
 	for i, c := range circuits {
@@ -177,6 +297,8 @@ func jobs(b Board, circuits []Circuit) []job {
 				list = append(list, j)
 			}
 		}
+		list = append(list, actuatorJobs(i, c)...)
+		list = append(list, commonJobs(i, c)...)
 	}
 	list = append(list, sharedReturnJobs(circuits, users)...)
 	list = append(list, outerBridgeJobs(circuits)...)
@@ -184,6 +306,78 @@ func jobs(b Board, circuits []Circuit) []job {
 		if len(j.about) > 1 {
 			list = append(list, j)
 		}
+	}
+	return append(list, pathJobs(circuits, path)...)
+}
+
+// places lists the channels of a circuit.
+func (c Circuit) places(i int) []Place {
+	var list []Place
+	for j, ch := range c.Channels {
+		list = append(list, Place{i, j, ch.Pin})
+	}
+	return list
+}
+
+// actuatorJobs lists the actuators of a circuit: one, or one of each channel.
+func actuatorJobs(i int, c Circuit) []job {
+	places := c.places(i)
+	if len(places) == 1 || c.CommonCause.Actuator {
+		return []job{{Fault{Kind: ActuatorJammed, Places: places}, []int{i}}}
+	}
+	var list []job
+	for _, p := range places {
+		list = append(list, job{Fault{Kind: ActuatorJammed, Places: []Place{p}}, []int{i}})
+	}
+	return list
+}
+
+// commonJobs lists what one cause does to both channels of a circuit.
+func commonJobs(i int, c Circuit) []job {
+	if len(c.Channels) < 2 {
+		return nil
+	}
+	a, b := c.Channels[0], c.Channels[1]
+	var kinds []FaultKind
+	if c.CommonCause.Cable {
+		kinds = append(kinds, CableToGround, CableToSupply, CableCut)
+	}
+	if c.CommonCause.Connector {
+		kinds = append(kinds, ConnectorOff)
+	}
+	// A return of both has a row of its own, and two rails are not lost at once.
+	if c.CommonCause.Supply && a.WiredTo == b.WiredTo && (a.Return == "" || a.Return != b.Return) {
+		kinds = append(kinds, FeedsLost)
+	}
+	var list []job
+	for _, k := range kinds {
+		list = append(list, job{Fault{Kind: k, Places: c.places(i), Rail: a.WiredTo}, []int{i}})
+	}
+	return list
+}
+
+// pathJobs lists the faults of the processor, the line and the drive path. They are
+// about every circuit.
+func pathJobs(circuits []Circuit, path Path) []job {
+	var all []int
+	for i := range circuits {
+		all = append(all, i)
+	}
+	list := []job{
+		{Fault{Kind: ProcessorHalted}, all}, {Fault{Kind: EnableHeldHigh}, all},
+		{Fault{Kind: EnableToGround}, all}, {Fault{Kind: EnableOpen}, all},
+	}
+	for i, part := range path.Parts {
+		if part.Kind != Pole {
+			list = append(list, job{Fault{Kind: PartStuckOn, Part: i, PartName: part.Name}, all})
+		}
+		for _, h := range part.Holds {
+			list = append(list, job{Fault{Kind: PoleStuckClosed, Part: i, PartName: part.Name, Hold: h, HoldName: circuits[h].Name}, all})
+		}
+		list = append(list, job{Fault{Kind: PartStuckOff, Part: i, PartName: part.Name}, all})
+	}
+	if path.WatchdogMS > 0 {
+		list = append(list, job{Fault{Kind: WatchdogDead}, all})
 	}
 	return list
 }

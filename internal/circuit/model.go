@@ -44,7 +44,7 @@ type model struct {
 func newModel(b Board, circuits []Circuit) model {
 	m := model{board: b, circuits: circuits, shortOhm: hardOhm, openOhm: math.Inf(1)}
 	for i := range circuits {
-		m.healthyMA = append(m.healthyMA, max(m.drawMA([]int{i}, Fault{}, demands{i: DemandRun}), m.drawMA([]int{i}, Fault{}, demands{i: DemandStop})))
+		m.healthyMA = append(m.healthyMA, max(m.drawMA([]int{i}, nil, demands{i: DemandRun}), m.drawMA([]int{i}, nil, demands{i: DemandStop})))
 	}
 	return m
 }
@@ -71,22 +71,24 @@ type corner struct {
 // its own leaks towards its rail. One whose return is shared, or shorted to the
 // other rail, leaks to somewhere in between, which may push either way, so both
 // are tried.
-func (m model) corners(about []int, f Fault, d demands) []corner {
+func (m model) corners(about []int, fs faults, d demands) []corner {
 	users := returnUsers(m.circuits)
 	var crossed []string // returns, by name or by the channel of their own
-	if f.Kind == SignalToReturn || f.Kind == ReturnsBridged {
-		for _, p := range f.Places[map[FaultKind]int{SignalToReturn: 1}[f.Kind]:] {
-			crossed = append(crossed, m.returnOf(p))
+	for _, f := range fs {
+		if f.Kind == SignalToReturn || f.Kind == ReturnsBridged {
+			for _, p := range f.Places[map[FaultKind]int{SignalToReturn: 1}[f.Kind]:] {
+				crossed = append(crossed, m.returnOf(p))
+			}
 		}
 	}
 	var unclear []Place
 	for _, i := range about {
 		for j, ch := range m.circuits[i].Channels {
 			p := Place{i, j, ch.Pin}
-			if ch.Contact.closed(m.circuits[i].Kind, d[i]) && !f.is(ContactStuckOpen, p) {
+			if ch.Contact.closed(m.circuits[i].Kind, d[i]) && !fs.is(ContactStuckOpen, p) {
 				continue
 			}
-			if len(users[ch.Return]) > 1 || f.is(ReturnShorted, p) || slices.Contains(crossed, m.returnOf(p)) {
+			if len(users[ch.Return]) > 1 || fs.is(ReturnShorted, p) || slices.Contains(crossed, m.returnOf(p)) {
 				unclear = append(unclear, p)
 			}
 		}
@@ -124,8 +126,8 @@ const (
 // pins are the nodes of one channel that are looked at afterwards.
 type pins struct{ buffer, pad, contact, ret int }
 
-// build makes the network of the circuits in scope under one fault.
-func (m model) build(scope []int, f Fault, d demands, c corner) (*network, map[Place]pins) {
+// build makes the network of the circuits in scope under faults.
+func (m model) build(scope []int, fs faults, d demands, c corner) (*network, map[Place]pins) {
 	free := 1 // outputNode
 	for _, i := range scope {
 		free += nodesPerChannel * len(m.circuits[i].Channels)
@@ -145,22 +147,24 @@ func (m model) build(scope []int, f Fault, d demands, c corner) (*network, map[P
 			if !known || ch.Return == "" {
 				ret = add()
 				returns[ch.Return] = ret
-				m.addReturn(nw, ret, ch, f, p, c)
+				m.addReturn(nw, ret, ch, fs, p, c)
 			}
 			n := pins{pad: add(), buffer: add(), contact: add(), ret: ret}
 			nodes[p] = n
-			m.addChannel(nw, n, f, p, d, c)
+			m.addChannel(nw, n, fs, p, d, c)
 		}
 	}
-	switch f.Kind {
-	case PinsBridged:
-		nw.connect(nodes[f.Places[0]].pad, nodes[f.Places[1]].pad, m.shortOhm)
-	case SignalToReturn:
-		nw.connect(nodes[f.Places[0]].pad, nodes[f.Places[1]].ret, m.shortOhm)
-	case ReturnsBridged:
-		nw.connect(nodes[f.Places[0]].ret, nodes[f.Places[1]].ret, m.shortOhm)
-	case BridgedToOutput:
-		m.addOutput(nw, nodes[f.Places[0]].pad, outputNode, c)
+	for _, f := range fs {
+		switch f.Kind {
+		case PinsBridged:
+			nw.connect(nodes[f.Places[0]].pad, nodes[f.Places[1]].pad, m.shortOhm)
+		case SignalToReturn:
+			nw.connect(nodes[f.Places[0]].pad, nodes[f.Places[1]].ret, m.shortOhm)
+		case ReturnsBridged:
+			nw.connect(nodes[f.Places[0]].ret, nodes[f.Places[1]].ret, m.shortOhm)
+		case BridgedToOutput:
+			m.addOutput(nw, nodes[f.Places[0]].pad, outputNode, c)
+		}
 	}
 	return nw, nodes
 }
@@ -182,18 +186,18 @@ func (r Rail) other() Rail {
 }
 
 // addReturn connects a return conductor to its rail.
-func (m model) addReturn(nw *network, ret int, ch Channel, f Fault, p Place, c corner) {
+func (m model) addReturn(nw *network, ret int, ch Channel, fs faults, p Place, c corner) {
 	ohm := float64(m.board.WireOhm)
-	if !f.is(SeriesShorted, p) {
+	if !fs.is(SeriesShorted, p) {
 		ohm += m.resistor(ch.SeriesOhm, c.conduct || c.raise == (ch.WiredTo == Supply))
 	} else if ch.SeriesOhm > 0 {
 		ohm += min(m.shortOhm, m.resistor(ch.SeriesOhm, true))
 	}
-	if f.is(ReturnOpen, p) {
+	if fs.is(ReturnOpen, p) {
 		ohm += m.openOhm
 	}
 	nw.connect(ret, ch.WiredTo.node(), ohm)
-	if f.is(ReturnShorted, p) {
+	if fs.is(ReturnShorted, p) {
 		nw.connect(ret, ch.WiredTo.other().node(), m.shortOhm)
 	}
 }
@@ -216,7 +220,7 @@ func (m model) addOutput(nw *network, pad, output int, c corner) {
 }
 
 // addChannel connects everything of one channel but its return.
-func (m model) addChannel(nw *network, n pins, f Fault, p Place, d demands, c corner) {
+func (m model) addChannel(nw *network, n pins, fs faults, p Place, d demands, c corner) {
 	ch := m.circuits[p.Circuit].Channels[p.Channel]
 	raise := -1.0
 	if c.raise {
@@ -227,9 +231,9 @@ func (m model) addChannel(nw *network, n pins, f Fault, p Place, d demands, c co
 	}
 
 	switch {
-	case f.is(PinStuckLow, p):
+	case fs.is(PinStuckLow, p):
 		nw.connect(n.buffer, groundNode, hardOhm)
-	case f.is(PinStuckHigh, p):
+	case fs.is(PinStuckHigh, p):
 		nw.connect(n.buffer, supplyNode, hardOhm)
 	default:
 		nw.connect(n.buffer, n.pad, hardOhm)
@@ -237,42 +241,42 @@ func (m model) addChannel(nw *network, n pins, f Fault, p Place, d demands, c co
 
 	if ch.Pull != PullNone {
 		ohm := m.pullOhm(ch, c)
-		if f.is(PullOpen, p) {
+		if fs.is(PullOpen, p) {
 			ohm += m.openOhm
 		}
-		if f.is(PullShorted, p) {
+		if fs.is(PullShorted, p) {
 			ohm = min(ohm, m.shortOhm)
 		}
 		nw.connect(n.pad, ch.Pull.rail().node(), ohm)
 	}
 
 	wireOhm := float64(m.board.WireOhm)
-	if f.is(SignalOpen, p) {
+	if fs.is(SignalOpen, p) {
 		wireOhm += m.openOhm
 	}
 	nw.connect(n.pad, n.contact, wireOhm)
-	if f.is(SignalToGround, p) {
+	if fs.is(SignalToGround, p) {
 		nw.connect(n.pad, groundNode, m.shortOhm)
 	}
-	if f.is(SignalToSupply, p) {
+	if fs.is(SignalToSupply, p) {
 		nw.connect(n.pad, supplyNode, m.shortOhm)
 	}
 
-	m.addContact(nw, n, f, p, d, c)
+	m.addContact(nw, n, fs, p, d, c)
 }
 
 // addContact connects the contact of one channel: closed, or leaking, or
 // stuck where it should not be.
-func (m model) addContact(nw *network, n pins, f Fault, p Place, d demands, c corner) {
+func (m model) addContact(nw *network, n pins, fs faults, p Place, d demands, c corner) {
 	closedOhm := float64(m.board.ContactClosedOhm)
 	closed := m.contactClosed(p, d, c)
 	switch {
-	case closed && f.is(ContactStuckOpen, p):
+	case closed && fs.is(ContactStuckOpen, p):
 		nw.connect(n.contact, n.ret, closedOhm+m.openOhm)
 		closed = false
 	case closed:
 		nw.connect(n.contact, n.ret, closedOhm)
-	case f.is(ContactStuckClosed, p):
+	case fs.is(ContactStuckClosed, p):
 		nw.connect(n.contact, n.ret, closedOhm+m.shortOhm)
 	}
 	if !closed && m.leaks(p, d, c) {
@@ -331,9 +335,6 @@ func (m model) contactClosed(p Place, d demands, c corner) bool {
 	return ch.Contact.closed(circuit.Kind, demand)
 }
 
-// is tells whether the fault is of the kind k and at the place p.
-func (f Fault) is(k FaultKind, p Place) bool { return f.Kind == k && slices.Contains(f.Places, p) }
-
 // scope returns the indices of the given circuits and of all that share a
 // return with them, directly or through others, in table order.
 func (m model) scope(about []int) []int {
@@ -372,13 +373,13 @@ func (m model) scope(about []int) []int {
 
 // drawMA returns the greatest current that the circuits in scope draw from a supply
 // that holds its voltage. It grows with every conductance (Rayleigh's monotonicity).
-func (m model) drawMA(scope []int, f Fault, d demands) float64 {
+func (m model) drawMA(scope []int, fs faults, d demands) float64 {
 	most, supply := 0.0, float64(m.board.SupplyMV)
 	for _, level := range []Rail{Ground, Supply} {
-		nw, _ := m.build(scope, f, d, corner{conduct: true, output: level})
+		nw, _ := m.build(scope, fs, d, corner{conduct: true, output: level})
 		_, railSiemens := nw.solve(supply, 0)
 		most = max(most, float64(railSiemens*supply))
-		if f.Kind != BridgedToOutput {
+		if !fs.has(BridgedToOutput) {
 			break
 		}
 	}
@@ -399,14 +400,14 @@ func (m model) elsewhereMA(scope []int) float64 {
 
 // lineMV is the greatest voltage of the output that a pin is bridged to while the
 // board holds it low.
-func (m model) lineMV(about []int, f Fault, d demands) float64 {
+func (m model) lineMV(about []int, fs faults, d demands) float64 {
 	most := 0.0
-	for _, c := range m.corners(about, f, d) {
+	for _, c := range m.corners(about, fs, d) {
 		if !c.raise {
 			continue
 		}
 		c.output = Ground
-		nw, _ := m.build(m.scope(about), f, d, c)
+		nw, _ := m.build(m.scope(about), fs, d, c)
 		voltsMV, _ := nw.solve(float64(m.board.SupplyMV), 0)
 		most = max(most, voltsMV[outputNode])
 	}
@@ -415,7 +416,7 @@ func (m model) lineMV(about []int, f Fault, d demands) float64 {
 
 // look evaluates one combination of demands under one fault: the reading of
 // every channel of the circuits in about, and the supply current of the mission.
-func (m model) look(about []int, f Fault, d demands) (readings []Reading, supplyMA int64, shorted bool) {
+func (m model) look(about []int, fs faults, d demands) (readings []Reading, supplyMA int64, shorted bool) {
 	scope := m.scope(about)
 	supply := float64(m.board.SupplyMV)
 	var places []Place
@@ -429,9 +430,9 @@ func (m model) look(about []int, f Fault, d demands) (readings []Reading, supply
 	for i := range places {
 		lowest[i] = supply
 	}
-	draw := m.drawMA(scope, f, d) + m.elsewhereMA(scope)
-	for _, c := range m.corners(about, f, d) {
-		nw, nodes := m.build(scope, f, d, c)
+	draw := m.drawMA(scope, fs, d) + m.elsewhereMA(scope)
+	for _, c := range m.corners(about, fs, d) {
+		nw, nodes := m.build(scope, fs, d, c)
 		floatMV := 0.0
 		if c.raise {
 			floatMV = supply
@@ -490,8 +491,8 @@ func (m model) contactUA(circuit, channel int) int64 {
 	least := math.Inf(1)
 	about := []int{circuit}
 	d := demands{circuit: demand}
-	for _, corner := range m.corners(about, Fault{}, d) {
-		nw, nodes := m.build(m.scope(about), Fault{}, d, corner)
+	for _, corner := range m.corners(about, nil, d) {
+		nw, nodes := m.build(m.scope(about), nil, d, corner)
 		clear(nw.injectMA) // the pull's current alone, whichever way the input leaks
 		voltsMV, _ := nw.solve(supply, 0)
 		n := nodes[p]

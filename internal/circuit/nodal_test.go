@@ -356,9 +356,9 @@ func TestBoundsAgainstAnIndependentNodalAnalysis(t *testing.T) {
 	judged, floating, held, shorts := 0, 0, 0, 0
 	for number := range missions {
 		b, circuits := randomMission(r)
-		require.NoError(t, validate(b, circuits))
+		require.NoError(t, validate(b, circuits, plain()))
 		m := newModel(b, circuits)
-		rows := jobs(b, circuits)
+		rows := jobs(b, circuits, plain())
 		j := rows[r.IntN(len(rows))]
 		if want := FaultKinds()[number%len(FaultKinds())]; want != NoFault { // each kind as often, where there is one
 			for _, row := range rows {
@@ -374,7 +374,7 @@ func TestBoundsAgainstAnIndependentNodalAnalysis(t *testing.T) {
 			stop[i] = d[i] == DemandStop
 		}
 		be := newBench(b, circuits, j.fault, stop)
-		readings, supplyMA, shorted := m.look(j.about, j.fault, d)
+		readings, supplyMA, shorted := m.look(j.about, j.fault.elementary(circuits), d)
 		quiet := b
 		quiet.LeakageNA = 0
 		// In between: circuits beside the row's are summed one by one with their contacts
@@ -416,7 +416,7 @@ func TestBoundsAgainstAnIndependentNodalAnalysis(t *testing.T) {
 		}
 		if j.fault.Kind == BridgedToOutput {
 			line := be.extreme(r, "output", true, map[string]bool{"output": false})
-			require.InDelta(t, line, m.lineMV(j.about, j.fault, d), slackMV, what)
+			require.InDelta(t, line, m.lineMV(j.about, faults{j.fault}, d), slackMV, what)
 			if line >= float64(b.DriveOffBelowMV) {
 				held++
 			}

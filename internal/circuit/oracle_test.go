@@ -286,9 +286,9 @@ func agree(t *testing.T, circuits []Circuit, counts map[Outcome]int) {
 	t.Helper()
 	b := DefaultBoard()
 	b.Outputs = []Output{{"drive enable", 8, true}}
-	require.NoError(t, validate(b, circuits))
-	a := newAnalysis(b, circuits)
-	for _, j := range jobs(b, circuits) {
+	require.NoError(t, validate(b, circuits, plain()))
+	a := newAnalysis(b, circuits, plain())
+	for _, j := range jobs(b, circuits, plain()) {
 		distinct := true
 		for _, i := range j.about {
 			runHigh, ok := idealRun(circuits[i])
@@ -329,7 +329,7 @@ func TestEveryWiringOfOneChannel(t *testing.T) {
 				c := Circuit{Name: "c", Kind: k, Channels: []Channel{ch}}
 				agree(t, []Circuit{c}, counts)
 				c.BreaksDriveSupply = true
-				if validate(DefaultBoard(), []Circuit{c}) == nil {
+				if validate(DefaultBoard(), []Circuit{c}, plain()) == nil {
 					agree(t, []Circuit{c}, counts)
 				}
 			}

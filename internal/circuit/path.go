@@ -58,3 +58,121 @@ func (k PartKind) String() string { return word([]string{"relay", "semiconductor
 // CommonCause says what the two channels of a circuit have in common, so that one cause
 // takes both.
 type CommonCause struct{ Cable, Connector, Supply, Actuator bool }
+
+// Drive is what the motors have.
+type Drive int
+
+const (
+	// DriveOff: a part certainly opens.
+	DriveOff Drive = iota
+	// DriveOn: every part certainly conducts.
+	DriveOn
+	// DriveUnsure: neither is certain.
+	DriveUnsure
+)
+
+// line is what drive_enable does to the parts.
+type line int
+
+const (
+	lineLow line = iota
+	lineHigh
+	lineOpen
+	lineUnsure
+)
+
+// lineUnder is what the line does under faults, where the board commands it.
+func lineUnder(fs faults, commanded line) line {
+	switch {
+	case fs.has(EnableOpen):
+		return lineOpen
+	case fs.has(EnableHeldHigh):
+		return lineHigh
+	case fs.has(EnableToGround):
+		return lineLow
+	case fs.has(ProcessorHalted):
+		return lineHigh
+	default:
+		return commanded
+	}
+}
+
+// drive tells what the motors have. stops has the circuits that are asked to stop the
+// drive; the poles of all others conduct.
+func (path Path) drive(fs faults, l line, stops func(circuit int) bool) Drive {
+	all := DriveOn
+	for i, part := range path.Parts {
+		switch part.state(i, fs, l, stops) {
+		case DriveOff:
+			return DriveOff
+		case DriveUnsure:
+			all = DriveUnsure
+		}
+	}
+	return all
+}
+
+// state tells what one part lets through: nothing, everything, or it is not certain.
+func (part Part) state(i int, fs faults, l line, stops func(circuit int) bool) Drive {
+	switch {
+	case fs.part(PartStuckOff, i):
+		return DriveOff
+	case fs.part(PartStuckOn, i):
+		return DriveOn
+	case part.Watchdog && fs.has(ProcessorHalted) && !fs.has(WatchdogDead):
+		return DriveOff
+	}
+	for _, h := range part.Holds {
+		if stops(h) && !fs.poleHeld(i, h) {
+			return DriveOff
+		}
+	}
+	switch {
+	case !part.Enable || l == lineHigh:
+		return DriveOn
+	case l == lineLow, l == lineOpen && (part.Kind == Relay || part.PulledOff):
+		return DriveOff
+	default:
+		return DriveUnsure
+	}
+}
+
+// validatePath returns what of the path makes no sense.
+func validatePath(path Path, circuits []Circuit, add addError) {
+	names, enabled, watched := map[string]bool{}, false, false
+	for _, part := range path.Parts {
+		fault := func(field, format string, args ...any) {
+			add(-1, -1, field, "%s: "+format, append([]any{part.Name}, args...)...)
+		}
+		if part.Name == "" || names[part.Name] {
+			fault("Parts", "needs a name of its own")
+		}
+		names[part.Name] = true
+		if part.Kind < Relay || part.Kind > Pole {
+			fault("Parts", "%d is not a kind of part", int(part.Kind))
+		}
+		if part.Kind == Pole && (part.Enable || part.Watchdog) {
+			fault("Parts", "a contact of holds is opened by them alone")
+		}
+		if !part.Enable && !part.Watchdog && len(part.Holds) == 0 {
+			fault("Parts", "nothing opens it")
+		}
+		if part.OffMS < 0 {
+			fault("Parts", "opens after %d ms", part.OffMS)
+		}
+		seen := map[int]bool{}
+		for _, h := range part.Holds {
+			if h < 0 || h >= len(circuits) || seen[h] {
+				fault("Parts", "no circuit %d, or twice", h)
+			}
+			seen[h] = true
+		}
+		enabled, watched = enabled || part.Enable, watched || part.Watchdog
+	}
+	if !enabled {
+		add(-1, -1, "Parts", "no part of the drive path opens when drive_enable is low: the board could not stop the drive")
+	}
+	if watched != (path.WatchdogMS > 0) {
+		add(-1, -1, "WatchdogMS", "is %d ms, where a part is opened by the watchdog: %t", path.WatchdogMS, watched)
+	}
+}

@@ -55,7 +55,7 @@ func drawCircuits(t *rapid.T, most int, sensible bool) []Circuit {
 			c.Channels = append(c.Channels, ch)
 		}
 		c.BreaksDriveSupply = rapid.Bool().Draw(t, "pole")
-		if c.BreaksDriveSupply && validate(DefaultBoard(), []Circuit{c}) != nil {
+		if c.BreaksDriveSupply && validate(DefaultBoard(), []Circuit{c}, plain()) != nil {
 			c.BreaksDriveSupply = false
 		}
 		circuits = append(circuits, c)
@@ -98,8 +98,8 @@ func TestMirrorSymmetry(t *testing.T) {
 		b, circuits := drawBoard(t), drawCircuits(t, 2, rapid.Bool().Draw(t, "sensible"))
 		b.Outputs = []Output{{"lamp", 8, false}} // the drive's has no mirror: it is off when low
 		mb, mirrored := mirror(b, circuits)
-		a, ma := newAnalysis(b, circuits), newAnalysis(mb, mirrored)
-		for _, j := range jobs(b, circuits) {
+		a, ma := newAnalysis(b, circuits, plain()), newAnalysis(mb, mirrored)
+		for _, j := range jobs(b, circuits, plain()) {
 			mj := j
 			if k, swapped := faults[j.fault.Kind]; swapped {
 				mj.fault.Kind = k
@@ -120,7 +120,7 @@ func TestTalliesCountEveryFaultOnce(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		b, circuits := drawBoard(t), drawCircuits(t, 3, rapid.Bool().Draw(t, "sensible"))
 		b.Outputs = []Output{{"drive enable", 8, true}}
-		table, err := Analyse(b, circuits)
+		table, err := Analyse(b, circuits, plain())
 		require.NoError(t, err)
 		faults, told := map[Outcome]int{}, map[Outcome]int{}
 		for _, r := range table.Rows {
@@ -154,14 +154,14 @@ func TestHardFaultsCoverSoftOnes(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		b, circuits := drawBoard(t), drawCircuits(t, 2, true)
 		b.Outputs = []Output{{"drive enable", 8, true}}
-		hard := newAnalysis(b, circuits)
+		hard := newAnalysis(b, circuits, plain())
 		softer := hard
 		ohm := rapid.Float64Range(1, 10).Draw(t, "mantissa")
 		for range rapid.IntRange(0, 8).Draw(t, "decade") {
 			ohm *= 10
 		}
 		softer.model.shortOhm, softer.model.openOhm = ohm/10, ohm/10
-		for _, j := range jobs(b, circuits) {
+		for _, j := range jobs(b, circuits, plain()) {
 			if j.fault.Kind == NoFault || !hard.allDistinct(j.about) {
 				continue
 			}
@@ -209,13 +209,13 @@ func TestCornersBoundEveryFigureWithin(t *testing.T) {
 			}
 		}
 		worst, real := newModel(b, circuits), newModel(within, actual)
-		j := rapid.SampledFrom(jobs(b, circuits)).Draw(t, "row")
+		j := rapid.SampledFrom(jobs(b, circuits, plain())).Draw(t, "row")
 		d := demands{}
 		for _, i := range j.about {
 			d[i] = Demand(rapid.IntRange(0, 1).Draw(t, "demand"))
 		}
-		bounds, _, _ := worst.look(j.about, j.fault, d)
-		got, _, _ := real.look(j.about, j.fault, d)
+		bounds, _, _ := worst.look(j.about, j.fault.elementary(circuits), d)
+		got, _, _ := real.look(j.about, j.fault.elementary(circuits), d)
 		for k := range got {
 			require.LessOrEqual(t, bounds[k].MinMV, got[k].MinMV, "%s: %v in %v", j.fault, got[k], bounds[k])
 			require.GreaterOrEqual(t, bounds[k].MaxMV, got[k].MaxMV, "%s: %v in %v", j.fault, got[k], bounds[k])
@@ -235,20 +235,20 @@ func TestFreeContactsTakeTheWorstPosition(t *testing.T) {
 			circuits[i].Channels = circuits[i].Channels[:1]
 			circuits[i].BreaksDriveSupply = false
 		}
-		require.NoError(t, validate(b, circuits))
+		require.NoError(t, validate(b, circuits, plain()))
 		m := newModel(b, circuits)
-		j := rapid.SampledFrom(jobs(b, circuits)).Draw(t, "row")
+		j := rapid.SampledFrom(jobs(b, circuits, plain())).Draw(t, "row")
 		d := demands{}
 		for _, i := range j.about {
 			d[i] = Demand(rapid.IntRange(0, 1).Draw(t, "demand"))
 		}
-		bounds, _, _ := m.look(j.about, j.fault, d)
+		bounds, _, _ := m.look(j.about, j.fault.elementary(circuits), d)
 		for i := range circuits {
 			if _, given := d[i]; !given {
 				d[i] = Demand(rapid.IntRange(0, 1).Draw(t, "free demand"))
 			}
 		}
-		got, _, _ := m.look(j.about, j.fault, d)
+		got, _, _ := m.look(j.about, j.fault.elementary(circuits), d)
 		// nA × Ω = nV; a millivolt more because each bound is rounded.
 		slackMV := maxSharing*b.LeakageNA*(b.WireOhm+330)/1_000_000 + 1
 		for k := range got {
@@ -267,13 +267,13 @@ func TestAdviceKeepsItsWord(t *testing.T) {
 		for _, ch := range allChannels(22) {
 			b := DefaultBoard()
 			circuits := []Circuit{{Name: "hold", Kind: k, Channels: []Channel{ch}}, mushroom()}
-			table, err := Analyse(b, circuits)
+			table, err := Analyse(b, circuits, plain())
 			require.NoError(t, err)
-			a := newAnalysis(b, circuits)
+			a := newAnalysis(b, circuits, plain())
 			for _, row := range table.Rows {
 				require.Equal(t, row.Outcome.Credited(), row.Advice == "", "%s", row.Fault)
 			}
-			for _, j := range jobs(b, circuits) {
+			for _, j := range jobs(b, circuits, plain()) {
 				if j.fault.Kind == NoFault || !a.allDistinct(j.about) {
 					continue
 				}

@@ -13,6 +13,9 @@ import (
 // sentence says what the row's states come to.
 func (a analysis) sentence(j job, row Row) string {
 	all := row.States[0]
+	if j.fault.Kind.ofPath() {
+		return pathSentence(row)
+	}
 	switch row.Outcome {
 	case Healthy:
 		return fmt.Sprintf("Reads %s to run and %s to stop.", levelList(row.Run), levelList(row.Stop))
@@ -26,8 +29,12 @@ func (a analysis) sentence(j job, row Row) string {
 				capital(a.when(j, s)), s.SupplyMA)
 		}
 		if s.LineHeld {
-			return fmt.Sprintf("%s and %s held low by the board, that output is at up to %s, and the drive is certainly off only below %s: it may keep running, whatever asks the board to stop.",
-				capital(a.when(j, s)), j.fault.Output.Name, volts(s.LineMV), volts(a.model.board.DriveOffBelowMV))
+			held := ""
+			if s.Beside != "" {
+				held = " for " + s.Beside
+			}
+			return fmt.Sprintf("%s and %s held low by the board%s, that output is at up to %s, and the drive is certainly off only below %s: it may keep running, whatever asks the board to stop.",
+				capital(a.when(j, s)), j.fault.Output.Name, held, volts(s.LineMV), volts(a.model.board.DriveOffBelowMV))
 		}
 		if s.Stopped {
 			return fmt.Sprintf("%s, %s: that request is not seen; the drive is stopped only because %s is misread, which a softer fault may not bring about.",
@@ -36,12 +43,16 @@ func (a analysis) sentence(j job, row Row) string {
 		return fmt.Sprintf("%s, %s%s: the drive keeps running.", capital(a.when(j, s)), reads(s.Readings), meaning(s))
 	case ShortCircuit:
 		return a.shortSentence(j, row)
-	case DetectedByDiscrepancy:
-		return a.discrepancySentence(j, row)
 	case StopsDrive:
+		if all.discrepancy() {
+			return a.discrepancySentence(j, row)
+		}
 		return fmt.Sprintf("Even %s, %s%s: the fault stops the drive.", a.when(j, all), reads(all.Readings), a.whoStops(j, all))
 	default:
-		return a.latentSentence(j, row)
+		if row.Found == AtNextDemand {
+			return a.discrepancySentence(j, row)
+		}
+		return a.stillStopsSentence(row)
 	}
 }
 
@@ -68,11 +79,8 @@ func worst(states []State) State {
 	return *found
 }
 
-// certainRun tells whether every circuit is certainly read as run, and the board has
-// no reason to stop.
-func (s State) certainRun() bool {
-	return !s.OutputLow && !slices.ContainsFunc(s.Conclusions, func(c Conclusion) bool { return c != ConcludesRun })
-}
+// certainRun tells whether the drive certainly has power.
+func (s State) certainRun() bool { return s.Drive == DriveOn }
 
 // shortSentence names the states in which the supply is shorted.
 func (a analysis) shortSentence(j job, row Row) string {
@@ -109,13 +117,12 @@ func (a analysis) discrepancySentence(j job, row Row) string {
 	return ""
 }
 
-// latentSentence says why a stop request still works, and that nothing tells
-// of the fault.
-func (a analysis) latentSentence(j job, row Row) string {
+// stillStopsSentence says why a stop request still works.
+func (a analysis) stillStopsSentence(row Row) string {
 	how := "a stop request is still read as stop"
 	for _, s := range row.States {
-		if s.stopDemanded() && s.SupplyBroken && !s.boardStops() {
-			how = "the board may miss a stop request, but the contact itself still breaks the drive supply"
+		if s.stopDemanded() && s.PoleOpen && !s.boardStops() {
+			how = "the board may miss a stop request, but the pole in the drive path still opens"
 			break
 		}
 	}
@@ -123,7 +130,23 @@ func (a analysis) latentSentence(j job, row Row) string {
 	if !row.States[0].certainRun() {
 		noticed = "running is erratic"
 	}
-	return fmt.Sprintf("Latent, %s; %s.", noticed, how)
+	return fmt.Sprintf("%s; %s.", capital(noticed), how)
+}
+
+// pathSentence says what a fault behind the pins does.
+func pathSentence(row Row) string {
+	switch {
+	case row.Outcome == StopsDrive:
+		return "The drive is without power at once, and does not come back."
+	case row.Outcome == StopsOnDemand && !row.OwnStopLost:
+		return "Not noticed while running; every stop is still carried out by the other parts."
+	case row.Outcome == StopsOnDemand:
+		return "Every hold still stops the drive, but the board does not stop it by itself, at the fence or at the end of the route."
+	case !row.OwnStopLost:
+		return fmt.Sprintf("The drive keeps running against %s.", words.And(row.Unstopped))
+	default:
+		return fmt.Sprintf("The drive keeps running against %s, and when the board would stop it by itself.", words.And(row.Unstopped))
+	}
 }
 
 // boardStops tells whether the board alone certainly stops the drive.

@@ -1,6 +1,9 @@
 package circuit
 
-import "slices"
+import (
+	"fmt"
+	"slices"
+)
 
 // This file holds what comes out: the rows of the single-fault table, what
 // they say, and their counts.
@@ -60,16 +63,20 @@ type State struct {
 	// drive, for another hold or a reason of its own. Only in rows of a pin that is
 	// bridged to that output.
 	OutputLow bool
+	// Beside names the circuit for which it does; empty for a reason of its own.
+	Beside string
 	// LineMV is the greatest voltage of that output while the board holds it low, and
 	// LineHeld says that it is not certainly below Board.DriveOffBelowMV.
 	LineMV   int64
 	LineHeld bool
-	// SupplyBroken: a pole in series with the drive's supply is open.
-	SupplyBroken bool
-	// Stopped: the drive is certainly stopped, by the board or by that pole.
+	// Drive is what the motors have, and Stopped that they certainly have nothing.
+	Drive   Drive
 	Stopped bool
-	// Heard: a circuit that is asked to stop is certainly read as stop, or that
-	// pole is open. A drive can be Stopped without: when another circuit, which
+	// PoleOpen: a part of the drive path opens whatever the board makes of the circuits:
+	// by a pole of one that is asked to stop, by the watchdog, or by the fault itself.
+	PoleOpen bool
+	// Heard: the drive is certainly stopped by a circuit that is asked to stop: it is
+	// read as stop, or a pole of its own opens a part. A drive can be Stopped without: when another circuit, which
 	// is asked to run, is misread as stop. That is not counted on, because with
 	// a poor joint instead of a clean fault neither may read stop (see doc.go).
 	Heard bool
@@ -91,11 +98,8 @@ const (
 	Healthy Outcome = iota
 	// StopsDrive: the fault itself stops the drive. Safe.
 	StopsDrive
-	// DetectedByDiscrepancy: the two channels disagree, at once or at the next
-	// demand; the drive is stopped and stays latched. Safe.
-	DetectedByDiscrepancy
-	// StopsOnDemand: a stop request still works, but the fault is not noticed
-	// for certain: a latent fault. Safe until a second fault joins it.
+	// StopsOnDemand: a stop request still works. When the fault is found is another
+	// question: a second fault may come before.
 	StopsOnDemand
 	// ShortCircuit: the supply is shorted to ground in at least one state.
 	// Fuse, brown-out or fire: electrical hazard, and no reading is credited.
@@ -110,7 +114,7 @@ const (
 
 // Outcomes lists every outcome, from best to worst.
 func Outcomes() []Outcome {
-	return []Outcome{Healthy, StopsDrive, DetectedByDiscrepancy, StopsOnDemand, ShortCircuit, LeavesRunning, Indistinct}
+	return []Outcome{Healthy, StopsDrive, StopsOnDemand, ShortCircuit, LeavesRunning, Indistinct}
 }
 
 // Dangerous tells whether the drive may keep running when stop is asked for.
@@ -131,16 +135,57 @@ type Row struct {
 	Run  []Reading
 	Stop []Reading
 	// States holds every combination of demands, all-run first; then, of a bridge to
-	// the output that enables the drive, those in which the board holds that low.
+	// the output that enables the drive, those in which the board holds that low for
+	// another circuit. Of a fault of the drive path: all run, each circuit alone asked to
+	// stop, and last the board's own reason.
 	States  []State
 	Outcome Outcome
+	// Unstopped names the circuits against which a fault of the drive path leaves the
+	// drive running.
+	Unstopped []string
+	// OwnStopLost: the board cannot stop the drive for a reason of its own, as at the fence
+	// or at the end of the route.
+	OwnStopLost bool
+	// Found says when the fault is found, and Test is the index in Table.Tests of the
+	// test that finds it, -1 where none does.
+	Found Found
+	Test  int
 	// Sentence says what happens, in one sentence.
 	Sentence string
-	// Advice says in one line what to do about an outcome that is not credited:
-	// a change that the model has tried. Empty for a credited outcome.
-	Advice string
-	// Otherwise says how such a fault is commonly excluded or found instead.
+	// Otherwise says how a fault that is not credited is commonly excluded or found.
 	Otherwise string
+}
+
+// AgainstEvery tells whether a fault of the drive path leaves the drive running against
+// every one of so many circuits.
+func (r Row) AgainstEvery(circuits int) bool {
+	return r.Fault.Kind.ofPath() && circuits > 0 && len(r.Unstopped) == circuits
+}
+
+// Found is when a fault is found.
+type Found int
+
+const (
+	// AtOnce: the drive stops, or the channels differ and the board latches it; a supply
+	// that is shorted gives way.
+	AtOnce Found = iota
+	// AtNextDemand: when stop is next asked for, for longer than the discrepancy time,
+	// the channels differ.
+	AtNextDemand
+	// ByStartUpTest: the board does not let the drive have power before each channel was
+	// seen in stop and in run, and one never is.
+	ByStartUpTest
+	// ByWrittenTest: a step of the written test comes out otherwise than it must.
+	ByWrittenTest
+	// ByMeter: only a step with a meter does.
+	ByMeter
+	// Never: nothing of that certainly finds it.
+	Never
+)
+
+// FoundWords lists every Found, soonest first.
+func FoundWords() []Found {
+	return []Found{AtOnce, AtNextDemand, ByStartUpTest, ByWrittenTest, ByMeter, Never}
 }
 
 // Wiring is what the model derived for one circuit without any fault.
@@ -148,6 +193,8 @@ type Wiring struct {
 	// RunLevels has the level that the board is to take as run, one for each
 	// channel. Undefined where the wiring gives none.
 	RunLevels []Level
+	// Run and Stop have what each pin reads while run and while stop is asked for.
+	Run, Stop []Reading
 	// ContactUA has the least current through each channel's contact when
 	// closed, in microamperes, rounded down: the wetting current.
 	ContactUA []int64
@@ -155,10 +202,15 @@ type Wiring struct {
 
 // Table is the single-fault table of a board.
 type Table struct {
+	Board    Board
 	Circuits []Circuit
+	Path     Path
 	// Wirings has one entry for each circuit, in order.
 	Wirings []Wiring
 	Rows    []Row
+	// Tests are the steps of the written test; none where a circuit cannot tell run from
+	// stop.
+	Tests []Test
 }
 
 // Summary returns the number of rows for each outcome that occurs.
@@ -168,6 +220,57 @@ func (t Table) Summary() map[Outcome]int {
 		counts[r.Outcome]++
 	}
 	return counts
+}
+
+// Counts are of all faults of a table, each once.
+type Counts struct {
+	Faults int
+	Of     map[Outcome]int
+	When   map[Outcome]map[Found]int
+	// Quiet are those that do not stop the drive by themselves, and Covered those of them
+	// that are found no later than at the next demand or by the start-up test.
+	Quiet, Covered int
+}
+
+// Counts counts the faults by outcome and by when they are found.
+func (t Table) Counts() Counts {
+	c := Counts{Of: map[Outcome]int{}, When: map[Outcome]map[Found]int{}}
+	for _, r := range t.Rows {
+		if c.Of[r.Outcome]++; r.Fault.Kind == NoFault {
+			continue
+		}
+		c.Faults++
+		if c.When[r.Outcome] == nil {
+			c.When[r.Outcome] = map[Found]int{}
+		}
+		c.When[r.Outcome][r.Found]++
+		if r.Outcome != StopsDrive {
+			c.Quiet++
+			if r.Found <= ByStartUpTest {
+				c.Covered++
+			}
+		}
+	}
+	return c
+}
+
+// coverage is the share that is covered, in whole percent, cut.
+func (c Counts) coverage() string {
+	if c.Quiet == 0 {
+		return "100 %"
+	}
+	return fmt.Sprintf("%d %%", 100*c.Covered/c.Quiet)
+}
+
+// OfPath returns the rows of the drive path.
+func (t Table) OfPath() []Row {
+	var rows []Row
+	for _, r := range t.Rows {
+		if r.Fault.Kind.ofPath() {
+			rows = append(rows, r)
+		}
+	}
+	return rows
 }
 
 // ToldWith returns the rows that are told with the named circuit, in table order:

@@ -50,8 +50,8 @@ func (c Conclusion) String() string {
 
 // String returns the outcome in a few words, as printed in the table.
 func (o Outcome) String() string {
-	return word([]string{"healthy", "stops drive", "detected by discrepancy", "stops on demand",
-		"short circuit", "leaves running", "run and stop alike"}, int(o))
+	return word([]string{"healthy", "stops at once", "still stops",
+		"shorts the supply", "keeps running", "run and stop alike"}, int(o))
 }
 
 // whenStop says how stop is asked of a circuit of this kind.
@@ -62,4 +62,10 @@ func whenStop(k board.HoldKind) string {
 // whenRun says how run is asked of a circuit of this kind.
 func whenRun(k board.HoldKind) string {
 	return word([]string{"pressed", "at rest", "clear"}, int(k))
+}
+
+// String returns when a fault is found, in a few words.
+func (f Found) String() string {
+	return word([]string{"at once", "at the next demand", "by the start-up test", "by the written test only",
+		"with a meter only", "never"}, int(f))
 }

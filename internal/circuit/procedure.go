@@ -1,0 +1,346 @@
+package circuit
+
+// This file makes the written test from the circuits and the drive path: what to
+// operate, unplug or bridge, and what must then happen. A step is a change that is made
+// on purpose, evaluated by the same model as the faults: so the table can say of each
+// fault which step finds it, by evaluating both together.
+
+import (
+	"crypto/sha256"
+	"fmt"
+	"slices"
+	"strings"
+
+	"merestone/internal/words"
+)
+
+// Test is one step of the written test.
+type Test struct {
+	// ID names the step. It changes with what the step says, so that what was passed on
+	// other wiring does not count for this.
+	ID string
+	// Do is what to do and Expect what must happen.
+	Do, Expect string
+	// Meter: the step needs a meter.
+	Meter bool
+
+	inject    faults    // what is done to the wiring
+	asked     []int     // circuits asked to stop
+	outputLow bool      // the board stops for a reason of its own
+	measured  *Place    // pin of which the voltage is measured
+	resistor  FaultKind // of the resistor that is measured: what its short would be
+}
+
+// tests lists the steps for circuits that tell run from stop.
+func (a analysis) tests() []Test {
+	list := a.operations()
+	list = append(list, a.unpluggings()...)
+	list = append(list, a.isolations()...)
+	list = append(list, a.measurements()...)
+	for i := range list {
+		sum := sha256.Sum256([]byte(list[i].Do + "\n" + list[i].Expect))
+		list[i].ID = fmt.Sprintf("T%02d-%02x%02x", i+1, sum[0], sum[1])
+	}
+	return list
+}
+
+// operations asks each circuit alone to stop.
+func (a analysis) operations() []Test {
+	var list []Test
+	for i, c := range a.model.circuits {
+		list = append(list, Test{
+			Do:     fmt.Sprintf("run, then have %s %s, and no other", c.Name, whenStop(c.Kind)),
+			Expect: "the drive is without power" + within(c.ReactionMS),
+			asked:  []int{i},
+		})
+	}
+	return list
+}
+
+// within says in what time, where it is known.
+func within(ms int64) string {
+	if ms <= 0 {
+		return ""
+	}
+	return fmt.Sprintf(" within %d ms", ms)
+}
+
+// unpluggings takes the signal wire off each channel.
+func (a analysis) unpluggings() []Test {
+	var list []Test
+	for i, c := range a.model.circuits {
+		for j, ch := range c.Channels {
+			t := Test{
+				Do:     fmt.Sprintf("run, then unplug the wire from pin %d to %s", ch.Pin, c.Name),
+				Expect: "the drive is without power" + within(c.ReactionMS),
+				inject: faults{{Kind: SignalOpen, Places: []Place{{i, j, ch.Pin}}}},
+			}
+			s := a.under(t.inject, []int{i}, demands{i: DemandRun}, false)
+			if s.Drive != DriveOff {
+				continue // a broken wire leaves it running: the table says so
+			}
+			if s.discrepancy() {
+				t.Expect += fmt.Sprintf(", and stays so when the wire is back, since the channels differed for more than %d ms", c.DiscrepancyMS)
+			}
+			list = append(list, t)
+		}
+	}
+	return list
+}
+
+// isolations has each part of the path stop the drive alone, by everything that opens it.
+func (a analysis) isolations() []Test {
+	var list []Test
+	for i, part := range a.path.Parts {
+		var bridged faults
+		var others []string
+		for k, other := range a.path.Parts {
+			if k != i {
+				bridged = append(bridged, Fault{Kind: PartStuckOn, Part: k, PartName: other.Name})
+				others = append(others, other.Name)
+			}
+		}
+		begin := "wheels off the ground, "
+		if len(others) > 0 {
+			begin += words.And(others) + " bridged: "
+		}
+		expect := func(ms int64) string {
+			return part.Name + " alone takes the motors' current away" + within(ms)
+		}
+		if part.Enable {
+			list = append(list, Test{
+				Do:     begin + "run, then let the board stop by itself, as by taking the antenna's cable off",
+				Expect: expect(0), inject: bridged, outputLow: true,
+			})
+		}
+		for _, h := range part.Holds {
+			t := Test{Expect: expect(part.OffMS), inject: slices.Clone(bridged), asked: []int{h}}
+			held := ""
+			if part.Enable {
+				t.inject, held = append(t.inject, Fault{Kind: EnableHeldHigh}), " with the line drive_enable held high at the part"
+			}
+			t.Do = fmt.Sprintf("%srun%s, then have %s %s", begin, held, a.model.circuits[h].Name, whenStop(a.model.circuits[h].Kind))
+			list = append(list, t)
+		}
+		if part.Watchdog {
+			list = append(list, Test{
+				Do:     begin + "run, then halt the program while drive_enable is high",
+				Expect: expect(a.path.WatchdogMS + part.OffMS),
+				inject: append(slices.Clone(bridged), Fault{Kind: ProcessorHalted}),
+			})
+		}
+	}
+	return list
+}
+
+// measurements has a meter at each pin, and at each resistor.
+func (a analysis) measurements() []Test {
+	var list []Test
+	users := returnUsers(a.model.circuits)
+	for i, c := range a.model.circuits {
+		run, _, _ := a.model.look([]int{i}, nil, demands{i: DemandRun})
+		stop, _, _ := a.model.look([]int{i}, nil, demands{i: DemandStop})
+		for j, ch := range c.Channels {
+			p := Place{i, j, ch.Pin}
+			list = append(list, Test{
+				Do: fmt.Sprintf("measure pin %d against ground", ch.Pin),
+				Expect: fmt.Sprintf("%s with %s %s, %s with it %s", run[j].span(), c.Name, whenRun(c.Kind),
+					stop[j].span(), whenStop(c.Kind)),
+				Meter: true, measured: &p,
+			})
+		}
+		for j, ch := range c.Channels {
+			p := Place{i, j, ch.Pin}
+			if ch.PullOhm > 0 {
+				list = append(list, a.resistorTest(p, PullShorted, fmt.Sprintf("the pull resistor of pin %d", ch.Pin), ch.PullOhm))
+			}
+			if first := users[ch.Return]; ch.SeriesOhm > 0 && (ch.Return == "" || first[0] == p) {
+				list = append(list, a.resistorTest(p, SeriesShorted, fmt.Sprintf("the resistor in the wire from %s to pin %d's contact", ch.WiredTo, ch.Pin), ch.SeriesOhm))
+			}
+		}
+	}
+	return list
+}
+
+// resistorTest measures one resistor.
+func (a analysis) resistorTest(p Place, k FaultKind, what string, ohm int64) Test {
+	return Test{
+		Do:     "without power and with one end free, measure " + what,
+		Expect: fmt.Sprintf("%.0f to %.0f Ω", a.model.resistor(ohm, true), a.model.resistor(ohm, false)),
+		Meter:  true, measured: &p, resistor: k,
+	}
+}
+
+// span is a reading in volts.
+func (r Reading) span() string {
+	const unit = 10 // mV, in hundredths of a volt
+	low, high := r.MinMV/unit, (r.MaxMV+unit-1)/unit
+	return fmt.Sprintf("%d.%02d to %d.%02d V", low/100, low%100, high/100, high%100)
+}
+
+// found tells when a fault is found, and by which step of the written test.
+func (a analysis) found(j job, row Row, tests []Test) (Found, int) {
+	const none = -1
+	switch first := row.States[0]; {
+	case first.Stopped, first.Shorted, first.discrepancy():
+		return AtOnce, none
+	case discrepancyOnDemand(row.States):
+		return AtNextDemand, none
+	case a.startUpTestFails(j, row.States):
+		return ByStartUpTest, none
+	}
+	for i, t := range tests {
+		if a.shows(t, j) {
+			if t.Meter {
+				return ByMeter, i
+			}
+			return ByWrittenTest, i
+		}
+	}
+	return Never, none
+}
+
+// startUpTestFails tells whether a channel is certainly never read as stop, or never as
+// run, whatever is asked for.
+func (a analysis) startUpTestFails(j job, states []State) bool {
+	n := len(states[0].Readings)
+	var levels []Level
+	if n > 0 {
+		for _, i := range j.about {
+			levels = append(levels, a.runLevels[i]...)
+		}
+	}
+	for k := range n {
+		run, stop := 0, 0
+		for _, s := range states {
+			switch l := s.Readings[k].Level; {
+			case l == levels[k]:
+				run++
+			case l != Undefined:
+				stop++
+			}
+		}
+		if run == len(states) || stop == len(states) {
+			return true
+		}
+	}
+	return false
+}
+
+// shows tells whether a step certainly comes out otherwise with the fault than without.
+func (a analysis) shows(t Test, j job) bool {
+	if t.resistor != NoFault {
+		return (j.fault.Kind == t.resistor || j.fault.Kind == PullOpen && t.resistor == PullShorted) && slices.Contains(j.fault.Places, *t.measured)
+	}
+	if j.fault.Kind.ofPath() {
+		return t.measured == nil && a.showsOnPath(t, j)
+	}
+	about := slices.Clone(j.about)
+	for _, f := range t.inject {
+		for _, p := range f.Places {
+			about = append(about, p.Circuit)
+		}
+	}
+	about = append(about, t.asked...)
+	if t.measured != nil {
+		about = append(about, t.measured.Circuit)
+	}
+	slices.Sort(about)
+	about = slices.Compact(about)
+	if len(about) > len(j.about) {
+		return false // it is about circuits that the fault does not touch
+	}
+	own := j.fault.elementary(a.model.circuits)
+	if t.measured != nil {
+		return a.measures(*t.measured, own, about)
+	}
+	with := a.under(slices.Concat(own, t.inject), about, asking(about, t.asked), t.outputLow)
+	without := a.under(t.inject, about, asking(about, t.asked), t.outputLow)
+	return differs(with, without)
+}
+
+// asking returns the demands of circuits of which some are asked to stop.
+func asking(about, asked []int) demands {
+	d := demands{}
+	for _, i := range about {
+		if slices.Contains(asked, i) {
+			d[i] = DemandStop
+		} else {
+			d[i] = DemandRun
+		}
+	}
+	return d
+}
+
+// showsOnPath is shows for a fault behind the pins.
+func (a analysis) showsOnPath(t Test, j job) bool {
+	state := func(fs faults) State {
+		s := State{OutputLow: t.outputLow}
+		for _, i := range j.about {
+			demand, c := DemandRun, ConcludesRun
+			if slices.Contains(t.asked, i) || slices.ContainsFunc(t.inject, func(f Fault) bool { return f.Kind == SignalOpen && f.Places[0].Circuit == i }) {
+				c = ConcludesStop
+			}
+			if slices.Contains(t.asked, i) {
+				demand = DemandStop
+			}
+			s.Demands, s.Conclusions = append(s.Demands, demand), append(s.Conclusions, c)
+		}
+		a.conclude(&s, fs, j.about)
+		return s
+	}
+	return differs(state(append(faults{j.fault}, t.inject...)), state(t.inject))
+}
+
+// differs tells whether two outcomes of a step certainly differ, for who sees whether the
+// drive has power and whether the board has latched a discrepancy.
+func differs(a, b State) bool {
+	if a.Drive != b.Drive && a.Drive != DriveUnsure && b.Drive != DriveUnsure {
+		return true
+	}
+	sure := func(s State) bool { return !slices.Contains(s.Conclusions, Uncertain) }
+	return sure(a) && sure(b) && a.discrepancy() != b.discrepancy()
+}
+
+// measures tells whether the voltage of a pin is certainly another under faults.
+func (a analysis) measures(p Place, fs faults, about []int) bool {
+	index := 0
+	for _, i := range about {
+		if i == p.Circuit {
+			index += p.Channel
+			break
+		}
+		index += len(a.model.circuits[i].Channels)
+	}
+	for _, demand := range []Demand{DemandRun, DemandStop} {
+		d := asking(about, nil)
+		d[p.Circuit] = demand
+		with, _, _ := a.model.look(about, fs, d)
+		without, _, _ := a.model.look(about, nil, d)
+		if with[index].MinMV > without[index].MaxMV || with[index].MaxMV < without[index].MinMV {
+			return true
+		}
+	}
+	return false
+}
+
+// Procedure writes the steps as text.
+func (t Table) procedure(b *strings.Builder) {
+	if len(t.Tests) == 0 {
+		return
+	}
+	paragraph(b, "", procedureCaution)
+	for _, step := range t.Tests {
+		mark := ""
+		if step.Meter {
+			mark = " (meter)"
+		}
+		paragraph(b, "  ", fmt.Sprintf("%s%s: %s. Must: %s.", step.ID, mark, capital(step.Do), step.Expect))
+	}
+	fmt.Fprintln(b)
+}
+
+// procedureCaution stands above the steps.
+const procedureCaution = "Written test, step by step, for who is trained for it. Wheels off the ground and nobody at them; " +
+	"before anything is bridged or unplugged the battery is off; a bridge carries the motors' current, and is taken out before the rover is put down. " +
+	"An emergency stop that the test does not bridge stays within reach. A step that comes out otherwise: the rover stays off until the cause is found."
