@@ -259,6 +259,49 @@ func (f Fault) String() string {
 	}
 }
 
+// what names the fault without its place, for a table.
+func (f Fault) what() string {
+	switch f.Kind {
+	case BridgedToOutput:
+		return fmt.Sprintf("bridged to %s (pin %d)", f.Output.Name, f.Output.Pin)
+	case ReturnOpen:
+		if f.Rail == Supply {
+			return "supply feed open"
+		}
+		return "ground return open"
+	case ReturnShorted:
+		if f.Rail == Supply {
+			return "supply feed to ground"
+		}
+		return "ground return to supply"
+	case SignalToReturn:
+		if f.Places[0] == f.Places[1] {
+			return "signal to its own return"
+		}
+		return "signal to return of"
+	case CableToGround:
+		return "cable crushed to ground"
+	case CableToSupply:
+		return "cable crushed to supply"
+	case PartStuckOn, PartStuckOff, PoleStuckClosed:
+		return f.String()
+	default:
+		return strings.NewReplacer("signal wire shorted to", "signal wire to", "actuator jammed in run", "actuator jammed").Replace(f.Kind.String())
+	}
+}
+
+// where names the pins at fault, for a table.
+func (f Fault) where() string {
+	var pins []string
+	for _, p := range f.Places {
+		pins = append(pins, fmt.Sprint(p.Pin))
+	}
+	if f.Kind == SignalToReturn && f.Places[0] == f.Places[1] {
+		pins = pins[:1]
+	}
+	return strings.Join(pins, "-")
+}
+
 // job is one row to be evaluated: a fault and the circuits that it touches.
 type job struct {
 	fault Fault

@@ -9,7 +9,6 @@ import (
 	"crypto/sha256"
 	"fmt"
 	"slices"
-	"strings"
 
 	"merestone/internal/words"
 )
@@ -100,7 +99,7 @@ func (a analysis) isolations() []Test {
 				others = append(others, other.Name)
 			}
 		}
-		begin := "wheels off the ground, "
+		begin := ""
 		if len(others) > 0 {
 			begin += words.And(others) + " bridged: "
 		}
@@ -324,23 +323,7 @@ func (a analysis) measures(p Place, fs faults, about []int) bool {
 	return false
 }
 
-// Procedure writes the steps as text.
-func (t Table) procedure(b *strings.Builder) {
-	if len(t.Tests) == 0 {
-		return
-	}
-	paragraph(b, "", procedureCaution)
-	for _, step := range t.Tests {
-		mark := ""
-		if step.Meter {
-			mark = " (meter)"
-		}
-		paragraph(b, "  ", fmt.Sprintf("%s%s: %s. Must: %s.", step.ID, mark, capital(step.Do), step.Expect))
-	}
-	fmt.Fprintln(b)
-}
-
-// procedureCaution stands above the steps.
-const procedureCaution = "Written test, step by step, for who is trained for it. Wheels off the ground and nobody at them; " +
+// testCaution stands above the steps.
+const testCaution = "Written test, step by step, for who is trained for it. Wheels off the ground and nobody at them; " +
 	"before anything is bridged or unplugged the battery is off; a bridge carries the motors' current, and is taken out before the rover is put down. " +
 	"An emergency stop that the test does not bridge stays within reach. A step that comes out otherwise: the rover stays off until the cause is found."
