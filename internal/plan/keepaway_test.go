@@ -17,7 +17,7 @@ func TestTheDistanceToKeep(t *testing.T) {
 	// 300·1.15 = 345 mm; 1.6 m/s over 1062 ms and the coast's 3·345/0.6 = 1725 ms are
 	// 4459.2 mm.
 	usual := yard(t).KeepAway()
-	assert.Equal(t, plan.KeepAway{Leg: 0, RoverMM: 983, WalkMM: 4460, TotalMM: 5443}, usual)
+	assert.Equal(t, plan.KeepAway{Leg: 0, HolderMM: 600, ReactionMM: 38, CoastMM: 345, RoverMM: 983, RestMS: 1725, WalkMM: 4460, TotalMM: 5443}, usual)
 	text := yardText(t)
 	for _, worse := range []edit{
 		{"cruise: 0.60 m/s", "cruise: 0.61 m/s"},
