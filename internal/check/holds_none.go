@@ -30,7 +30,7 @@ func noHoldRule() Rule {
 			tell(diag.Warning, "keep everybody out of the reach of the rover, or add a hold-to-run",
 				"the rover drives with nobody holding a switch: there is an emergency stop but no hold-to-run")
 		case !stop:
-			tell(diag.Note, "add one that breaks the drive supply, within reach of a bystander",
+			tell(diag.Note, "add one with a pole in the drive_path, within reach of a bystander",
 				"there is a hold-to-run but no emergency stop on the rover itself")
 		}
 	})

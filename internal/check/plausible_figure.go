@@ -91,7 +91,7 @@ func figureRule() Rule {
 		}
 		filtered.report(report, "; so is that of %s", "; too long are also %s")
 		if d := v.Board.Timing.OutputDelayMS; d > slowOutputMS {
-			report(*tell(v.Board.Inputs.Source, "board.output_delay", "measure it: relays and contactors drop out in 10 to 100 ms", " of %d ms is more than %d ms", d, slowOutputMS))
+			report(*tell(v.Holds.PathAt, "drive_path", "measure it: relays and contactors drop out in 10 to 100 ms", " takes %d ms to open, more than %d ms", d, slowOutputMS))
 		}
 		if v.Confidence > 0 && v.Confidence < lowConfidence {
 			report(*tell(v.ConfidenceSource, "confidence", "write 95 % or more: every bound on a position is exceeded as often as it leaves open",

@@ -38,6 +38,7 @@ func (b *builder) holds() {
 	if b.holdIDs.reordered() {
 		b.cause(key{"hold.order", 0}, order{section: holdSection, index: math.MaxInt}, Change{Subject: "holds", What: "order in the list", Before: list(oldNames), After: list(newNames), Path: "holds"})
 	}
+	b.drivePath()
 	b.faults()
 }
 
@@ -87,7 +88,7 @@ func (b *builder) hold(id int, o order, q pair) {
 	}
 	for rank, f := range b.blocks["holds[]"].Figures {
 		o.rank = 3 + rank
-		second := strings.Contains(f.Key, "second_channel") || f.Key == "holds[].discrepancy"
+		second := strings.Contains(f.Key, "second_channel") || f.Key == "holds[].discrepancy" || strings.HasPrefix(f.Key, "holds[].common_cause.")
 		if f.Apart || second && n != m {
 			continue // the number of channels has been judged
 		}
@@ -132,7 +133,8 @@ func (b *builder) faults() {
 		for _, name := range after.Circuits {
 			keys = append(keys, b.holdNamed(name)...)
 		}
-		for _, f := range b.blocks["board"].Figures {
+		keys = append(keys, key{"drive_path", 0}, key{"drive_path[].opened_by", 0})
+		for _, f := range slices.Concat(b.blocks["drive_path[]"].Figures, b.blocks["board"].Figures) {
 			if f.Unit != words.Milli {
 				keys = append(keys, key{f.Key, 0})
 			}
