@@ -9,6 +9,7 @@ package check
 import (
 	"math"
 
+	"merestone/internal/circuit"
 	"merestone/internal/diag"
 	"merestone/internal/fence"
 	"merestone/internal/plan"
@@ -29,6 +30,8 @@ type view struct {
 	// beneath are, for every leg, the areas with something overhead that it passes
 	// beneath.
 	beneath [][]int
+	// cure is of the holds' wiring, once it was looked for.
+	cure *circuit.Remedy
 }
 
 func newView(p *plan.Plan) *view {
@@ -53,7 +56,7 @@ func list() []Rule {
 		conversionRule(), decimalsRule(), heightRule(),
 		toleranceRule(), coastRule(), turnRule(), speedRule(), staleRule(), crossTrackRule(),
 		tapeRule(),
-		budgetRule(), noHoldRule(), pinRule(), categoryRule(), wireBreakRule(), singleFaultRule(), stoppingRule(), dwellRule(),
+		budgetRule(), noHoldRule(), pinRule(), categoryRule(), wireBreakRule(), emergencyStopRule(), singlePartRule(), singleFaultRule(), timesRule(), stoppingRule(), dwellRule(),
 		baseShiftRule(), controlMarksRule(), controlNearRule(), setupRule(),
 		declinationRule(), compassRule(),
 		skyRule(), headroomRule(), reflectionRule(),
