@@ -45,7 +45,7 @@ func nameFault(what, name string, longest int) (message diag.Phrase, remedy stri
 		return diag.Say("the name %s begins with %q", quote(name), name[0]), rule
 	}
 	if what == "hold" && (name == DriveEnable || name == Watchdog) {
-		return diag.Say("a hold is called %s, which is what opened_by calls something else", quote(name)), "give it another name"
+		return diag.Say("the name %s of a hold is taken: in opened_by it stands for something else", quote(name)), "give the hold another name"
 	}
 	return identifierFault(what, name)
 }

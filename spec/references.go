@@ -321,7 +321,7 @@ func (c *pathCheck) part(path string, p Part) {
 	if !own("coil_diode", circuit.Relay, "which has no coil") && known && p.Kind == circuit.Relay {
 		c.missing(path, "coil_diode", "true or false: whether a plain diode lies across the coil")
 	}
-	own("pulled_off", circuit.Semiconductor, "which is open while nothing drives it")
+	own("pulled_off", circuit.Semiconductor, "which has no input to hold off")
 	c.complete = c.complete && len(p.OpenedBy) > 0
 	for i, name := range p.OpenedBy {
 		at := fmt.Sprintf("%s.opened_by[%d]", path, i)
