@@ -56,7 +56,7 @@ func list() []Rule {
 		conversionRule(), decimalsRule(), heightRule(),
 		toleranceRule(), coastRule(), turnRule(), speedRule(), staleRule(), crossTrackRule(),
 		tapeRule(),
-		budgetRule(), noHoldRule(), pinRule(), categoryRule(), wireBreakRule(), emergencyStopRule(), singlePartRule(), singleFaultRule(), timesRule(), stoppingRule(), dwellRule(),
+		budgetRule(), noHoldRule(), pinRule(), categoryRule(), wireBreakRule(), emergencyStopRule(), singlePartRule(), singleFaultRule(), timesRule(), stoppingRule(), dwellRule(), recordRule(), measuredRule(),
 		baseShiftRule(), controlMarksRule(), controlNearRule(), setupRule(),
 		declinationRule(), compassRule(),
 		skyRule(), headroomRule(), reflectionRule(),

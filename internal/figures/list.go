@@ -327,7 +327,10 @@ func coastFigures() []Figure {
 
 // coastItems are the roll-outs in the order of their speeds, since that in which they
 // are written means nothing.
-func coastItems(p *plan.Plan) []Item { return runItems(p.Machine.Rover.Coast) }
+func coastItems(p *plan.Plan) []Item {
+	runs := p.Machine.Rover.Coast
+	return runItems(runs[:len(runs)-len(p.Commissioning.Coast)]) // those behind are the commissioning's
+}
 
 func runItems(runs motion.Coast) []Item {
 	items := itemsOf(runs, func(motion.Run) string { return "" })

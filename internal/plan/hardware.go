@@ -61,11 +61,12 @@ func (r *resolver) hardware() {
 			hold.RadioDelayMS, hold.RadioLossMS = h.Radio.Delay.CeilMS(), h.Radio.LossOfSignal.CeilMS()
 			hold.RadioMS = max(hold.RadioDelayMS, hold.RadioLossMS)
 		}
-		r.p.Holds.List = append(r.p.Holds.List, hold)
 		ms, err := motion.Reaction{RadioMS: hold.RadioMS, BounceMS: hold.DebounceMS, FilterMS: hold.FilterMS, LoopMS: t.LoopMS, OutputDelayMS: t.OutputDelayMS}.HoldMS()
 		if err != nil {
 			r.gap(hold.Path, "the reaction time cannot be worked out: %v", err) // the parser bounds its parts far within
 		}
+		hold.Circuit.ReactionMS = ms
+		r.p.Holds.List = append(r.p.Holds.List, hold)
 		t.HoldMS = max(t.HoldMS, ms)
 	}
 	circuits := make([]circuit.Circuit, len(r.p.Holds.List))
@@ -74,6 +75,7 @@ func (r *resolver) hardware() {
 	}
 	r.p.Holds.Faults, r.p.Holds.FaultsErr = circuit.Analyse(in.Electrical, circuits, r.p.Holds.Path)
 
+	r.measured(&t)
 	t.FixMS = motion.Reaction{LoopMS: t.LoopMS, OutputDelayMS: t.OutputDelayMS}.FixMS(r.p.Machine.Receiver.LatencyMS, r.p.Machine.Receiver.FixIntervalMS)
 	r.p.Board.Timing = t
 }

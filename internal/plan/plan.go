@@ -298,8 +298,9 @@ type Inputs struct {
 // Timing is how fast the board reacts.
 type Timing struct {
 	LoopMS int64
-	// OutputDelayMS is that of the slowest part that drive_enable opens.
-	OutputDelayMS int64
+	// OutputDelayMS is that of the slowest part that drive_enable opens, and LateMS of it
+	// what a measured stop took longer than was expected.
+	OutputDelayMS, LateMS int64
 	// HoldMS is from letting go of a hold to the drive without power, for the
 	// slowest hold; FixMS the same from the instant that a fix holds for, in ordinary
 	// driving, when no fix is missed.
@@ -312,8 +313,7 @@ type Allowed struct {
 	Flash, Step              diag.Source // where they are said
 }
 
-// Commissioning is the record of the machine's first tests. It is as it was written:
-// nothing here is worked out from it.
+// Commissioning is the record of the machine's first tests.
 type Commissioning struct {
 	diag.Source
 	Said           bool      // there is one
@@ -327,6 +327,8 @@ type Commissioning struct {
 type StoppingRun struct {
 	FromMMPerS, TimeMS, DistanceMM int64
 	Fall                           float64 // of the ground along it, over length; negative where it rises
+	// MostMS and MostMM are what the plan expects of it at most; 0 where that is not known.
+	MostMS, MostMM int64
 }
 
 // Metres turns whole millimetres into metres.

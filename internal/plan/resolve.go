@@ -42,9 +42,9 @@ func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 	r.base()
 	r.receiver()
 	r.setups()
+	r.commissioning()
 	r.rover()
 	r.hardware()
-	r.commissioning()
 	r.fence()
 	r.overhead()
 	r.domain()
@@ -261,7 +261,8 @@ func (r *resolver) rover() {
 	}
 	// The speed that a coast was measured from is rounded down: the coast from a given
 	// speed comes out longer so.
-	out.Coast = coastOf(in.Coast)
+	// Those of the commissioning come behind, and count alike.
+	out.Coast = append(coastOf(in.Coast), r.p.Commissioning.Coast...)
 	r.p.Machine.Rover = out
 	r.body()
 }
