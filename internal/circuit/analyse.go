@@ -325,8 +325,9 @@ func outcome(states []State) Outcome {
 func (s State) discrepancy() bool { return slices.Contains(s.Conclusions, ConcludesDiscrepancy) }
 
 // discrepancyOnDemand tells whether the channels disagree whichever one
-// circuit is asked to stop the drive.
+// circuit is asked to stop the drive. Where none can be asked, nothing does.
 func discrepancyOnDemand(states []State) bool {
+	differs := false
 	for _, s := range states {
 		if s.OutputLow {
 			continue
@@ -335,9 +336,12 @@ func discrepancyOnDemand(states []State) bool {
 		for _, d := range s.Demands {
 			asked += int(d)
 		}
-		if asked == 1 && !s.discrepancy() {
+		if asked != 1 {
+			continue
+		}
+		if differs = s.discrepancy(); !differs {
 			return false
 		}
 	}
-	return true
+	return differs
 }

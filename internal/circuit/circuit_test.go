@@ -70,7 +70,6 @@ func TestInputErrors(t *testing.T) {
 		{"two channels without a discrepancy time", DefaultBoard(), hold(func(c *Circuit) {
 			c.Channels = []Channel{{Pin: 1, Pull: PullUp}, {Pin: 2, Pull: PullUp}}
 		}), InputError{Channel: -1, Field: "DiscrepancyMS"}},
-		{"a contact that closes to stop cannot cut the supply", DefaultBoard(), hold(func(c *Circuit) { c.Kind, c.BreaksDriveSupply = board.EmergencyStop, true }), InputError{Channel: 0, Field: "BreaksDriveSupply"}},
 		{"negative pin", DefaultBoard(), hold(func(c *Circuit) { c.Channels[0].Pin = -1 }), InputError{Channel: 0, Field: "Pin"}},
 		{"no such contact", DefaultBoard(), hold(func(c *Circuit) { c.Channels[0].Contact = 5 }), InputError{Channel: 0, Field: "Contact"}},
 		{"no such rail", DefaultBoard(), hold(func(c *Circuit) { c.Channels[0].WiredTo = 5 }), InputError{Channel: 0, Field: "WiredTo"}},
@@ -116,17 +115,32 @@ func TestAllInputErrorsComeTogether(t *testing.T) {
 	c.Name, c.Kind, c.Channels[0].Pin = "", 7, -1
 	b := DefaultBoard()
 	b.WireOhm = 0
-	_, err := Analyse(b, []Circuit{c})
+	_, err := Analyse(b, []Circuit{c}, plain())
 	require.ErrorContains(t, err, "board: WireOhm: is 0 Ω")
 	require.ErrorContains(t, err, "circuit 1: Name: is empty")
 	require.ErrorContains(t, err, "circuit 1: Kind: 7 is not a kind of circuit")
 	require.ErrorContains(t, err, "circuit 1, channel 1: Pin: -1 is negative")
 }
 
-func TestNoCircuitsNoRows(t *testing.T) {
+// Without a circuit there are the faults of the path alone: nothing asks for a stop but
+// the board, so that no demand can find one.
+func TestNoCircuits(t *testing.T) {
 	table, err := Analyse(DefaultBoard(), nil, plain())
 	require.NoError(t, err)
-	assert.Empty(t, table.Rows)
+	assert.Equal(t, table.OfPath(), table.Rows)
+	var got []pathFact
+	for _, r := range table.Rows {
+		got = append(got, pathFact{r.Fault.String(), r.Outcome, "", r.OwnStopLost, r.Found})
+		assert.False(t, r.AgainstEvery(0))
+	}
+	assert.Equal(t, []pathFact{
+		{"program halted with drive_enable high", StopsOnDemand, "", true, ByWrittenTest}, // the board does not stop by itself
+		{"drive_enable held high", StopsOnDemand, "", true, ByWrittenTest},
+		{"drive_enable line shorted to ground", StopsDrive, "", false, AtOnce},
+		{"drive_enable line broken", StopsDrive, "", false, AtOnce},
+		{"driver stuck on", StopsOnDemand, "", true, ByWrittenTest},
+		{"driver stuck off", StopsDrive, "", false, AtOnce},
+	}, got)
 }
 
 // The input is not changed.

@@ -4,6 +4,7 @@ package circuit
 // sketch in model.go, good ones and bad ones.
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -18,6 +19,7 @@ type fact struct {
 	kind      FaultKind
 	run, stop Level
 	outcome   Outcome
+	found     Found
 }
 
 func one(k board.HoldKind, contact Contact, rail Rail, pull Pull) Circuit {
@@ -26,7 +28,12 @@ func one(k board.HoldKind, contact Contact, rail Rail, pull Pull) Circuit {
 
 func analyse(t *testing.T, circuits ...Circuit) Table {
 	t.Helper()
-	table, err := Analyse(DefaultBoard(), circuits, plain())
+	return analyseWith(t, plain(), circuits...)
+}
+
+func analyseWith(t *testing.T, path Path, circuits ...Circuit) Table {
+	t.Helper()
+	table, err := Analyse(DefaultBoard(), circuits, path)
 	require.NoError(t, err)
 	return table
 }
@@ -41,122 +48,133 @@ func TestClassicWirings(t *testing.T) {
 	tests := []struct {
 		name    string
 		circuit Circuit
+		path    Path
 		facts   []fact
 	}{
 		{
 			"hold-to-run, normally open to ground, pull-up: a break stops, a short to ground runs",
 			one(board.HoldToRun, NormallyOpen, Ground, PullUp),
+			plain(),
 			[]fact{
-				{NoFault, Low, High, Healthy},
-				{SignalOpen, High, High, stops},
-				{SignalToGround, Low, Low, leave},
-				{SignalToSupply, x, High, short},
-				{ReturnOpen, High, High, stops},
-				{ReturnShorted, x, x, short},
-				{ContactStuckOpen, High, High, stops},
-				{ContactStuckClosed, Low, Low, leave},
-				{PullOpen, Low, x, leave},
-				{PinStuckLow, Low, Low, leave},
-				{PinStuckHigh, High, High, stops},
+				{NoFault, Low, High, Healthy, AtOnce},
+				{SignalOpen, High, High, stops, AtOnce},
+				{SignalToGround, Low, Low, leave, ByStartUpTest},
+				{SignalToSupply, x, High, short, AtOnce},
+				{ReturnOpen, High, High, stops, AtOnce},
+				{ReturnShorted, x, x, short, AtOnce},
+				{ContactStuckOpen, High, High, stops, AtOnce},
+				{ContactStuckClosed, Low, Low, leave, ByStartUpTest},
+				{PullOpen, Low, x, leave, Never},
+				{PinStuckLow, Low, Low, leave, ByStartUpTest},
+				{PinStuckHigh, High, High, stops, AtOnce},
+				{ActuatorJammed, Low, Low, leave, ByStartUpTest},
 			},
 		},
 		{
 			"emergency stop, normally closed to ground, pull-up: the same table with pressed for released",
 			one(board.EmergencyStop, NormallyClosed, Ground, PullUp),
+			plain(),
 			[]fact{
-				{NoFault, Low, High, Healthy},
-				{SignalOpen, High, High, stops},
-				{SignalToGround, Low, Low, leave},
-				{SignalToSupply, x, High, short},
-				{ReturnOpen, High, High, stops},
-				{ReturnShorted, x, x, short},
-				{ContactStuckOpen, High, High, stops},
-				{ContactStuckClosed, Low, Low, leave},
-				{PullOpen, Low, x, leave},
-				{PinStuckLow, Low, Low, leave},
-				{PinStuckHigh, High, High, stops},
+				{NoFault, Low, High, Healthy, AtOnce},
+				{SignalOpen, High, High, stops, AtOnce},
+				{SignalToGround, Low, Low, leave, ByStartUpTest},
+				{SignalToSupply, x, High, short, AtOnce},
+				{ReturnOpen, High, High, stops, AtOnce},
+				{ReturnShorted, x, x, short, AtOnce},
+				{ContactStuckOpen, High, High, stops, AtOnce},
+				{ContactStuckClosed, Low, Low, leave, ByStartUpTest},
+				{PullOpen, Low, x, leave, Never},
+				{PinStuckLow, Low, Low, leave, ByStartUpTest},
+				{PinStuckHigh, High, High, stops, AtOnce},
+				{ActuatorJammed, Low, Low, leave, ByStartUpTest},
 			},
 		},
 		{
 			"hold-to-run, normally open to supply, pull-down: the mirror image",
 			one(board.HoldToRun, NormallyOpen, Supply, PullDown),
+			plain(),
 			[]fact{
-				{NoFault, High, Low, Healthy},
-				{SignalOpen, Low, Low, stops},
-				{SignalToGround, x, Low, short},
-				{SignalToSupply, High, High, leave},
-				{ReturnOpen, Low, Low, stops},
-				{ReturnShorted, x, x, short},
-				{ContactStuckOpen, Low, Low, stops},
-				{ContactStuckClosed, High, High, leave},
-				{PullOpen, High, x, leave},
-				{PinStuckLow, Low, Low, stops},
-				{PinStuckHigh, High, High, leave},
+				{NoFault, High, Low, Healthy, AtOnce},
+				{SignalOpen, Low, Low, stops, AtOnce},
+				{SignalToGround, x, Low, short, AtOnce},
+				{SignalToSupply, High, High, leave, ByStartUpTest},
+				{ReturnOpen, Low, Low, stops, AtOnce},
+				{ReturnShorted, x, x, short, AtOnce},
+				{ContactStuckOpen, Low, Low, stops, AtOnce},
+				{ContactStuckClosed, High, High, leave, ByStartUpTest},
+				{PullOpen, High, x, leave, Never},
+				{PinStuckLow, Low, Low, stops, AtOnce},
+				{PinStuckHigh, High, High, leave, ByStartUpTest},
+				{ActuatorJammed, High, High, leave, ByStartUpTest},
 			},
 		},
 		{
 			"bad: hold-to-run, normally closed to ground, pull-up: every break runs",
 			one(board.HoldToRun, NormallyClosed, Ground, PullUp),
+			plain(),
 			[]fact{
-				{NoFault, High, Low, Healthy},
-				{SignalOpen, High, High, leave},
-				{SignalToGround, Low, Low, stops},
-				{SignalToSupply, High, x, leave}, // released it also shorts the supply
-				{ReturnOpen, High, High, leave},
-				{ReturnShorted, x, x, short},
-				{ContactStuckOpen, High, High, leave},
-				{ContactStuckClosed, Low, Low, stops},
-				{PullOpen, x, Low, StopsOnDemand},
-				{PinStuckLow, Low, Low, stops},
-				{PinStuckHigh, High, High, leave},
+				{NoFault, High, Low, Healthy, AtOnce},
+				{SignalOpen, High, High, leave, ByStartUpTest},
+				{SignalToGround, Low, Low, stops, AtOnce},
+				{SignalToSupply, High, x, leave, Never}, // released it also shorts the supply
+				{ReturnOpen, High, High, leave, ByStartUpTest},
+				{ReturnShorted, x, x, short, AtOnce},
+				{ContactStuckOpen, High, High, leave, ByStartUpTest},
+				{ContactStuckClosed, Low, Low, stops, AtOnce},
+				{PullOpen, x, Low, StopsOnDemand, Never},
+				{PinStuckLow, Low, Low, stops, AtOnce},
+				{PinStuckHigh, High, High, leave, ByStartUpTest},
+				{ActuatorJammed, High, High, leave, ByStartUpTest},
 			},
 		},
 		{
 			"bad: emergency stop, normally open to ground, pull-up: every break goes unseen",
 			one(board.EmergencyStop, NormallyOpen, Ground, PullUp),
+			plain(),
 			[]fact{
-				{NoFault, High, Low, Healthy},
-				{SignalOpen, High, High, leave},
-				{SignalToGround, Low, Low, stops},
-				{SignalToSupply, High, x, leave},
-				{ReturnOpen, High, High, leave},
-				{ReturnShorted, x, x, short},
-				{ContactStuckOpen, High, High, leave},
-				{ContactStuckClosed, Low, Low, stops},
-				{PullOpen, x, Low, StopsOnDemand},
-				{PinStuckLow, Low, Low, stops},
-				{PinStuckHigh, High, High, leave},
+				{NoFault, High, Low, Healthy, AtOnce},
+				{SignalOpen, High, High, leave, ByStartUpTest},
+				{SignalToGround, Low, Low, stops, AtOnce},
+				{SignalToSupply, High, x, leave, Never},
+				{ReturnOpen, High, High, leave, ByStartUpTest},
+				{ReturnShorted, x, x, short, AtOnce},
+				{ContactStuckOpen, High, High, leave, ByStartUpTest},
+				{ContactStuckClosed, Low, Low, stops, AtOnce},
+				{PullOpen, x, Low, StopsOnDemand, Never},
+				{PinStuckLow, Low, Low, stops, AtOnce},
+				{PinStuckHigh, High, High, leave, ByStartUpTest},
+				{ActuatorJammed, High, High, leave, ByStartUpTest},
 			},
 		},
 		{
 			"bad: pull to the same side as the contact",
 			one(board.HoldToRun, NormallyOpen, Ground, PullDown),
-			[]fact{{NoFault, Low, Low, Indistinct}},
+			plain(),
+			[]fact{{NoFault, Low, Low, Indistinct, AtOnce}},
 		},
 		{
 			"bad: no pull at all",
 			one(board.HoldToRun, NormallyOpen, Ground, PullNone),
-			[]fact{{NoFault, Low, x, Indistinct}},
+			plain(),
+			[]fact{{NoFault, Low, x, Indistinct, AtOnce}},
 		},
 		{
-			"a contact that breaks the drive supply too: only welding is left",
-			func() Circuit {
-				c := one(board.EmergencyStop, NormallyClosed, Ground, PullUp)
-				c.BreaksDriveSupply = true
-				return c
-			}(),
+			"a pole of its own in the motors' current: only a jammed button is left",
+			one(board.EmergencyStop, NormallyClosed, Ground, PullUp),
+			withPole(0),
 			[]fact{
-				{NoFault, Low, High, Healthy},
-				{SignalOpen, High, High, stops},
-				{SignalToGround, Low, Low, StopsOnDemand},
-				{SignalToSupply, x, High, short},
-				{ReturnOpen, High, High, stops},
-				{ReturnShorted, x, x, short},
-				{ContactStuckOpen, High, High, stops},
-				{ContactStuckClosed, Low, Low, leave},
-				{PullOpen, Low, x, StopsOnDemand},
-				{PinStuckLow, Low, Low, StopsOnDemand},
-				{PinStuckHigh, High, High, stops},
+				{NoFault, Low, High, Healthy, AtOnce},
+				{SignalOpen, High, High, stops, AtOnce},
+				{SignalToGround, Low, Low, StopsOnDemand, ByStartUpTest},
+				{SignalToSupply, x, High, short, AtOnce},
+				{ReturnOpen, High, High, stops, AtOnce},
+				{ReturnShorted, x, x, short, AtOnce},
+				{ContactStuckOpen, High, High, stops, AtOnce},
+				{ContactStuckClosed, Low, Low, StopsOnDemand, ByStartUpTest}, // the pole is another contact
+				{PullOpen, Low, x, StopsOnDemand, Never},
+				{PinStuckLow, Low, Low, StopsOnDemand, ByStartUpTest},
+				{PinStuckHigh, High, High, stops, AtOnce},
+				{ActuatorJammed, Low, Low, leave, ByStartUpTest},
 			},
 		},
 		{
@@ -166,30 +184,32 @@ func TestClassicWirings(t *testing.T) {
 				c.Channels[0].SeriesOhm = 330
 				return c
 			}(),
+			plain(),
 			[]fact{
-				{NoFault, Low, High, Healthy},
-				{SignalOpen, High, High, stops},
-				{SignalToGround, Low, Low, leave},
-				{SignalToSupply, High, High, stops},
-				{ReturnOpen, High, High, stops},
-				{ReturnShorted, High, High, stops},
-				{SeriesShorted, Low, High, StopsOnDemand},
-				{ContactStuckOpen, High, High, stops},
-				{ContactStuckClosed, Low, Low, leave},
-				{PullOpen, Low, x, leave},
-				{PinStuckLow, Low, Low, leave},
-				{PinStuckHigh, High, High, stops},
-				{SignalToReturn, Low, Low, leave},
+				{NoFault, Low, High, Healthy, AtOnce},
+				{SignalOpen, High, High, stops, AtOnce},
+				{SignalToGround, Low, Low, leave, ByStartUpTest},
+				{SignalToSupply, High, High, stops, AtOnce},
+				{ReturnOpen, High, High, stops, AtOnce},
+				{ReturnShorted, High, High, stops, AtOnce},
+				{SeriesShorted, Low, High, StopsOnDemand, ByMeter},
+				{ContactStuckOpen, High, High, stops, AtOnce},
+				{ContactStuckClosed, Low, Low, leave, ByStartUpTest},
+				{PullOpen, Low, x, leave, Never},
+				{PinStuckLow, Low, Low, leave, ByStartUpTest},
+				{PinStuckHigh, High, High, stops, AtOnce},
+				{SignalToReturn, Low, Low, leave, ByStartUpTest},
+				{ActuatorJammed, Low, Low, leave, ByStartUpTest},
 			},
 		},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			table := analyse(t, tt.circuit)
-			require.Len(t, table.Rows, len(tt.facts))
+			rows := analyseWith(t, tt.path, tt.circuit).ToldWith("hold")
+			require.Len(t, rows, len(tt.facts))
 			for i, f := range tt.facts {
-				r := table.Rows[i]
-				got := fact{r.Fault.Kind, r.Run[0].Level, r.Stop[0].Level, r.Outcome}
+				r := rows[i]
+				got := fact{r.Fault.Kind, r.Run[0].Level, r.Stop[0].Level, r.Outcome, r.Found}
 				assert.Equal(t, f, got, "%s", r.Fault)
 			}
 		})
@@ -314,24 +334,26 @@ func TestTwoChannels(t *testing.T) {
 		kind    FaultKind
 		pins    []int
 		want    Outcome
+		found   Found
 		says    string
 	}{
-		{"one wire breaks", two(ground, alike), SignalOpen, []int{24}, DetectedByDiscrepancy, "disagree at once: at rest, pin 24 reads high and pin 26 reads low"},
-		{"one contact welds: found when pressed", two(ground, alike), ContactStuckClosed, []int{24}, DetectedByDiscrepancy, "disagree at the next demand: pressed, pin 24 reads low and pin 26 reads high"},
-		{"one input dies", two(ground, alike), PinStuckLow, []int{26}, DetectedByDiscrepancy, "latched after 100 ms"},
-		{"a missing pull may never be noticed", two(ground, alike), PullOpen, []int{24}, StopsOnDemand, "Latent"},
-		{"equal channels bridged: never noticed", two(ground, alike), PinsBridged, []int{24, 26}, StopsOnDemand, "not noticed while running"},
+		{"one wire breaks", two(ground, alike), SignalOpen, []int{24}, StopsDrive, AtOnce, "disagree at once: at rest, pin 24 reads high and pin 26 reads low"},
+		{"one contact welds: found when pressed", two(ground, alike), ContactStuckClosed, []int{24}, StopsOnDemand, AtNextDemand, "disagree at the next demand: pressed, pin 24 reads low and pin 26 reads high"},
+		{"one input dies", two(ground, alike), PinStuckLow, []int{26}, StopsOnDemand, AtNextDemand, "latched after 100 ms"},
+		{"a missing pull may never be noticed", two(ground, alike), PullOpen, []int{24}, StopsOnDemand, Never, "Not noticed while running"},
+		{"equal channels bridged: only unplugging one shows it", two(ground, alike), PinsBridged, []int{24, 26}, StopsOnDemand, ByWrittenTest, "Not noticed while running"},
 		// At rest the bridge shorts the supply. If that holds, pressing leaves the
 		// two pulls against each other at half the supply, where one input may
 		// read low and the other high: run on both.
-		{"channels to opposite rails bridged", two(ground, supply), PinsBridged, []int{24, 26}, LeavesRunning, "Pressed, pins 24 and 26 read undefined"},
-		{"opposite contacts on one rail bridged: both low, always", two(ground, makes), PinsBridged, []int{24, 26}, DetectedByDiscrepancy, "at once"},
-		{"one channel on the rail that is run for it", two(ground, supply), SignalToSupply, []int{26}, DetectedByDiscrepancy, "at the next demand"},
+		{"channels to opposite rails bridged", two(ground, supply), PinsBridged, []int{24, 26}, LeavesRunning, AtOnce, "Pressed, pins 24 and 26 read undefined"},
+		{"opposite contacts on one rail bridged: both low, always", two(ground, makes), PinsBridged, []int{24, 26}, StopsDrive, AtOnce, "at once"},
+		{"one channel on the rail that is run for it", two(ground, supply), SignalToSupply, []int{26}, StopsOnDemand, AtNextDemand, "at the next demand"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			row := find(t, analyse(t, tt.circuit), tt.kind, tt.pins...)
 			assert.Equal(t, tt.want.String(), row.Outcome.String())
+			assert.Equal(t, tt.found.String(), row.Found.String())
 			assert.Contains(t, row.Sentence, tt.says)
 		})
 	}
@@ -386,7 +408,7 @@ func TestFeedOfThreeCircuits(t *testing.T) {
 func TestOutputBridge(t *testing.T) {
 	b := DefaultBoard()
 	b.Outputs = []Output{{"drive enable", 8, true}}
-	table, err := Analyse(b, []Circuit{mushroom()})
+	table, err := Analyse(b, []Circuit{mushroom()}, plain())
 	require.NoError(t, err)
 	row := find(t, table, BridgedToOutput, 24)
 	// Closed, the contact wins: 50.01 Ω ∥ 20 kΩ = 49.885 Ω up, 3 Ω down:
@@ -405,35 +427,56 @@ func TestOutputBridge(t *testing.T) {
 func TestPinsDoNotHoldTheDriveUp(t *testing.T) {
 	b := DefaultBoard()
 	b.Outputs = []Output{{"drive enable", 8, true}, {"lamp", 9, false}}
-	for _, tt := range []struct {
-		ohm     int64
-		lineMV  int64
-		outcome Outcome
-	}{{0, 3111, LeavesRunning}, {220, 625, LeavesRunning}, {240, 583, LeavesRunning}, {330, 447, LeavesRunning}} {
+	button := func(ohm int64) Circuit {
 		c := one(board.EmergencyStop, NormallyClosed, Supply, PullDown)
-		c.Channels[0].SeriesOhm, c.Channels[0].PullOhm = tt.ohm, 4700
-		table, err := Analyse(b, []Circuit{c})
-		require.NoError(t, err)
-		row := find(t, table, BridgedToOutput, 22)
-		require.Len(t, row.States, 4)
-		assert.Equal(t, tt.lineMV, row.States[2].LineMV, "%d Ω", tt.ohm)
-		assert.Equal(t, tt.lineMV >= b.DriveOffBelowMV, row.States[2].LineHeld, "%d Ω", tt.ohm)
-		assert.Equal(t, !row.States[2].LineHeld, row.States[2].Stopped)
-		assert.Equal(t, tt.outcome, row.Outcome, "%d Ω", tt.ohm) // open, the pin reads what the output is
-		assert.Equal(t, tt.ohm < 240, strings.Contains(row.Sentence, "whatever asks the board to stop"), row.Sentence)
+		c.Channels[0].SeriesOhm, c.Channels[0].PullOhm = ohm, 4700
+		return c
 	}
-	// Another pole breaks the supply of that button's own stop, not of the others.
-	c := one(board.EmergencyStop, NormallyClosed, Supply, PullDown)
-	c.BreaksDriveSupply = true
-	table, err := Analyse(b, []Circuit{c})
-	require.NoError(t, err)
-	row := find(t, table, BridgedToOutput, 22)
-	assert.Equal(t, LeavesRunning, row.Outcome)
-	assert.Equal(t, "At rest and drive enable held low by the board, that output is at up to 3.12 V, and the drive is certainly off only below 0.60 V: it may keep running, whatever asks the board to stop.", row.Sentence)
-	c.Channels[0].SeriesOhm = 330
-	table, err = Analyse(b, []Circuit{c})
-	require.NoError(t, err)
-	assert.Equal(t, StopsOnDemand, find(t, table, BridgedToOutput, 22).Outcome)
+	thumb := thumb()
+	thumb.Channels[0].Pin = 30
+	for _, tt := range []struct {
+		ohm, lineMV int64
+	}{{0, 3111}, {220, 625}, {240, 583}, {330, 447}} {
+		held := tt.lineMV >= b.DriveOffBelowMV
+		// With a pole the button's own stop is carried out, the board's own is not where
+		// the output is held up, nor the thumb's.
+		for _, f := range []struct {
+			path     Path
+			circuits []Circuit
+			states   int
+			outcome  Outcome
+			says     string
+		}{
+			{plain(), []Circuit{button(tt.ohm)}, 2, LeavesRunning, "Pressed, pin 22 reads undefined"}, // open, it reads what the output is
+			{withPole(0), []Circuit{button(tt.ohm)}, 2, StopsOnDemand, "the pole in the drive path still opens"},
+			{withPole(0), []Circuit{button(tt.ohm), thumb}, 4, map[bool]Outcome{true: LeavesRunning, false: StopsOnDemand}[held], map[bool]string{
+				true: "At rest and drive enable held low by the board for thumb switch, that output is at up to ", false: "still opens"}[held]},
+		} {
+			table, err := Analyse(b, f.circuits, f.path)
+			require.NoError(t, err)
+			row := find(t, table, BridgedToOutput, 22)
+			what := fmt.Sprintf("%d Ω, %d circuits", tt.ohm, len(f.circuits))
+			require.Len(t, row.States, f.states, what)
+			assert.Equal(t, f.outcome.String(), row.Outcome.String(), what)
+			assert.Contains(t, row.Sentence, f.says, what)
+			assert.Equal(t, held, row.OwnStopLost, what)
+			assert.Equal(t, held && f.outcome == StopsOnDemand, strings.Contains(row.Sentence, "it does not stop the drive by itself"), row.Sentence)
+			// While the board asks for power as well, the output cannot be held up against it:
+			// the voltage told is that of the board holding it low.
+			for _, s := range row.States[:1] {
+				assert.Equal(t, tt.lineMV, s.LineMV, what)
+				assert.Equal(t, held, s.LineHeld, what)
+			}
+			for _, s := range row.States[2:] { // beside the thumb
+				assert.Equal(t, "thumb switch", s.Beside, what)
+				assert.Equal(t, s.Stopped, s.Heard, what)
+			}
+			if f.states > 2 {
+				assert.Equal(t, !held, row.States[2].Stopped, what)
+				assert.True(t, row.States[3].Stopped, what) // the button's pole
+			}
+		}
+	}
 }
 
 // Two two-channel circuits, one channel of each bridged: whichever is asked to
@@ -447,7 +490,8 @@ func TestBridgeOfTwoTwoChannelCircuits(t *testing.T) {
 		return Circuit{Name: name, Kind: board.EmergencyStop, DiscrepancyMS: 100, Channels: []Channel{a, b}}
 	}
 	row := find(t, analyse(t, two("left button", 30), two("right button", 40)), PinsBridged, 30, 40)
-	assert.Equal(t, DetectedByDiscrepancy, row.Outcome)
+	assert.Equal(t, StopsOnDemand, row.Outcome)
+	assert.Equal(t, AtNextDemand, row.Found)
 	assert.Contains(t, row.Sentence, "at the next demand: with left button pressed and right button at rest")
 	assert.Equal(t, []Conclusion{ConcludesStop, ConcludesStop}, row.States[3].Conclusions)
 }
@@ -473,7 +517,7 @@ func TestAnotherCircuitsCurrentInACommonReturn(t *testing.T) {
 func TestFiguresMatter(t *testing.T) {
 	b := DefaultBoard()
 	b.ContactOpenOhm = 300_000 // 3300 × 300/450 = 2200 mV < 2310 mV
-	table, err := Analyse(b, []Circuit{thumb()})
+	table, err := Analyse(b, []Circuit{thumb()}, plain())
 	require.NoError(t, err)
 	require.Len(t, table.Rows, 1)
 	assert.Equal(t, Indistinct, table.Rows[0].Outcome)
@@ -482,7 +526,7 @@ func TestFiguresMatter(t *testing.T) {
 	// beforehand.
 	first, second := thumb(), mushroom()
 	first.Channels[0].Return, second.Channels[0].Return = "handle ground", "handle ground"
-	table, err = Analyse(b, []Circuit{first, second})
+	table, err = Analyse(b, []Circuit{first, second}, plain())
 	require.NoError(t, err)
 	require.Len(t, table.Rows, 2)
 	assert.Equal(t, Indistinct, table.Rows[0].Outcome)
@@ -490,14 +534,14 @@ func TestFiguresMatter(t *testing.T) {
 
 	strong := thumb()
 	strong.Channels[0].PullOhm = 4700 // 3300 × 300/304.9 = 3247 mV
-	table, err = Analyse(b, []Circuit{strong})
+	table, err = Analyse(b, []Circuit{strong}, plain())
 	require.NoError(t, err)
 	assert.Equal(t, Healthy, table.Rows[0].Outcome)
 	assert.Equal(t, []int64{668}, table.Wirings[0].ContactUA) // 3300 mV / (4935 + 3) Ω
 
 	b = DefaultBoard()
 	b.WireOhm = 100 // a long thin cable limits its own short: 3300/201 = 16 mA
-	table, err = Analyse(b, []Circuit{thumb()})
+	table, err = Analyse(b, []Circuit{thumb()}, plain())
 	require.NoError(t, err)
 	assert.Equal(t, StopsDrive, find(t, table, SignalToSupply, 22).Outcome)
 }

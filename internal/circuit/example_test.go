@@ -16,7 +16,7 @@ func Example() {
 		Channels: []circuit.Channel{{
 			Pin: 22, Contact: circuit.NormallyOpen, WiredTo: circuit.Ground, Pull: circuit.PullUp,
 		}},
-	}})
+	}}, circuit.Path{Parts: []circuit.Part{{Name: "motor driver", Kind: circuit.Semiconductor, Enable: true, PulledOff: true}}})
 	if err != nil {
 		fmt.Println(err)
 		return
@@ -27,6 +27,6 @@ func Example() {
 	}
 	// Output:
 	// run reads low
-	// signal wire open, pin 22: stops drive. Even pressed, pin 22 reads high, which is stop: the fault stops the drive.
-	// signal wire shorted to ground, pin 22: leaves running. Released, pin 22 reads low, which is run: the drive keeps running.
+	// signal wire open, pin 22: stops at once. Even pressed, pin 22 reads high, which is stop: the fault stops the drive.
+	// signal wire shorted to ground, pin 22: keeps running. Released, pin 22 reads low, which is run: the drive keeps running.
 }

@@ -41,10 +41,12 @@ var (
 	either   = possible{true, true}
 )
 
-func at(f Fault, k FaultKind, i, j int) bool {
-	for _, p := range f.Places {
-		if f.Kind == k && p.Circuit == i && p.Channel == j {
-			return true
+func at(fs []Fault, k FaultKind, i, j int) bool {
+	for _, f := range fs {
+		for _, p := range f.Places {
+			if f.Kind == k && p.Circuit == i && p.Channel == j {
+				return true
+			}
 		}
 	}
 	return false
@@ -70,7 +72,7 @@ func idealActuated(k board.HoldKind, stop bool) bool {
 
 // idealLevels returns what each pin may read, whether the rails touch, and whether
 // the pin at fault is tied to the supply.
-func idealLevels(circuits []Circuit, f Fault, stop func(i int) bool) (levels [][]possible, shorted, tiedHigh bool) {
+func idealLevels(circuits []Circuit, fs []Fault, stop func(i int) bool) (levels [][]possible, shorted, tiedHigh bool) {
 	g := graph{}
 	pulls := map[string][]string{}
 	driven := map[string]bool{}
@@ -82,43 +84,45 @@ func idealLevels(circuits []Circuit, f Fault, stop func(i int) bool) (levels [][
 				ret = "return " + ch.Return
 			}
 			toSupply := ch.WiredTo == Supply
-			if !at(f, SignalOpen, i, j) {
+			if !at(fs, SignalOpen, i, j) {
 				g.join(pad(i, j), contact)
 			}
-			if at(f, SignalToGround, i, j) {
+			if at(fs, SignalToGround, i, j) {
 				g.join(pad(i, j), "ground")
 			}
-			if at(f, SignalToSupply, i, j) {
+			if at(fs, SignalToSupply, i, j) {
 				g.join(pad(i, j), "supply")
 			}
 			closed := idealActuated(c.Kind, stop(i)) != (ch.Contact == NormallyClosed)
-			if at(f, ContactStuckClosed, i, j) || closed && !at(f, ContactStuckOpen, i, j) {
+			if at(fs, ContactStuckClosed, i, j) || closed && !at(fs, ContactStuckOpen, i, j) {
 				g.join(contact, ret)
 			}
-			if !at(f, ReturnOpen, i, j) {
+			if !at(fs, ReturnOpen, i, j) {
 				g.join(ret, railName(toSupply))
 			}
-			if at(f, ReturnShorted, i, j) {
+			if at(fs, ReturnShorted, i, j) {
 				g.join(ret, railName(!toSupply))
 			}
 		}
 	}
-	if f.Kind == PinsBridged {
-		g.join(pad(f.Places[0].Circuit, f.Places[0].Channel), pad(f.Places[1].Circuit, f.Places[1].Channel))
+	for _, f := range fs {
+		if f.Kind == PinsBridged {
+			g.join(pad(f.Places[0].Circuit, f.Places[0].Channel), pad(f.Places[1].Circuit, f.Places[1].Channel))
+		}
 	}
 	for i, c := range circuits {
 		for j, ch := range c.Channels {
-			if at(f, PullShorted, i, j) {
+			if at(fs, PullShorted, i, j) {
 				g.join(pad(i, j), railName(ch.Pull == PullUp))
 			}
 		}
 	}
 	for i, c := range circuits {
 		for j, ch := range c.Channels {
-			if ch.Pull != PullNone && !at(f, PullOpen, i, j) {
+			if ch.Pull != PullNone && !at(fs, PullOpen, i, j) {
 				pulls[g.find(pad(i, j))] = append(pulls[g.find(pad(i, j))], railName(ch.Pull == PullUp))
 			}
-			if at(f, BridgedToOutput, i, j) {
+			if at(fs, BridgedToOutput, i, j) {
 				driven[g.find(pad(i, j))] = true
 			}
 		}
@@ -131,9 +135,9 @@ func idealLevels(circuits []Circuit, f Fault, stop func(i int) bool) (levels [][
 			level := either
 			switch {
 			case shorted:
-			case at(f, PinStuckLow, i, j):
+			case at(fs, PinStuckLow, i, j):
 				level = onlyLow
-			case at(f, PinStuckHigh, i, j):
+			case at(fs, PinStuckHigh, i, j):
 				level = onlyHigh
 			case node == g.find("ground"):
 				level = onlyLow
@@ -152,7 +156,8 @@ func idealLevels(circuits []Circuit, f Fault, stop func(i int) bool) (levels [][
 			levels[i] = append(levels[i], level)
 		}
 	}
-	if len(f.Places) > 0 {
+	if len(fs) > 0 && len(fs[0].Places) > 0 {
+		f := fs[0]
 		tiedHigh = g.find(pad(f.Places[0].Circuit, f.Places[0].Channel)) == g.find("supply")
 	}
 	return levels, shorted, tiedHigh
@@ -186,8 +191,8 @@ func verdicts(runHigh []bool, levels []possible) map[string]bool {
 
 // idealRun derives the run levels; ok is false if run and stop look alike.
 func idealRun(c Circuit) (runHigh []bool, ok bool) {
-	run, _, _ := idealLevels([]Circuit{c}, Fault{}, func(int) bool { return false })
-	stop, _, _ := idealLevels([]Circuit{c}, Fault{}, func(int) bool { return true })
+	run, _, _ := idealLevels([]Circuit{c}, nil, func(int) bool { return false })
+	stop, _, _ := idealLevels([]Circuit{c}, nil, func(int) bool { return true })
 	for j := range c.Channels {
 		r, s := run[0][j], stop[0][j]
 		if r == s || r == either || s == either {
@@ -198,45 +203,84 @@ func idealRun(c Circuit) (runHigh []bool, ok bool) {
 	return runHigh, true
 }
 
-// idealOutcome judges one fault of the circuits in about.
-func idealOutcome(circuits []Circuit, about []int, f Fault) Outcome {
+// ideal is what the judge makes of one fault.
+type ideal struct {
+	outcome Outcome
+	found   Found // ByWrittenTest for that and all that is later
+	ownLost bool
+}
+
+// idealVerdict judges one fault of the circuits in about, with the path behind them.
+func idealVerdict(circuits []Circuit, path Path, about []int, f Fault) ideal {
+	single := idealFaults(circuits, f)
 	type result struct {
 		asked                                    int
 		shorted, heard, still, differ, outputLow bool
 	}
 	var results []result
-	all := 1 << len(about)
+	var out ideal
+	// Of each pin, whether in every state it certainly reads run, and certainly stop.
+	run, stopped := map[[2]int]bool{}, map[[2]int]bool{}
+	others := []int{-1} // the board's reasons to hold the output low: none
 	if f.Output.EnablesDrive {
-		all *= 2 // once more with the output low: the board, or another hold, stops
+		for i := range circuits {
+			if i != about[0] {
+				others = append(others, i)
+			}
+		}
+		others = append(others, len(circuits)) // its own
 	}
-	for mask := range all {
-		outputLow := mask >= 1<<len(about)
-		stop := func(i int) bool {
-			for bit, k := range about {
-				if k == i {
-					return mask>>bit&1 == 1
+	for mask := range 1 << len(about) {
+		for _, other := range others {
+			stop := func(i int) bool {
+				for bit, k := range about {
+					if k == i {
+						return mask>>bit&1 == 1
+					}
+				}
+				return false
+			}
+			levels, shorted, tiedHigh := idealLevels(circuits, single, stop)
+			held := f.Output.EnablesDrive && (shorted || tiedHigh) // up, against the output
+			r := result{shorted: shorted, outputLow: other >= 0}
+			certain, maybe, askedCertain, askedMaybe := false, false, false, false
+			for _, i := range about {
+				runHigh, _ := idealRun(circuits[i])
+				v := verdicts(runHigh, levels[i])
+				certain, maybe = certain || !v["run"], maybe || len(v) > 1
+				if stop(i) {
+					r.asked++
+					askedCertain, askedMaybe = askedCertain || !v["run"], askedMaybe || len(v) > 1
+				}
+				r.differ = r.differ || v["differ"] && len(v) == 1
+				for j, l := range levels[i] {
+					at := [2]int{i, j}
+					if _, seen := run[at]; !seen {
+						run[at], stopped[at] = true, true
+					}
+					mayRun, mayStop := l.high && runHigh[j] || l.low && !runHigh[j], l.high && !runHigh[j] || l.low && runHigh[j]
+					run[at], stopped[at] = run[at] && !mayStop, stopped[at] && !mayRun
 				}
 			}
-			return false
-		}
-		levels, shorted, tiedHigh := idealLevels(circuits, f, stop)
-		held := f.Output.EnablesDrive && (shorted || tiedHigh) // up, against the output
-		r := result{shorted: shorted, outputLow: outputLow, heard: outputLow && !held}
-		for _, i := range about {
-			runHigh, _ := idealRun(circuits[i])
-			v := verdicts(runHigh, levels[i])
-			pole := false
-			for j := range circuits[i].Channels {
-				pole = pole || circuits[i].BreaksDriveSupply && stop(i) && !at(f, ContactStuckClosed, i, j)
+			wants := func(certain, maybe bool) command {
+				switch {
+				case (certain || r.outputLow) && !held:
+					return wantsOff
+				case certain || r.outputLow || maybe:
+					return wantsEither
+				}
+				return wantsOn
 			}
-			if stop(i) {
-				r.asked++
-				r.heard = r.heard || !v["run"] && !held || pole
+			asked := func(i int) bool { return i == other || stop(i) }
+			r.still, _ = judged(path, []Fault{f}, wants(certain, maybe), asked)
+			r.heard, _ = judged(path, []Fault{f}, wants(askedCertain, askedMaybe), asked)
+			if other == len(circuits) {
+				off, _ := judged(path, []Fault{f}, wants(certain, maybe), stop)
+				out.ownLost = out.ownLost || !off
+				continue // a hold still stops it; told apart
 			}
-			r.still = r.still || !v["run"] && !held
-			r.differ = r.differ || v["differ"] && len(v) == 1
+			results = append(results, r)
 		}
-		results = append(results, r)
 	}
 	shorts, missed, differAsked := 0, 0, true
 	for _, r := range results {
@@ -250,19 +294,65 @@ func idealOutcome(circuits []Circuit, about []int, f Fault) Outcome {
 			differAsked = false
 		}
 	}
+	never := false // certainly seen in stop, or in run
+	for at := range run {
+		never = never || run[at] || stopped[at]
+	}
+	switch {
+	case results[0].still || results[0].shorted || results[0].differ:
+		out.found = AtOnce
+	case differAsked:
+		out.found = AtNextDemand
+	case never:
+		out.found = ByStartUpTest
+	default:
+		out.found = ByWrittenTest
+	}
 	switch {
 	case shorts == len(results):
-		return ShortCircuit
+		out.outcome = ShortCircuit
 	case missed > 0:
-		return LeavesRunning
+		out.outcome = LeavesRunning
 	case shorts > 0:
-		return ShortCircuit
-	case results[0].differ || differAsked:
-		return DetectedByDiscrepancy
+		out.outcome = ShortCircuit
 	case results[0].still:
-		return StopsDrive
+		out.outcome = StopsDrive
+	default:
+		out.outcome = StopsOnDemand
 	}
-	return StopsOnDemand
+	return out
+}
+
+// idealFaults are the single changes of wires and contacts that a fault makes.
+func idealFaults(circuits []Circuit, f Fault) []Fault {
+	var list []Fault
+	add := func(kinds ...FaultKind) {
+		for _, k := range kinds {
+			list = append(list, Fault{Kind: k, Places: f.Places, Rail: f.Rail})
+		}
+	}
+	switch f.Kind {
+	case CableToGround:
+		add(SignalToGround)
+	case CableToSupply:
+		add(SignalToSupply)
+	case CableCut, ConnectorOff:
+		add(SignalOpen, ReturnOpen)
+	case FeedsLost:
+		add(ReturnOpen)
+	case ActuatorJammed:
+		for _, p := range f.Places {
+			c := circuits[p.Circuit]
+			k := ContactStuckOpen
+			if idealActuated(c.Kind, false) != (c.Channels[p.Channel].Contact == NormallyClosed) {
+				k = ContactStuckClosed
+			}
+			list = append(list, Fault{Kind: k, Places: []Place{p}})
+		}
+	default:
+		list = []Fault{f}
+	}
+	return list
 }
 
 // allChannels lists every wiring of one channel.
@@ -280,15 +370,25 @@ func allChannels(pin int) []Channel {
 
 var kinds = board.HoldKinds()
 
-// agree compares model and oracle on every row of the circuits, and counts the
-// rows compared by outcome.
-func agree(t *testing.T, circuits []Circuit, counts map[Outcome]int) {
+// tally counts the rows that were compared.
+type tally struct {
+	of   map[Outcome]int
+	when map[Found]int
+}
+
+func newTally() tally { return tally{map[Outcome]int{}, map[Found]int{}} }
+
+// agree compares model and oracle on every row of the circuits.
+func agree(t *testing.T, circuits []Circuit, path Path, counts tally) {
 	t.Helper()
 	b := DefaultBoard()
 	b.Outputs = []Output{{"drive enable", 8, true}}
-	require.NoError(t, validate(b, circuits, plain()))
-	a := newAnalysis(b, circuits, plain())
-	for _, j := range jobs(b, circuits, plain()) {
+	require.NoError(t, validate(b, circuits, path))
+	a := newAnalysis(b, circuits, path)
+	for _, j := range jobs(b, circuits, path) {
+		if j.fault.Kind.ofPath() {
+			continue // TestEveryDrivePath
+		}
 		distinct := true
 		for _, i := range j.about {
 			runHigh, ok := idealRun(circuits[i])
@@ -301,24 +401,44 @@ func agree(t *testing.T, circuits []Circuit, counts map[Outcome]int) {
 				require.Equal(t, want, a.runLevels[i][c])
 			}
 		}
-		want := Indistinct
-		if distinct {
-			want = Healthy
-			if j.fault.Kind != NoFault {
-				want = idealOutcome(circuits, j.about, j.fault)
+		row := a.row(j)
+		if j.fault.Kind == NoFault {
+			want := Indistinct
+			if distinct {
+				want = Healthy
 			}
-		} else if j.fault.Kind != NoFault {
+			require.Equal(t, want.String(), row.Outcome.String(), "%+v", circuits)
+			counts.of[want]++
 			continue
 		}
-		if got := a.row(j).Outcome; got != want {
-			require.Equal(t, want.String(), got.String(), "%s of %+v", j.fault, circuits)
+		if !distinct {
+			continue
 		}
-		counts[want]++
+		found, _ := a.found(j, row, nil)
+		got, want := ideal{row.Outcome, min(found, Never), row.OwnStopLost}, idealVerdict(circuits, path, j.about, j.fault)
+		if want.found == ByWrittenTest {
+			want.found = Never // without a written test
+		}
+		if got != want {
+			require.Equal(t, fmt.Sprint(want), fmt.Sprint(got), "%s of %+v\n%+v", j.fault, circuits, path)
+		}
+		counts.of[want.outcome]++
+		counts.when[want.found]++
 	}
 }
 
+// behind lists paths to stand behind circuits: the plain one, and for each circuit one
+// with a pole of it.
+func behind(circuits int) []Path {
+	list := []Path{plain()}
+	for i := range circuits {
+		list = append(list, withPole(i))
+	}
+	return list
+}
+
 func TestEveryWiringOfOneChannel(t *testing.T) {
-	counts := map[Outcome]int{}
+	counts := newTally()
 	for _, k := range kinds {
 		for _, ch := range allChannels(22) {
 			for _, external := range []int64{0, 10_000} {
@@ -327,40 +447,42 @@ func TestEveryWiringOfOneChannel(t *testing.T) {
 				}
 				ch.PullOhm = external
 				c := Circuit{Name: "c", Kind: k, Channels: []Channel{ch}}
-				agree(t, []Circuit{c}, counts)
-				c.BreaksDriveSupply = true
-				if validate(DefaultBoard(), []Circuit{c}, plain()) == nil {
-					agree(t, []Circuit{c}, counts)
+				for _, path := range behind(1) {
+					agree(t, []Circuit{c}, path, counts)
 				}
 			}
 		}
 	}
 	for _, o := range []Outcome{Healthy, StopsDrive, StopsOnDemand, ShortCircuit, LeavesRunning, Indistinct} {
-		require.Positive(t, counts[o], "%s never came up", o)
+		require.Positive(t, counts.of[o], "%s never came up", o)
 	}
 }
 
 func TestEveryWiringOfTwoChannels(t *testing.T) {
-	counts := map[Outcome]int{}
+	counts := newTally()
 	for _, k := range kinds {
 		for _, a := range allChannels(24) {
 			for _, b := range allChannels(26) {
-				c := Circuit{Name: "c", Kind: k, Channels: []Channel{a, b}, DiscrepancyMS: 100}
-				agree(t, []Circuit{c}, counts)
-				if a.WiredTo == b.WiredTo {
-					c.Channels[0].Return, c.Channels[1].Return = "common", "common"
-					agree(t, []Circuit{c}, counts)
+				for n, path := range behind(1) {
+					c := Circuit{Name: "c", Kind: k, Channels: []Channel{a, b}, DiscrepancyMS: 100}
+					c.CommonCause = CommonCause{Cable: true, Connector: true, Supply: true, Actuator: n == 0}
+					agree(t, []Circuit{c}, path, counts)
+					if a.WiredTo == b.WiredTo {
+						c.Channels[0].Return, c.Channels[1].Return = "common", "common"
+						c.CommonCause.Actuator = n == 1
+						agree(t, []Circuit{c}, path, counts)
+					}
 				}
 			}
 		}
 	}
 	for _, o := range Outcomes() {
-		require.Positive(t, counts[o], "%s never came up", o)
+		require.Positive(t, counts.of[o], "%s never came up", o)
 	}
 }
 
 func TestEveryWiringOfTwoCircuits(t *testing.T) {
-	counts := map[Outcome]int{}
+	counts := newTally()
 	for _, k := range []board.HoldKind{board.HoldToRun, board.EmergencyStop} {
 		for _, a := range allChannels(22) {
 			for _, b := range allChannels(24) {
@@ -368,29 +490,35 @@ func TestEveryWiringOfTwoCircuits(t *testing.T) {
 					{Name: "first", Kind: k, Channels: []Channel{a}},
 					{Name: "second", Kind: board.EmergencyStop, Channels: []Channel{b}},
 				}
-				agree(t, circuits, counts)
+				for _, path := range behind(2) {
+					agree(t, circuits, path, counts)
+				}
 				if a.WiredTo == b.WiredTo {
 					circuits[0].Channels[0].Return, circuits[1].Channels[0].Return = "common", "common"
-					agree(t, circuits, counts)
+					agree(t, circuits, plain(), counts)
 				}
 			}
 		}
 	}
-	require.Positive(t, counts[LeavesRunning])
+	require.Positive(t, counts.of[LeavesRunning])
 }
 
 // One circuit of two channels beside one of one: bridges between a channel
 // that has a partner and one that has none.
 func TestEveryWiringBesideATwoChannelStop(t *testing.T) {
-	counts := map[Outcome]int{}
+	counts := newTally()
 	stop := Circuit{Name: "stop", Kind: board.EmergencyStop, DiscrepancyMS: 100, Channels: []Channel{
 		{Pin: 24, Contact: NormallyClosed, WiredTo: Ground, Pull: PullUp},
 		{Pin: 26, Contact: NormallyClosed, WiredTo: Supply, Pull: PullDown},
 	}}
 	for _, k := range kinds {
 		for _, ch := range allChannels(22) {
-			agree(t, []Circuit{{Name: "other", Kind: k, Channels: []Channel{ch}}, stop}, counts)
+			for _, path := range behind(2) {
+				agree(t, []Circuit{{Name: "other", Kind: k, Channels: []Channel{ch}}, stop}, path, counts)
+			}
 		}
 	}
-	require.Positive(t, counts[DetectedByDiscrepancy])
+	for _, f := range []Found{AtOnce, AtNextDemand, ByStartUpTest, Never} {
+		require.Positive(t, counts.when[f], "%s never came up", f)
+	}
 }

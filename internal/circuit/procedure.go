@@ -64,13 +64,14 @@ func within(ms int64) string {
 	return fmt.Sprintf(" within %d ms", ms)
 }
 
-// unpluggings takes the signal wire off each channel.
+// unpluggings takes the signal wire off each channel, at the hold's end: at the board's
+// end a short of the wire would go with it.
 func (a analysis) unpluggings() []Test {
 	var list []Test
 	for i, c := range a.model.circuits {
 		for j, ch := range c.Channels {
 			t := Test{
-				Do:     fmt.Sprintf("run, then unplug the wire from pin %d to %s", ch.Pin, c.Name),
+				Do:     fmt.Sprintf("run, then take the wire from pin %d off at %s, at that end", ch.Pin, c.Name),
 				Expect: "the drive is without power" + within(c.ReactionMS),
 				inject: faults{{Kind: SignalOpen, Places: []Place{{i, j, ch.Pin}}}},
 			}
@@ -170,11 +171,21 @@ func (a analysis) resistorTest(p Place, k FaultKind, what string, ohm int64) Tes
 	}
 }
 
+// printed is a reading as it is printed, in millivolts: outward to whole hundredths of a
+// volt.
+func (r Reading) printed() (least, greatest int64) {
+	return r.MinMV / hundredth * hundredth, (r.MaxMV + hundredth - 1) / hundredth * hundredth
+}
+
+// hundredth of a volt, in millivolts.
+const hundredth = 10
+
 // span is a reading in volts.
 func (r Reading) span() string {
-	const unit = 10 // mV, in hundredths of a volt
-	low, high := r.MinMV/unit, (r.MaxMV+unit-1)/unit
-	return fmt.Sprintf("%d.%02d to %d.%02d V", low/100, low%100, high/100, high%100)
+	const volt = 100 // hundredths
+	least, greatest := r.printed()
+	least, greatest = least/hundredth, greatest/hundredth
+	return fmt.Sprintf("%d.%02d to %d.%02d V", least/volt, least%volt, greatest/volt, greatest%volt)
 }
 
 // found tells when a fault is found, and by which step of the written test.
@@ -301,7 +312,8 @@ func differs(a, b State) bool {
 	return sure(a) && sure(b) && a.discrepancy() != b.discrepancy()
 }
 
-// measures tells whether the voltage of a pin is certainly another under faults.
+// measures tells whether the voltage of a pin under faults certainly lies outside of what
+// the step says it must be.
 func (a analysis) measures(p Place, fs faults, about []int) bool {
 	index := 0
 	for _, i := range about {
@@ -315,8 +327,9 @@ func (a analysis) measures(p Place, fs faults, about []int) bool {
 		d := asking(about, nil)
 		d[p.Circuit] = demand
 		with, _, _ := a.model.look(about, fs, d)
-		without, _, _ := a.model.look(about, nil, d)
-		if with[index].MinMV > without[index].MaxMV || with[index].MaxMV < without[index].MinMV {
+		must, _, _ := a.model.look([]int{p.Circuit}, nil, demands{p.Circuit: demand})
+		least, greatest := must[p.Channel].printed()
+		if with[index].MinMV > greatest || with[index].MaxMV < least {
 			return true
 		}
 	}

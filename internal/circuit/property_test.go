@@ -11,8 +11,6 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
-
-	"merestone/internal/board"
 )
 
 // drawBoard draws a board with thresholds and resistances of any sensible size.
@@ -54,13 +52,46 @@ func drawCircuits(t *rapid.T, most int, sensible bool) []Circuit {
 			}
 			c.Channels = append(c.Channels, ch)
 		}
-		c.BreaksDriveSupply = rapid.Bool().Draw(t, "pole")
-		if c.BreaksDriveSupply && validate(DefaultBoard(), []Circuit{c}, plain()) != nil {
-			c.BreaksDriveSupply = false
+		if len(c.Channels) == 2 {
+			yes := func(what string) bool { return rapid.Bool().Draw(t, what) }
+			c.CommonCause = CommonCause{Cable: yes("cable"), Connector: yes("connector"), Supply: yes("common supply"), Actuator: yes("actuator")}
 		}
 		circuits = append(circuits, c)
 	}
 	return circuits
+}
+
+// drawPath draws a path of up to three parts for so many circuits.
+func drawPath(t *rapid.T, circuits int) Path {
+	var path Path
+	enabled := rapid.IntRange(0, 2).Draw(t, "enabled part")
+	for i := range enabled + 1 + rapid.IntRange(0, 2-enabled).Draw(t, "more parts") {
+		p := Part{Name: fmt.Sprint("part ", i), Kind: rapid.SampledFrom(PartKinds()).Draw(t, "part kind"), Enable: rapid.Bool().Draw(t, "enable"), OffMS: 5}
+		if p.Enable = p.Enable || i == enabled; i == enabled && p.Kind == Pole {
+			p.Kind = Relay
+		}
+		p.PulledOff = p.Kind == Semiconductor && rapid.Bool().Draw(t, "pulled off")
+		p.Watchdog = rapid.Bool().Draw(t, "watchdog")
+		for h := range circuits {
+			if rapid.Bool().Draw(t, "pole") {
+				p.Holds = append(p.Holds, h)
+			}
+		}
+		switch {
+		case p.Kind == Pole && len(p.Holds) == 0:
+			p.Kind = Relay
+			fallthrough
+		case p.Kind != Pole:
+			p.Enable = p.Enable || !p.Watchdog && len(p.Holds) == 0
+		default:
+			p.Enable, p.Watchdog = false, false
+		}
+		if p.Watchdog {
+			path.WatchdogMS = 100
+		}
+		path.Parts = append(path.Parts, p)
+	}
+	return path
 }
 
 // pullAway returns the pull that draws to the other rail.
@@ -92,20 +123,25 @@ func TestMirrorSymmetry(t *testing.T) {
 	faults := map[FaultKind]FaultKind{
 		SignalToGround: SignalToSupply, SignalToSupply: SignalToGround,
 		PinStuckLow: PinStuckHigh, PinStuckHigh: PinStuckLow,
+		CableToGround: CableToSupply, CableToSupply: CableToGround,
 	}
 	levels := map[Level]Level{Low: High, High: Low, Undefined: Undefined, LowOrHigh: LowOrHigh}
 	rapid.Check(t, func(t *rapid.T) {
 		b, circuits := drawBoard(t), drawCircuits(t, 2, rapid.Bool().Draw(t, "sensible"))
 		b.Outputs = []Output{{"lamp", 8, false}} // the drive's has no mirror: it is off when low
 		mb, mirrored := mirror(b, circuits)
-		a, ma := newAnalysis(b, circuits, plain()), newAnalysis(mb, mirrored)
-		for _, j := range jobs(b, circuits, plain()) {
+		path := drawPath(t, len(circuits))
+		a, ma := newAnalysis(b, circuits, path), newAnalysis(mb, mirrored, path)
+		for _, j := range jobs(b, circuits, path) {
 			mj := j
 			if k, swapped := faults[j.fault.Kind]; swapped {
 				mj.fault.Kind = k
 			}
 			row, mrow := a.row(j), ma.row(mj)
 			require.Equal(t, row.Outcome.String(), mrow.Outcome.String(), "%s", j.fault)
+			found, _ := a.found(j, row, nil)
+			mfound, _ := ma.found(mj, mrow, nil)
+			require.Equal(t, found, mfound, "%s", j.fault)
 			for i := range row.Run {
 				require.Equal(t, levels[row.Run[i].Level], mrow.Run[i].Level, "%s", j.fault)
 				require.Equal(t, levels[row.Stop[i].Level], mrow.Stop[i].Level, "%s", j.fault)
@@ -120,7 +156,7 @@ func TestTalliesCountEveryFaultOnce(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		b, circuits := drawBoard(t), drawCircuits(t, 3, rapid.Bool().Draw(t, "sensible"))
 		b.Outputs = []Output{{"drive enable", 8, true}}
-		table, err := Analyse(b, circuits, plain())
+		table, err := Analyse(b, circuits, drawPath(t, len(circuits)))
 		require.NoError(t, err)
 		faults, told := map[Outcome]int{}, map[Outcome]int{}
 		for _, r := range table.Rows {
@@ -130,6 +166,22 @@ func TestTalliesCountEveryFaultOnce(t *testing.T) {
 			}
 		}
 		rows, all := 0, 0
+		for _, r := range table.OfPath() { // the path is told of by itself
+			rows, all = rows+1, all+1
+			told[r.Outcome]++
+		}
+		counts := table.Counts()
+		require.Equal(t, faults, nonzero(counts.Of))
+		sum := 0
+		for o, when := range counts.When {
+			of := 0
+			for _, n := range when {
+				of += n
+			}
+			require.Equal(t, counts.Of[o], of, "each is found once, or never")
+			sum += of
+		}
+		require.Equal(t, counts.Faults, sum)
 		for _, c := range circuits {
 			rows += len(table.ToldWith(c.Name))
 			tried, of := table.Tally(c.Name)
@@ -147,6 +199,17 @@ func TestTalliesCountEveryFaultOnce(t *testing.T) {
 	require.NotZero(t, shared, "some must touch several circuits")
 }
 
+// nonzero leaves out the outcomes of rows without a fault.
+func nonzero(of map[Outcome]int) map[Outcome]int {
+	left := map[Outcome]int{}
+	for o, n := range of {
+		if o != Healthy && o != Indistinct {
+			left[o] = n
+		}
+	}
+	return left
+}
+
 // A fault that is credited when hard is not dangerous when soft: a poor joint,
 // a damp short, at any resistance.
 func TestHardFaultsCoverSoftOnes(t *testing.T) {
@@ -154,14 +217,15 @@ func TestHardFaultsCoverSoftOnes(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		b, circuits := drawBoard(t), drawCircuits(t, 2, true)
 		b.Outputs = []Output{{"drive enable", 8, true}}
-		hard := newAnalysis(b, circuits, plain())
+		path := drawPath(t, len(circuits))
+		hard := newAnalysis(b, circuits, path)
 		softer := hard
 		ohm := rapid.Float64Range(1, 10).Draw(t, "mantissa")
 		for range rapid.IntRange(0, 8).Draw(t, "decade") {
 			ohm *= 10
 		}
 		softer.model.shortOhm, softer.model.openOhm = ohm/10, ohm/10
-		for _, j := range jobs(b, circuits, plain()) {
+		for _, j := range jobs(b, circuits, path) {
 			if j.fault.Kind == NoFault || !hard.allDistinct(j.about) {
 				continue
 			}
@@ -233,7 +297,6 @@ func TestFreeContactsTakeTheWorstPosition(t *testing.T) {
 			ch := &circuits[i].Channels[0]
 			ch.WiredTo, ch.Pull, ch.Return, ch.SeriesOhm = Ground, PullUp, "common", 330
 			circuits[i].Channels = circuits[i].Channels[:1]
-			circuits[i].BreaksDriveSupply = false
 		}
 		require.NoError(t, validate(b, circuits, plain()))
 		m := newModel(b, circuits)
@@ -256,108 +319,4 @@ func TestFreeContactsTakeTheWorstPosition(t *testing.T) {
 			require.GreaterOrEqual(t, bounds[k].MaxMV, got[k].MaxMV-slackMV, "%s", j.fault)
 		}
 	})
-}
-
-// Every row that is not credited has advice, no credited row has; no advice
-// makes a broken wire or contact dangerous that was not, and what it promises
-// for the row is what the model gives.
-func TestAdviceKeepsItsWord(t *testing.T) {
-	proposed := 0
-	for _, k := range kinds {
-		for _, ch := range allChannels(22) {
-			b := DefaultBoard()
-			circuits := []Circuit{{Name: "hold", Kind: k, Channels: []Channel{ch}}, mushroom()}
-			table, err := Analyse(b, circuits, plain())
-			require.NoError(t, err)
-			a := newAnalysis(b, circuits, plain())
-			for _, row := range table.Rows {
-				require.Equal(t, row.Outcome.Credited(), row.Advice == "", "%s", row.Fault)
-			}
-			for _, j := range jobs(b, circuits, plain()) {
-				if j.fault.Kind == NoFault || !a.allDistinct(j.about) {
-					continue
-				}
-				row := a.row(j)
-				if row.Outcome.Credited() {
-					continue
-				}
-				for _, c := range slices.Concat(changesFor(b, circuits, j)...) {
-					got, good := a.try(c, j, row.Outcome)
-					if !good {
-						continue
-					}
-					proposed++
-					after := newAnalysis(b, c.circuits)
-					require.True(t, got.Credited())
-					require.Equal(t, got, after.row(j).Outcome, "%s: %s", j.fault, c.text)
-					for _, i := range j.about {
-						require.LessOrEqual(t, after.weight(i).dangerous, a.weight(i).dangerous, "%s: %s", j.fault, c.text)
-					}
-					require.LessOrEqual(t, brokenDangerous(after, j.about), brokenDangerous(a, j.about), "%s: %s", j.fault, c.text)
-				}
-			}
-		}
-	}
-	require.Positive(t, proposed)
-}
-
-// brokenDangerous counts the faults of the circuits in which something no
-// longer conducts and the drive is left running.
-func brokenDangerous(a analysis, about []int) int {
-	n := 0
-	for _, j := range jobs(a.model.board, a.model.circuits) {
-		switch j.fault.Kind {
-		case SignalOpen, ReturnOpen, ContactStuckOpen:
-			if len(j.about) == 1 && slices.Contains(about, j.about[0]) && a.row(j).Outcome.Dangerous() {
-				n++
-			}
-		}
-	}
-	return n
-}
-
-// Breaking a circuit to stop comes first: no number of other dangers, here
-// bridges to outputs, makes an emergency stop that closes to stop the advice.
-func TestAdviceKeepsTheClosedCircuitPrinciple(t *testing.T) {
-	b := DefaultBoard()
-	b.Outputs = []Output{{"drive enable", 1, true}, {"left motor", 2, false}, {"right motor", 3, false}}
-	table, err := Analyse(b, []Circuit{mushroom()})
-	require.NoError(t, err)
-	for _, r := range table.Rows {
-		require.NotContains(t, r.Advice, "Wire pin 24 normally open", "%s", r.Fault)
-	}
-}
-
-func TestAdviceOnTheClassicMistakes(t *testing.T) {
-	tests := []struct {
-		name    string
-		circuit Circuit
-		kind    FaultKind
-		want    string
-	}{
-		{"hold-to-run that opens when pressed", one(board.HoldToRun, NormallyClosed, Ground, PullUp), SignalOpen,
-			`Wire pin 22 normally open to ground with a pull-up: by the model, then "stops drive".`},
-		{"emergency stop that closes when pressed", one(board.EmergencyStop, NormallyOpen, Ground, PullUp), SignalOpen,
-			`Wire pin 22 normally closed to ground with a pull-up: by the model, then "stops drive".`},
-		{"pull towards the contact's rail", one(board.EmergencyStop, NormallyClosed, Ground, PullDown), NoFault,
-			"Wire pin 22 normally closed to ground with a pull-up."},
-		{"no pull", one(board.HoldToRun, NormallyOpen, Supply, PullNone), NoFault,
-			"Wire pin 22 normally open to supply with a pull-down."},
-		{"short to the supply", one(board.EmergencyStop, NormallyClosed, Ground, PullUp), SignalToSupply,
-			`Put 330 Ω into the wire from ground to pin 22's contact, at the board's end: by the model, then "stops drive".`},
-		{"short to the run level", one(board.EmergencyStop, NormallyClosed, Ground, PullUp), SignalToGround,
-			`Let the contact of hold itself also break the drive supply: by the model, then "stops on demand".`},
-		{"welded", one(board.HoldToRun, NormallyOpen, Ground, PullUp), ContactStuckClosed,
-			`Add a second channel to hold, normally open to ground with a pull-up: by the model, then "detected by discrepancy".`},
-	}
-	for _, tt := range tests {
-		t.Run(tt.name, func(t *testing.T) {
-			table := analyse(t, tt.circuit)
-			pins := []int{22}
-			if tt.kind == NoFault {
-				pins = nil
-			}
-			require.Equal(t, tt.want, find(t, table, tt.kind, pins...).Advice)
-		})
-	}
 }

@@ -49,10 +49,14 @@ func (a analysis) sentence(j job, row Row) string {
 		}
 		return fmt.Sprintf("Even %s, %s%s: the fault stops the drive.", a.when(j, all), reads(all.Readings), a.whoStops(j, all))
 	default:
+		says := a.stillStopsSentence(row)
 		if row.Found == AtNextDemand {
-			return a.discrepancySentence(j, row)
+			says = a.discrepancySentence(j, row)
 		}
-		return a.stillStopsSentence(row)
+		if row.OwnStopLost {
+			says += fmt.Sprintf(" But the pin may hold %s up against the board: it does not stop the drive by itself, at the fence or at the end of the route.", j.fault.Output.Name)
+		}
+		return says
 	}
 }
 
