@@ -86,6 +86,8 @@ const (
 	// WatchdogDead: the watchdog no longer acts.
 	WatchdogDead
 	lastFault = WatchdogDead
+	// loaded is a step of the written test: a resistor from a pin to Rail.
+	loaded = lastFault + 1
 )
 
 // FaultKinds lists every kind, the healthy circuit first.
@@ -142,6 +144,8 @@ type Fault struct {
 	// Hold is the index of the circuit of which a pole is at fault, and HoldName its name.
 	Hold     int
 	HoldName string
+	// LoadOhm is the resistor of a step that loads a pin.
+	LoadOhm int64
 }
 
 // faults are single changes of the circuits that are there together: what one cause

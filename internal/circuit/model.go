@@ -172,6 +172,8 @@ func (m model) build(scope []int, fs faults, d demands, c corner) (*network, map
 			nw.fit(defect, nodes[f.Places[0]].pad, nodes[f.Places[1]].ret, m.shortOhm)
 		case ReturnsBridged:
 			nw.fit(defect, nodes[f.Places[0]].ret, nodes[f.Places[1]].ret, m.shortOhm)
+		case loaded:
+			nw.fit(defect, nodes[f.Places[0]].pad, f.Rail.node(), float64(f.LoadOhm))
 		case BridgedToOutput:
 			m.addOutput(nw, nodes[f.Places[0]].pad, outputNode, c)
 		}
