@@ -10,11 +10,15 @@ import (
 	"merestone/internal/plan"
 )
 
-// single makes the thumb switch one contact on one wire.
-func single(contact circuit.Contact, rail circuit.Rail, pull circuit.Pull, breaks bool) func(*plan.Plan) {
+// single makes the thumb switch one contact on one wire, with or without a pole in the
+// path to the motors.
+func single(contact circuit.Contact, rail circuit.Rail, pull circuit.Pull, pole bool) func(*plan.Plan) {
 	return func(p *plan.Plan) {
 		p.Holds.List[0].Circuit.Channels = []circuit.Channel{{Pin: 22, Contact: contact, WiredTo: rail, Pull: pull}}
-		p.Holds.List[0].Circuit.BreaksDriveSupply = breaks
+		p.Holds.Path.Parts[0].Holds = []int{1}
+		if pole {
+			p.Holds.Path.Parts[0].Holds = []int{0, 1}
+		}
 	}
 }
 
@@ -59,7 +63,7 @@ func TestSingleFault(t *testing.T) {
 	assert.Regexp(t, `^hold thumb switch: of 1[0-9] single faults [0-9] leave the drive running \(signal wire shorted to ground, pin 22; contact stuck closed, pin 22; pull missing, pin 22; pin 22 stuck low`, f.Message())
 	assert.NotEmpty(t, f.Remedy)
 
-	// With a pole in the drive's supply only the contact itself is left.
+	// With a pole in the path to the motors only the contact itself is left.
 	p = withHolds(t, single(circuit.NormallyOpen, circuit.Ground, circuit.PullUp, true))
 	f = of(p, rule)[0]
 	assert.Contains(t, f.Message(), "1 leaves the drive running (contact stuck closed, pin 22)")
@@ -78,9 +82,9 @@ func TestSingleFault(t *testing.T) {
 
 // Every row that is not credited is told of by one of the two rules, once.
 func TestEveryDangerousRowIsTold(t *testing.T) {
-	for _, breaks := range []bool{false, true} {
+	for _, pole := range []bool{false, true} {
 		for _, contact := range []circuit.Contact{circuit.NormallyOpen, circuit.NormallyClosed} {
-			p := withHolds(t, single(contact, circuit.Ground, circuit.PullUp, breaks && contact == circuit.NormallyOpen))
+			p := withHolds(t, single(contact, circuit.Ground, circuit.PullUp, pole && contact == circuit.NormallyOpen))
 			assert.NoError(t, p.Holds.FaultsErr)
 			rows := 0
 			for _, row := range p.Holds.Faults.Rows {

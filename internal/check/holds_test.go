@@ -18,7 +18,7 @@ func withHolds(t *testing.T, change func(*plan.Plan)) *plan.Plan {
 	t.Helper()
 	p := yard(t)
 	change(p)
-	p.Holds.Faults, p.Holds.FaultsErr = circuit.Analyse(p.Board.Inputs.Electrical, circuits(p.Holds.List))
+	p.Holds.Faults, p.Holds.FaultsErr = circuit.Analyse(p.Board.Inputs.Electrical, circuits(p.Holds.List), p.Holds.Path)
 	return p
 }
 

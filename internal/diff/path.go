@@ -70,20 +70,15 @@ func (b *builder) part(id int, o order, q pair) {
 		b.cause(key{"drive_path.name", id}, o, Change{Subject: "part " + x.Name, What: "renamed", Before: x.Name, After: y.Name, Path: path})
 	}
 	was, is := openers(b.old, q.old, b.holdIDs.oldID), openers(b.new, q.new, b.holdIDs.newID)
-	for i, r := range match(was, is, nil, nil).pairs {
-		if r.both() {
+	for i, opener := range slices.Compact(slices.Sorted(slices.Values(slices.Concat(was, is)))) {
+		before, after := slices.Contains(was, opener), slices.Contains(is, opener)
+		if before == after {
 			continue
-		}
-		opener := ""
-		if r.new < 0 {
-			opener = b.opener(was[r.old])
-		} else {
-			opener = b.opener(is[r.new])
 		}
 		o.rank = 1 + i
 		b.cause(key{"drive_path[].opened_by", 0}, o, Change{
-			Kind: b.appears("drive_path[].opened_by", r.old >= 0, r.new >= 0), Subject: subject, What: "opened by " + opener,
-			Before: words.YesNo(r.old >= 0), After: words.YesNo(r.new >= 0), Path: path + ".opened_by",
+			Kind: b.appears("drive_path[].opened_by", before, after), Subject: subject, What: "opened by " + b.opener(opener),
+			Before: words.YesNo(before), After: words.YesNo(after), Path: path + ".opened_by",
 		})
 	}
 	for rank, f := range b.blocks["drive_path[]"].Figures {
@@ -93,17 +88,18 @@ func (b *builder) part(id int, o order, q pair) {
 	}
 }
 
-// opener is the name of what opens a part, of a hold that of the new mission if it is
-// there.
+// opener is the name of what opens a part: of a hold that is renamed one of its two,
+// the same one in a comparison made backwards.
 func (b *builder) opener(named string) string {
 	for id, q := range b.holdIDs.pairs {
 		if fmt.Sprint(id) != named {
 			continue
 		}
-		if q.new >= 0 {
-			return b.new.Holds.List[q.new].Circuit.Name
+		if q.both() {
+			return lesser(b.old.Holds.List[q.old].Circuit.Name, b.new.Holds.List[q.new].Circuit.Name)
 		}
-		return b.old.Holds.List[q.old].Circuit.Name
+		p, i := b.only(q)
+		return p.Holds.List[i].Circuit.Name
 	}
 	return named
 }

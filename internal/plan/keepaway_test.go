@@ -23,7 +23,7 @@ func TestTheDistanceToKeep(t *testing.T) {
 		{"cruise: 0.60 m/s", "cruise: 0.61 m/s"},
 		{"distance: 0.30 m", "distance: 0.31 m"},
 		{"loop: 20 ms", "loop: 21 ms"},
-		{"loop: 20 ms", "loop: 20 ms\n  output_delay: 21 ms"},
+		{"off_delay: 20 ms", "off_delay: 21 ms"},
 		{"debounce: 20 ms", "debounce: 21 ms"}, // of every hold
 		{"debounce: 20 ms", "debounce: 20 ms\n    stop_filter: 1 ms"},
 	} {
