@@ -32,6 +32,8 @@ type view struct {
 	beneath [][]int
 	// cure is of the holds' wiring, once it was looked for.
 	cure *circuit.Remedy
+	// cureTold is the thing with which its edits are told.
+	cureTold string
 }
 
 func newView(p *plan.Plan) *view {

@@ -24,13 +24,13 @@ func singleFaultRule() Rule {
 			to := &runs
 			switch {
 			case c.worth > 0:
-				f.Remedy = v.remedy(h.Circuit.Name, c.otherwise)
+				f.Remedy = v.remedy(v.Subject(diag.Hold, i), c.otherwise)
 			case len(c.running.Items) > 0: // an actuator that jams, which no wiring cures
 				f.Severity, to = diag.Note, &jams
 				f.Remedy = c.otherwise
 			default:
 				f.Severity, to = diag.Note, &shorts // a short is for the fuse
-				f.Remedy = v.remedy(h.Circuit.Name, c.otherwise)
+				f.Remedy = v.remedy(v.Subject(diag.Hold, i), c.otherwise)
 			}
 			to.add(f, float64(len(c.running.Items)+len(c.shorted.Items)))
 		}
@@ -41,7 +41,7 @@ func singleFaultRule() Rule {
 		if c := collect(v.Holds.Faults.OfPath(), func(r circuit.Row) bool { return r.AgainstEvery(n) }); c.worth > 0 {
 			f := at(v.Holds.PathAt, "%s: of %d single faults ", diag.The(diag.Key, "drive_path"), c.tried)
 			c.say(&f)
-			f.Remedy = v.remedy("", c.otherwise)
+			f.Remedy = v.remedy(diag.The(diag.Key, "drive_path"), c.otherwise)
 			report(f)
 		}
 	})
@@ -60,7 +60,7 @@ type collected struct {
 // collect counts rows. told says which other findings tell.
 func collect(rows []circuit.Row, told func(circuit.Row) bool) collected {
 	c := collected{running: diag.List{By: "; "}, shorted: diag.List{By: "; "}}
-	rest := 0
+	rest, otherwise := 0, map[bool]string{} // of the first, by whether the drive keeps running
 	for _, row := range rows {
 		if row.Fault.Kind == circuit.NoFault {
 			continue
@@ -78,9 +78,12 @@ func collect(rows []circuit.Row, told func(circuit.Row) bool) collected {
 			rest++
 			c.shorted.Items = append(c.shorted.Items, row.Fault)
 		}
-		if c.otherwise == "" && !row.Outcome.Credited() && !told(row) {
-			c.otherwise = row.Otherwise
+		if dangerous := row.Outcome.Dangerous(); otherwise[dangerous] == "" && !row.Outcome.Credited() && !told(row) {
+			otherwise[dangerous] = row.Otherwise
 		}
+	}
+	if c.otherwise = otherwise[true]; c.otherwise == "" {
+		c.otherwise = otherwise[false]
 	}
 	if rest == 0 {
 		return collected{} // all are told elsewhere

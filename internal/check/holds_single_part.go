@@ -6,6 +6,7 @@
 package check
 
 import (
+	"fmt"
 	"strings"
 
 	"merestone/internal/circuit"
@@ -32,16 +33,17 @@ func singlePartRule() Rule {
 		if n := len(bare.Items); n > 0 {
 			f := at(v.Holds.PathAt, "one fault alone leaves the drive on against every hold: %s", bare)
 			f.About = []diag.Subject{diag.The(diag.Key, "drive_path")}
-			f.Remedy = v.remedy("", "put a second part in series that something else opens, such as a contact of the emergency stop in the motors' current; or write, with covered, how the failure is covered")
+			f.Remedy = v.remedy(diag.The(diag.Key, "drive_path"), "put a second part in series that something else opens, such as a contact of the emergency stop in the motors' current; or write, with covered, how the failure is covered")
 			f.Numbers = []diag.Number{{Name: "faults", Value: float64(n), Unit: "1"}}
 			report(f)
 		}
 	})
 }
 
-// remedy is what the search for a cure of the wiring found: the edits about one hold, or
-// all of them, in words. Where nothing cures it, usual is said.
-func (v *view) remedy(hold, usual string) string {
+// remedy is what the search for a cure of the wiring found, in words, for a finding about
+// the given thing. It is one list for the whole mission, and told in full once. Where
+// nothing cures it, usual is said.
+func (v *view) remedy(about diag.Subject, usual string) string {
 	if v.Holds.FaultsErr != nil {
 		return usual
 	}
@@ -52,11 +54,15 @@ func (v *view) remedy(hold, usual string) string {
 	switch {
 	case len(v.cure.Edits) == 0:
 		return usual
-	case v.cure.Clean:
-		return "by the model none is left that wiring can cure with: " + strings.Join(v.cure.Edits, "; ")
-	default:
-		return strings.Join(v.cure.Edits, "; ")
+	case v.cureTold != "" && v.cureTold != about.String():
+		return "the edits that are told with " + v.cureTold + "; otherwise " + usual
 	}
+	v.cureTold = about.String()
+	edits := strings.Join(v.cure.Edits, "; ")
+	if v.cure.Clean {
+		return "with these edits the model finds no fault left that wiring can cure: " + edits
+	}
+	return fmt.Sprintf("these edits leave %d of %d faults that wiring could cure, the best of %d wirings tried: %s", v.cure.After, v.cure.Before, v.cure.Tried, edits)
 }
 
 // circuits lists those of the holds.
