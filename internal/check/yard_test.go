@@ -109,7 +109,7 @@ func yard(t *testing.T, changes ...func(*site)) *plan.Plan {
 // soundRecord is one of which nothing is missing.
 func soundRecord(faults circuit.Table) plan.Commissioning {
 	june := func(day int) time.Time { return time.Date(2026, 6, day, 0, 0, 0, 0, time.UTC) }
-	c := plan.Commissioning{Said: true, Date: june(1), RepeatBy: june(30), Stopping: []plan.StoppingRun{{FromMMPerS: 600, TimeMS: 1500, DistanceMM: 350, MostMS: 1805, MostMM: 393}}}
+	c := plan.Commissioning{Source: line(9), Said: true, Date: june(1), RepeatBy: june(30), Stopping: []plan.StoppingRun{{FromMMPerS: 600, TimeMS: 1500, DistanceMM: 350, MostMS: 1805, MostMM: 393}}}
 	for _, s := range faults.Tests {
 		c.Passed = append(c.Passed, s.ID)
 	}

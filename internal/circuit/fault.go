@@ -167,9 +167,9 @@ func (f Fault) elementary(circuits []Circuit) faults {
 	case CableToSupply:
 		return each(SignalToSupply)
 	case CableCut, ConnectorOff:
-		return append(each(SignalOpen), each(ReturnOpen)...)
+		return append(each(SignalOpen), Fault{Kind: ReturnOpen, Places: f.sharing(circuits), Rail: f.Rail})
 	case FeedsLost:
-		return each(ReturnOpen)
+		return faults{{Kind: ReturnOpen, Places: f.sharing(circuits), Rail: f.Rail}}
 	case ActuatorJammed:
 		all := faults{f} // for the poles
 		for _, p := range f.Places {
@@ -184,6 +184,20 @@ func (f Fault) elementary(circuits []Circuit) faults {
 	default:
 		return faults{f}
 	}
+}
+
+// sharing lists the channels that lose their return with those at fault.
+func (f Fault) sharing(circuits []Circuit) []Place {
+	users := returnUsers(circuits)
+	var list []Place
+	for _, p := range f.Places {
+		if name := circuits[p.Circuit].Channels[p.Channel].Return; name != "" {
+			list = append(list, users[name]...)
+		} else {
+			list = append(list, p)
+		}
+	}
+	return list
 }
 
 // is tells whether a fault of the kind k is at the place p.
@@ -345,7 +359,7 @@ func jobs(b Board, circuits []Circuit, path Path) []job {
 			}
 		}
 		list = append(list, actuatorJobs(i, c)...)
-		list = append(list, commonJobs(i, c)...)
+		list = append(list, commonJobs(i, circuits)...)
 	}
 	list = append(list, sharedReturnJobs(circuits, users)...)
 	list = append(list, outerBridgeJobs(circuits)...)
@@ -379,8 +393,10 @@ func actuatorJobs(i int, c Circuit) []job {
 	return list
 }
 
-// commonJobs lists what one cause does to both channels of a circuit.
-func commonJobs(i int, c Circuit) []job {
+// commonJobs lists what one cause does to both channels of a circuit. A return in the
+// cable that other circuits share is lost to them as well.
+func commonJobs(i int, circuits []Circuit) []job {
+	c := circuits[i]
 	if len(c.Channels) < 2 {
 		return nil
 	}
@@ -398,7 +414,12 @@ func commonJobs(i int, c Circuit) []job {
 	}
 	var list []job
 	for _, k := range kinds {
-		list = append(list, job{Fault{Kind: k, Places: c.places(i), Rail: a.WiredTo}, []int{i}})
+		f := Fault{Kind: k, Places: c.places(i), Rail: a.WiredTo}
+		about := []int{i}
+		if k == CableCut || k == ConnectorOff || k == FeedsLost {
+			about = circuitsOf(f.sharing(circuits))
+		}
+		list = append(list, job{f, about})
 	}
 	return list
 }

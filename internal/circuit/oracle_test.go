@@ -210,9 +210,33 @@ type ideal struct {
 	ownLost bool
 }
 
+// seen is what can be seen in one state: what each pin may read, circuit by circuit, that
+// the supply is shorted, and that the output which enables the drive is not certainly
+// down while the board holds it low.
+type seen struct {
+	levels        map[int][]possible
+	shorted, held bool
+}
+
 // idealVerdict judges one fault of the circuits in about, with the path behind them.
 func idealVerdict(circuits []Circuit, path Path, about []int, f Fault) ideal {
 	single := idealFaults(circuits, f)
+	runHigh := map[int][]bool{}
+	for _, i := range about {
+		runHigh[i], _ = idealRun(circuits[i])
+	}
+	return verdictOf(len(circuits), path, about, f, runHigh, func(stop func(int) bool) seen {
+		levels, shorted, tiedHigh := idealLevels(circuits, single, stop)
+		s := seen{levels: map[int][]possible{}, shorted: shorted, held: shorted || tiedHigh}
+		for _, i := range about {
+			s.levels[i] = levels[i]
+		}
+		return s
+	})
+}
+
+// verdictOf judges one fault by what is seen under it in each state.
+func verdictOf(circuits int, path Path, about []int, f Fault, runHigh map[int][]bool, look func(stop func(int) bool) seen) ideal {
 	type result struct {
 		asked                                    int
 		shorted, heard, still, differ, outputLow bool
@@ -228,55 +252,44 @@ func idealVerdict(circuits []Circuit, path Path, about []int, f Fault) ideal {
 				others = append(others, i)
 			}
 		}
-		others = append(others, len(circuits)) // its own
+		others = append(others, circuits) // its own
 	}
 	for mask := range 1 << len(about) {
-		for _, other := range others {
-			stop := func(i int) bool {
-				for bit, k := range about {
-					if k == i {
-						return mask>>bit&1 == 1
-					}
+		stop := func(i int) bool {
+			for bit, k := range about {
+				if k == i {
+					return mask>>bit&1 == 1
 				}
-				return false
 			}
-			levels, shorted, tiedHigh := idealLevels(circuits, single, stop)
-			held := f.Output.EnablesDrive && (shorted || tiedHigh) // up, against the output
-			r := result{shorted: shorted, outputLow: other >= 0}
+			return false
+		}
+		here := look(stop)
+		held := f.Output.EnablesDrive && here.held // up, against the output
+		for _, other := range others {
+			r := result{shorted: here.shorted, outputLow: other >= 0}
 			certain, maybe, askedCertain, askedMaybe := false, false, false, false
 			for _, i := range about {
-				runHigh, _ := idealRun(circuits[i])
-				v := verdicts(runHigh, levels[i])
+				v := verdicts(runHigh[i], here.levels[i])
 				certain, maybe = certain || !v["run"], maybe || len(v) > 1
 				if stop(i) {
 					r.asked++
 					askedCertain, askedMaybe = askedCertain || !v["run"], askedMaybe || len(v) > 1
 				}
 				r.differ = r.differ || v["differ"] && len(v) == 1
-				for j, l := range levels[i] {
+				for j, l := range here.levels[i] {
 					at := [2]int{i, j}
 					if _, seen := run[at]; !seen {
 						run[at], stopped[at] = true, true
 					}
-					mayRun, mayStop := l.high && runHigh[j] || l.low && !runHigh[j], l.high && !runHigh[j] || l.low && runHigh[j]
+					mayRun, mayStop := l.high && runHigh[i][j] || l.low && !runHigh[i][j], l.high && !runHigh[i][j] || l.low && runHigh[i][j]
 					run[at], stopped[at] = run[at] && !mayStop, stopped[at] && !mayRun
 				}
 			}
-			wants := func(certain, maybe bool) command {
-				switch {
-				case (certain || r.outputLow) && !held:
-					return wantsOff
-				case certain || r.outputLow || maybe:
-					return wantsEither
-				}
-				return wantsOn
-			}
 			asked := func(i int) bool { return i == other || stop(i) }
-			r.still, _ = judged(path, []Fault{f}, wants(certain, maybe), asked)
-			r.heard, _ = judged(path, []Fault{f}, wants(askedCertain, askedMaybe), asked)
-			if other == len(circuits) {
-				off, _ := judged(path, []Fault{f}, wants(certain, maybe), stop)
-				out.ownLost = out.ownLost || !off
+			r.still, _ = judged(path, []Fault{f}, wanted(certain || r.outputLow, maybe, held), asked)
+			r.heard, _ = judged(path, []Fault{f}, wanted(askedCertain || r.outputLow, askedMaybe, held), asked)
+			if other == circuits {
+				out.ownLost = out.ownLost || !r.still
 				continue // a hold still stops it; told apart
 			}
 			results = append(results, r)
@@ -323,6 +336,18 @@ func idealVerdict(circuits []Circuit, path Path, about []int, f Fault) ideal {
 	return out
 }
 
+// wanted is what becomes of drive_enable: certain that some circuit, or the board,
+// stops; maybe; and held up against the board.
+func wanted(certain, maybe, held bool) command {
+	switch {
+	case certain && !held:
+		return wantsOff
+	case certain || maybe:
+		return wantsEither
+	}
+	return wantsOn
+}
+
 // idealFaults are the single changes of wires and contacts that a fault makes.
 func idealFaults(circuits []Circuit, f Fault) []Fault {
 	var list []Fault
@@ -336,10 +361,20 @@ func idealFaults(circuits []Circuit, f Fault) []Fault {
 		add(SignalToGround)
 	case CableToSupply:
 		add(SignalToSupply)
-	case CableCut, ConnectorOff:
-		add(SignalOpen, ReturnOpen)
-	case FeedsLost:
-		add(ReturnOpen)
+	case CableCut, ConnectorOff, FeedsLost:
+		if f.Kind != FeedsLost {
+			add(SignalOpen)
+		}
+		for _, p := range f.Places {
+			mine := circuits[p.Circuit].Channels[p.Channel].Return
+			for i, c := range circuits { // a conductor is lost to all that have it
+				for j, ch := range c.Channels {
+					if i == p.Circuit && j == p.Channel || mine != "" && ch.Return == mine {
+						list = append(list, Fault{Kind: ReturnOpen, Places: []Place{{i, j, ch.Pin}}})
+					}
+				}
+			}
+		}
 	case ActuatorJammed:
 		for _, p := range f.Places {
 			c := circuits[p.Circuit]

@@ -158,7 +158,7 @@ func (a analysis) measurements() []Test {
 		for j, ch := range c.Channels {
 			p := Place{i, j, ch.Pin}
 			list = append(list, Test{
-				Do: fmt.Sprintf("measure pin %d against ground", ch.Pin),
+				Do: fmt.Sprintf("measure pin %d against ground, every other hold in run", ch.Pin),
 				Expect: fmt.Sprintf("%s with %s %s, %s with it %s", run[j].span(), c.Name, whenRun(c.Kind),
 					stop[j].span(), whenStop(c.Kind)),
 				Meter: true, measured: &p,
@@ -324,20 +324,21 @@ func (a analysis) shows(t Test, j job) bool {
 	if j.fault.Kind.ofPath() {
 		return t.measured == nil && a.showsOnPath(t, j)
 	}
-	about := slices.Clone(j.about)
+	// The circuits that share a return with those of the fault stand in run as well.
+	about := a.model.scope(j.about)
+	concerned := slices.Clone(t.asked)
 	for _, f := range t.inject {
 		for _, p := range f.Places {
-			about = append(about, p.Circuit)
+			concerned = append(concerned, p.Circuit)
 		}
 	}
-	about = append(about, t.asked...)
 	if t.measured != nil {
-		about = append(about, t.measured.Circuit)
+		concerned = append(concerned, t.measured.Circuit)
 	}
-	slices.Sort(about)
-	about = slices.Compact(about)
-	if len(about) > len(j.about) {
-		return false // it is about circuits that the fault does not touch
+	for _, i := range concerned {
+		if !slices.Contains(about, i) {
+			return false // the fault does not reach it
+		}
 	}
 	own := j.fault.elementary(a.model.circuits)
 	if t.measured != nil {
@@ -382,13 +383,16 @@ func (a analysis) showsOnPath(t Test, j job) bool {
 }
 
 // differs tells whether two outcomes of a step certainly differ, for who sees whether the
-// drive has power and whether the board has latched a discrepancy.
+// drive has power and whether the board has latched a discrepancy. A channel that reads
+// stop beside one that is undefined may have latched it or not.
 func differs(a, b State) bool {
 	if a.Drive != b.Drive && a.Drive != DriveUnsure && b.Drive != DriveUnsure {
 		return true
 	}
-	sure := func(s State) bool { return !slices.Contains(s.Conclusions, Uncertain) }
-	return sure(a) && sure(b) && a.discrepancy() != b.discrepancy()
+	undefined := func(r Reading) bool { return r.Level == Undefined }
+	latched := func(s State) bool { return s.discrepancy() }
+	notLatched := func(s State) bool { return !s.discrepancy() && !slices.ContainsFunc(s.Readings, undefined) }
+	return latched(a) && notLatched(b) || latched(b) && notLatched(a)
 }
 
 // measures tells whether the voltage of a pin under faults certainly lies outside of what
