@@ -8,10 +8,8 @@ import (
 	"slices"
 	"strings"
 
-	"merestone/internal/figures"
 	"merestone/internal/plan"
 	"merestone/internal/words"
-	"merestone/spec"
 )
 
 func (b *builder) drivePath() {
@@ -34,7 +32,7 @@ func (b *builder) drivePath() {
 		p, i := b.only(q)
 		part := p.Holds.Path.Parts[i]
 		o.name = part.Name
-		said := fmt.Sprintf("%v, opened by %s, off in %s", part.Kind, words.And(figures.Openers(p, i)), words.Milli.Words(float64(part.OffMS)))
+		said := fmt.Sprintf("%v, opened by %s, off in %s", part.Kind, words.And(p.Openers(i)), words.Milli.Words(float64(part.OffMS)))
 		b.alias(key{"drive_path", 0}, b.onOneSide("drive_path", key{"drive_path", id + 1}, o, q, "part "+part.Name, said, p.Holds.Parts[i].Path))
 	}
 	if parts.reordered() {
@@ -44,21 +42,13 @@ func (b *builder) drivePath() {
 
 // openers is what opens a part, holds by their ids: one that is renamed is the same.
 func openers(p *plan.Plan, part int, ids []int) []string {
-	var list []string
-	at := p.Holds.Path.Parts[part]
-	if at.Enable {
-		list = append(list, spec.DriveEnable)
+	holds := p.Holds.Path.Parts[part].Holds
+	list := p.Openers(part)
+	list = list[:len(list)-len(holds)]
+	for _, i := range holds {
+		list = append(list, fmt.Sprint(ids[i]))
 	}
-	if at.Watchdog {
-		list = append(list, spec.Watchdog)
-	}
-	var holds []int
-	for _, i := range at.Holds {
-		holds = append(holds, ids[i])
-	}
-	for _, id := range slices.Sorted(slices.Values(holds)) {
-		list = append(list, fmt.Sprint(id))
-	}
+	slices.Sort(list)
 	return list
 }
 

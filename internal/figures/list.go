@@ -25,7 +25,6 @@ import (
 	"merestone/internal/motion"
 	"merestone/internal/plan"
 	"merestone/internal/words"
-	"merestone/spec"
 )
 
 // Why more of a figure does what it does, where several say the same.
@@ -508,7 +507,7 @@ func partFigures() []Figure {
 	yes := func(get func(part circuit.Part) bool) getter[bool] {
 		return func(p *plan.Plan, i int) bool { return get(p.Holds.Path.Parts[i]) }
 	}
-	openers := names("drive_path[].opened_by", "opened by", "one more way to open it", func(p *plan.Plan, i int) []string { return Openers(p, i) })
+	openers := names("drive_path[].opened_by", "opened by", "one more way to open it", func(p *plan.Plan, i int) []string { return p.Openers(i) })
 	openers.More = Tightens
 	return []Figure{
 		word("drive_path[].kind", "kind", byFaults, func(p *plan.Plan, i int) string { return p.Holds.Path.Parts[i].Kind.String() }),
@@ -518,25 +517,6 @@ func partFigures() []Figure {
 		truth("drive_path[].pulled_off", "pulled off", Tightens, "it is off while nothing drives its line", yes(func(part circuit.Part) bool { return part.PulledOff })).onlyIf(is(circuit.Semiconductor)),
 		named("drive_path[].covered", "its failure covered", Loosens, inWords, func(p *plan.Plan, i int) string { return p.Holds.Path.Parts[i].Covered }),
 	}
-}
-
-// Openers is what opens a part, as the language calls it. The order in which it is
-// written means nothing.
-func Openers(p *plan.Plan, part int) []string {
-	var list []string
-	at := p.Holds.Path.Parts[part]
-	if at.Enable {
-		list = append(list, spec.DriveEnable)
-	}
-	if at.Watchdog {
-		list = append(list, spec.Watchdog)
-	}
-	var holds []string
-	for _, i := range at.Holds {
-		holds = append(holds, p.Holds.List[i].Circuit.Name)
-	}
-	slices.Sort(holds)
-	return append(list, holds...)
 }
 
 func partItems(p *plan.Plan) []Item {

@@ -100,6 +100,25 @@ func (r *resolver) drivePath() circuit.Path {
 	return path
 }
 
+// Openers is what opens a part of the drive path, as the language calls it: the output and
+// the watchdog, then holds by name. The order in which it is written means nothing.
+func (p *Plan) Openers(part int) []string {
+	var list []string
+	at := p.Holds.Path.Parts[part]
+	if at.Enable {
+		list = append(list, spec.DriveEnable)
+	}
+	if at.Watchdog {
+		list = append(list, spec.Watchdog)
+	}
+	var holds []string
+	for _, i := range at.Holds {
+		holds = append(holds, p.Holds.List[i].Circuit.Name)
+	}
+	slices.Sort(holds)
+	return append(list, holds...)
+}
+
 func circuitOf(h spec.Hold) circuit.Circuit {
 	c := circuit.Circuit{
 		Name:        h.Name,
