@@ -18,6 +18,7 @@ package circuit
 // anything else happens to them.
 
 import (
+	"fmt"
 	"slices"
 	"strconv"
 
@@ -126,6 +127,7 @@ func (s *search) remedy() Remedy {
 	s.most = s.tried + pruning
 	w, now = s.prune(w, now)
 	w = w.withoutLoneNames(s.origin)
+	slices.SortStableFunc(w.path.Parts[len(s.origin.path.Parts):], func(a, b Part) int { return a.Holds[0] - b.Holds[0] })
 	r := Remedy{
 		Edits: s.edits(w), Circuits: w.circuits, Path: w.path, Clean: now.clean(),
 		Tried: s.tried, Before: len(first.faults), After: len(now.faults),
@@ -175,7 +177,7 @@ func (s *search) descend(w wiring, now rating) (wiring, rating) {
 // steps at once.
 func (s *search) next(at found, stuck map[string]bool, both bool) (found, bool) {
 	for _, t := range s.targets(at) {
-		name := t.fault.String()
+		name := fmt.Sprint(t.number, t.about, t.fault)
 		if stuck[name] {
 			continue
 		}

@@ -41,6 +41,10 @@ const (
 	// unfit counts what other rules refuse: an internal pull that the board has not, an
 	// emergency stop without a pole.
 	unfit = iota
+	// overdrawn is by how many milliamperes the circuits, without a fault, draw more than
+	// the supply gives, each in the position in which it draws the most. While they do, no
+	// channel reads anything, and this tells the way to where they do.
+	overdrawn
 	// alike counts channels that cannot tell run from stop.
 	alike
 	// broken counts conductors and contacts that no longer conduct and leave the drive
@@ -70,7 +74,7 @@ func (s score) compare(other score) int { return slices.Compare(s[:], other[:]) 
 
 // clean tells whether nothing is left to be cured.
 func (s score) clean() bool {
-	s[quiet] = 0
+	s[overdrawn], s[quiet] = 0, 0
 	return s == score{}
 }
 
@@ -147,6 +151,7 @@ func (r *rater) rate(w wiring, limit *score) (rating, bool) {
 	}
 	a := newAnalysis(r.board, w.circuits, w.path)
 	rt := rating{score: score{unfit: r.unfits(w)}}
+	rt.score[overdrawn] = max(0, int(math.Ceil(a.model.elsewhereMA(nil)))-int(r.board.SupplyLimitMA))
 	for i := range w.circuits {
 		for _, l := range a.runLevels[i] {
 			if l == Undefined {
