@@ -58,9 +58,11 @@ const (
 	yardBoundary  = "boundary: [F1, F2, F3, F4]"
 	yardShed      = "ring: [S1, S2, S3, S4]"
 	yardBase      = "base: {mark: BASE, position: entered, uncertainty: 1 mm}"
-	yardThumb     = "    pin: 22\n    contact: normally-open\n    wired_to: ground\n    pull: up\n    second_channel: {pin: 28, contact: normally-open, wired_to: ground, pull: up}\n    debounce: 20 ms\n    discrepancy: 200 ms\n"
+	yardApart     = "    common_cause: {cable: false, connector: false, supply: false, actuator: false}\n"
+	yardPoles     = "opened_by: [drive_enable, mushroom button]"
+	yardThumb     = "    pin: 22\n    contact: normally-open\n    wired_to: ground\n    pull: up\n    second_channel: {pin: 28, contact: normally-open, wired_to: ground, pull: up}\n" + yardApart + "    debounce: 20 ms\n    discrepancy: 200 ms\n"
 	yardOneWire   = "    pin: 22\n    contact: normally-open\n    wired_to: ground\n    pull: up\n    debounce: 20 ms\n"
-	yardButton    = "    pin: 24\n    contact: normally-closed\n    wired_to: ground\n    pull: up\n    second_channel: {pin: 26, contact: normally-closed, wired_to: ground, pull: up}\n"
+	yardButton    = "    pin: 24\n    contact: normally-closed\n    wired_to: ground\n    pull: up\n    second_channel: {pin: 26, contact: normally-closed, wired_to: ground, pull: up}\n" + yardApart
 	yardLine      = "latitude: 51.620400000, longitude: 25.913700000, height: 168.00 m"
 )
 
@@ -187,7 +189,7 @@ func Cases() []Case {
 			Change: []Change{written("measured: 30.00 m", "measured: 30.45 m")}},
 
 		{Folder: "holds-none", Rule: "holds.none", Why: "there is neither a hold-to-run nor an emergency stop, only a bumper.",
-			Change: []Change{written(holdsOf(), "holds:\n  - name: bumper\n    kind: interlock\n    pin: 22\n    contact: normally-closed\n    wired_to: ground\n    pull: up\n    debounce: 20 ms\n    stop_category: 0\n    breaks_drive_supply: true\n")}},
+			Change: []Change{written(holdsOf(), "holds:\n  - name: bumper\n    kind: interlock\n    pin: 22\n    contact: normally-closed\n    wired_to: ground\n    pull: up\n    debounce: 20 ms\n    stop_category: 0\n"), written(yardPoles, "opened_by: [drive_enable, bumper]")}},
 		{Folder: "holds-pin-twice", Rule: "holds.pin", Why: "two circuits are read by the same pin.",
 			Change: []Change{written(yardThumb, strings.Replace(yardThumb, "pin: 22", "pin: 24", 1))}},
 		{Folder: "holds-pin-output", Rule: "holds.pin", Why: "the thumb switch is on the pin that powers the drive.",
@@ -195,17 +197,17 @@ func Cases() []Case {
 		{Folder: "holds-pin-unknown", Rule: "holds.pin", Why: "the thumb switch is on a pin that the board does not list as an input.",
 			Change: []Change{written(yardThumb, strings.Replace(yardThumb, "pin: 22", "pin: 23", 1))}},
 		{Folder: "holds-category", Rule: "holds.category", Why: "the emergency stop asks for a stop under control before the power goes (category 1), which the board does not carry out.",
-			Change: []Change{written("stop_category: 0\n    breaks_drive_supply: true", "stop_category: 1\n    breaks_drive_supply: true")},
-			Passes: []Change{written("stop_category: 0\n    breaks_drive_supply: true", "breaks_drive_supply: true")}},
+			Change: []Change{written("stop_category: 0\n\ndrive_path", "stop_category: 1\n\ndrive_path")},
+			Passes: []Change{written("    stop_category: 0\n\ndrive_path", "\ndrive_path")}},
 		{Folder: "holds-category-run", Rule: "holds.category", Why: "the thumb switch leaves the power on (category 2).",
-			Change: []Change{written("stop_category: 0\n    breaks_drive_supply: false", "stop_category: 2\n    breaks_drive_supply: false")}},
+			Change: []Change{written("stop_category: 0\n  - name", "stop_category: 2\n  - name")}},
 		{Folder: "holds-wire-break", Rule: "holds.wire-break", Why: "the thumb switch has one contact, which opens when it is held: a broken wire reads the same as a hand that holds it.",
 			Change: []Change{written(yardThumb, strings.Replace(yardOneWire, "normally-open", "normally-closed", 1))}},
 
 		{Folder: "holds-wire-break-stop", Rule: "holds.wire-break", Why: "the mushroom button has one contact, which closes when it is pressed: with a broken wire, pressing it does nothing.",
 			Change: []Change{
 				written(yardButton+"    debounce: 20 ms\n    discrepancy: 200 ms\n", "    pin: 24\n    contact: normally-open\n    wired_to: ground\n    pull: up\n    debounce: 20 ms\n"),
-				written("breaks_drive_supply: true", "breaks_drive_supply: false"),
+				written(yardPoles, "opened_by: [drive_enable]"),
 			}},
 
 		{Folder: "base-shift", Rule: "base.shift", Why: "the base averages its position anew each day and no control mark is occupied: the map moves by a decimetre, and a corner of the shed leaves less room than that.",
@@ -270,9 +272,9 @@ func Cases() []Case {
 		{Folder: "tape-doubtful", Rule: "tape.distance", Why: "the tape is 6 cm off: more than is likely, and not enough to be sure of a blunder.", Warned: true,
 			Change: []Change{written("measured: 30.00 m", "measured: 30.06 m")}},
 		{Folder: "holds-no-hold-to-run", Rule: "holds.none", Why: "nobody has to hold a switch for the rover to drive.", Warned: true,
-			Change: []Change{written("  - name: thumb switch\n    kind: hold-to-run\n"+yardThumb+"    stop_category: 0\n    breaks_drive_supply: false\n", "")}},
+			Change: []Change{written("  - name: thumb switch\n    kind: hold-to-run\n"+yardThumb+"    stop_category: 0\n", "")}},
 		{Folder: "holds-dwell", Rule: "holds.dwell", Why: "nobody holds a switch, and the rover stands at B for a minute and then leaves by itself.", Warned: true,
-			Change: []Change{written(yardWaypoints, "waypoints: [A, {mark: B, dwell: 1 min}, C, D]"), written("  - name: thumb switch\n    kind: hold-to-run\n"+yardThumb+"    stop_category: 0\n    breaks_drive_supply: false\n", "")},
+			Change: []Change{written(yardWaypoints, "waypoints: [A, {mark: B, dwell: 1 min}, C, D]"), written("  - name: thumb switch\n    kind: hold-to-run\n"+yardThumb+"    stop_category: 0\n", "")},
 			Passes: []Change{written(yardWaypoints, "waypoints: [A, {mark: B, dwell: 1 min}, C, D]")}},
 		{Folder: "holds-single-fault", Rule: "holds.single-fault", Why: "the thumb switch has one contact, and one that sticks shut leaves the rover running.", Warned: true,
 			Change: []Change{written(yardThumb, yardOneWire)}},
@@ -319,13 +321,11 @@ func holdsOf() string {
   - name: thumb switch
     kind: hold-to-run
 ` + yardThumb + `    stop_category: 0
-    breaks_drive_supply: false
   - name: mushroom button
     kind: emergency-stop
 ` + yardButton + `    debounce: 20 ms
     discrepancy: 200 ms
     stop_category: 0
-    breaks_drive_supply: true
 `
 }
 

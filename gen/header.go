@@ -5,7 +5,9 @@ package gen
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
+	"time"
 
 	"merestone/internal/geodesy"
 	"merestone/internal/guidance"
@@ -22,6 +24,7 @@ type header struct {
 	Frame        []string
 	MarkTable    []string
 	LegTable     []string
+	HoldTable    []string
 	CostTable    []string
 	Legs         []string
 	Edges        []string
@@ -61,6 +64,7 @@ func newHeader(p *plan.Plan, board guidance.Mission) header {
 	h.LegNames, h.WaypointNames = enumLines(p.Identifier+"_leg", legNames(p)), enumLines(p.Identifier+"_waypoint", waypointNames(p))
 	h.Figures = enumLines(p.Identifier+"_figure", constants(p))
 	h.Holds, h.HoldIndices = holdRows(p, board)
+	h.HoldTable = holdTable(p)
 	if board.Closed {
 		h.Closed = 1
 	}
@@ -196,6 +200,41 @@ func legTable(p *plan.Plan) []string {
 	}
 	return words.Columns(rows)
 }
+
+// holdTable is the wiring as it was judged, and what its faults do, in short.
+func holdTable(p *plan.Plan) []string {
+	if p.Holds.FaultsErr != nil || len(p.Holds.List) == 0 {
+		return nil
+	}
+	keep := p.KeepAway()
+	lines := append(p.Holds.Faults.Brief(textWidth),
+		"",
+		fmt.Sprintf("From letting go to the drive without power: %d ms at most.", p.Board.Timing.HoldMS),
+		fmt.Sprintf("Distance to keep: %s; the rover goes %s in the holder's %d ms, %s until it is without power", words.MM(keep.TotalMM), words.MM(keep.HolderMM), int64(plan.HolderMS), words.MM(keep.ReactionMM)),
+		fmt.Sprintf("and %s of coast (%d ms at most); somebody who walks goes %s meanwhile.", words.MM(keep.CoastMM), keep.RestMS, words.MM(keep.WalkMM)))
+	for i, line := range lines {
+		lines[i] = ascii(line)
+	}
+	return append(lines, commissioned(p))
+}
+
+// commissioned says whether the machine was tried.
+func commissioned(p *plan.Plan) string {
+	c, steps := p.Commissioning, p.Holds.Faults.Tests
+	if !c.Said {
+		return "No record says that this machine was tried."
+	}
+	passed := 0
+	for _, s := range steps {
+		if slices.Contains(c.Passed, s.ID) {
+			passed++
+		}
+	}
+	return fmt.Sprintf("By the mission's record of %s, %d of the %d steps of the written test were passed; again by %s.", c.Date.Format(time.DateOnly), passed, len(steps), c.RepeatBy.Format(time.DateOnly))
+}
+
+// textWidth is where running text of the header is broken.
+const textWidth = 84
 
 // standoff is that of a leg along its line, and at its start where that is more.
 func standoff(l plan.Leg) string {

@@ -90,7 +90,10 @@ func bounds() map[string]bound {
 		"holds.debounce":                    {0, 10 * sec, false, durations()},
 		"holds.discrepancy":                 {0, 10 * sec, true, durations()},
 		"board.loop":                        {0, minute, true, durations()},
-		"board.output_delay":                {0, minute, false, durations()},
+		"board.watchdog":                    {0, minute, true, durations()},
+		"drive_path.off_delay":              {0, 10 * sec, false, durations()},
+		"holds.radio.delay":                 {0, 10 * sec, false, durations()},
+		"holds.radio.loss_of_signal":        {0, 10 * sec, false, durations()},
 	}
 }
 

@@ -78,7 +78,20 @@ type circuit struct {
 	channels              []contact
 	debounce, discrepancy optional
 	filter                optional
-	category, breaks      optional
+	category              optional
+	radio                 [2]int64 // delay and loss of signal, where either is more than 0
+	common                [4]bool  // of two channels: cable, connector, supply, actuator
+}
+
+// part is one of those between battery and motors.
+type part struct {
+	name, kind       string
+	enable, watchdog bool
+	poles            []string // names of holds
+	off              int64
+	diode            bool     // of a relay
+	pulled           optional // of a semiconductor
+	covered          bool
 }
 
 // model is one mission.
@@ -128,12 +141,14 @@ type model struct {
 	rocks     []rock
 	covers    []cover
 	holds     []circuit
+	path      []part // the first is opened by the board
+	watchdog  int64  // 0 for none
+	record    int    // how many stops were measured; 0 for no commissioning
 	pins      []int64
 	drive     int64
 	bits      optional
 	hardware  bool
 	loop      optional
-	delay     optional
 	ohms      optional
 	logic     bool
 }
@@ -324,7 +339,10 @@ func newModel(r *rand.Rand, number int) *model {
 	mo.drive = next()
 	hold := func(kind string, closed bool) {
 		c := circuit{name: fmt.Sprintf("%s %d", pick(r, "thumb", "Button-", "off"), len(mo.holds)), kind: kind,
-			debounce: optional{value: rough(5*ms, 40*ms, 1*ms), said: true}, discrepancy: optional{value: 100 * ms, usual: true}, filter: maybe(rough(0, 20*ms, 1*ms), 0), category: optional{usual: true}, breaks: maybe(1, 0)}
+			debounce: optional{value: rough(5*ms, 40*ms, 1*ms), said: true}, discrepancy: optional{value: 100 * ms, usual: true}, filter: maybe(rough(0, 20*ms, 1*ms), 0), category: optional{usual: true}}
+		if kind == "hold-to-run" && r.IntN(3) == 0 {
+			c.radio = [2]int64{rough(1*ms, 60*ms, 1*ms), rough(1*ms, 60*ms, 1*ms)}
+		}
 		supply := r.IntN(2) == 0
 		for range 1 + r.IntN(2) {
 			ch := contact{pin: next(), closed: closed, supply: supply}
@@ -341,6 +359,9 @@ func newModel(r *rand.Rand, number int) *model {
 		}
 		if len(c.channels) == 2 {
 			c.discrepancy = maybe(rough(50*ms, 300*ms, 1*ms), 100*ms)
+			for i := range c.common {
+				c.common[i] = r.IntN(3) == 0
+			}
 		}
 		mo.holds = append(mo.holds, c)
 	}
@@ -357,7 +378,8 @@ func newModel(r *rand.Rand, number int) *model {
 	}
 	mo.bits, mo.hardware = maybe(64, 32), r.IntN(2) == 0
 	mo.ohms = maybe(between(0, 10_0000)/100*100, 5_0000)
-	mo.loop, mo.delay = maybe(rough(5*ms, 30*ms, 1*ms), 20*ms), maybe(rough(1*ms, 30*ms, 1*ms), 20*ms)
+	mo.loop = maybe(rough(5*ms, 30*ms, 1*ms), 20*ms)
+	mo.parts(r, rough)
 	mo.logic = r.IntN(2) == 0
 	for _, g := range mo.marks {
 		if max(g.longitude, -g.longitude) > 180_000_000_000 {
@@ -365,6 +387,45 @@ func newModel(r *rand.Rand, number int) *model {
 		}
 	}
 	return mo
+}
+
+// parts draws the path to the motors: one to three parts, of which the board opens the
+// first and perhaps others.
+func (mo *model) parts(r *rand.Rand, rough func(low, high, step int64) int64) {
+	if r.IntN(2) == 0 {
+		mo.watchdog = rough(10*ms, 300*ms, 1*ms)
+	}
+	for i := range 1 + r.IntN(3) {
+		p := part{name: fmt.Sprintf("%s %d", pick(r, "relay", "Driver-", "pole"), i), kind: pick(r, "relay", "semiconductor"), off: rough(1*ms, 30*ms, 1*ms), diode: r.IntN(2) == 0, covered: r.IntN(4) == 0}
+		p.pulled = optional{value: r.Int64N(2)}
+		p.pulled.said, p.pulled.usual = p.pulled.value == 1, p.pulled.value == 0
+		for _, h := range mo.holds {
+			if r.IntN(2) == 0 {
+				p.poles = append(p.poles, h.name)
+			}
+		}
+		switch {
+		case i == 0 || r.IntN(2) == 0:
+			p.enable, p.watchdog = true, mo.watchdog > 0 && (i == 0 || r.IntN(2) == 0)
+		case r.IntN(2) == 0:
+			p.kind, p.poles = "contact", []string{mo.holds[0].name}
+		case len(p.poles) == 0:
+			p.enable = true
+		}
+		mo.path = append(mo.path, p)
+	}
+	mo.record = r.IntN(3)
+}
+
+// delay is that of the slowest part that the board opens.
+func (mo *model) delay() int64 {
+	slowest := int64(0)
+	for _, p := range mo.path {
+		if p.enable {
+			slowest = max(slowest, p.off)
+		}
+	}
+	return slowest
 }
 
 // setups gives some of the fence's and the route's marks to another set-up of the base,
@@ -472,7 +533,7 @@ func (mo *model) expected() map[string][]interval {
 	one("rover.latency_ms", ceilDiv(mo.latency, ms)+ceilDiv(mo.loop.value, ms)+1)
 	one("rover.fix_interval_ms", interval)
 	one("rover.loop_ms", ceilDiv(mo.loop.value, ms))
-	one("rover.output_delay_ms", ceilDiv(mo.delay.value, ms)+1)
+	one("rover.output_delay_ms", ceilDiv(mo.delay(), ms)+1)
 	one("rover.stale_after_ms", (mo.stale.value+ms/2)/ms)
 	one("rover.shift_needed", map[bool]int64{true: 1}[mo.position == "averaged"]) // with control marks always
 	one("rover.required_quality", map[bool]int64{true: 4, false: 3}[mo.needsFixed])
@@ -543,7 +604,7 @@ func (mo *model) expected() map[string][]interval {
 		put("leg.unit_north_q30", within((n2-n1)*1000/length*(1<<30)-2/length*(1<<30)-1, (n2-n1)*1000/length*(1<<30)+2/length*(1<<30)+1))
 		one("leg.speed_mm_s", half(to.speed.value))
 		off := float64(max(start.tolerance.value/mm, ceilDiv(mo.crossTrack, mm)))
-		delay := 2*float64(ceilDiv(mo.latency, ms)) + float64(interval) + 4*float64(ceilDiv(mo.loop.value, ms)+ceilDiv(mo.delay.value, ms)) + float64(ceilDiv(mo.lag.value, ms))
+		delay := 2*float64(ceilDiv(mo.latency, ms)) + float64(interval) + 4*float64(ceilDiv(mo.loop.value, ms)+ceilDiv(mo.delay(), ms)) + float64(ceilDiv(mo.lag.value, ms))
 		read := 10*float64(max(mo.fixed.value, mo.float.value))/mm + float64(mo.mast)/mm*math.Sin(float64(mo.tilt.value)/1e9*math.Pi/180) + 5 // more than is true
 		wide := off + carried + 2*radius + speed*delay/1000 + read
 		put("leg.join_cross_mm", within(off, wide))

@@ -327,11 +327,44 @@ func (mo *model) tree(s *speller) written {
 		if len(h.channels) == 2 {
 			w.keys = append(w.keys, pair{"second_channel", block(channel(h.channels[1])...)})
 			s.may(&w, "discrepancy", h.discrepancy, duration)
+			w.keys = append(w.keys, pair{"common_cause", block(pair{"cable", s.truth(h.common[0])}, pair{"connector", s.truth(h.common[1])}, pair{"supply", s.truth(h.common[2])}, pair{"actuator", s.truth(h.common[3])})})
 		}
 		s.may(&w, "stop_filter", h.filter, duration)
 		s.may(&w, "stop_category", h.category, s.number)
-		s.may(&w, "breaks_drive_supply", h.breaks, yes)
+		if h.radio != [2]int64{} {
+			w.keys = append(w.keys, pair{"radio", block(pair{"delay", duration(h.radio[0])}, pair{"loss_of_signal", duration(h.radio[1])})})
+		}
 		holds.list = append(holds.list, w)
+	}
+
+	path := list()
+	for _, p := range mo.path {
+		openers := list()
+		if p.enable {
+			openers.list = append(openers.list, s.word("drive_enable"))
+		}
+		if p.watchdog {
+			openers.list = append(openers.list, s.word("watchdog"))
+		}
+		for _, h := range mo.holds {
+			if slices.Contains(p.poles, h.name) {
+				openers.list = append(openers.list, s.word(h.name))
+			}
+		}
+		if len(openers.list) == 0 {
+			continue // its holds were taken out
+		}
+		w := block(pair{"name", s.word(p.name)}, pair{"kind", s.word(p.kind)}, pair{"opened_by", openers}, pair{"off_delay", duration(p.off)})
+		switch p.kind {
+		case "relay":
+			w.keys = append(w.keys, pair{"coil_diode", s.truth(p.diode)})
+		case "semiconductor":
+			s.may(&w, "pulled_off", p.pulled, yes)
+		}
+		if p.covered {
+			w.keys = append(w.keys, pair{"covered", s.word("tried before each drive")})
+		}
+		path.list = append(path.list, w)
 	}
 
 	board := block(pair{"outputs", block(pair{"drive_enable", s.number(mo.drive)})})
@@ -348,7 +381,9 @@ func (mo *model) tree(s *speller) written {
 		board.keys = append(board.keys, pair{"float", s.word(map[bool]string{true: "hardware", false: "software"}[mo.hardware])})
 	}
 	s.may(&board, "loop", mo.loop, duration)
-	s.may(&board, "output_delay", mo.delay, duration)
+	if mo.watchdog > 0 {
+		board.keys = append(board.keys, pair{"watchdog", duration(mo.watchdog)})
+	}
 	s.may(&board, "resistor_tolerance", mo.ohms, func(v int64) written { return s.amount(v, ratios()) })
 	if mo.logic {
 		volt := func(v int64) written { return s.amount(v, volts()) }
@@ -373,7 +408,14 @@ func (mo *model) tree(s *speller) written {
 	}
 
 	top := block(pair{"mission", s.word(mo.name)}, pair{"site", site},
-		pair{"receiver", receiver}, pair{"rover", rover}, pair{"route", route}, pair{"geofence", fence}, pair{"holds", holds}, pair{"board", board})
+		pair{"receiver", receiver}, pair{"rover", rover}, pair{"route", route}, pair{"geofence", fence}, pair{"holds", holds}, pair{"drive_path", path}, pair{"board", board})
+	if mo.record > 0 {
+		stops := list()
+		for i := range mo.record {
+			stops.list = append(stops.list, block(pair{"from", speed(mo.cruise)}, pair{"time", duration(int64(1+i) * sec)}, pair{"distance", length(mo.coast)}))
+		}
+		top.keys = append(top.keys, pair{"commissioning", block(pair{"date", s.word("2026-01-20")}, pair{"repeat_by", s.word("2028-01-20")}, pair{"stopping", stops})})
+	}
 	s.may(&top, "confidence", mo.confidence, func(v int64) written { return s.amount(v, ratios()) })
 	if len(s.inMarks) > 0 {
 		top.keys = append(top.keys, pair{"marks", marks})

@@ -304,20 +304,25 @@ func TestAnotherNumberIsTold(t *testing.T) {
 	require.False(t, told())
 	last := len(mo.visits) - 1
 	for name, change := range map[string]func(){
-		"a tolerance by 1 mm":         func() { mo.visits[last].tolerance.value += mm },
-		"a speed by 1 mm/s":           func() { mo.visits[last].speed.value += mm },
-		"a mark by 2 mm":              func() { mo.marks[mo.visits[last].mark].latitude += 20 },
-		"the coast by 10 mm":          func() { mo.coast += 10 * mm }, // from its speed, and held in whole millimetres from the leg's
-		"the latency by 1 ms":         func() { mo.latency += ms },
-		"a pin":                       func() { mo.holds[0].channels[0].pin++ },
-		"a contact":                   func() { mo.holds[0].channels[0].closed = !mo.holds[0].channels[0].closed },
-		"a debounce by 1 ms":          func() { mo.holds[0].debounce.value += ms },
-		"a filter by 1 ms":            func() { mo.holds[0].filter.value += ms },
+		"a tolerance by 1 mm": func() { mo.visits[last].tolerance.value += mm },
+		"a speed by 1 mm/s":   func() { mo.visits[last].speed.value += mm },
+		"a mark by 2 mm":      func() { mo.marks[mo.visits[last].mark].latitude += 20 },
+		"the coast by 10 mm":  func() { mo.coast += 10 * mm }, // from its speed, and held in whole millimetres from the leg's
+		"the latency by 1 ms": func() { mo.latency += ms },
+		"a pin":               func() { mo.holds[0].channels[0].pin++ },
+		"a contact":           func() { mo.holds[0].channels[0].closed = !mo.holds[0].channels[0].closed },
+		"a debounce by 1 ms":  func() { mo.holds[0].debounce.value += ms },
+		"a filter by 1 ms":    func() { mo.holds[0].filter.value += ms },
+		"the parts' delay by 1 ms": func() {
+			for i := range mo.path {
+				mo.path[i].off += ms
+			}
+		},
 		"whether the route is closed": func() { mo.closed = !mo.closed },
 	} {
 		before := fmt.Sprintf("%+v", *mo)
 		saved := *mo
-		saved.visits, saved.marks, saved.holds = slices.Clone(mo.visits), slices.Clone(mo.marks), slices.Clone(mo.holds)
+		saved.visits, saved.marks, saved.holds, saved.path = slices.Clone(mo.visits), slices.Clone(mo.marks), slices.Clone(mo.holds), slices.Clone(mo.path)
 		for i := range saved.holds {
 			saved.holds[i].channels = slices.Clone(saved.holds[i].channels)
 		}

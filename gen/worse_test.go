@@ -128,11 +128,24 @@ func directions() map[string]direction {
 		"geofence.obstacles.reflects": {words: []string{"false", "true"}},
 
 		"holds.name": name, "holds.kind": {why: "another duty"},
-		"holds.debounce":            {way: more},
-		"holds.stop_filter":         {way: more},
-		"holds.discrepancy":         {way: more},
-		"holds.stop_category":       {words: []string{"0", "1", "2"}},
-		"holds.breaks_drive_supply": {words: []string{"true", "false"}},
+		"holds.debounce":      {way: more},
+		"holds.stop_filter":   {way: more},
+		"holds.discrepancy":   {way: more},
+		"holds.stop_category": {words: []string{"0", "1", "2"}},
+
+		"holds.radio.delay":            {way: more},
+		"holds.radio.loss_of_signal":   {way: more},
+		"holds.common_cause.cable":     {words: []string{"false", "true"}},
+		"holds.common_cause.connector": {words: []string{"false", "true"}},
+		"holds.common_cause.supply":    {words: []string{"false", "true"}},
+		"holds.common_cause.actuator":  {words: []string{"false", "true"}},
+
+		"drive_path.name": name, "drive_path.kind": {why: "another part"},
+		"drive_path.opened_by":  {why: "a list of names: one less is worse, and is no word"},
+		"drive_path.off_delay":  {way: more},
+		"drive_path.coil_diode": {why: "off_delay counts it"},
+		"drive_path.pulled_off": {words: []string{"true", "false"}},
+		"drive_path.covered":    {why: "the author's own words"},
 
 		"board.input_pins":           {why: "which pins there are"},
 		"board.pulls":                {why: "what there is"},
@@ -140,7 +153,8 @@ func directions() map[string]direction {
 		"board.integer_bits":         {why: "the header computes in 32"},
 		"board.float":                {why: "the header computes in integers"},
 		"board.loop":                 {way: more},
-		"board.output_delay":         {way: more},
+		"board.watchdog":             {way: more},
+		"board.covered":              {why: "the author's own words"},
 		"board.resistor_tolerance":   {way: more},
 		"board.flash":                {way: less},
 		"board.instructions":         {way: less},
@@ -149,6 +163,9 @@ func directions() map[string]direction {
 		"board.logic.high_above":     {way: more},
 		"board.logic.pull_least":     {way: less},
 		"board.logic.pull_most":      {way: more},
+	}
+	for _, k := range []string{"date", "repeat_by", "stopping.from", "stopping.time", "stopping.distance", "stopping.downhill", "coast.from", "coast.distance", "coast.downhill", "passed"} {
+		d["commissioning."+k] = direction{why: "a record of what was measured"}
 	}
 	d["route.waypoints.arrival_tolerance"] = tolerance()
 	for _, channel := range []string{"holds.", "holds.second_channel."} {

@@ -96,16 +96,28 @@ func TestEveryKeyArrives(t *testing.T) {
 				Name: "red button", Kind: board.EmergencyStop,
 				Channel:  Channel{Pin: 24, Contact: circuit.NormallyClosed, WiredTo: circuit.Supply, Pull: circuit.PullNone},
 				Second:   &Channel{Pin: 26, Contact: circuit.NormallyClosed, WiredTo: circuit.Supply, Pull: circuit.PullDown, External: ptr(10_000 * quantity.Ohm), Series: ptr(330 * quantity.Ohm), Return: "red feed"},
-				Debounce: ms(10), StopFilter: ptr(4_500 * quantity.Second / 1_000_000), Discrepancy: ptr(ms(50)), StopCategory: 1, BreaksDriveSupply: true,
+				Debounce: ms(10), StopFilter: ptr(4_500 * quantity.Second / 1_000_000), Discrepancy: ptr(ms(50)), StopCategory: 1,
+				Radio: &Radio{Delay: ms(80), LossOfSignal: ms(400)}, CommonCause: &circuit.CommonCause{Cable: true, Supply: true, Actuator: true},
 			},
+		},
+		DrivePath: []Part{
+			{Name: "red pole", Kind: circuit.Pole, OpenedBy: []string{"red button"}, OffDelay: ms(5)},
+			{Name: "main relay", Kind: circuit.Relay, OpenedBy: []string{DriveEnable, "red button", Watchdog}, OffDelay: ms(60), CoilDiode: ptr(false), Covered: "tried before each drive"},
+			{Name: "motor driver", Kind: circuit.Semiconductor, OpenedBy: []string{DriveEnable}, OffDelay: 1_500 * quantity.Second / 1_000_000, PulledOff: true},
 		},
 		Board: Board{
 			InputPins: []int{22, 24, 26}, Pulls: []circuit.Pull{circuit.PullUp}, DriveEnable: ptr(8), IntegerBits: 64, Float: "hardware",
-			Loop: ptr(ms(50)), OutputDelay: ptr(ms(15)), ResistorTolerance: ptr(2 * quantity.Percent), Flash: ptr(quantity.Size(64_000)), Instructions: ptr(5_000),
+			Loop: ptr(ms(50)), Watchdog: ptr(ms(100)), Covered: "the watchdog's own output takes the relay's supply", ResistorTolerance: ptr(2 * quantity.Percent), Flash: ptr(quantity.Size(64_000)), Instructions: ptr(5_000),
 			Logic: &Logic{
 				Supply: 3_300 * quantity.Millivolt, LowBelow: 800 * quantity.Millivolt, HighAbove: 2_000 * quantity.Millivolt,
 				PullLeast: 20_000 * quantity.Ohm, PullMost: 150_000 * quantity.Ohm,
 			},
+		},
+		Commissioning: &Commissioning{
+			Date: Date{2027, 1, 20}, RepeatBy: Date{2027, 7, 20},
+			Stopping: []StoppingRun{{From: cms(60), Time: ms(1_400), Distance: cm(52), Downhill: -quantity.Percent}},
+			Coast:    []Coast{{From: cms(60), Distance: cm(45)}},
+			Passed:   []string{"T01-3fa2", "T02-90c1"},
 		},
 	}
 	assert.Equal(t, want, got)

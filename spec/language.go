@@ -71,7 +71,9 @@ func missionKeys(to *Mission) []key {
 		need("route", block(routeKeys(&to.Route)), "the waypoints in order"),
 		need("geofence", block(geofenceKeys(&to.Geofence)), "where the rover may be"),
 		may("holds", listOf(&to.Holds, 0, board.MaxHolds, "list of blocks of keys", func(h *Hold) value { return placedByName(block(holdKeys(h))) }), "none, which a later check refuses", "the safety-hold circuits"),
+		need("drive_path", listOf(&to.DrivePath, 1, maxParts, "list of blocks of keys", part), "what lies in series from the battery to the motors, and what opens it"),
 		need("board", block(boardKeys(&to.Board)), "the microcontroller board"),
+		may("commissioning", optional(&to.Commissioning, func(c *Commissioning) value { return block(commissioningKeys(c)) }), "not done", "what was measured and tried on the finished machine"),
 	}
 }
 
@@ -240,8 +242,41 @@ func holdKeys(to *Hold) []key {
 		may("stop_filter", maybe(&to.StopFilter, from(0, second)), "0 s", "how long the input must read stop before that counts, where noise is known to open it for less; it makes every stop later, and a contact that shakes, open for less than half of the time, never stops"),
 		may("discrepancy", maybe(&to.Discrepancy, over(0, 10*second)), "100 ms", "how long the two channels may differ"),
 		may("stop_category", oneNumber(&to.StopCategory, "", 0, 1, 2), "0", "as in IEC 60204-1; 0, power off at once, is what the board does, and a later check refuses 1 and 2"),
-		may("breaks_drive_supply", boolean(&to.BreaksDriveSupply), "false", "whether the contact itself interrupts the supply of the drive"),
+		may("radio", optional(&to.Radio, func(r *Radio) value { return block(radioKeys(r)) }), "the hold is wired", "of a hold whose contacts are those of a radio receiver"),
+		may("common_cause", optional(&to.CommonCause, func(c *circuit.CommonCause) value { return block(commonCauseKeys(c)) }), "one channel; needed with second_channel", "what the two channels share, so that one cause takes both"),
 	)
+}
+
+func radioKeys(to *Radio) []key {
+	return []key{
+		need("delay", amount(&to.Delay, from(0, 10*second)), "longest time from letting go to the receiver's contacts opening, while the link is sound"),
+		need("loss_of_signal", amount(&to.LossOfSignal, from(0, 10*second)), "longest time from the loss of the link to the receiver's contacts opening"),
+	}
+}
+
+func commonCauseKeys(to *circuit.CommonCause) []key {
+	return []key{
+		need("cable", boolean(&to.Cable), "whether both run in one cable"),
+		need("connector", boolean(&to.Connector), "whether both go through one connector"),
+		need("supply", boolean(&to.Supply), "whether one supply feeds both"),
+		need("actuator", boolean(&to.Actuator), "whether one moving part moves both contacts"),
+	}
+}
+
+// maxParts is more than anybody puts between a battery and its motors.
+const maxParts = 16
+
+func part(to *Part) value {
+	v := block([]key{
+		need("name", named(&to.Name, "part", maxName), "of the part"),
+		need("kind", oneWord(&to.Kind, circuit.PartKind.String, circuit.PartKinds()...), "relay: has a coil; semiconductor: a motor driver or transistor with an input; contact: poles of holds' own devices in the motors' current"),
+		need("opened_by", listOf(&to.OpenedBy, 1, board.MaxHolds+2, "list of drive_enable, watchdog, names of holds", opener), "what opens it: the board's output, the watchdog, and holds by a pole of their own that needs no board"),
+		need("off_delay", amount(&to.OffDelay, from(0, 10*second)), "longest time from what opens it to the current gone"),
+		may("coil_diode", optional(&to.CoilDiode, boolean), "no relay; needed for one", "whether a plain diode lies across the coil, which makes it drop out late"),
+		may("pulled_off", boolean(&to.PulledOff), "false", "of a semiconductor: whether a resistor at its input holds it off while nothing drives the line, as while the board is in reset"),
+		may("covered", freeText(&to.Covered), "it is not", "how the failure of the part is covered, in words"),
+	})
+	return placedByName(v)
 }
 
 func channelKeys(to *Channel) []key {
@@ -268,7 +303,8 @@ func boardKeys(to *Board) []key {
 		may("integer_bits", oneNumber(&to.IntegerBits, ": the guidance header computes with an int of 32 bits, which compilers for smaller machines do not have", 32, 64), "32", "width of the machine's registers"),
 		may("float", oneOf(&to.Float, "software", "hardware"), "software", "whether floating point is done by the hardware"),
 		may("loop", maybe(&to.Loop, over(0, 60*second)), "20 ms", "longest time between two calls of the guidance step"),
-		may("output_delay", maybe(&to.OutputDelay, from(0, 60*second)), "20 ms", "from the output going low to the drive without power"),
+		may("watchdog", maybe(&to.Watchdog, over(0, 60*second)), "no watchdog", "time after which the watchdog acts on a processor that does not answer"),
+		may("covered", freeText(&to.Covered), "it is not", "how a processor or a line that holds drive_enable on is covered, in words"),
 		may("resistor_tolerance", maybe(&to.ResistorTolerance, from(0, 20*percent)), "5 %", "how far external pulls and series resistors may be from their values, up or down"),
 		may("flash", maybe(&to.Flash, over(0, mostFlash)), "no limit", "how much of the flash the mission's tables may take"),
 		may("instructions", optional(&to.Instructions, func(p *int) value { return whole(p, from(1, mostInstructions)) }), "no limit", "the most instructions of a 32-bit processor that a guidance step may take"),
@@ -283,6 +319,25 @@ func logicKeys(to *Logic) []key {
 		need("high_above", amount(&to.HighAbove, logicLevel()), "read as high above this"),
 		need("pull_least", amount(&to.PullLeast, resistor()), "least value of an internal pull"),
 		need("pull_most", amount(&to.PullMost, resistor()), "greatest value of an internal pull"),
+	}
+}
+
+func commissioningKeys(to *Commissioning) []key {
+	return []key{
+		need("date", day(&to.Date), "day on which it was done"),
+		need("repeat_by", day(&to.RepeatBy), "day by which it is to be done again"),
+		need("stopping", oneOrMore(&to.Stopping, maxRuns, stoppingKeys), "measured stops, from letting go to rest"),
+		may("coast", oneOrMore(&to.Coast, maxRuns, coastKeys), "not measured again", "measured roll-outs, as those of rover.coast"),
+		may("passed", listOf(&to.Passed, 0, maxList, "list of names of tests", func(t *string) value { return named(t, "test", maxName) }), "none", "the tests that were passed"),
+	}
+}
+
+func stoppingKeys(to *StoppingRun) []key {
+	return []key{
+		need("from", amount(&to.From, drivable()), "speed at which the hold was let go"),
+		need("time", amount(&to.Time, over(0, 60*second)), "from letting go to rest"),
+		need("distance", amount(&to.Distance, over(0, longestMM)), "from where it was let go to rest, taped"),
+		may("downhill", amount(&to.Downhill, from(-50*quantity.Percent, 50*quantity.Percent)), "0 %: level ground", "by how much the ground falls along the way; negative where it rises"),
 	}
 }
 

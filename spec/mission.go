@@ -8,6 +8,9 @@
 package spec
 
 import (
+	"cmp"
+	"fmt"
+
 	"merestone/internal/board"
 	"merestone/internal/circuit"
 	"merestone/internal/geodesy"
@@ -28,7 +31,10 @@ type Mission struct {
 	Route      Route
 	Geofence   Geofence
 	Holds      []Hold
+	DrivePath  []Part // in series from the battery to the motors
 	Board      Board
+	// Commissioning is what was measured and tried on the finished machine.
+	Commissioning *Commissioning
 
 	places Places
 }
@@ -73,6 +79,14 @@ type Origin struct {
 
 // Date is a calendar day.
 type Date struct{ Year, Month, Day int }
+
+// Compare is -1 for a day before another one, 1 for one after it, else 0.
+func (d Date) Compare(other Date) int {
+	return cmp.Or(cmp.Compare(d.Year, other.Year), cmp.Compare(d.Month, other.Month), cmp.Compare(d.Day, other.Day))
+}
+
+// String is the day as ISO 8601 writes it.
+func (d Date) String() string { return fmt.Sprintf("%04d-%02d-%02d", d.Year, d.Month, d.Day) }
 
 // Base is the base station.
 type Base struct {
@@ -201,16 +215,40 @@ type Obstacle struct {
 
 // Hold is a safety-hold circuit.
 type Hold struct {
-	Name              string
-	Kind              board.HoldKind
-	Channel                              // the only or the first channel
-	Second            *Channel           // second_channel, where there are two
-	Debounce          quantity.Duration  // of run
-	StopFilter        *quantity.Duration // of stop; usual none
-	Discrepancy       *quantity.Duration
-	StopCategory      int
-	BreaksDriveSupply bool
+	Name         string
+	Kind         board.HoldKind
+	Channel                         // the only or the first channel
+	Second       *Channel           // second_channel, where there are two
+	Debounce     quantity.Duration  // of run
+	StopFilter   *quantity.Duration // of stop; usual none
+	Discrepancy  *quantity.Duration
+	StopCategory int
+	Radio        *Radio               // where a radio link carries it
+	CommonCause  *circuit.CommonCause // of two channels
 }
+
+// Radio is how late a hold's contacts at the receiver open.
+type Radio struct {
+	Delay        quantity.Duration // from letting go, while the link is sound
+	LossOfSignal quantity.Duration // from the loss of the link
+}
+
+// Part is one thing in the motors' current.
+type Part struct {
+	Name      string
+	Kind      circuit.PartKind
+	OpenedBy  []string          // DriveEnable, Watchdog and names of holds
+	OffDelay  quantity.Duration // longest, from what opens it to the current gone
+	CoilDiode *bool             // of a relay
+	PulledOff bool              // of a semiconductor
+	Covered   string            // in words: how its failure is covered
+}
+
+// What may open a part beside holds: the board's output, and the watchdog.
+const (
+	DriveEnable = "drive_enable"
+	Watchdog    = "watchdog"
+)
 
 // Channel is one contact and the pin that reads it.
 type Channel struct {
@@ -231,7 +269,8 @@ type Board struct {
 	IntegerBits int
 	Float       string             // software or hardware
 	Loop        *quantity.Duration // longest time between two calls of the guidance step
-	OutputDelay *quantity.Duration // from the output going low to the drive without power
+	Watchdog    *quantity.Duration // after which it acts; nil for none
+	Covered     string             // in words: how a drive_enable that is held on is covered
 	// ResistorTolerance of external pulls and series resistors; usual 5 %.
 	ResistorTolerance *quantity.Ratio
 	Flash             *quantity.Size // that the tables may take; usual no limit
@@ -245,4 +284,22 @@ type Board struct {
 type Logic struct {
 	Supply, LowBelow, HighAbove quantity.Voltage
 	PullLeast, PullMost         quantity.Resistance
+}
+
+// Commissioning is the record of the machine's first tests, and of when they are due
+// again.
+type Commissioning struct {
+	Date, RepeatBy Date
+	Stopping       []StoppingRun // at least one
+	Coast          []Coast
+	Passed         []string // names of tests
+}
+
+// StoppingRun is one measured stop: let go at From, at rest Time and Distance on, on
+// ground that falls by Downhill along it.
+type StoppingRun struct {
+	From     quantity.Speed
+	Time     quantity.Duration
+	Distance quantity.Length
+	Downhill quantity.Ratio
 }

@@ -44,7 +44,32 @@ func nameFault(what, name string, longest int) (message diag.Phrase, remedy stri
 	if strings.ContainsAny(name[:1], " -_") {
 		return diag.Say("the name %s begins with %q", quote(name), name[0]), rule
 	}
+	if what == "hold" && (name == DriveEnable || name == Watchdog) {
+		return diag.Say("the name %s of a hold is taken: in opened_by it stands for something else", quote(name)), "give the hold another name"
+	}
 	return identifierFault(what, name)
+}
+
+// textPattern is what textFault lets through, but for what would end a comment.
+const textPattern = "^[ -~]*$"
+
+// textFault says what is wrong with a text of the author's own words, and what to do;
+// both are empty if it is good. A line of a comment in C may hold it.
+func textFault(path, text string) (message diag.Phrase, remedy string) {
+	strange := strings.IndexFunc(text, func(r rune) bool { return r < ' ' || r > '~' })
+	switch {
+	case strings.TrimSpace(text) == "":
+		return diag.Say("%s is an empty text", keyOf(path)), "write how, or take the key out"
+	case strings.Contains(text, "*/") || strings.Contains(text, "/*"):
+		return diag.Say("the text of %s has %s in it, which begins or ends a comment in the C header", keyOf(path), quote("*/")), "write it without"
+	case strings.HasSuffix(text, "\\") || strings.Contains(text, "??/"):
+		return diag.Say("the text of %s has %s in it, which joins lines in C", keyOf(path), quote("\\")), "write it without"
+	case strange >= 0:
+		return diag.Say("the text of %s has %q in it, which is not plain ASCII on one line", keyOf(path), []rune(text[strange:])[0]), "write it in plain characters, on one line"
+	case len(text) > maxText:
+		return diag.Say("the text of %s has %d characters; it has at most %d", keyOf(path), len(text), maxText), "shorten it"
+	}
+	return diag.Phrase{}, ""
 }
 
 func isNameCharacter(r rune) bool {

@@ -5,9 +5,11 @@ package spec
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"merestone/internal/board"
+	"merestone/internal/circuit"
 	"merestone/internal/diag"
 	"merestone/internal/words"
 )
@@ -133,9 +135,12 @@ func (d *decoder) checkMission(to *Mission) {
 	d.checkRoute(to)
 	d.checkGeofence(to)
 	d.checkOverhead(to)
+	d.checkHolds(to)
+	d.checkDrivePath(to)
 	d.checkBoard(to)
+	d.checkCommissioning(to)
 	d.checkTape(to)
-	var marks, obstacles, overhead, holds []called
+	var marks, obstacles, overhead, holds, parts []called
 	for _, name := range d.markNames {
 		marks = append(marks, called{name, d.marks[name]})
 	}
@@ -148,10 +153,14 @@ func (d *decoder) checkMission(to *Mission) {
 	for i, h := range to.Holds {
 		holds = append(holds, called{h.Name, d.where(fmt.Sprintf("holds[%d].name", i))})
 	}
+	for i, p := range to.DrivePath {
+		parts = append(parts, called{p.Name, d.where(fmt.Sprintf("drive_path[%d].name", i))})
+	}
 	d.checkClashes("mark", marks)
 	d.checkClashes("obstacle", obstacles)
 	d.checkClashes("overhead area", overhead)
 	d.checkClashes("hold", holds)
+	d.checkClashes("part", parts)
 }
 
 func (d *decoder) checkRover(to *Mission) {
@@ -251,6 +260,123 @@ func (d *decoder) checkBoard(to *Mission) {
 	}
 	if l.PullMost > 0 && l.PullLeast > l.PullMost {
 		d.failKey(ruleOutOfRange, "board.logic.pull_least", "", "board.logic.pull_least is %s, more than pull_most, which is %s", l.PullLeast, l.PullMost)
+	}
+}
+
+// checkHolds wants what two channels have in common of two channels, and of no others.
+func (d *decoder) checkHolds(to *Mission) {
+	for i, h := range to.Holds {
+		path := fmt.Sprintf("holds[%d]", i)
+		switch {
+		case d.unread[path]:
+		case h.Second != nil && h.CommonCause == nil:
+			d.missing(path, "common_cause", "needed because there is a second_channel: {cable, connector, supply, actuator}, each true or false")
+		case h.Second == nil && h.CommonCause != nil:
+			d.failKey(ruleUnknownKey, path+".common_cause", "take it out, or write the second_channel", "%s has no key %s: there is one channel, which has nothing in common with another", keyOf(path), quote("common_cause"))
+		}
+	}
+}
+
+// checkDrivePath asks what opens each part, and that the board can.
+func (d *decoder) checkDrivePath(to *Mission) {
+	c := pathCheck{decoder: d, complete: true}
+	c.holdsLost = d.spoilt("holds")
+	for _, h := range to.Holds {
+		c.holdsLost = c.holdsLost || h.Name == ""
+		c.holds = append(c.holds, h.Name)
+	}
+	for i, p := range to.DrivePath {
+		path := fmt.Sprintf("drive_path[%d]", i)
+		if d.unread[path] {
+			c.complete = false
+			continue
+		}
+		c.part(path, p)
+	}
+	if len(to.DrivePath) > 0 && c.complete && !c.stops {
+		d.failKey(ruleMissingKey, "drive_path", "add drive_enable to the opened_by of a relay or semiconductor", "no part of the drive_path is opened by %s: the board could not stop the drive", DriveEnable)
+	}
+}
+
+// pathCheck is a walk along the drive path.
+type pathCheck struct {
+	*decoder
+	holds     []string
+	holdsLost bool // some hold's name was not read
+	complete  bool // everything that opens a part was read
+	stops     bool // drive_enable opens a part
+	unwatched bool // it was said that there is no watchdog
+}
+
+func (c *pathCheck) part(path string, p Part) {
+	_, written := c.places[path+".kind"]
+	known := written && !c.spoilt(path+".kind")
+	own := func(key string, of circuit.PartKind, why string) bool {
+		_, written := c.places[path+"."+key]
+		if known && written && p.Kind != of {
+			c.failKey(ruleUnknownKey, path+"."+key, "take it out", "%s has no key %s: it is a %s, %s", keyOf(path), quote(key), p.Kind, why)
+		}
+		return written
+	}
+	if !own("coil_diode", circuit.Relay, "which has no coil") && known && p.Kind == circuit.Relay {
+		c.missing(path, "coil_diode", "true or false: whether a plain diode lies across the coil")
+	}
+	own("pulled_off", circuit.Semiconductor, "which has no input to hold off")
+	c.complete = c.complete && len(p.OpenedBy) > 0
+	for i, name := range p.OpenedBy {
+		at := fmt.Sprintf("%s.opened_by[%d]", path, i)
+		switch {
+		case name == "":
+			c.complete = false
+		case slices.Contains(p.OpenedBy[:i], name):
+			c.failKey(ruleListedTwice, at, "take one of the two out", "%s is already in %s", quote(name), keyOf(path+".opened_by"))
+		case name != DriveEnable && name != Watchdog:
+			c.hold(at, name)
+		case known && p.Kind == circuit.Pole:
+			c.complete = false
+			c.failKey(ruleUnknownWord, at, "write the holds of which a pole lies there, or another kind", "%s is %s, which cannot open a contact: it has no input", keyOf(at), name)
+		case name == DriveEnable:
+			c.stops = true
+		default:
+			c.watchdog(at)
+		}
+	}
+}
+
+// hold wants the name of one.
+func (c *pathCheck) hold(at, name string) {
+	if slices.Contains(c.holds, name) {
+		return
+	}
+	c.complete = false
+	if !c.holdsLost {
+		openers := append([]string{DriveEnable, Watchdog}, c.holds...)
+		c.failKey(ruleUnknownWord, at, c.suggest(name, openers, "", "write one of "+words.Few(openers, ", ")), "%s is %s, and there is no hold of that name", keyOf(at), quote(name))
+	}
+}
+
+// watchdog wants one on the board, and says so once.
+func (c *pathCheck) watchdog(at string) {
+	if _, written := c.places["board.watchdog"]; written || c.unwatched || c.unread["board"] {
+		return
+	}
+	c.unwatched = true
+	c.failKey(ruleMissingKey, at, "add watchdog under board, such as watchdog: 100 ms, or take it out here", "%s is %s, and board has no key %s", keyOf(at), Watchdog, Watchdog)
+}
+
+// checkCommissioning compares its days, and its tests with each other.
+func (d *decoder) checkCommissioning(to *Mission) {
+	c := to.Commissioning
+	if c == nil {
+		return
+	}
+	if c.Date != (Date{}) && c.RepeatBy != (Date{}) && c.RepeatBy.Compare(c.Date) <= 0 {
+		d.failKey(ruleOutOfRange, "commissioning.repeat_by", "write the day by which it is to be done again", "commissioning.repeat_by is %s; it must be after date, which is %s", c.RepeatBy, c.Date)
+	}
+	for i, name := range c.Passed {
+		if name != "" && slices.Contains(c.Passed[:i], name) {
+			d.failKey(ruleListedTwice, fmt.Sprintf("commissioning.passed[%d]", i), "take one of the two out", "%s is already in %s", quote(name), keyOf("commissioning.passed"))
+		}
 	}
 }
 

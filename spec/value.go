@@ -492,6 +492,31 @@ func (d *decoder) goodName(n *node, what, text string, longest int) bool {
 	return false
 }
 
+// opener is what opens a part of the drive path. Whether it is there is asked when all
+// holds are known.
+func opener(field *string) value {
+	const words = "drive_enable, watchdog or the name of a hold"
+	return single(words, refSchema, words, "", func(_ *decoder, _ *node, _, text string) { *field = text })
+}
+
+// maxText is the longest text that the author writes in his own words: what goes into a
+// comment of the header, on a line.
+const maxText = 120
+
+// freeText is a line of the author's own words, which may end up in a comment in C.
+func freeText(field *string) value {
+	words := fmt.Sprintf("text, at most %d characters", maxText)
+	schema := fixedSchema("type", "string", "pattern", textPattern, "minLength", 1, "maxLength", maxText)
+	return single(words, schema, "a text", "", func(d *decoder, n *node, path, text string) {
+		message, remedy := textFault(path, text)
+		if message.Format != "" {
+			d.fail(ruleBadName, n.at, remedy, "%s", message)
+			return
+		}
+		*field = text
+	})
+}
+
 // markRef is the name of a mark that is written elsewhere.
 func markRef(field *string) value {
 	return single("name of a mark", refSchema, "the name of a mark", "", func(d *decoder, n *node, _, text string) {

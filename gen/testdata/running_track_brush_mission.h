@@ -1,7 +1,7 @@
 /*
  * running_track_brush_mission.h: mission "running-track-brush", for merestone_guidance.h.
  * Written by merestone test; not to be edited by hand.
- * Plan SHA-256 938baf4994743c7ece891ba4333e2c8ae6de6c336dd5140355640dfbfa672ca7
+ * Plan SHA-256 d8644010daf29c7316826b6c5f631192b3a337f73d9b5386b866e9c3fa535f0f
  *
  * Closed route of 18 legs, 427.24 m in all; boundary of 8 marks, 1 obstacles.
  * Rover 0.68 m wide, 0.95 m long.
@@ -53,24 +53,24 @@
  * LEGS (bearings at the start of the leg; speed and tolerance of arriving)
  *
  * leg      length m  true deg  mag. deg  fall %   m/s  coast m  cut m  toler. m  standoff m
- * T01-T02     16.15     326.1     329.3       -  1.40     0.73      -      0.60   3.02/2.26
- * T02-T03     16.15     303.6     306.8       -  1.40     0.73      -      0.60   3.05/2.26
- * T03-T04     16.15     281.1     284.3       -  1.40     0.73      -      0.60   3.05/2.26
- * T04-T05     16.15     258.6     261.8       -  1.40     0.73      -      0.60   3.05/2.26
- * T05-T06     16.15     236.1     239.3       -  1.40     0.73      -      0.60   3.05/2.26
- * T06-T07     16.15     213.6     216.8       -  1.40     0.73      -      0.60   3.05/2.26
- * T07-T08     16.15     191.1     194.3       -  1.40     0.73      -      0.60   3.05/2.26
- * T08-T09     16.15     168.6     171.8       -  1.40     0.73      -      0.60   3.05/2.26
- * T09-T10     84.39     157.4     160.5       -  2.00     1.50      -      0.60   3.65/2.89
- * T10-T11     16.15     146.1     149.3       -  1.40     0.73      -      0.60   2.96/2.26
- * T11-T12     16.15     123.6     126.8       -  1.40     0.73      -      0.60   3.05/2.26
- * T12-T13     16.15     101.1     104.3       -  1.40     0.73      -      0.60   3.05/2.26
- * T13-T14     16.15      78.6      81.8       -  1.40     0.73      -      0.60   3.05/2.26
- * T14-T15     16.15      56.1      59.3       -  1.40     0.73      -      0.60   3.05/2.26
- * T15-T16     16.15      33.6      36.8       -  1.40     0.73      -      0.60   3.05/2.26
- * T16-T17     16.15      11.1      14.3       -  1.40     0.73      -      0.60   3.05/2.26
- * T17-T18     16.15     348.6     351.8       -  1.40     0.73      -      0.60   3.05/2.26
- * T18-T01     84.39     337.4     340.5       -  2.00     1.50   1.78      0.60   3.65/2.89
+ * T01-T02     16.15     326.1     329.3       -  1.40     0.73      -      0.60   3.22/2.46
+ * T02-T03     16.15     303.6     306.8       -  1.40     0.73      -      0.60   3.25/2.46
+ * T03-T04     16.15     281.1     284.3       -  1.40     0.73      -      0.60   3.25/2.46
+ * T04-T05     16.15     258.6     261.8       -  1.40     0.73      -      0.60   3.25/2.46
+ * T05-T06     16.15     236.1     239.3       -  1.40     0.73      -      0.60   3.25/2.46
+ * T06-T07     16.15     213.6     216.8       -  1.40     0.73      -      0.60   3.25/2.46
+ * T07-T08     16.15     191.1     194.3       -  1.40     0.73      -      0.60   3.25/2.46
+ * T08-T09     16.15     168.6     171.8       -  1.40     0.73      -      0.60   3.25/2.46
+ * T09-T10     84.39     157.4     160.5       -  2.00     1.50      -      0.60   3.94/3.17
+ * T10-T11     16.15     146.1     149.3       -  1.40     0.73      -      0.60   3.16/2.46
+ * T11-T12     16.15     123.6     126.8       -  1.40     0.73      -      0.60   3.25/2.46
+ * T12-T13     16.15     101.1     104.3       -  1.40     0.73      -      0.60   3.25/2.46
+ * T13-T14     16.15      78.6      81.8       -  1.40     0.73      -      0.60   3.25/2.46
+ * T14-T15     16.15      56.1      59.3       -  1.40     0.73      -      0.60   3.25/2.46
+ * T15-T16     16.15      33.6      36.8       -  1.40     0.73      -      0.60   3.25/2.46
+ * T16-T17     16.15      11.1      14.3       -  1.40     0.73      -      0.60   3.25/2.46
+ * T17-T18     16.15     348.6     351.8       -  1.40     0.73      -      0.60   3.25/2.46
+ * T18-T01     84.39     337.4     340.5       -  2.00     1.50   1.78      0.60   3.94/3.17
  *
  * MEMORY AND TIME (tables: 32-bit target; a copy in every file that includes this
  * header, unless the linker merges them. Instructions: of a Cortex-M3, compiled with
@@ -98,7 +98,7 @@
  *   is called proved is proved; bounds of positions hold with the confidence above,
  *   at one instant, and not for every instant of a drive at once.
  * - Nobody in front of the rover at any distance while it can drive, and nobody
- *   within 9.598 m of it on any side: the way of the rover and of somebody who
+ *   within 10.678 m of it on any side: the way of the rover and of somebody who
  *   walks towards it at 1.6 m/s, the holder's second included. Who runs, falls or
  *   is not seen is not in that figure.
  * - Drive the route by hand first, with the emergency stop in reach, and keep
@@ -170,8 +170,8 @@ enum running_track_brush_figure {
     running_track_brush_figure_width_mm = 680,         /* of the body */
     running_track_brush_figure_length_mm = 950,        /* of the body */
     running_track_brush_figure_top_speed_mm_s = 2000,  /* of the fastest leg */
-    running_track_brush_figure_hold_reaction_ms = 37,  /* from letting go of a hold to the drive without power, at most */
-    running_track_brush_figure_keep_away_mm = 9598,    /* nobody nearer on any side, see CAUTIONS */
+    running_track_brush_figure_hold_reaction_ms = 337, /* from letting go of a hold to the drive without power, at most */
+    running_track_brush_figure_keep_away_mm = 10678,   /* nobody nearer on any side, see CAUTIONS */
     running_track_brush_figure_declination_cdeg = -316 /* on 2027-02-14; add it to a compass heading for one from true north */
 };
 
@@ -303,10 +303,10 @@ static const mere_mission_t running_track_brush_mission = {
         "merestone-image",
         3u, {0u, 0u, 0u},
         {
-            0x93u, 0x8Bu, 0xAFu, 0x49u, 0x94u, 0x74u, 0x3Cu, 0x7Eu,
-            0xCEu, 0x89u, 0x1Bu, 0xA4u, 0x33u, 0x3Eu, 0x2Cu, 0x8Au,
-            0xE6u, 0xDEu, 0x6Cu, 0x33u, 0x6Du, 0xD5u, 0x14u, 0x03u,
-            0x55u, 0x64u, 0x0Du, 0xFBu, 0xFAu, 0x67u, 0x2Cu, 0xA7u
+            0xD8u, 0x64u, 0x40u, 0x10u, 0xDAu, 0xF2u, 0x9Cu, 0x73u,
+            0x16u, 0x82u, 0x6Bu, 0x6Cu, 0x5Fu, 0x63u, 0x11u, 0x92u,
+            0xB3u, 0xA3u, 0x37u, 0xF7u, 0x3Du, 0x9Bu, 0x53u, 0x86u,
+            0xB8u, 0x66u, 0xE9u, 0xC3u, 0xFAu, 0x53u, 0x5Fu, 0x0Fu
         },
         "running-track-brush",
         "test"

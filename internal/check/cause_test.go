@@ -153,7 +153,7 @@ func TestOneCauseIsOneFinding(t *testing.T) {
 		{"holds with a key that nothing uses", "keys.unused", wide{edits: holds(", debounce: 20 ms, discrepancy: 200 ms, stop_category: 0")}, 1, 6},
 		{"holds whose pull the board lacks", "holds.pin", wide{edits: append(holds(", debounce: 20 ms, stop_category: 0"), [2]string{"board:\n", "board:\n  pulls: [down]\n"})}, 1, 8},
 		{"holds on pins that are no inputs", "holds.pin", wide{edits: holds(", debounce: 20 ms, stop_category: 0")[:1]}, 1, 6},
-		{"holds of one contact, beside the two that are sound but for shorts", "holds.single-fault", wide{edits: holds(", debounce: 20 ms, stop_category: 0")}, 1 + 2, 6},
+		{"holds of one contact, beside the two that are sound but for shorts", "holds.single-fault", wide{edits: holds(", debounce: 20 ms, stop_category: 0")}, 1 + 2 + 1, 6}, // and the drive path, which they have no pole in
 		{"holds whose wire breaks", "holds.wire-break", wide{edits: [][2]string{{"holds:\n", "holds:\n" + each(6, func(i int) string {
 			return fmt.Sprintf("  - {name: bumper %d, kind: interlock, pin: %d, contact: normally-open, wired_to: ground, pull: up, debounce: 20 ms, stop_category: 0}\n", i, 40+i)
 		})}, {"[22, 24, 26, 28]", "[22, 24, 26, 28, 40, 41, 42, 43, 44, 45]"}}}, 1, 6},

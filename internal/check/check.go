@@ -9,6 +9,7 @@ package check
 import (
 	"math"
 
+	"merestone/internal/circuit"
 	"merestone/internal/diag"
 	"merestone/internal/fence"
 	"merestone/internal/plan"
@@ -29,6 +30,10 @@ type view struct {
 	// beneath are, for every leg, the areas with something overhead that it passes
 	// beneath.
 	beneath [][]int
+	// cure is of the holds' wiring, once it was looked for.
+	cure *circuit.Remedy
+	// cureTold is the thing with which its edits are told.
+	cureTold string
 }
 
 func newView(p *plan.Plan) *view {
@@ -53,7 +58,7 @@ func list() []Rule {
 		conversionRule(), decimalsRule(), heightRule(),
 		toleranceRule(), coastRule(), turnRule(), speedRule(), staleRule(), crossTrackRule(),
 		tapeRule(),
-		budgetRule(), noHoldRule(), pinRule(), categoryRule(), wireBreakRule(), singleFaultRule(), stoppingRule(), dwellRule(),
+		budgetRule(), noHoldRule(), pinRule(), categoryRule(), wireBreakRule(), emergencyStopRule(), singlePartRule(), singleFaultRule(), timesRule(), stoppingRule(), dwellRule(), recordRule(), measuredRule(),
 		baseShiftRule(), controlMarksRule(), controlNearRule(), setupRule(),
 		declinationRule(), compassRule(),
 		skyRule(), headroomRule(), reflectionRule(),

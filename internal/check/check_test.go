@@ -88,7 +88,7 @@ func TestIncompletePlansDoNotPanic(t *testing.T) {
 		"holds without a table":  func(p *plan.Plan) { p.Holds.Faults = circuit.Table{} },
 		"a hold without channels": func(p *plan.Plan) {
 			p.Holds.List[0].Circuit.Channels = nil
-			p.Holds.Faults, p.Holds.FaultsErr = circuit.Analyse(p.Board.Inputs.Electrical, circuits(p.Holds.List))
+			p.Holds.Faults, p.Holds.FaultsErr = circuit.Analyse(p.Board.Inputs.Electrical, circuits(p.Holds.List), p.Holds.Path)
 		},
 		"a ring of one":    func(p *plan.Plan) { p.Fence.Boundary.Vertices = p.Fence.Boundary.Vertices[:1] },
 		"obstacle of none": func(p *plan.Plan) { p.Fence.Obstacles[1].Vertices = nil },

@@ -5,16 +5,23 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
+	"merestone/internal/board"
 	"merestone/internal/circuit"
+	"merestone/internal/diag"
 	"merestone/internal/plan"
 )
 
-// single makes the thumb switch one contact on one wire.
-func single(contact circuit.Contact, rail circuit.Rail, pull circuit.Pull, breaks bool) func(*plan.Plan) {
+// single makes the thumb switch one contact on one wire, with or without a pole in the
+// path to the motors.
+func single(contact circuit.Contact, rail circuit.Rail, pull circuit.Pull, pole bool) func(*plan.Plan) {
 	return func(p *plan.Plan) {
 		p.Holds.List[0].Circuit.Channels = []circuit.Channel{{Pin: 22, Contact: contact, WiredTo: rail, Pull: pull}}
-		p.Holds.List[0].Circuit.BreaksDriveSupply = breaks
+		p.Holds.Path.Parts[0].Holds = []int{1}
+		if pole {
+			p.Holds.Path.Parts[0].Holds = []int{0, 1}
+		}
 	}
 }
 
@@ -30,7 +37,7 @@ func TestWireBreak(t *testing.T) {
 		"error: hold thumb switch: signal wire open, pin 22; ground return open, pin 22: released, pin 22 reads high, which is run: the drive keeps running",
 	}, messages(p, rule))
 	for _, f := range of(p, rule) {
-		assert.Contains(t, f.Remedy, "normally open", "the advice turns the contact round")
+		assert.Contains(t, f.Remedy, "hold thumb switch: contact: normally-open, wired_to: ground, pull: up", "the advice turns the contact round")
 		assert.Equal(t, p.Holds.List[0].At, f.At)
 	}
 
@@ -46,23 +53,30 @@ func TestSingleFault(t *testing.T) {
 	// Two channels of the same wiring: only shorts to the supply are left, and
 	// they are no more than a note.
 	assert.Equal(t, []string{
-		"note: hold thumb switch: of 27 single faults 4 short the supply (signal wire shorted to supply, pin 22; ground return shorted to supply, pin 22; signal wire shorted to supply, pin 28; ground return shorted to supply, pin 28)",
-		"note: hold mushroom button: of 23 single faults 4 short the supply (signal wire shorted to supply, pin 24; ground return shorted to supply, pin 24; signal wire shorted to supply, pin 26; ground return shorted to supply, pin 26)",
+		"note: hold thumb switch: of 29 single faults 4 short the supply (signal wire shorted to supply, pin 22; ground return shorted to supply, pin 22; signal wire shorted to supply, pin 28; ground return shorted to supply, pin 28)",
+		"note: hold mushroom button: of 25 single faults 4 short the supply (signal wire shorted to supply, pin 24; ground return shorted to supply, pin 24; signal wire shorted to supply, pin 26; ground return shorted to supply, pin 26)",
 	}, messages(yard(t), rule))
 
 	// One contact on one wire, by hand: a short to ground, a contact stuck closed,
 	// a missing pull, a pin stuck low, and bridges to the other three pins' low
 	// level may all look like run for ever.
 	p := withHolds(t, single(circuit.NormallyOpen, circuit.Ground, circuit.PullUp, false))
-	f := of(p, rule)[0]
+	f := about(t, p, rule, "hold thumb switch")
 	assert.Equal(t, "warning", f.Severity.String())
 	assert.Regexp(t, `^hold thumb switch: of 1[0-9] single faults [0-9] leave the drive running \(signal wire shorted to ground, pin 22; contact stuck closed, pin 22; pull missing, pin 22; pin 22 stuck low`, f.Message())
 	assert.NotEmpty(t, f.Remedy)
 
-	// With a pole in the drive's supply only the contact itself is left.
+	// And what the board cannot do, nothing does for that hold.
+	f = about(t, p, rule, "drive_path")
+	assert.Equal(t, "warning", f.Severity.String())
+	assert.Equal(t, "drive_path: of 9 single faults 2 leave the drive running (program halted with drive_enable high; drive_enable held high)", f.Message())
+
+	// With a pole in the path to the motors only the actuator is left, which no wiring cures.
 	p = withHolds(t, single(circuit.NormallyOpen, circuit.Ground, circuit.PullUp, true))
 	f = of(p, rule)[0]
-	assert.Contains(t, f.Message(), "1 leaves the drive running (contact stuck closed, pin 22)")
+	assert.Equal(t, "note", f.Severity.String())
+	assert.Contains(t, f.Message(), "1 leaves the drive running (actuator jammed in run, pin 22)")
+	assert.Contains(t, f.Remedy, "a device that springs back")
 	assert.Equal(t, 1.0, number(t, f, "leave running"))
 
 	// 330 ohm in each return limits the shorts: nothing is left to say.
@@ -76,26 +90,107 @@ func TestSingleFault(t *testing.T) {
 	assert.Empty(t, messages(p, rule))
 }
 
-// Every row that is not credited is told of by one of the two rules, once.
-func TestEveryDangerousRowIsTold(t *testing.T) {
-	for _, breaks := range []bool{false, true} {
-		for _, contact := range []circuit.Contact{circuit.NormallyOpen, circuit.NormallyClosed} {
-			p := withHolds(t, single(contact, circuit.Ground, circuit.PullUp, breaks && contact == circuit.NormallyOpen))
-			assert.NoError(t, p.Holds.FaultsErr)
-			rows := 0
-			for _, row := range p.Holds.Faults.Rows {
-				if row.Outcome != circuit.Healthy && !row.Outcome.Credited() {
-					rows++
-				}
-			}
-			told := 0
-			for _, f := range of(p, "holds.wire-break") {
-				told += int(number(t, f, "faults"))
-			}
-			for _, f := range of(p, "holds.single-fault") {
-				told += int(number(t, f, "leave running") + number(t, f, "short the supply"))
-			}
-			assert.Equal(t, rows, told)
+// about is the finding of a rule that is about the named thing.
+func about(t *testing.T, p *plan.Plan, rule diag.ID, thing string) diag.Finding {
+	t.Helper()
+	for _, f := range of(p, rule) {
+		if f.About[0].String() == thing {
+			return f
 		}
+	}
+	require.Failf(t, "nothing is told", "%s of %s: %v", rule, thing, messages(p, rule))
+	return diag.Finding{}
+}
+
+// The findings count what the table counts: each fault that is not credited once, with the
+// hold or the drive path that it is told with.
+func TestFindingsCountWhatTheTableCounts(t *testing.T) {
+	for _, pole := range []bool{false, true} {
+		for _, contact := range []circuit.Contact{circuit.NormallyOpen, circuit.NormallyClosed} {
+			p := withHolds(t, single(contact, circuit.Ground, circuit.PullUp, pole))
+			require.NoError(t, p.Holds.FaultsErr)
+			told := map[string]float64{}
+			for _, f := range of(p, "holds.single-fault") {
+				told[f.About[0].Name] = number(t, f, "leave running") + number(t, f, "short the supply")
+			}
+			count := func(rows []circuit.Row) (n float64) {
+				for _, row := range rows {
+					if row.Outcome != circuit.Healthy && !row.Outcome.Credited() {
+						n++
+					}
+				}
+				return n
+			}
+			for _, h := range p.Holds.List {
+				assert.Equal(t, count(p.Holds.Faults.ToldWith(h.Circuit.Name)), told[h.Circuit.Name], h.Circuit.Name)
+			}
+			assert.Equal(t, count(p.Holds.Faults.OfPath()), told["drive_path"])
+		}
+	}
+}
+
+// Every fault that leaves the drive running against every hold is told as an error, unless
+// the mission says how it is covered.
+func TestSinglePart(t *testing.T) {
+	const rule = "holds.single-part"
+	assert.Empty(t, messages(yard(t), rule))
+	alone := func(change func(*plan.Plan)) *plan.Plan {
+		return withHolds(t, func(p *plan.Plan) {
+			p.Holds.Path = circuit.Path{Parts: []circuit.Part{{Name: "relay", Kind: circuit.Relay, Enable: true, Holds: []int{0, 1}, OffMS: 40}}}
+			change(p)
+		})
+	}
+	// Both holds have a pole in the one coil: the relay that welds is left.
+	assert.Equal(t, []string{"error: one fault alone leaves the drive on against every hold: relay stuck on"}, messages(alone(func(*plan.Plan) {}), rule))
+	assert.Equal(t, []string{"note: relay stuck on leaves the drive on against every hold; the mission says how that is covered: a fuse is pulled by hand"},
+		messages(alone(func(p *plan.Plan) { p.Holds.Path.Parts[0].Covered = "a fuse is pulled by hand" }), rule))
+	// Without poles the program and the line are, too.
+	bare := func(p *plan.Plan) { p.Holds.Path.Parts[0].Holds = nil }
+	assert.Equal(t, []string{"error: one fault alone leaves the drive on against every hold: program halted with drive_enable high; drive_enable held high; relay stuck on"}, messages(alone(bare), rule))
+	assert.Len(t, messages(alone(func(p *plan.Plan) {
+		bare(p)
+		p.Holds.Path.Covered, p.Holds.Path.Parts[0].Covered = "a", "b"
+	}), rule), 3)
+	// A watchdog takes the first away.
+	assert.Equal(t, []string{"error: one fault alone leaves the drive on against every hold: drive_enable held high; relay stuck on"}, messages(alone(func(p *plan.Plan) {
+		bare(p)
+		p.Holds.Path.WatchdogMS, p.Holds.Path.Parts[0].Watchdog = 100, true
+	}), rule))
+}
+
+func TestEmergencyStop(t *testing.T) {
+	const rule = "holds.emergency-stop"
+	assert.Empty(t, messages(yard(t), rule))
+	p := withHolds(t, func(p *plan.Plan) {
+		p.Holds.Path = circuit.Path{Parts: []circuit.Part{{Name: "driver", Kind: circuit.Semiconductor, Enable: true}}}
+	})
+	assert.Equal(t, []string{"error: hold mushroom button only tells the program: no part of the drive_path is opened by it, so that it stops nothing when the program, the pin or the line of drive_enable does not"}, messages(p, rule))
+	p.Holds.List[1].Circuit.Kind = board.Interlock
+	assert.Empty(t, messages(p, rule))
+}
+
+func TestTimes(t *testing.T) {
+	const rule = "holds.times"
+	with := func(change func(*plan.Plan)) []string { return messages(withHolds(t, change), rule) }
+	relay := func(ms int64, diode bool) func(*plan.Plan) {
+		return func(p *plan.Plan) {
+			p.Holds.Path.Parts = append(p.Holds.Path.Parts, circuit.Part{Name: "cut-off relay", Kind: circuit.Relay, Enable: true, OffMS: ms, CoilDiode: diode})
+			p.Holds.Parts = append(p.Holds.Parts, p.Holds.PathAt)
+		}
+	}
+	for _, c := range []struct {
+		fact   string
+		change func(*plan.Plan)
+		want   []string
+	}{
+		{"channels that may differ for half a second", func(p *plan.Plan) { p.Holds.List[0].Circuit.DiscrepancyMS = 500 }, []string{}},
+		{"longer", func(p *plan.Plan) { p.Holds.List[0].Circuit.DiscrepancyMS = 501 }, []string{"warning: hold thumb switch: its channels may differ for 501 ms without being found: a fault of one shows only in a stop that lasts longer"}},
+		{"a link that opens in time", func(p *plan.Plan) { p.Holds.List[0].RadioLossMS = 500 }, []string{}},
+		{"too late", func(p *plan.Plan) { p.Holds.List[0].RadioLossMS = 501 }, []string{"warning: hold thumb switch: without a link its contacts open after 501 ms only: so long the rover drives with nobody in charge"}},
+		{"a relay with a diode that takes its time", relay(30, true), []string{}},
+		{"a quick one without", relay(5, false), []string{}},
+		{"a quick one with", relay(29, true), []string{"warning: cut-off relay opens within 29 ms, with a diode across its coil: such relays release several times slower than their data sheet says without one"}},
+	} {
+		assert.Equal(t, c.want, with(c.change), c.fact)
 	}
 }

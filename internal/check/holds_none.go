@@ -5,7 +5,10 @@
 package check
 
 import (
+	"strings"
+
 	"merestone/internal/board"
+	"merestone/internal/circuit"
 	"merestone/internal/diag"
 )
 
@@ -23,15 +26,29 @@ func noHoldRule() Rule {
 		}
 		switch {
 		case !run && !stop:
-			tell(diag.Error, "add a hold, such as {name: thumb switch, kind: hold-to-run, pin: 22, contact: normally-open, wired_to: ground, pull: up, debounce: 20 ms}",
+			tell(diag.Error, v.proposal(),
 				"nobody can stop the rover: the mission has neither a hold-to-run nor an emergency stop")
 		case !run && len(v.leavesByItself()) > 0: // holds.dwell says it
 		case !run:
 			tell(diag.Warning, "keep everybody out of the reach of the rover, or add a hold-to-run",
 				"the rover drives with nobody holding a switch: there is an emergency stop but no hold-to-run")
 		case !stop:
-			tell(diag.Note, "add one that breaks the drive supply, within reach of a bystander",
+			tell(diag.Note, "add one with a pole in the drive_path, within reach of a bystander",
 				"there is a hold-to-run but no emergency stop on the rover itself")
 		}
 	})
+}
+
+// proposal is a first hold, and what else it takes, that every rule of holds accepts: found
+// by trying.
+func (v *view) proposal() string {
+	const usual = "add a hold-to-run and an emergency stop that opens a part of the drive_path"
+	if v.Holds.FaultsErr != nil {
+		return usual
+	}
+	found := circuit.Propose(v.Board.Inputs.Electrical, v.circuits(), v.Holds.Path, v.room())
+	if !found.Clean || len(found.Edits) == 0 {
+		return usual
+	}
+	return "add a hold; by the model no fault is left that wiring can cure with: " + strings.Join(found.Edits, "; ")
 }

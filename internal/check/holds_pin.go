@@ -83,8 +83,6 @@ func (v *view) notModelled(visit func(diag.Source, diag.Subject, *circuit.InputE
 // missionKey is what a field of the electrical model is called in a mission.
 func missionKey(field string) string {
 	switch field {
-	case "BreaksDriveSupply":
-		return "breaks_drive_supply"
 	case "PullOhm":
 		return "pull_resistor"
 	case "SeriesOhm":

@@ -19,12 +19,18 @@ func stoppingRule() Rule {
 		}
 		keep := v.KeepAway()
 		s := v.Route.Legs[keep.Leg].Stopping
-		f := at(v.Holds.Source, "from letting go of a hold to rest: %d ms until the drive is without power, then a coast of %s; %s in all at %s (%s). With the holder's %s s before it and somebody who walks towards it at %s until it rests, the distance to keep is %s",
-			v.Board.Timing.HoldMS, words.MM(s.CoastMM), words.MM(s.FromHoldMM), words.MMPerS(s.SpeedMMPerS), v.Subject(diag.Leg, keep.Leg),
-			fmt.Sprint(plan.HolderMS/1000), words.MMPerS(plan.WalkMMPerS), words.MM(keep.TotalMM))
+		t := v.Board.Timing
+		f := at(v.Holds.Source, "from letting go of a hold to rest: %d ms until the drive is without power, then a coast of %s; %s in all at %s (%s). The distance to keep is %s: the rover's %s in the holder's %d ms, %s in the %d ms and %s of coast, and %s by somebody who walks towards it at %s for those and the %d ms until it rests",
+			t.HoldMS, words.MM(s.CoastMM), words.MM(s.FromHoldMM), words.MMPerS(s.SpeedMMPerS), v.Subject(diag.Leg, keep.Leg),
+			words.MM(keep.TotalMM), words.MM(keep.HolderMM), int64(plan.HolderMS), words.MM(keep.ReactionMM), t.HoldMS, words.MM(keep.CoastMM), words.MM(keep.WalkMM), words.MMPerS(plan.WalkMMPerS), keep.RestMS)
 		f.About = append([]diag.Subject{diag.The(diag.Holds, "")}, f.About...)
 		f.Remedy = fmt.Sprintf("while it can drive, nobody in front of it at any distance, and nobody within %s of it on any side; who runs, falls or is not seen is not in that figure", words.MM(keep.TotalMM))
-		f.Numbers = []diag.Number{{Name: "reaction", Value: float64(v.Board.Timing.HoldMS) / 1000, Unit: "s"}, metre("coast", float64(s.CoastMM)), metre("stopping distance", float64(s.FromHoldMM)), metre("distance to keep", float64(keep.TotalMM))}
+		f.Numbers = []diag.Number{
+			{Name: "reaction", Value: float64(t.HoldMS) / 1000, Unit: "s"}, metre("coast", float64(s.CoastMM)), metre("stopping distance", float64(s.FromHoldMM)),
+			metre("holder", float64(keep.HolderMM)), metre("during the reaction", float64(keep.ReactionMM)),
+			{Name: "time of the coast", Value: float64(keep.RestMS) / 1000, Unit: "s"}, metre("somebody who walks", float64(keep.WalkMM)),
+			metre("distance to keep", float64(keep.TotalMM)),
+		}
 		report(f)
 	})
 }

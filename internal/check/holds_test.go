@@ -18,7 +18,7 @@ func withHolds(t *testing.T, change func(*plan.Plan)) *plan.Plan {
 	t.Helper()
 	p := yard(t)
 	change(p)
-	p.Holds.Faults, p.Holds.FaultsErr = circuit.Analyse(p.Board.Inputs.Electrical, circuits(p.Holds.List))
+	p.Holds.Faults, p.Holds.FaultsErr = circuit.Analyse(p.Board.Inputs.Electrical, circuits(p.Holds.List), p.Holds.Path)
 	return p
 }
 
@@ -119,9 +119,15 @@ func TestStopping(t *testing.T) {
 	p.Route.Legs[1].SpeedMMPerS, p.Route.Legs[1].Stopping = 601, motion.Stopping{SpeedMMPerS: 601, CoastMM: 301, FromHoldMM: 350}
 	f := one(t, p, "holds.stopping")
 	// 350 and 601 in the holder's second; 1600 mm/s in 1000 + 80 + 3·301/601 = 2582 ms
-	assert.Equal(t, "from letting go of a hold to rest: 80 ms until the drive is without power, then a coast of 0.301 m; 0.35 m in all at 0.601 m/s (leg B–C). With the holder's 1 s before it and somebody who walks towards it at 1.60 m/s until it rests, the distance to keep is 5.083 m", f.Message())
+	assert.Equal(t, "from letting go of a hold to rest: 80 ms until the drive is without power, then a coast of 0.301 m; 0.35 m in all at 0.601 m/s (leg B–C). "+
+		"The distance to keep is 5.083 m: the rover's 0.601 m in the holder's 1000 ms, 0.049 m in the 80 ms and 0.301 m of coast, and 4.132 m by somebody who walks towards it at 1.60 m/s for those and the 1502 ms until it rests", f.Message())
 	assert.Equal(t, "while it can drive, nobody in front of it at any distance, and nobody within 5.083 m of it on any side; who runs, falls or is not seen is not in that figure", f.Remedy)
-	assert.Equal(t, []float64{0.08, 0.301, 0.35, 5.083}, []float64{number(t, f, "reaction"), number(t, f, "coast"), number(t, f, "stopping distance"), number(t, f, "distance to keep")})
+	for name, want := range map[string]float64{
+		"reaction": 0.08, "coast": 0.301, "stopping distance": 0.35, "holder": 0.601, "during the reaction": 0.049,
+		"time of the coast": 1.502, "somebody who walks": 4.132, "distance to keep": 5.083,
+	} {
+		assert.Equal(t, want, number(t, f, name), name)
+	}
 	// Not the fastest leg but the one that asks for the most.
 	p.Route.Legs[0].Stopping.CoastMM, p.Route.Legs[0].Stopping.FromHoldMM = 900, 948
 	assert.Contains(t, one(t, p, "holds.stopping").Message(), "(leg A–B)")

@@ -33,7 +33,7 @@ func wireBreakRule() Rule {
 				if row.Outcome == circuit.Indistinct {
 					f = at(h.Source, "%s cannot work: %s", hold, why)
 				}
-				f.Remedy = within(row.Advice)
+				f.Remedy = v.remedy(hold, "wire it so that to stop is to open a contact: a hold-to-run normally open, an emergency stop normally closed, and a pull that draws the pin the other way")
 				f.Numbers = []diag.Number{{Name: "faults", Value: float64(len(faults.Items)), Unit: "1"}}
 				wires.add(f, float64(len(faults.Items)))
 			}

@@ -23,7 +23,7 @@ const (
 	fineFixMM                = 3.0
 	slowDebounceMS           = 100
 	slowFilterMS             = 50
-	slowOutputMS             = 200
+	slowOffMS                = 200
 	slowStaleMS              = 5_000
 	lowConfidence            = 0.90
 	fineAverageMM            = 100.0
@@ -90,8 +90,10 @@ func figureRule() Rule {
 			}
 		}
 		filtered.report(report, "; so is that of %s", "; too long are also %s")
-		if d := v.Board.Timing.OutputDelayMS; d > slowOutputMS {
-			report(*tell(v.Board.Inputs.Source, "board.output_delay", "measure it: relays and contactors drop out in 10 to 100 ms", " of %d ms is more than %d ms", d, slowOutputMS))
+		for i, part := range v.Holds.Path.Parts {
+			if part.OffMS > slowOffMS {
+				report(*tell(v.Holds.Parts[i], fmt.Sprintf("drive_path[%d].off_delay", i), "measure it: relays and contactors drop out in 10 to 100 ms", " of %d ms is more than %d ms", part.OffMS, slowOffMS))
+			}
 		}
 		if v.Confidence > 0 && v.Confidence < lowConfidence {
 			report(*tell(v.ConfidenceSource, "confidence", "write 95 % or more: every bound on a position is exceeded as often as it leaves open",

@@ -100,9 +100,20 @@ func yard(t *testing.T, changes ...func(*site)) *plan.Plan {
 	}
 	p := s.plan(t)
 	p.Holds.List, p.Board.Inputs = soundHolds()
-	p.Holds.Faults, p.Holds.FaultsErr = circuit.Analyse(p.Board.Inputs.Electrical, circuits(p.Holds.List))
+	p.Holds.Faults, p.Holds.FaultsErr = circuit.Analyse(p.Board.Inputs.Electrical, circuits(p.Holds.List), p.Holds.Path)
 	require.NoError(t, p.Holds.FaultsErr)
+	p.Commissioning = soundRecord(p.Holds.Faults)
 	return p
+}
+
+// soundRecord is one of which nothing is missing.
+func soundRecord(faults circuit.Table) plan.Commissioning {
+	june := func(day int) time.Time { return time.Date(2026, 6, day, 0, 0, 0, 0, time.UTC) }
+	c := plan.Commissioning{Source: line(9), Said: true, Date: june(1), RepeatBy: june(30), Stopping: []plan.StoppingRun{{FromMMPerS: 600, TimeMS: 1500, DistanceMM: 350, MostMS: 1805, MostMM: 393}}}
+	for _, s := range faults.Tests {
+		c.Passed = append(c.Passed, s.ID)
+	}
+	return c
 }
 
 func (s *site) plan(t *testing.T) *plan.Plan {
@@ -126,7 +137,7 @@ func (s *site) plan(t *testing.T) *plan.Plan {
 			},
 		},
 		Route: plan.Route{Closed: s.closed},
-		Holds: plan.Holds{Source: line(4)},
+		Holds: plan.Holds{Source: line(4), Path: soundPath(), PathAt: line(8), Parts: []diag.Source{line(402), line(403)}},
 		Board: plan.Board{Timing: plan.Timing{LoopMS: 20, OutputDelayMS: 20, HoldMS: 80, FixMS: 220}},
 	}
 	if s.radiusMM > 200 {
@@ -230,11 +241,19 @@ func soundHolds() ([]plan.Hold, plan.Inputs) {
 	electrical := circuit.DefaultBoard()
 	electrical.Outputs = []circuit.Output{{Name: "drive_enable", Pin: 8, EnablesDrive: true}}
 	return []plan.Hold{
-			{Source: line(400), DebounceMS: 20, Circuit: circuit.Circuit{Name: "thumb switch", Kind: board.HoldToRun, Channels: two(circuit.NormallyOpen, 22, 28), DiscrepancyMS: 200, BreaksDriveSupply: true}},
-			{Source: line(401), DebounceMS: 20, Circuit: circuit.Circuit{Name: "mushroom button", Kind: board.EmergencyStop, Channels: two(circuit.NormallyClosed, 24, 26), DiscrepancyMS: 200, BreaksDriveSupply: true}},
+			{Source: line(400), DebounceMS: 20, Circuit: circuit.Circuit{Name: "thumb switch", Kind: board.HoldToRun, Channels: two(circuit.NormallyOpen, 22, 28), DiscrepancyMS: 200}},
+			{Source: line(401), DebounceMS: 20, Circuit: circuit.Circuit{Name: "mushroom button", Kind: board.EmergencyStop, Channels: two(circuit.NormallyClosed, 24, 26), DiscrepancyMS: 200}},
 		}, plan.Inputs{
 			Source: line(7), Pins: []int{22, 24, 26, 28}, PullUp: true, PullDown: true, DriveEnable: 8, Electrical: electrical,
 		}
+}
+
+// soundPath is opened by the board in two places, and by a pole of each hold in one.
+func soundPath() circuit.Path {
+	return circuit.Path{Parts: []circuit.Part{
+		{Name: "main relay", Kind: circuit.Relay, Enable: true, Holds: []int{0, 1}, OffMS: 20},
+		{Name: "motor driver", Kind: circuit.Semiconductor, Enable: true, OffMS: 2, PulledOff: true},
+	}}
 }
 
 func circuits(holds []plan.Hold) []circuit.Circuit {

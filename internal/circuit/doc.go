@@ -44,9 +44,12 @@
 //		Channels: []circuit.Channel{{
 //			Pin: 22, Contact: circuit.NormallyOpen, WiredTo: circuit.Ground, Pull: circuit.PullUp,
 //		}},
-//	}})
+//	}}, circuit.Path{Parts: []circuit.Part{{
+//		Name: "motor driver", Kind: circuit.Semiconductor, Enable: true, PulledOff: true,
+//	}}})
 //	// table.Wirings[0].RunLevels[0] == circuit.Low
-//	// table.Rows: one per fault, with Outcome, Sentence, Advice
+//	// table.Rows: one per fault, with Outcome, Found, Sentence
+//	// table.Tests: the written test
 //	// table.Text(os.Stdout)
 //
 // # Who asks for what
@@ -57,13 +60,10 @@
 // actuated. Hence the sound choices: normally open for a hold-to-run, normally
 // closed for the others, so that to stop is always to open a contact.
 //
-// # Outcomes, best to worst
+// # What the drive does, best to worst
 //
-//   - StopsDrive: the fault itself stops the drive.
-//   - DetectedByDiscrepancy: the other channel gives the fault away, at once or
-//     at the next demand that lasts longer than the discrepancy time.
-//   - StopsOnDemand: stopping still works, but nothing tells of the fault. It
-//     is latent: a second fault may find the way open.
+//   - StopsDrive: the fault itself stops the drive, or the channels differ at once.
+//   - StopsOnDemand: stopping still works.
 //   - ShortCircuit: in some state the supply is shorted through the contact. A
 //     fuse may blow, the board may brown out, a wire may glow; in that state
 //     every reading counts as undefined. Not credited, even though the board
@@ -74,12 +74,23 @@
 //     as it arises.
 //   - Indistinct: run and stop look alike even without a fault.
 //
-// The first three are credited.
+// The first two are credited. When the fault is found is another question (Found): at
+// once, at the next demand, by the board's start-up test, by a step of the written test,
+// with a meter, never. Only what is certain at every value of every tolerance counts.
 //
-// A circuit with BreaksDriveSupply has a second pole in each contact that cuts
-// the drive's supply by itself. It saves every fault between contact and board,
-// but not a contact stuck closed, which holds both poles. (Poles that are
-// mechanically forced apart would deserve better; that is not modelled.)
+// # Behind the pins
+//
+// The drive path (path.go) is the parts in series between the battery and the motors.
+// Each opens when the board's output drive_enable is low, when the watchdog acts, or by a
+// pole of a hold's own device: a contact in the motors' current or in that of a coil. A
+// pole opens whenever its device is asked to stop, whatever the board reads, unless it is
+// stuck itself or the actuator is jammed. A signal contact that welds does not hold it: that
+// the weld blocks the device is the row of the jammed actuator, which holds everything that
+// it moves. Faults of the path are judged against each hold in turn, and against the board's
+// own reasons to stop, which are told apart (Row.OwnStopLost).
+//
+// The written test (procedure.go) is made of the same parts: a step is a change made on
+// purpose, and finds a fault if it certainly comes out otherwise with it than without.
 //
 // Rows about several circuits (a bridge between them, a shared return) are
 // evaluated in every combination of their demands. A state in which stop is
@@ -121,12 +132,12 @@
 //
 // # What is not in it
 //
-// Two faults at once; faults of the software, the supply, the drive stage, the
-// mechanics; common causes such as one cable carrying both channels (give them
-// one Return to see a part of it); capacitors and interference; contacts wired
+// Two faults at once, but for the common causes of two channels; faults of the software
+// but for a program that halts; the supply; mechanics but for a jammed actuator; parts that
+// open slowly or half; capacitors and interference; contacts wired
 // to another voltage than the board's own supply. How likely a fault is does
-// not enter, except that advice never trades a broken wire for a short. Terms
-// follow ISO 12100, ISO 13849-1 (fault exclusion, latent fault), ISO 13850 and
+// not enter, except that a remedy never trades a broken wire for a short. Terms
+// follow ISO 12100, ISO 13849-1 (fault exclusion, demand), ISO 13850 and
 // IEC 60204-1, from memory. The table is no assessment of and
 // no claim of conformity with any of them, and says so wherever it is printed.
 package circuit

@@ -86,6 +86,8 @@ const (
 	// WatchdogDead: the watchdog no longer acts.
 	WatchdogDead
 	lastFault = WatchdogDead
+	// loaded is a step of the written test: a resistor from a pin to Rail.
+	loaded = lastFault + 1
 )
 
 // FaultKinds lists every kind, the healthy circuit first.
@@ -142,6 +144,8 @@ type Fault struct {
 	// Hold is the index of the circuit of which a pole is at fault, and HoldName its name.
 	Hold     int
 	HoldName string
+	// LoadOhm is the resistor of a step that loads a pin.
+	LoadOhm int64
 }
 
 // faults are single changes of the circuits that are there together: what one cause
@@ -271,6 +275,49 @@ func (f Fault) String() string {
 	default:
 		return f.Kind.String() + ", " + where
 	}
+}
+
+// what names the fault without its place, for a table.
+func (f Fault) what() string {
+	switch f.Kind {
+	case BridgedToOutput:
+		return fmt.Sprintf("bridged to %s (pin %d)", f.Output.Name, f.Output.Pin)
+	case ReturnOpen:
+		if f.Rail == Supply {
+			return "supply feed open"
+		}
+		return "ground return open"
+	case ReturnShorted:
+		if f.Rail == Supply {
+			return "supply feed to ground"
+		}
+		return "ground return to supply"
+	case SignalToReturn:
+		if f.Places[0] == f.Places[1] {
+			return "signal to its own return"
+		}
+		return "signal to return of"
+	case CableToGround:
+		return "cable crushed to ground"
+	case CableToSupply:
+		return "cable crushed to supply"
+	case PartStuckOn, PartStuckOff, PoleStuckClosed:
+		return f.String()
+	default:
+		return strings.NewReplacer("signal wire shorted to", "signal wire to", "actuator jammed in run", "actuator jammed").Replace(f.Kind.String())
+	}
+}
+
+// where names the pins at fault, for a table.
+func (f Fault) where() string {
+	var pins []string
+	for _, p := range f.Places {
+		pins = append(pins, fmt.Sprint(p.Pin))
+	}
+	if f.Kind == SignalToReturn && f.Places[0] == f.Places[1] {
+		pins = pins[:1]
+	}
+	return strings.Join(pins, "-")
 }
 
 // job is one row to be evaluated: a fault and the circuits that it touches.

@@ -38,6 +38,8 @@ type model struct {
 	shortOhm, openOhm float64
 	// healthyMA has what each circuit draws at most, without a fault.
 	healthyMA []float64
+	// keeping makes networks remember what they are made of.
+	keeping bool
 }
 
 // newModel returns a model whose faults are as hard as can be.
@@ -126,6 +128,13 @@ const (
 // pins are the nodes of one channel that are looked at afterwards.
 type pins struct{ buffer, pad, contact, ret int }
 
+// drawn is the network of one circuit in run, with what it is made of, without its
+// tolerances and leaks.
+func (m model) drawn(i int) (*network, map[Place]pins) {
+	m.board.ResistorPPM, m.keeping = 0, true
+	return m.build([]int{i}, nil, demands{i: DemandRun}, corner{conduct: true}) // a contact is there, closed or open
+}
+
 // build makes the network of the circuits in scope under faults.
 func (m model) build(scope []int, fs faults, d demands, c corner) (*network, map[Place]pins) {
 	free := 1 // outputNode
@@ -133,6 +142,7 @@ func (m model) build(scope []int, fs faults, d demands, c corner) (*network, map
 		free += nodesPerChannel * len(m.circuits[i].Channels)
 	}
 	nw := newNetwork(free)
+	nw.keep = m.keeping
 	next := outputNode
 	add := func() int {
 		next++
@@ -157,11 +167,13 @@ func (m model) build(scope []int, fs faults, d demands, c corner) (*network, map
 	for _, f := range fs {
 		switch f.Kind {
 		case PinsBridged:
-			nw.connect(nodes[f.Places[0]].pad, nodes[f.Places[1]].pad, m.shortOhm)
+			nw.fit(defect, nodes[f.Places[0]].pad, nodes[f.Places[1]].pad, m.shortOhm)
 		case SignalToReturn:
-			nw.connect(nodes[f.Places[0]].pad, nodes[f.Places[1]].ret, m.shortOhm)
+			nw.fit(defect, nodes[f.Places[0]].pad, nodes[f.Places[1]].ret, m.shortOhm)
 		case ReturnsBridged:
-			nw.connect(nodes[f.Places[0]].ret, nodes[f.Places[1]].ret, m.shortOhm)
+			nw.fit(defect, nodes[f.Places[0]].ret, nodes[f.Places[1]].ret, m.shortOhm)
+		case loaded:
+			nw.fit(defect, nodes[f.Places[0]].pad, f.Rail.node(), float64(f.LoadOhm))
 		case BridgedToOutput:
 			m.addOutput(nw, nodes[f.Places[0]].pad, outputNode, c)
 		}
@@ -196,9 +208,9 @@ func (m model) addReturn(nw *network, ret int, ch Channel, fs faults, p Place, c
 	if fs.is(ReturnOpen, p) {
 		ohm += m.openOhm
 	}
-	nw.connect(ret, ch.WiredTo.node(), ohm)
+	nw.fit(feed, ret, ch.WiredTo.node(), ohm)
 	if fs.is(ReturnShorted, p) {
-		nw.connect(ret, ch.WiredTo.other().node(), m.shortOhm)
+		nw.fit(defect, ret, ch.WiredTo.other().node(), m.shortOhm)
 	}
 }
 
@@ -215,8 +227,8 @@ func (m model) resistor(ohm int64, least bool) float64 {
 // whichever rail is worse for the reading: what the output does depends on the
 // rover's state, and may depend on the reading itself.
 func (m model) addOutput(nw *network, pad, output int, c corner) {
-	nw.connect(pad, output, m.shortOhm)
-	nw.connect(output, c.output.node(), float64(m.board.OutputOhm))
+	nw.fit(defect, pad, output, m.shortOhm)
+	nw.fit(defect, output, c.output.node(), float64(m.board.OutputOhm))
 }
 
 // addChannel connects everything of one channel but its return.
@@ -232,11 +244,11 @@ func (m model) addChannel(nw *network, n pins, fs faults, p Place, d demands, c 
 
 	switch {
 	case fs.is(PinStuckLow, p):
-		nw.connect(n.buffer, groundNode, hardOhm)
+		nw.fit(defect, n.buffer, groundNode, hardOhm)
 	case fs.is(PinStuckHigh, p):
-		nw.connect(n.buffer, supplyNode, hardOhm)
+		nw.fit(defect, n.buffer, supplyNode, hardOhm)
 	default:
-		nw.connect(n.buffer, n.pad, hardOhm)
+		nw.fit(bond, n.buffer, n.pad, hardOhm)
 	}
 
 	if ch.Pull != PullNone {
@@ -247,19 +259,19 @@ func (m model) addChannel(nw *network, n pins, fs faults, p Place, d demands, c 
 		if fs.is(PullShorted, p) {
 			ohm = min(ohm, m.shortOhm)
 		}
-		nw.connect(n.pad, ch.Pull.rail().node(), ohm)
+		nw.fit(pull, n.pad, ch.Pull.rail().node(), ohm)
 	}
 
 	wireOhm := float64(m.board.WireOhm)
 	if fs.is(SignalOpen, p) {
 		wireOhm += m.openOhm
 	}
-	nw.connect(n.pad, n.contact, wireOhm)
+	nw.fit(signal, n.pad, n.contact, wireOhm)
 	if fs.is(SignalToGround, p) {
-		nw.connect(n.pad, groundNode, m.shortOhm)
+		nw.fit(defect, n.pad, groundNode, m.shortOhm)
 	}
 	if fs.is(SignalToSupply, p) {
-		nw.connect(n.pad, supplyNode, m.shortOhm)
+		nw.fit(defect, n.pad, supplyNode, m.shortOhm)
 	}
 
 	m.addContact(nw, n, fs, p, d, c)
@@ -272,15 +284,15 @@ func (m model) addContact(nw *network, n pins, fs faults, p Place, d demands, c 
 	closed := m.contactClosed(p, d, c)
 	switch {
 	case closed && fs.is(ContactStuckOpen, p):
-		nw.connect(n.contact, n.ret, closedOhm+m.openOhm)
+		nw.fit(contact, n.contact, n.ret, closedOhm+m.openOhm)
 		closed = false
 	case closed:
-		nw.connect(n.contact, n.ret, closedOhm)
+		nw.fit(contact, n.contact, n.ret, closedOhm)
 	case fs.is(ContactStuckClosed, p):
-		nw.connect(n.contact, n.ret, closedOhm+m.shortOhm)
+		nw.fit(contact, n.contact, n.ret, closedOhm+m.shortOhm)
 	}
 	if !closed && m.leaks(p, d, c) {
-		nw.connect(n.contact, n.ret, float64(m.board.ContactOpenOhm))
+		nw.fit(contact, n.contact, n.ret, float64(m.board.ContactOpenOhm))
 	}
 }
 

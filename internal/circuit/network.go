@@ -16,7 +16,29 @@ type network struct {
 	siemens [][]float64
 	// injectMA is the current fed into a node from outside (input leakage).
 	injectMA []float64
+	// parts are those that were fitted, if keep is set: for the picture of the wiring.
+	parts []fitted
+	keep  bool
 }
+
+// fitted is a resistance of the wiring and what it stands for.
+type fitted struct {
+	what fitting
+	a, b int
+	ohm  float64
+}
+
+// fitting is what a resistance stands for.
+type fitting int
+
+const (
+	bond    fitting = iota // from a pad to its input
+	pull                   // from a pad to a rail
+	signal                 // the wire from a pad to a contact
+	contact                // from a contact's one side to its other
+	feed                   // from a contact to its rail: the wire and the resistor in it
+	defect                 // what a fault adds
+)
 
 // newNetwork returns a network of the two rails and the given number of free
 // nodes, joined to nothing yet; the first free node is 2.
@@ -34,6 +56,14 @@ func newNetwork(free int) *network {
 func (nw *network) connect(a, b int, ohm float64) {
 	nw.siemens[a][b] += 1 / ohm
 	nw.siemens[b][a] += 1 / ohm
+}
+
+// fit connects a resistance of the wiring.
+func (nw *network) fit(what fitting, a, b int, ohm float64) {
+	if nw.keep {
+		nw.parts = append(nw.parts, fitted{what, a, b, ohm})
+	}
+	nw.connect(a, b, ohm)
 }
 
 // solve returns the voltage of every node with ground at 0 and supply at

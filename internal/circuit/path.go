@@ -59,6 +59,18 @@ func (k PartKind) String() string { return word([]string{"relay", "semiconductor
 // takes both.
 type CommonCause struct{ Cable, Connector, Supply, Actuator bool }
 
+// CoveredBy is what the mission says of how a fault is covered.
+func (path Path) CoveredBy(f Fault) string {
+	switch f.Kind {
+	case ProcessorHalted, EnableHeldHigh:
+		return path.Covered
+	case PartStuckOn, PoleStuckClosed:
+		return path.Parts[f.Part].Covered
+	default:
+		return ""
+	}
+}
+
 // Drive is what the motors have.
 type Drive int
 

@@ -9,7 +9,6 @@ import (
 	"crypto/sha256"
 	"fmt"
 	"slices"
-	"strings"
 
 	"merestone/internal/words"
 )
@@ -24,11 +23,12 @@ type Test struct {
 	// Meter: the step needs a meter.
 	Meter bool
 
-	inject    faults    // what is done to the wiring
-	asked     []int     // circuits asked to stop
-	outputLow bool      // the board stops for a reason of its own
-	measured  *Place    // pin of which the voltage is measured
-	resistor  FaultKind // of the resistor that is measured: what its short would be
+	inject    faults      // what is done to the wiring
+	asked     []int       // circuits asked to stop
+	outputLow bool        // the board stops for a reason of its own
+	measured  *Place      // pin of which the voltage is measured
+	resistor  FaultKind   // of the resistor that is measured: what its short would be
+	joined    []FaultKind // what a missing insulation would be
 }
 
 // tests lists the steps for circuits that tell run from stop.
@@ -37,11 +37,25 @@ func (a analysis) tests() []Test {
 	list = append(list, a.unpluggings()...)
 	list = append(list, a.isolations()...)
 	list = append(list, a.measurements()...)
+	list = append(list, a.continuities()...)
+	taken := map[string]bool{}
 	for i := range list {
-		sum := sha256.Sum256([]byte(list[i].Do + "\n" + list[i].Expect))
-		list[i].ID = fmt.Sprintf("T%02d-%02x%02x", i+1, sum[0], sum[1])
+		list[i].ID = name(list[i], taken)
 	}
 	return list
+}
+
+// name is made of what a step says. Of two steps with the same letters the later takes the
+// next of its own.
+func name(t Test, taken map[string]bool) string {
+	sum := sha256.Sum256([]byte(t.Do + "\n" + t.Expect))
+	for k := 0; ; k++ {
+		id := fmt.Sprintf("T-%02x%02x", sum[k%len(sum)], sum[(k+1)%len(sum)])
+		if !taken[id] {
+			taken[id] = true
+			return id
+		}
+	}
 }
 
 // operations asks each circuit alone to stop.
@@ -101,7 +115,7 @@ func (a analysis) isolations() []Test {
 				others = append(others, other.Name)
 			}
 		}
-		begin := "wheels off the ground, "
+		begin := ""
 		if len(others) > 0 {
 			begin += words.And(others) + " bridged: "
 		}
@@ -152,6 +166,9 @@ func (a analysis) measurements() []Test {
 		}
 		for j, ch := range c.Channels {
 			p := Place{i, j, ch.Pin}
+			if t, ok := a.loadTest(p); ok {
+				list = append(list, t)
+			}
 			if ch.PullOhm > 0 {
 				list = append(list, a.resistorTest(p, PullShorted, fmt.Sprintf("the pull resistor of pin %d", ch.Pin), ch.PullOhm))
 			}
@@ -161,6 +178,64 @@ func (a analysis) measurements() []Test {
 		}
 	}
 	return list
+}
+
+// continuities looks for what joins pins, and wires, that must not be joined.
+func (a analysis) continuities() []Test {
+	var pins []string
+	for _, c := range a.model.circuits {
+		for _, ch := range c.Channels {
+			pins = append(pins, fmt.Sprint(ch.Pin))
+		}
+	}
+	for _, o := range a.model.board.Outputs {
+		pins = append(pins, fmt.Sprintf("%d (%s)", o.Pin, o.Name))
+	}
+	if len(pins) < 2 {
+		return nil
+	}
+	list := []Test{{
+		Do:     fmt.Sprintf("without power and with every wire off the board, measure the pins %s against each other", words.And(pins)),
+		Expect: "no connection but through the board's own parts, the same between all", Meter: true,
+		joined: []FaultKind{PinsBridged, BridgedToOutput},
+	}}
+	if len(crossings(a.model.circuits, returnUsers(a.model.circuits))) > 0 {
+		list = append(list, Test{
+			Do:     "with every wire still off the board and every contact open, measure the wires of the holds against each other",
+			Expect: "no connection but between wires that are one by the mission's return_wire", Meter: true,
+			joined: []FaultKind{SignalToReturn, ReturnsBridged},
+		})
+	}
+	return list
+}
+
+// loadTest loads a pin that only a pull in the board holds, while the contact is open: a
+// pull that is not there floats, and shows nothing until something draws it away. The
+// load is the least against which a sound pull certainly holds its level.
+func (a analysis) loadTest(p Place) (Test, bool) {
+	c := a.model.circuits[p.Circuit]
+	ch := c.Channels[p.Channel]
+	if ch.Pull == PullNone || ch.PullOhm > 0 {
+		return Test{}, false
+	}
+	t := Test{Meter: true, measured: &p}
+	position := whenRun(c.Kind)
+	if ch.Contact.closed(c.Kind, DemandRun) {
+		t.asked, position = []int{p.Circuit}, whenStop(c.Kind)
+	}
+	away := ch.Pull.rail().other()
+	for _, ohm := range []int64{47_000, 100_000, 220_000, 470_000, 1_000_000} {
+		t.inject = faults{{Kind: loaded, Places: []Place{p}, Rail: away, LoadOhm: ohm}}
+		held, _, _ := a.model.look([]int{p.Circuit}, t.inject, demands{p.Circuit: t.demands()[0]})
+		free, _, _ := a.model.look([]int{p.Circuit}, nil, demands{p.Circuit: t.demands()[0]})
+		if level := held[p.Channel].Level; level == Undefined || level != free[p.Channel].Level {
+			continue
+		}
+		t.Do = fmt.Sprintf("with %s %s, join pin %d to %s by %d kΩ and measure it against ground", c.Name, position, p.Pin, away, ohm/1000)
+		t.Expect = held[p.Channel].span()
+		return t, true
+	}
+	return Test{}, false
 }
 
 // resistorTest measures one resistor.
@@ -243,6 +318,9 @@ func (a analysis) shows(t Test, j job) bool {
 	if t.resistor != NoFault {
 		return (j.fault.Kind == t.resistor || j.fault.Kind == PullOpen && t.resistor == PullShorted) && slices.Contains(j.fault.Places, *t.measured)
 	}
+	if t.joined != nil {
+		return slices.Contains(t.joined, j.fault.Kind)
+	}
 	if j.fault.Kind.ofPath() {
 		return t.measured == nil && a.showsOnPath(t, j)
 	}
@@ -264,7 +342,7 @@ func (a analysis) shows(t Test, j job) bool {
 	}
 	own := j.fault.elementary(a.model.circuits)
 	if t.measured != nil {
-		return a.measures(*t.measured, own, about)
+		return a.measures(t, own, about)
 	}
 	with := a.under(slices.Concat(own, t.inject), about, asking(about, t.asked), t.outputLow)
 	without := a.under(t.inject, about, asking(about, t.asked), t.outputLow)
@@ -319,8 +397,8 @@ func differs(a, b State) bool {
 
 // measures tells whether the voltage of a pin under faults certainly lies outside of what
 // the step says it must be.
-func (a analysis) measures(p Place, fs faults, about []int) bool {
-	index := 0
+func (a analysis) measures(t Test, own faults, about []int) bool {
+	p, index := *t.measured, 0
 	for _, i := range about {
 		if i == p.Circuit {
 			index += p.Channel
@@ -328,11 +406,11 @@ func (a analysis) measures(p Place, fs faults, about []int) bool {
 		}
 		index += len(a.model.circuits[i].Channels)
 	}
-	for _, demand := range []Demand{DemandRun, DemandStop} {
+	for _, demand := range t.demands() {
 		d := asking(about, nil)
 		d[p.Circuit] = demand
-		with, _, _ := a.model.look(about, fs, d)
-		must, _, _ := a.model.look([]int{p.Circuit}, nil, demands{p.Circuit: demand})
+		with, _, _ := a.model.look(about, slices.Concat(own, t.inject), d)
+		must, _, _ := a.model.look([]int{p.Circuit}, t.inject, demands{p.Circuit: demand})
 		least, greatest := must[p.Channel].printed()
 		if with[index].MinMV > greatest || with[index].MaxMV < least {
 			return true
@@ -341,23 +419,20 @@ func (a analysis) measures(p Place, fs faults, about []int) bool {
 	return false
 }
 
-// Procedure writes the steps as text.
-func (t Table) procedure(b *strings.Builder) {
-	if len(t.Tests) == 0 {
-		return
+// demands are those of the circuit in which a pin of it is measured: both, or, with a
+// load, that in which the contact is open.
+func (t Test) demands() []Demand {
+	switch {
+	case len(t.inject) == 0:
+		return []Demand{DemandRun, DemandStop}
+	case len(t.asked) > 0:
+		return []Demand{DemandStop}
+	default:
+		return []Demand{DemandRun}
 	}
-	paragraph(b, "", procedureCaution)
-	for _, step := range t.Tests {
-		mark := ""
-		if step.Meter {
-			mark = " (meter)"
-		}
-		paragraph(b, "  ", fmt.Sprintf("%s%s: %s. Must: %s.", step.ID, mark, capital(step.Do), step.Expect))
-	}
-	fmt.Fprintln(b)
 }
 
-// procedureCaution stands above the steps.
-const procedureCaution = "Written test, step by step, for who is trained for it. Wheels off the ground and nobody at them; " +
+// testCaution stands above the steps.
+const testCaution = "Written test, step by step, for who is trained for it. Wheels off the ground and nobody at them; " +
 	"before anything is bridged or unplugged the battery is off; a bridge carries the motors' current, and is taken out before the rover is put down. " +
 	"An emergency stop that the test does not bridge stays within reach. A step that comes out otherwise: the rover stays off until the cause is found."

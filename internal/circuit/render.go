@@ -41,20 +41,24 @@ func (t Table) Text(w io.Writer) error {
 	return err
 }
 
-// textCircuits writes the circuits and what the model derived from them.
+// textCircuits draws the circuits and the path, and says what the model derived from them.
 func (t Table) textCircuits(b *strings.Builder) {
+	for _, line := range t.Picture() {
+		fmt.Fprintln(b, line)
+	}
+	if len(t.Circuits) > 0 {
+		paragraph(b, "", legend(t.Circuits))
+	}
+	fmt.Fprintln(b)
 	thin := false
 	for i, c := range t.Circuits {
-		fmt.Fprintf(b, "%s: %s\n", c.Name, c.duty())
 		for j, ch := range c.Channels {
 			wiring := t.Wirings[i]
-			indent := "  "
-			for _, line := range wrap(fmt.Sprintf("pin %d: %s; run reads %s; contact at least %d µA",
-				ch.Pin, ch.describe(), wiring.RunLevels[j], wiring.ContactUA[j]), textWidth-4) {
-				fmt.Fprintln(b, indent+line)
-				indent = "    "
-			}
+			paragraph(b, "", fmt.Sprintf("%s, pin %d: run reads %s; contact at least %d µA", c.Name, ch.Pin, wiring.RunLevels[j], wiring.ContactUA[j]))
 			thin = thin || wiring.ContactUA[j] < wettingUA
+		}
+		if len(c.Channels) == 2 {
+			paragraph(b, "", fmt.Sprintf("%s: discrepancy time %d ms; the channels share %s", c.Name, c.DiscrepancyMS, c.CommonCause))
 		}
 	}
 	if thin {
@@ -63,19 +67,27 @@ func (t Table) textCircuits(b *strings.Builder) {
 	fmt.Fprintln(b)
 }
 
+// String lists what the channels share.
+func (c CommonCause) String() string {
+	var parts []string
+	for _, one := range []struct {
+		yes  bool
+		word string
+	}{{c.Cable, "a cable"}, {c.Connector, "a connector"}, {c.Supply, "a supply"}, {c.Actuator, "an actuator"}} {
+		if one.yes {
+			parts = append(parts, one.word)
+		}
+	}
+	if parts == nil {
+		return "nothing"
+	}
+	return words.And(parts)
+}
+
 // wettingNote explains why the contact's current is printed.
 func wettingNote() string {
 	return fmt.Sprintf("Note: below about %d µA a film on a plain contact may keep it open; a stronger external pull, "+
 		"or gold contacts, help (common practice, no source).", wettingUA)
-}
-
-// duty says what a circuit is for, and what of it is not in the channels.
-func (c Circuit) duty() string {
-	s := c.Kind.String()
-	if len(c.Channels) == 2 {
-		s += fmt.Sprintf(", discrepancy time %d ms", c.DiscrepancyMS)
-	}
-	return s
 }
 
 // wiring describes a channel: "normally open to ground with a pull-up".
@@ -85,21 +97,6 @@ func (ch Channel) wiring() string {
 		pull = "with a " + ch.Pull.String()
 	}
 	return fmt.Sprintf("%s to %s %s", ch.Contact, ch.WiredTo, pull)
-}
-
-// describe says how a channel is wired, in full.
-func (ch Channel) describe() string {
-	s := ch.wiring()
-	if ch.PullOhm > 0 {
-		s += fmt.Sprintf(" of %d Ω", ch.PullOhm)
-	}
-	if ch.SeriesOhm > 0 {
-		s += fmt.Sprintf(", %d Ω in series", ch.SeriesOhm)
-	}
-	if ch.Return != "" {
-		s += fmt.Sprintf(", by %s", ch.Return)
-	}
-	return s
 }
 
 // heading names the circuits of a row, or the drive path.
@@ -114,41 +111,92 @@ func (r Row) heading() string {
 func (t Table) textRows(b *strings.Builder) {
 	paragraph(b, "", fmt.Sprintf("Levels at worst: low is certain below %s, high above %s of %s; ? is neither.",
 		exact(t.Board.LowBelowMV), exact(t.Board.HighAboveMV), exact(t.Board.SupplyMV)))
-	cells := [][]string{{"fault", "reads to run", "to stop", "the drive", "found"}}
-	for _, r := range t.Rows {
-		found := ""
-		if r.Fault.Kind != NoFault && r.Outcome != Indistinct {
-			if found = r.Found.String(); r.Test >= 0 {
-				found += ", " + t.Tests[r.Test].short()
+	cells := [][]string{{"fault", "pins", "reads to run", "to stop", "the drive", "found"}}
+	headings := []string{""}
+	for _, l := range t.lines() {
+		for k, where := range breaks(l.where, whereWidth) {
+			if k == 0 {
+				cells = append(cells, []string{l.fault, where, l.run, l.stop, l.outcome, l.found})
+			} else {
+				cells = append(cells, []string{"", where, "", "", "", ""})
 			}
+			headings = append(headings, l.heading)
 		}
-		cells = append(cells, []string{r.Fault.String(), levels(r.Run), levels(r.Stop), r.Outcome.mark() + r.Outcome.String(), found})
 	}
 	widths := words.Widths(cells)
-	line := func(row []string) {
+	last := ""
+	for i, row := range cells {
+		if headings[i] != last {
+			last = headings[i]
+			fmt.Fprintln(b, last)
+		}
 		s := ""
-		for i, cell := range row {
-			s += fmt.Sprintf("  %-*s", widths[i], cell)
+		for k, cell := range row {
+			s += fmt.Sprintf("  %-*s", widths[k], cell)
 		}
 		fmt.Fprintln(b, strings.TrimRight(s, " "))
 	}
-	line(cells[0])
-	last := ""
-	for i, r := range t.Rows {
-		if h := r.heading(); h != last {
-			fmt.Fprintln(b, h)
-			last = h
-		}
-		line(cells[i+1])
-	}
-	if t.severalPins() {
-		paragraph(b, "", severalPins)
-	}
+	paragraph(b, "", sameLine)
 	fmt.Fprintln(b)
 }
 
-// short is the number of a step, without what it says.
-func (t Test) short() string { return strings.Split(t.ID, "-")[0] }
+// whereWidth is how wide the column of pins may be.
+const whereWidth = 20
+
+// sameLine explains the lines.
+const sameLine = "Faults that come to the same stand in one line, and what is read is the pin at fault; of several, each in turn. " +
+	"Either: certain, and hangs on the other circuit."
+
+// tableLine is a line of the table: the faults of one kind that come to the same.
+type tableLine struct {
+	heading, fault, run, stop, outcome, found string
+	where                                     []string
+}
+
+// lines merges the rows that differ in nothing but the pins.
+func (t Table) lines() []tableLine {
+	var list []tableLine
+	at := map[string]int{}
+	for _, r := range t.Rows {
+		l := tableLine{heading: r.heading(), fault: r.Fault.what(), outcome: r.Outcome.mark() + r.Outcome.String()}
+		l.run, l.stop = levels(t.own(r, r.Run)), levels(t.own(r, r.Stop))
+		if r.Fault.Kind != NoFault && r.Outcome != Indistinct {
+			l.found = r.Found.String()
+		}
+		key := strings.Join([]string{l.heading, l.fault, l.run, l.stop, l.outcome, l.found}, "\x00")
+		if i, seen := at[key]; seen {
+			list[i].where = append(list[i].where, r.Fault.where())
+			continue
+		}
+		at[key] = len(list)
+		l.where = []string{r.Fault.where()}
+		list = append(list, l)
+	}
+	return list
+}
+
+// own returns the readings of the pins at fault, or all where none is.
+func (t Table) own(r Row, readings []Reading) []Reading {
+	if len(r.Fault.Places) == 0 {
+		return readings
+	}
+	places := r.Fault.Places
+	if r.Fault.Kind == SignalToReturn {
+		places = places[:1]
+	}
+	var list []Reading
+	for _, one := range readings {
+		if slices.ContainsFunc(places, func(p Place) bool { return p.Pin == one.Pin }) {
+			list = append(list, one)
+		}
+	}
+	return list
+}
+
+// breaks joins parts into lines of at most so many letters.
+func breaks(parts []string, width int) []string {
+	return wrap(strings.Join(parts, " "), width)
+}
 
 // levels joins what several pins read, at worst; one stands for all that agree.
 func levels(rs []Reading) string {
@@ -181,14 +229,6 @@ func exact(mv int64) string {
 	const unit = 10 // mV
 	return fmt.Sprintf("%d.%02d V", mv/unit/100, mv/unit%100)
 }
-
-// severalPins tells whether any row reads more than one pin.
-func (t Table) severalPins() bool {
-	return slices.ContainsFunc(t.Rows, func(r Row) bool { return len(r.Run) > 1 })
-}
-
-// severalPins explains the columns of levels.
-const severalPins = "Levels of several pins are in the order of the channels above; one level stands for all that agree; either is certain, and hangs on the other circuits."
 
 // mark makes what is not credited visible without colour.
 func (o Outcome) mark() string {
@@ -284,13 +324,51 @@ func count(n int) string {
 	return fmt.Sprint(n)
 }
 
-// textTests writes the written test.
-func (t Table) textTests(b *strings.Builder) { t.procedure(b) }
+// textTests writes the written test: each step, and what it alone finds.
+func (t Table) textTests(b *strings.Builder) {
+	if len(t.Tests) == 0 {
+		return
+	}
+	paragraph(b, "", testCaution)
+	for i, step := range t.Tests {
+		mark := ""
+		if step.Meter {
+			mark = " (meter)"
+		}
+		text := fmt.Sprintf("%s%s: %s. Must: %s.", step.ID, mark, capital(step.Do), step.Expect)
+		if finds := t.finds(i); finds != "" {
+			text += " Finds: " + finds + "."
+		}
+		hanging(b, "  ", "    ", text)
+	}
+	fmt.Fprintln(b)
+}
+
+// finds lists the faults that nothing finds before a step does.
+func (t Table) finds(step int) string {
+	var list []string
+	for _, r := range t.Rows {
+		if r.Test == step && (r.Found == ByWrittenTest || r.Found == ByMeter) {
+			list = append(list, r.Fault.String())
+		}
+	}
+	return strings.Join(list, "; ")
+}
 
 // paragraph writes text wrapped, every line behind an indent.
 func paragraph(b *strings.Builder, indent, text string) {
 	for _, line := range wrap(text, textWidth-len(indent)) {
 		fmt.Fprintln(b, indent+line)
+	}
+}
+
+// hanging is a paragraph of which all lines but the first are set in further.
+func hanging(b *strings.Builder, first, rest, text string) {
+	for i, line := range wrap(text, textWidth-len(rest)) {
+		if i > 0 {
+			first = rest
+		}
+		fmt.Fprintln(b, first+line)
 	}
 }
 

@@ -172,6 +172,7 @@ func (b *builder) compare() {
 	b.boundary()
 	b.obstacles()
 	b.holds()
+	b.commissioning()
 	// From here on, what was found above is there as a cause.
 	b.route()
 	b.consequences()

@@ -50,6 +50,8 @@ func directions() []direction {
 		{"hold.duty", Tightens, "the circuit does this duty"},
 		{"hold.channel", Tightens, "a fault of one channel is seen by the other"},
 		{"hold.table", Tightens, "what single faults do is known"},
+		{"drive_path", Tightens, "one more part that can open"},
+		{"commissioning", Neutral, "a record of what was measured"},
 		{"hold.fault", Loosens, "a single fault has a worse outcome, in the order of the fault table"},
 	}...)
 }

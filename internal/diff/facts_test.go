@@ -79,18 +79,35 @@ func TestEveryEditIsSaidAndJudged(t *testing.T) {
 		{"centre: T24, radius: 40 cm", "centre: T24, radius: 39 cm", "obstacle tree 2-4", "radius", Loosens},
 		{"centre: T24, radius: 40 cm, height: 7 m", "centre: T24, radius: 40 cm, height: 6 m", "obstacle tree 2-4", "height", Loosens},
 
-		{"debounce: 20 ms\n    stop_category: 0\n    breaks_drive_supply: true\n  - name", "debounce: 20 ms\n    stop_category: 1\n    breaks_drive_supply: true\n  - name", "hold thumb switch", "stop category", Loosens},
-		{"debounce: 20 ms\n    stop_category: 0\n    breaks_drive_supply: true\n  - name", "debounce: 25 ms\n    stop_category: 0\n    breaks_drive_supply: true\n  - name", "hold thumb switch", "debounce", Loosens},
-		{"debounce: 20 ms\n    stop_category: 0\n    breaks_drive_supply: true\n  - name", "debounce: 20 ms\n    stop_filter: 5 ms\n    stop_category: 0\n    breaks_drive_supply: true\n  - name", "hold thumb switch", "stop filter", Loosens},
+		{"debounce: 20 ms\n    stop_category: 0\n  - name", "debounce: 20 ms\n    stop_category: 1\n  - name", "hold thumb switch", "stop category", Loosens},
+		{"debounce: 20 ms\n    stop_category: 0\n  - name", "debounce: 25 ms\n    stop_category: 0\n  - name", "hold thumb switch", "debounce", Loosens},
+		{"debounce: 20 ms\n    stop_category: 0\n  - name", "debounce: 20 ms\n    stop_filter: 5 ms\n    stop_category: 0\n  - name", "hold thumb switch", "stop filter", Loosens},
 		{"kind: hold-to-run", "kind: interlock", "hold thumb switch", "duty of hold-to-run", Loosens},
 		{"kind: hold-to-run", "kind: interlock", "hold thumb switch", "duty of interlock", Tightens},
 		{"discrepancy: 200 ms", "discrepancy: 100 ms", "hold mushroom button", "discrepancy time", Tightens},
-		{"stop_category: 0\n    breaks_drive_supply: true\n\nboard", "stop_category: 0\n    breaks_drive_supply: false\n\nboard", "hold mushroom button", "breaks the drive's supply", Loosens},
-		{"    second_channel: {pin: 26, contact: normally-closed, wired_to: ground, pull: up}\n", "", "hold mushroom button", "channels", Loosens},
+		{"    stop_category: 0\n  - name", "    stop_category: 0\n    radio: {delay: 80 ms, loss_of_signal: 400 ms}\n  - name", "hold thumb switch", "radio, from letting go to the contact", Loosens},
+		{"    stop_category: 0\n  - name", "    stop_category: 0\n    radio: {delay: 80 ms, loss_of_signal: 400 ms}\n  - name", "hold thumb switch", "radio, from the loss of the link to the contact", Loosens},
+		{"cable: false", "cable: true", "hold mushroom button", "two channels with one cable", Loosens},
+		{"connector: false", "connector: true", "hold mushroom button", "two channels with one connector", Loosens},
+		{"supply: false", "supply: true", "hold mushroom button", "two channels with one supply", Loosens},
+		{"actuator: false", "actuator: true", "hold mushroom button", "two channels with one actuator", Loosens},
+		{"    second_channel: {pin: 26, contact: normally-closed, wired_to: ground, pull: up}\n    common_cause: {cable: false, connector: false, supply: false, actuator: false}\n", "", "hold mushroom button", "channels", Loosens},
 		{"pin: 26, contact", "pin: 28, contact", "hold mushroom button", "second channel, pin", Neutral},
 
 		{"loop: 20 ms", "loop: 25 ms", "board", "longest time between two turns of the loop", Loosens},
-		{"output_delay: 15 ms", "output_delay: 10 ms", "board", "output delay", Loosens},
+		{"watchdog: 100 ms", "watchdog: 200 ms", "board", "watchdog", Loosens},
+		{"watchdog: 100 ms", "watchdog: 100 ms\n  covered: by a second processor", "board", "drive_enable held on, covered", Loosens},
+
+		{"off_delay: 15 ms", "off_delay: 10 ms", "part main relay", "delay until it is off", Tightens},
+		{"coil_diode: true", "coil_diode: false", "part main relay", "diode across the coil", Neutral},
+		{"pulled_off: true", "pulled_off: false", "part motor driver", "pulled off", Loosens},
+		{"pulled_off: true", "pulled_off: true, covered: tried each day", "part motor driver", "its failure covered", Loosens},
+		{"[drive_enable, thumb switch, ", "[drive_enable, ", "part main relay", "opened by thumb switch", Loosens},
+		{"[drive_enable, thumb switch, mushroom button, watchdog]", "[drive_enable, thumb switch, mushroom button]", "part main relay", "opened by watchdog", Loosens},
+		{"[drive_enable], off_delay", "[drive_enable, watchdog], off_delay", "part motor driver", "opened by watchdog", Tightens},
+		{"  - {name: motor driver, kind: semiconductor, opened_by: [drive_enable], off_delay: 2 ms, pulled_off: true}\n", "", "part motor driver", "removed", Loosens},
+		{"main relay, kind: relay, opened_by: [drive_enable, thumb switch, mushroom button, watchdog], off_delay: 15 ms, coil_diode: true", "main relay, kind: semiconductor, opened_by: [drive_enable, thumb switch, mushroom button, watchdog], off_delay: 15 ms", "part main relay", "kind", Neutral},
+		{"\nboard:\n", "\ncommissioning: {date: 2026-05-01, repeat_by: 2026-11-01, stopping: {from: 1 m/s, time: 1 s, distance: 1 m}}\nboard:\n", "commissioning", "added", Neutral},
 		{"drive_enable: 8", "drive_enable: 9", "board", "drive enable pin", Neutral},
 		{"supply: 3.3 V", "supply: 3.2 V", "board", "logic, supply", Neutral},
 	}
@@ -109,6 +126,42 @@ func TestEveryEditIsSaidAndJudged(t *testing.T) {
 			require.Len(t, back, 1)
 			assert.Equal(t, c.kind.Reverse(), back[0].Kind, "backwards")
 		})
+	}
+}
+
+// A part and a hold that are renamed are the same ones, and open what they did.
+func TestRenamedPartsOpenAsBefore(t *testing.T) {
+	text := example(t, "grove")
+	before := resolve("grove", text)
+	for _, c := range []struct{ from, to, subject string }{
+		{"motor driver", "bridge", "part motor driver"},
+		{"thumb switch", "grip", "hold thumb switch"},
+	} {
+		r := compare(before, resolve("grove", strings.ReplaceAll(text, c.from, c.to)))
+		require.Len(t, r.Changes, 1, printed(t, r))
+		assert.Equal(t, [2]string{c.subject, "renamed"}, [2]string{r.Changes[0].Subject, r.Changes[0].What})
+	}
+}
+
+// The record of commissioning is compared, run by run where there are as many.
+func TestCommissioningIsCompared(t *testing.T) {
+	const record = "\ncommissioning:\n  date: 2026-05-01\n  repeat_by: 2026-11-01\n  stopping: [{from: 1 m/s, time: 1 s, distance: 1 m}]\n  coast: {from: 1 m/s, distance: 80 cm}\n  passed: [T01, T02]\nboard:\n"
+	text := edit(t, example(t, "grove"), "\nboard:\n", record)
+	before := resolve("grove", text)
+	require.NotNil(t, before.plan)
+	for _, c := range []struct{ from, to, subject, what string }{
+		{"date: 2026-05-01", "date: 2026-05-02", "commissioning", "date"},
+		{"repeat_by: 2026-11-01", "repeat_by: 2026-12-01", "commissioning", "to be repeated by"},
+		{"[T01, T02]", "[T01]", "commissioning", "tests passed"},
+		{"time: 1 s", "time: 1.1 s", "measured stop 1", "time to rest"},
+		{"distance: 80 cm", "distance: 81 cm", "measured roll-out 1", "coast"},
+		{"distance: 1 m}]", "distance: 1 m}, {from: 0.5 m/s, time: 1 s, distance: 0.4 m}]", "commissioning", "measured stops"},
+		{"  coast: {from: 1 m/s, distance: 80 cm}\n", "", "commissioning", "measured roll-outs"},
+	} {
+		r := compare(before, resolve("grove", edit(t, text, c.from, c.to)))
+		found := find(r.Changes, c.subject, c.what)
+		require.Len(t, found, 1, printed(t, r))
+		assert.Equal(t, Neutral, found[0].Kind)
 	}
 }
 
@@ -139,7 +192,7 @@ func backwards(what string) string {
 // The thumb switch wired so that one fault more leaves the drive running: a
 // contact that closes to the supply against no pull floats when it opens.
 func TestHoldMadeFailUnsafe(t *testing.T) {
-	text := edit(t, example(t, "grove"), "breaks_drive_supply: true\n  - name", "breaks_drive_supply: false\n  - name")
+	text := edit(t, example(t, "grove"), "[drive_enable, thumb switch, ", "[drive_enable, ")
 	before := resolve("grove", text)
 	const from = "pin: 22\n    contact: normally-open\n    wired_to: ground\n    pull: up"
 	for _, c := range []struct {
@@ -224,7 +277,7 @@ func TestFindingsAreMatchedByWhatTheyAreAbout(t *testing.T) {
 		{"a mark that is called as a word of the messages is renamed", named("from"), named("Q7"), map[string]int{}},
 		{"a mark of two words is renamed", named("gate post"), named("Q7"), map[string]int{}},
 		{"an obstacle is renamed, and is one of those said", tall, strings.Replace(tall, "bee hive", "hive", 1), map[string]int{}},
-		{"a hold is renamed", text, strings.Replace(text, "thumb switch", "2nd grip", 1), map[string]int{}},
+		{"a hold is renamed", text, strings.ReplaceAll(text, "thumb switch", "2nd grip"), map[string]int{}},
 		{"another tree, told apart by the figures of its name, is too near", wide("T34"), wide("T24"), map[string]int{"appeared": 3, "disappeared": 2}},
 		{"the same tree is nearer still", wide("T34"), strings.Replace(wide("T34"), "radius: 3.2 m", "radius: 3.3 m", 1), map[string]int{}},
 		{"a third leg is too slow, as two were", slow("P1", "P2"), slow("P1", "P2", "P3"), map[string]int{"says": 2}},

@@ -31,7 +31,8 @@ func (b *builder) globals() globals {
 		return b.present(keys...)
 	}
 	coast := []string{"rover.coast.from", "rover.coast.distance"}
-	reaction := []string{"receiver.fix_rate", "receiver.latency", "board.loop", "board.output_delay"}
+	reaction := []string{"receiver.fix_rate", "receiver.latency", "board.loop", "drive_path", "drive_path[].off_delay", "drive_path[].opened_by"}
+	hold := []string{"holds[].debounce", "holds[].stop_filter", "holds[].radio.delay", "holds[].radio.loss_of_signal", "hold"}
 	return globals{
 		body: names("rover.width", "rover.length", "rover.antenna.forward", "rover.antenna.right"),
 		turn: names("rover.turning_centre", "rover.turn_radius", "rover.antenna.forward", "rover.antenna.right"),
@@ -39,10 +40,10 @@ func (b *builder) globals() globals {
 			"rover.heading_uncertainty", "rover.tilt", "rover.antenna.forward", "rover.antenna.right", "rover.antenna.height",
 			"base.position", "base.uncertainty", "base.control_marks", "base.rotation", "marks.NAME.uncertainty", "marks.NAME.setup", "marks.NAME.same_as", "marks.NAME.last_digit", "boundary"),
 		crossTrack: names("rover.cross_track"),
-		stopping:   names(append(append(coast, reaction...), "holds[].debounce", "hold")...),
-		cut:        names(append(coast, reaction...)...),
+		stopping:   names(slices.Concat(coast, reaction, hold)...),
+		cut:        names(slices.Concat(coast, reaction)...),
 		origin:     names("site.origin", "site.origin.height"),
-		timing:     names(append(reaction, "holds[].debounce", "hold")...),
+		timing:     names(slices.Concat(reaction, hold)...),
 	}
 }
 

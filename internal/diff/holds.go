@@ -38,6 +38,7 @@ func (b *builder) holds() {
 	if b.holdIDs.reordered() {
 		b.cause(key{"hold.order", 0}, order{section: holdSection, index: math.MaxInt}, Change{Subject: "holds", What: "order in the list", Before: list(oldNames), After: list(newNames), Path: "holds"})
 	}
+	b.drivePath()
 	b.faults()
 }
 
@@ -87,7 +88,7 @@ func (b *builder) hold(id int, o order, q pair) {
 	}
 	for rank, f := range b.blocks["holds[]"].Figures {
 		o.rank = 3 + rank
-		second := strings.Contains(f.Key, "second_channel") || f.Key == "holds[].discrepancy"
+		second := strings.Contains(f.Key, "second_channel") || f.Key == "holds[].discrepancy" || strings.HasPrefix(f.Key, "holds[].common_cause.")
 		if f.Apart || second && n != m {
 			continue // the number of channels has been judged
 		}
@@ -122,7 +123,7 @@ func (b *builder) faults() {
 	}
 	for i, after := range b.new.Holds.Faults.Rows {
 		before, ok := was[faultKey(after, b.new, b.holdIDs.newID)]
-		if !ok || before.Outcome == after.Outcome {
+		if !ok || before.Outcome == after.Outcome && before.Found == after.Found {
 			continue
 		}
 		var keys []key
@@ -132,17 +133,33 @@ func (b *builder) faults() {
 		for _, name := range after.Circuits {
 			keys = append(keys, b.holdNamed(name)...)
 		}
-		for _, f := range b.blocks["board"].Figures {
+		keys = append(keys, key{"drive_path", 0}, key{"drive_path[].opened_by", 0})
+		for _, f := range slices.Concat(b.blocks["drive_path[]"].Figures, b.blocks["board"].Figures) {
 			if f.Unit != words.Milli {
 				keys = append(keys, key{f.Key, 0})
 			}
 		}
 		b.effect(order{section: holdSection, index: i, rank: 50}, Change{
-			Kind:    b.judge("hold.fault", float64(before.Outcome), float64(after.Outcome)),
-			Subject: "hold " + strings.Join(after.Circuits, ", "), What: "at the fault: " + after.Fault.String(),
-			Before: before.Outcome.String(), After: after.Outcome.String(),
+			Kind:    b.judge("hold.fault", badness(before), badness(after)),
+			Subject: subjectOf(after), What: "at the fault: " + after.Fault.String(),
+			Before: comesTo(before), After: comesTo(after),
 		}, b.present(keys...))
 	}
+}
+
+// badness is how bad a row is: first what the drive does, then when the fault is found.
+func badness(r circuit.Row) float64 {
+	const weightier = 100 // than any time of finding
+	return float64(r.Outcome)*weightier + float64(r.Found)
+}
+
+func comesTo(r circuit.Row) string { return fmt.Sprintf("%s, found %s", r.Outcome, r.Found) }
+
+func subjectOf(r circuit.Row) string {
+	if len(r.Circuits) == 0 {
+		return "drive path"
+	}
+	return "hold " + strings.Join(r.Circuits, ", ")
 }
 
 func (b *builder) holdNamed(name string) []key {
@@ -169,7 +186,10 @@ func faultKey(r circuit.Row, p *plan.Plan, ids []int) string {
 }
 
 func faultPlace(f circuit.Fault, ids []int) string {
-	k := fmt.Sprintf("%d %s", f.Kind, f.Output.Name)
+	k := fmt.Sprintf("%d %s %s", f.Kind, f.Output.Name, f.PartName)
+	if f.HoldName != "" && f.Hold < len(ids) {
+		k += fmt.Sprintf(" pole %d", ids[f.Hold])
+	}
 	for _, place := range f.Places {
 		at := place.Circuit
 		if at < len(ids) {

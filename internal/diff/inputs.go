@@ -59,17 +59,23 @@ func (b *builder) coast() {
 	was, is := block.Items(b.old), block.Items(b.new)
 	o := order{section: roverSection, index: 1}
 	if len(was) == len(is) {
-		for i := range was {
-			for rank, f := range block.Figures {
-				o.rank = len(block.Figures)*i + rank
-				b.figure(o, block.Noun+" "+was[i].Name, fmt.Sprintf("rover.coast[%d]", is[i].Index), f, was[i].Index, is[i].Index)
-			}
-		}
+		b.ranked(o, block, "rover.coast")
 		return
 	}
 	b.cause(key{"rover.coast", 0}, o, Change{
 		Kind: b.rolls(), Subject: "rover", What: "roll-outs", Path: "rover.coast", Before: runs(b.old.Machine.Rover.Coast), After: runs(b.new.Machine.Rover.Coast),
 	})
+}
+
+// ranked compares the entries of a list of as many, each with that of the same rank.
+func (b *builder) ranked(o order, block figures.Block, path string) {
+	was, is := block.Items(b.old), block.Items(b.new)
+	for i := range was {
+		for rank, f := range block.Figures {
+			o.rank = len(block.Figures)*i + rank
+			b.figure(o, block.Noun+" "+was[i].Name, fmt.Sprintf("%s[%d]", path, is[i].Index), f, was[i].Index, is[i].Index)
+		}
+	}
 }
 
 // rolls judges the roll-outs by the bound at ten speeds up to the higher cruise: less

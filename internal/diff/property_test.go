@@ -31,9 +31,10 @@ var coordinatesIn = regexp.MustCompile(`(latitude|longitude): (\d+\.\d+)`)
 var swaps = [][2]string{
 	{"position: averaged", "position: entered"}, {"required: fixed", "required: float"}, {"closed: false", "closed: true"},
 	{"contact: normally-open", "contact: normally-closed"}, {"wired_to: ground", "wired_to: supply"}, {"pull: up", "pull: down"},
-	{"kind: hold-to-run", "kind: interlock"}, {"stop_category: 0", "stop_category: 1"}, {"breaks_drive_supply: true", "breaks_drive_supply: false"},
+	{"kind: hold-to-run", "kind: interlock"}, {"stop_category: 0", "stop_category: 1"}, {"pulled_off: true", "pulled_off: false"}, {"coil_diode: true", "coil_diode: false"}, {"cable: false", "cable: true"},
+	{"opened_by: [drive_enable, thumb switch, mushroom", "opened_by: [drive_enable, mushroom"}, {"opened_by: [drive_enable]", "opened_by: [drive_enable, thumb switch]"},
 	{"reflects: true", "reflects: false"}, {"pin: 22", "pin: 23"}, {"pin: 26", "pin: 27"}, {"drive_enable: 8", "drive_enable: 9"},
-	{"name: water tank", "name: tank"}, {"name: thumb switch", "name: grip"}, {"walnut-grove-rows", "grove"},
+	{"name: water tank", "name: tank"}, {"thumb switch", "grip"}, {"walnut-grove-rows", "grove"},
 	{"2026-05-10", "2027-01-31"}, {"[F1, F2, F3, F4]", "[F4, F3, F2, F1]"}, {"[W1, W2, W3, W4]", "[W2, W3, W4, W1]"},
 	{"[K1, K2]", "[K2, K1]"}, {"[K1, K2]", "[K1]"}, {"START", "GATE"}, {"W3", "W9"}, {"  mark: BASE\n", "  mark: K1\n"},
 }
@@ -206,7 +207,7 @@ var more = map[string]int{
 	"fixed": -1, "float": -1, "width": -1, "length": -1, "cruise": +1, "minimum": -1, "from": +1, "distance": -1,
 	"boundary_height": -1, // of the sky that site.sky counts as open
 	"cross_track":     +1, "motor_lag": -1, "heading_uncertainty": -1, "tilt": -1, "forward": +1,
-	"arrival_tolerance": +1, "speed": +1, "radius": -1, "debounce": +1, "discrepancy": +1, "loop": +1, "output_delay": -1,
+	"arrival_tolerance": +1, "speed": +1, "radius": -1, "debounce": +1, "discrepancy": +1, "loop": +1, "off_delay": +1, "watchdog": +1,
 }
 
 // One figure alone is changed: nothing may then be said to go the other way, and

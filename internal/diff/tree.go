@@ -29,7 +29,9 @@ const (
 	routeSection
 	fenceSection
 	holdSection
+	pathSection
 	boardSection
+	commissioningSection
 	limitSection // what is worked out for the mission as a whole
 	findingSection
 )

@@ -127,11 +127,14 @@ func change(t *testing.T, text string, at diag.Position, holds string) string {
 	rest := line[at.Column-1+at.Width:]
 	var now string
 	switch kind, _, _ := strings.Cut(holds, ":"); {
+	case strings.HasSuffix(kind, "contact") && !strings.Contains(kind, "normally"): // of a part: what only the old kind has goes with it
+		now = map[string]string{"relay": "semiconductor", "semiconductor": "relay", "contact": "semiconductor"}[old]
+		rest = strings.NewReplacer("coil_diode: true", "pulled_off: true", "pulled_off: true", "coil_diode: true").Replace(rest)
 	case strings.HasPrefix(holds, "list of"):
 		// The place is that of the key; one entry is changed.
-		entry := regexp.MustCompile(`\[([A-Za-z0-9]+)`)
+		entry := regexp.MustCompile(`\[([A-Za-z0-9]+|[a-z_]+ ?[a-z]+)[],-]`)
 		first := entry.FindStringSubmatch(rest)[1]
-		other := map[string]string{"up": "down", "22": "26", "F1": "F5", "S1": "X1", "K1": "A"}[first]
+		other := map[string]string{"up": "down", "22": "26", "F1": "F5", "S1": "X1", "K1": "A", "T01": "T07", "mushroom button": "thumb switch", "drive_enable": "thumb switch"}[first]
 		require.NotEmpty(t, other, "no other entry than %s", first)
 		now, rest = old, strings.Replace(rest, "["+first, "["+other, 1)
 	case kind == "latitude" || kind == "longitude":
@@ -150,6 +153,8 @@ func change(t *testing.T, text string, at diag.Position, holds string) string {
 		now = "30"
 	case strings.HasPrefix(holds, "name, at most"):
 		now = old + "x"
+	case strings.HasPrefix(holds, "text, at most"):
+		now = old + " and daily"
 	case strings.HasPrefix(holds, "name of a mark"):
 		now = "X1"
 	case strings.HasPrefix(holds, "calendar day"):
@@ -166,7 +171,8 @@ func change(t *testing.T, text string, at diag.Position, holds string) string {
 	}
 	require.NotEmpty(t, now, "no other value than %q of %q", old, holds)
 	lines[at.Line-1] = line[:at.Column-1] + now + rest
-	return strings.Join(lines, "\n")
+	// A hold that is renamed is so where it opens a part.
+	return strings.ReplaceAll(strings.Join(lines, "\n"), "opened_by: ["+old, "opened_by: ["+now)
 }
 
 // bare is a plan without the places of its parts in the file, printed.
@@ -214,22 +220,22 @@ func TestUsualValuesAreLeftOut(t *testing.T) {
 	text := missiontest.Text(t, missionFile)
 	without := text
 	for _, key := range []string{"confidence: 96 %\n", "  stale_after: 500 ms\n", "  motor_lag: 100 ms\n", "  heading_uncertainty: 2 deg\n", "  tilt: 3 deg\n",
-		"  turn_radius: 20 cm\n", "  turning_centre: 3 cm\n", "  loop: 25 ms\n", "  output_delay: 15 ms\n", "  resistor_tolerance: 2 %\n", "    stop_filter: 5 ms\n", "    discrepancy: 200 ms\n", "  integer_bits: 64\n", "  float: hardware\n", "  pulls: [up]\n", "  speed: 0.50 m/s\n",
+		"  turn_radius: 20 cm\n", "  turning_centre: 3 cm\n", "  loop: 25 ms\n", "  resistor_tolerance: 2 %\n", "    stop_filter: 5 ms\n", "    discrepancy: 200 ms\n", "  integer_bits: 64\n", "  float: hardware\n", "  pulls: [up]\n", "  speed: 0.50 m/s\n",
 		"  antenna: {forward: 5 cm, right: -4 cm, height: 60 cm}\n", "  boundary_reflects: true\n", "  closed: true\n", "  rotation: true\n"} {
 		without = missiontest.Changed(t, without, missiontest.Edit{key, ""})
 	}
 	usual := without
 	for after, written := range map[string]string{
 		"mission: orchard-lane\n": "confidence: 95 %\n", "  latency: 80 ms\n": "  stale_after: 380 ms\n", "  cross_track: 75 cm\n": "  motor_lag: 0 s\n  tilt: 0 deg\n  turn_radius: 0 m\n  turning_centre: 0 m\n  antenna: {forward: 0 m, right: 0 m, height: 0 m}\n",
-		"  outputs: {drive_enable: 8}\n": "  loop: 20 ms\n  output_delay: 20 ms\n  resistor_tolerance: 5 %\n  integer_bits: 32\n  float: software\n  pulls: [down, up]\n",
-		"series_resistor: 330 ohm}\n":    "    stop_filter: 0 s\n    discrepancy: 100 ms\n", "  boundary_height: 1.5 m\n": "  boundary_reflects: false\n", "  mark: K0\n": "  rotation: false\n",
+		"  outputs: {drive_enable: 8}\n": "  loop: 20 ms\n  resistor_tolerance: 5 %\n  integer_bits: 32\n  float: software\n  pulls: [down, up]\n",
+		"actuator: false}\n":             "    stop_filter: 0 s\n    discrepancy: 100 ms\n", "  boundary_height: 1.5 m\n": "  boundary_reflects: false\n", "  mark: K0\n": "  rotation: false\n",
 		"  arrival_tolerance: 2 m\n": "  closed: false\n  speed: 0.60 m/s\n",
 	} {
 		usual = missiontest.Changed(t, usual, missiontest.Edit{after, after + written})
 	}
 	a, b := resolve(t, without), resolve(t, usual)
 	assert.Equal(t, string(figures.Text(a.plan)), string(figures.Text(b.plan)))
-	for _, key := range []string{"confidence", "stale_after", "motor_lag", "turn_radius", "turning_centre", "rover.antenna", "stop_filter", "discrepancy", "board.loop", "output_delay", "resistor_tolerance", "integer_bits", "pulls", "waypoints.C.speed"} {
+	for _, key := range []string{"confidence", "stale_after", "motor_lag", "turn_radius", "turning_centre", "rover.antenna", "stop_filter", "discrepancy", "board.loop", "resistor_tolerance", "integer_bits", "pulls", "waypoints.C.speed"} {
 		assert.NotContains(t, string(figures.Text(a.plan)), key, key)
 	}
 	assert.NotEqual(t, string(figures.Text(resolve(t, text).plan)), string(figures.Text(a.plan)))

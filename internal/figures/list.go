@@ -56,7 +56,11 @@ func Blocks() []Block {
 		block("geofence", "boundary", boundaryFigures()),
 		list("geofence.obstacles[]", "obstacle", obstacleFigures(), obstacleItems),
 		list("holds[]", "hold", holdFigures(), holdItems),
+		list("drive_path[]", "part", partFigures(), partItems),
 		block("board", "board", boardFigures()),
+		{"commissioning", "commissioning", commissioningFigures(), func(p *plan.Plan) []Item { return when(p.Commissioning.Said) }},
+		list("commissioning.stopping[]", "measured stop", stoppingFigures(), stoppingItems),
+		list("commissioning.coast[]", "measured roll-out", measuredCoastFigures(), func(p *plan.Plan) []Item { return runItems(p.Commissioning.Coast) }),
 	}
 }
 
@@ -324,6 +328,10 @@ func coastFigures() []Figure {
 // are written means nothing.
 func coastItems(p *plan.Plan) []Item {
 	runs := p.Machine.Rover.Coast
+	return runItems(runs[:len(runs)-len(p.Commissioning.Coast)]) // those behind are the commissioning's
+}
+
+func runItems(runs motion.Coast) []Item {
 	items := itemsOf(runs, func(motion.Run) string { return "" })
 	slices.SortStableFunc(items, func(a, b Item) int {
 		r, s := runs[a.Index], runs[b.Index]
@@ -466,8 +474,53 @@ func holdFigures() []Figure {
 		number("holds[].stop_filter", "stop filter", words.Milli, Loosens, "the stop comes later", of(func(h plan.Hold) int64 { return h.FilterMS }), 0),
 		number("holds[].discrepancy", "discrepancy time", words.Milli, Loosens, "a fault of one channel is found later", of(func(h plan.Hold) int64 { return h.Circuit.DiscrepancyMS }), plan.UsualDiscrepancyMS).onlyIf(two),
 		number("holds[].stop_category", "stop category", words.Plain, Loosens, "power is removed later, or left on; all but 0 is refused", of(func(h plan.Hold) int64 { return int64(h.StopCategory) })),
-		truth("holds[].breaks_drive_supply", "breaks the drive's supply", Tightens, "stops whatever the board does", func(p *plan.Plan, i int) bool { return p.Holds.List[i].Circuit.BreaksDriveSupply }),
+		radio("delay", "radio, from letting go to the contact", func(h plan.Hold) int64 { return h.RadioDelayMS }),
+		radio("loss_of_signal", "radio, from the loss of the link to the contact", func(h plan.Hold) int64 { return h.RadioLossMS }),
+		common("cable", func(c circuit.CommonCause) bool { return c.Cable }),
+		common("connector", func(c circuit.CommonCause) bool { return c.Connector }),
+		common("supply", func(c circuit.CommonCause) bool { return c.Supply }),
+		common("actuator", func(c circuit.CommonCause) bool { return c.Actuator }),
 	)
+}
+
+// radio is a delay of a radio link. A wire has none, which is what stands where nothing is said.
+func radio(name, what string, get func(h plan.Hold) int64) Figure {
+	f := number("holds[].radio."+name, what, words.Milli, Loosens, "the stop comes later", func(p *plan.Plan, i int) int64 { return get(p.Holds.List[i]) }).unless(0)
+	f.Inferred = true
+	return f
+}
+
+// common is something that two channels have in common.
+func common(name string, get func(c circuit.CommonCause) bool) Figure {
+	return truth("holds[].common_cause."+name, "two channels with one "+name, Loosens, "one cause takes both channels",
+		func(p *plan.Plan, i int) bool { return get(p.Holds.List[i].Circuit.CommonCause) }).
+		onlyIf(func(p *plan.Plan, i int) bool { return len(p.Holds.List[i].Circuit.Channels) > 1 })
+}
+
+// inWords is what is covered in words alone.
+const inWords = "a fault is taken to be covered that nothing proves"
+
+func partFigures() []Figure {
+	is := func(kind circuit.PartKind) func(p *plan.Plan, i int) bool {
+		return func(p *plan.Plan, i int) bool { return p.Holds.Path.Parts[i].Kind == kind }
+	}
+	yes := func(get func(part circuit.Part) bool) getter[bool] {
+		return func(p *plan.Plan, i int) bool { return get(p.Holds.Path.Parts[i]) }
+	}
+	openers := names("drive_path[].opened_by", "opened by", "one more way to open it", func(p *plan.Plan, i int) []string { return p.Openers(i) })
+	openers.More = Tightens
+	return []Figure{
+		word("drive_path[].kind", "kind", byFaults, func(p *plan.Plan, i int) string { return p.Holds.Path.Parts[i].Kind.String() }),
+		openers,
+		number("drive_path[].off_delay", "delay until it is off", words.Milli, Loosens, "the stop comes later", func(p *plan.Plan, i int) int64 { return p.Holds.Path.Parts[i].OffMS }),
+		truth("drive_path[].coil_diode", "diode across the coil", Neutral, "off_delay counts it", yes(func(part circuit.Part) bool { return part.CoilDiode })).onlyIf(is(circuit.Relay)),
+		truth("drive_path[].pulled_off", "pulled off", Tightens, "it is off while nothing drives its line", yes(func(part circuit.Part) bool { return part.PulledOff })).onlyIf(is(circuit.Semiconductor)),
+		named("drive_path[].covered", "its failure covered", Loosens, inWords, func(p *plan.Plan, i int) string { return p.Holds.Path.Parts[i].Covered }),
+	}
+}
+
+func partItems(p *plan.Plan) []Item {
+	return itemsOf(p.Holds.Path.Parts, func(part circuit.Part) string { return part.Name })
 }
 
 func channelFigures(key, what string, channel int) []Figure {
@@ -533,7 +586,8 @@ func boardFigures() []Figure {
 		number("board.integer_bits", "integer bits", words.Plain, Neutral, "the header needs 32 at least", of(func(b plan.Board) int64 { return int64(b.Inputs.IntegerBits) }), 32),
 		word("board.float", "floating point", "the board computes in integers", onPlan(func(p *plan.Plan) string { return p.Board.Inputs.Float }), "software"),
 		number("board.loop", "longest time between two turns of the loop", words.Milli, Loosens, "the board looks less often", of(func(b plan.Board) int64 { return b.Timing.LoopMS }), plan.UsualLoopMS),
-		number("board.output_delay", "output delay", words.Milli, Tightens, leaned, of(func(b plan.Board) int64 { return b.Timing.OutputDelayMS }), plan.UsualOutputDelayMS),
+		number("board.watchdog", "watchdog", words.Milli, Loosens, "a processor that does not answer is found later", onPlan(func(p *plan.Plan) int64 { return p.Holds.Path.WatchdogMS })).unless(0),
+		named("board.covered", "drive_enable held on, covered", Loosens, inWords, onPlan(func(p *plan.Plan) string { return p.Holds.Path.Covered })),
 		number("board.resistor_tolerance", "tolerance of resistors", words.Millionths, Neutral, byFaults, of(func(b plan.Board) int64 { return b.Inputs.Electrical.ResistorPPM }), usual.ResistorPPM),
 		number("board.flash", "flash for the tables", words.Kilobyte, Neutral, onlyRefuses, of(func(b plan.Board) int64 { return b.Allowed.FlashBytes })).unless(0),
 		number("board.instructions", "instructions for a step", words.Plain, Neutral, onlyRefuses, of(func(b plan.Board) int64 { return b.Allowed.Instructions })).unless(0),
@@ -542,5 +596,55 @@ func boardFigures() []Figure {
 		logic("high_above", "high above", words.Millivolt, func(c circuit.Board) int64 { return c.HighAboveMV }),
 		logic("pull_least", "least pull", words.Ohm, func(c circuit.Board) int64 { return c.PullMinOhm }),
 		logic("pull_most", "greatest pull", words.Ohm, func(c circuit.Board) int64 { return c.PullMaxOhm }),
+	}
+}
+
+// onRecord: rules of check hold the record against what is claimed.
+const onRecord = "a record of what was measured"
+
+func commissioningFigures() []Figure {
+	return []Figure{
+		word("commissioning.date", "date", onRecord, onPlan(func(p *plan.Plan) string { return p.Commissioning.Date.Format(time.DateOnly) })),
+		word("commissioning.repeat_by", "to be repeated by", onRecord, onPlan(func(p *plan.Plan) string { return p.Commissioning.RepeatBy.Format(time.DateOnly) })),
+		word("commissioning.passed", "tests passed", onRecord, onPlan(func(p *plan.Plan) string {
+			return strings.Join(slices.Sorted(slices.Values(p.Commissioning.Passed)), ", ") // their order means nothing
+		})),
+	}
+}
+
+func stoppingFigures() []Figure {
+	of := func(get func(s plan.StoppingRun) float64) getter[float64] {
+		return func(p *plan.Plan, i int) float64 { return get(p.Commissioning.Stopping[i]) }
+	}
+	return []Figure{
+		number("commissioning.stopping[].from", "let go at", words.PerSecond, Neutral, onRecord, of(func(s plan.StoppingRun) float64 { return float64(s.FromMMPerS) })),
+		number("commissioning.stopping[].time", "time to rest", words.Milli, Neutral, onRecord, of(func(s plan.StoppingRun) float64 { return float64(s.TimeMS) })),
+		number("commissioning.stopping[].distance", "distance to rest", words.Millimetre, Neutral, onRecord, of(func(s plan.StoppingRun) float64 { return float64(s.DistanceMM) })),
+		number("commissioning.stopping[].downhill", "fall of the ground", words.Percentage, Neutral, onRecord, of(func(s plan.StoppingRun) float64 { return s.Fall }), 0.0),
+	}
+}
+
+// stoppingItems are in the order of their speeds, as coastItems.
+func stoppingItems(p *plan.Plan) []Item {
+	runs := p.Commissioning.Stopping
+	items := itemsOf(runs, func(plan.StoppingRun) string { return "" })
+	slices.SortStableFunc(items, func(a, b Item) int {
+		r, s := runs[a.Index], runs[b.Index]
+		return cmp.Or(cmp.Compare(r.FromMMPerS, s.FromMMPerS), cmp.Compare(r.Fall, s.Fall), cmp.Compare(r.DistanceMM, s.DistanceMM), cmp.Compare(r.TimeMS, s.TimeMS))
+	})
+	for i := range items {
+		items[i].Name = strconv.Itoa(i + 1)
+	}
+	return items
+}
+
+func measuredCoastFigures() []Figure {
+	of := func(get func(r motion.Run) float64) getter[float64] {
+		return func(p *plan.Plan, i int) float64 { return get(p.Commissioning.Coast[i]) }
+	}
+	return []Figure{
+		number("commissioning.coast[].from", "drive cut at", words.PerSecond, Neutral, onRecord, of(func(r motion.Run) float64 { return float64(r.FromMMPerS) })),
+		number("commissioning.coast[].distance", "coast", words.Millimetre, Neutral, onRecord, of(func(r motion.Run) float64 { return float64(r.DistanceMM) })),
+		number("commissioning.coast[].downhill", "fall of the ground", words.Percentage, Neutral, onRecord, of(func(r motion.Run) float64 { return r.Fall }), 0.0),
 	}
 }

@@ -33,6 +33,9 @@ const (
 // Reaction is what lies between a contact moving and the drive losing power.
 // All in milliseconds, all worst cases.
 type Reaction struct {
+	// RadioMS is from letting go to the contact moving, where a radio link lies between
+	// the two; 0 for a wired contact.
+	RadioMS int64
 	// BounceMS is how long the contact chatters before it rests. While it does, every
 	// sample may by chance read run.
 	BounceMS int64
@@ -43,17 +46,17 @@ type Reaction struct {
 	// counts it.
 	LoopMS int64
 	// OutputDelayMS is from the output being set to the drive being without power:
-	// driver, relay or contactor.
+	// the slowest part of the drive path that it opens.
 	OutputDelayMS int64
 }
 
 // maxMS keeps sums of times small.
 const maxMS = 1_000_000
 
-// HoldMS returns the longest time from the contact moving to the drive being without
-// power.
+// HoldMS returns the longest time from letting go to the drive being without power.
 //
-// The contact moves at 0 and rests from bounce on. Let sample 0 be the last before it
+// A wired contact moves at once, and one of a radio receiver up to RadioMS later. From
+// there on, the contact moves at 0 and rests from bounce on. Let sample 0 be the last before it
 // rests (or before it moves), and it may have read run. With the instants t and the clock's
 // readings c, t(0) ≤ bounce and c(1) − c(0) ≤ loop. Sample 1 reads stop, and so does every
 // later one.
@@ -68,7 +71,7 @@ const maxMS = 1_000_000
 //
 // The output is set within StepMS of that, and the drive is without power after its delay:
 //
-//	bounce + loop + 1 + (filter > 0 ? loop + filter − 1 : 0) + 1 + output delay
+//	radio + bounce + loop + 1 + (filter > 0 ? loop + filter − 1 : 0) + 1 + output delay
 //
 // The bound holds for loops of varying length as long as none is longer than LoopMS. It is
 // that of one channel. The second channel of a circuit, and its discrepancy time, add
@@ -79,6 +82,7 @@ func (r Reaction) HoldMS() (int64, error) {
 		name string
 		ms   int64
 	}{
+		{"radio link", r.RadioMS},
 		{"contact bounce", r.BounceMS},
 		{"stop filter", r.FilterMS},
 		{"output delay", r.OutputDelayMS},
@@ -90,7 +94,7 @@ func (r Reaction) HoldMS() (int64, error) {
 	if r.LoopMS <= 0 || r.LoopMS > maxMS {
 		return 0, fmt.Errorf("loop of %d ms is outside 1 to %d ms", r.LoopMS, maxMS)
 	}
-	total := r.BounceMS + r.LoopMS + ClockMS + StepMS + r.OutputDelayMS
+	total := r.RadioMS + r.BounceMS + r.LoopMS + ClockMS + StepMS + r.OutputDelayMS
 	if r.FilterMS > 0 {
 		total += r.LoopMS + r.FilterMS - 1
 	}

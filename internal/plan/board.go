@@ -51,7 +51,7 @@ func (r *resolver) boardRover() {
 	} else {
 		settle = r.sum("the time to come to rest", "ms",
 			share{"rover.coast", " and the speeds", leastSettleMS + p.stopping(r.topSpeed).CoastMS()},
-			share{"board.output_delay", "", timing.OutputDelayMS})
+			share{"drive_path", "", timing.OutputDelayMS})
 	}
 	r.sum("the error of position to be kept from the fence", "mm",
 		share{"receiver.uncertainty", ", rover.antenna, rover.heading_uncertainty, rover.tilt and the uncertainty of marks", p.boardBudget().TotalMM})
@@ -59,7 +59,7 @@ func (r *resolver) boardRover() {
 		share{"receiver.latency", "", receiver.LatencyMS},
 		share{"receiver.stale_after", "", receiver.StaleAfterMS},
 		share{"board.loop", " (twice, and the clock)", 2*timing.LoopMS + motion.ClockMS},
-		share{"board.output_delay", " and the step", timing.OutputDelayMS + motion.StepMS})
+		share{"drive_path", " and the step", timing.OutputDelayMS + motion.StepMS})
 	front := r.sum("the distance from the antenna to the front", "mm", share{"rover.length", " and rover.antenna.forward", rover.FrontMM})
 	back := r.sum("the distance from the antenna to the back", "mm", share{"rover.length", " and rover.antenna.forward", rover.BackMM})
 	halfWidth := r.sum("the distance from the antenna to the wider side", "mm", share{"rover.width", " and rover.antenna.right", rover.HalfWidthMM})
@@ -79,7 +79,7 @@ func (r *resolver) boardRover() {
 		LatencyMS:       r.small("receiver.latency", receiver.LatencyMS+timing.LoopMS+motion.ClockMS),
 		FixIntervalMS:   r.small("receiver.fix_rate", receiver.FixIntervalMS),
 		LoopMS:          r.small("board.loop", timing.LoopMS),
-		OutputDelayMS:   r.small("board.output_delay", timing.OutputDelayMS+motion.StepMS),
+		OutputDelayMS:   r.small("drive_path", timing.OutputDelayMS+motion.StepMS),
 		StaleAfterMS:    r.small("receiver.stale_after", receiver.StaleAfterMS),
 		SettleMS:        settle,
 		ResetPressMS:    resetPressMS,

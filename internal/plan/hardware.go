@@ -15,7 +15,6 @@ import (
 // Usual figures where the mission is silent; common practice, no source.
 const (
 	UsualLoopMS        = 20
-	UsualOutputDelayMS = 20  // a relay drops out in 10 to 20 ms
 	UsualDiscrepancyMS = 100 // two contacts of one button
 
 	millisecond = quantity.Second / 1000
@@ -47,32 +46,85 @@ func (r *resolver) hardware() {
 		Flash: r.source("board.flash"), Step: r.source("board.instructions"),
 	}
 
-	t := Timing{LoopMS: or(b.Loop, UsualLoopMS*millisecond).CeilMS(), OutputDelayMS: or(b.OutputDelay, UsualOutputDelayMS*millisecond).CeilMS()}
+	r.p.Holds.Path, r.p.Holds.Parts = r.drivePath(), nil
+	t := Timing{LoopMS: or(b.Loop, UsualLoopMS*millisecond).CeilMS()}
+	for i, part := range r.p.Holds.Path.Parts {
+		r.p.Holds.Parts = append(r.p.Holds.Parts, r.source(fmt.Sprintf("drive_path[%d]", i)))
+		if part.Enable {
+			// The slowest of them, so that the distances hold while a faster one is stuck.
+			t.OutputDelayMS = max(t.OutputDelayMS, part.OffMS)
+		}
+	}
 	for i, h := range r.m.Holds {
 		hold := Hold{Source: r.source(fmt.Sprintf("holds[%d]", i)), DebounceMS: h.Debounce.CeilMS(), FilterMS: or(h.StopFilter, 0).CeilMS(), StopCategory: h.StopCategory, Circuit: circuitOf(h)}
-		r.p.Holds.List = append(r.p.Holds.List, hold)
-		ms, err := motion.Reaction{BounceMS: hold.DebounceMS, FilterMS: hold.FilterMS, LoopMS: t.LoopMS, OutputDelayMS: t.OutputDelayMS}.HoldMS()
+		if h.Radio != nil {
+			hold.RadioDelayMS, hold.RadioLossMS = h.Radio.Delay.CeilMS(), h.Radio.LossOfSignal.CeilMS()
+			hold.RadioMS = max(hold.RadioDelayMS, hold.RadioLossMS)
+		}
+		ms, err := motion.Reaction{RadioMS: hold.RadioMS, BounceMS: hold.DebounceMS, FilterMS: hold.FilterMS, LoopMS: t.LoopMS, OutputDelayMS: t.OutputDelayMS}.HoldMS()
 		if err != nil {
 			r.gap(hold.Path, "the reaction time cannot be worked out: %v", err) // the parser bounds its parts far within
 		}
+		hold.Circuit.ReactionMS = ms
+		r.p.Holds.List = append(r.p.Holds.List, hold)
 		t.HoldMS = max(t.HoldMS, ms)
 	}
 	circuits := make([]circuit.Circuit, len(r.p.Holds.List))
 	for i, h := range r.p.Holds.List {
 		circuits[i] = h.Circuit
 	}
-	r.p.Holds.Faults, r.p.Holds.FaultsErr = circuit.Analyse(in.Electrical, circuits)
+	r.p.Holds.Faults, r.p.Holds.FaultsErr = circuit.Analyse(in.Electrical, circuits, r.p.Holds.Path)
 
+	r.measured(&t)
 	t.FixMS = motion.Reaction{LoopMS: t.LoopMS, OutputDelayMS: t.OutputDelayMS}.FixMS(r.p.Machine.Receiver.LatencyMS, r.p.Machine.Receiver.FixIntervalMS)
 	r.p.Board.Timing = t
 }
 
+// drivePath is what lies between battery and motors, with the holds by their numbers.
+// What opened_by names and is no hold has been refused.
+func (r *resolver) drivePath() circuit.Path {
+	path := circuit.Path{WatchdogMS: or(r.m.Board.Watchdog, 0).CeilMS(), Covered: r.m.Board.Covered}
+	for _, p := range r.m.DrivePath {
+		part := circuit.Part{
+			Name: p.Name, Kind: p.Kind, OffMS: p.OffDelay.CeilMS(),
+			Enable: slices.Contains(p.OpenedBy, spec.DriveEnable), Watchdog: slices.Contains(p.OpenedBy, spec.Watchdog),
+			CoilDiode: or(p.CoilDiode, false), PulledOff: p.PulledOff, Covered: p.Covered,
+		}
+		for i, h := range r.m.Holds {
+			if slices.Contains(p.OpenedBy, h.Name) {
+				part.Holds = append(part.Holds, i)
+			}
+		}
+		path.Parts = append(path.Parts, part)
+	}
+	return path
+}
+
+// Openers is what opens a part of the drive path, as the language calls it: the output and
+// the watchdog, then holds by name. The order in which it is written means nothing.
+func (p *Plan) Openers(part int) []string {
+	var list []string
+	at := p.Holds.Path.Parts[part]
+	if at.Enable {
+		list = append(list, spec.DriveEnable)
+	}
+	if at.Watchdog {
+		list = append(list, spec.Watchdog)
+	}
+	var holds []string
+	for _, i := range at.Holds {
+		holds = append(holds, p.Holds.List[i].Circuit.Name)
+	}
+	slices.Sort(holds)
+	return append(list, holds...)
+}
+
 func circuitOf(h spec.Hold) circuit.Circuit {
 	c := circuit.Circuit{
-		Name:              h.Name,
-		Kind:              h.Kind,
-		Channels:          []circuit.Channel{channelOf(h.Channel)},
-		BreaksDriveSupply: h.BreaksDriveSupply,
+		Name:        h.Name,
+		Kind:        h.Kind,
+		Channels:    []circuit.Channel{channelOf(h.Channel)},
+		CommonCause: or(h.CommonCause, circuit.CommonCause{}),
 	}
 	if h.Second != nil {
 		c.Channels = append(c.Channels, channelOf(*h.Second))

@@ -21,12 +21,15 @@ const (
 	WalkMMPerS = 1600
 )
 
-// KeepAway is the distance to keep on the leg that asks for the most.
+// KeepAway is the distance to keep on the leg that asks for the most, part by part.
 type KeepAway struct {
-	Leg     int   // of Route.Legs
-	RoverMM int64 // the rover goes, the holder's time included
-	WalkMM  int64 // the person goes meanwhile
-	TotalMM int64
+	Leg int // of Route.Legs
+	// HolderMM, ReactionMM and CoastMM are the rover's way while the holder lets go, while
+	// the hold takes the drive's power away, and until it rests; RoverMM is their sum.
+	HolderMM, ReactionMM, CoastMM, RoverMM int64
+	// RestMS is how long the coast takes at most, and WalkMM the person's way over all.
+	RestMS, WalkMM int64
+	TotalMM        int64
 }
 
 // KeepAway is zero for a route without legs.
@@ -35,10 +38,12 @@ func (p *Plan) KeepAway() KeepAway {
 	for i, l := range p.Route.Legs {
 		s := l.Stopping
 		one := KeepAway{
-			Leg:     i,
-			RoverMM: s.FromHoldMM + motion.TravelMM(s.SpeedMMPerS, HolderMS),
-			WalkMM:  motion.TravelMM(WalkMMPerS, HolderMS+p.Board.Timing.HoldMS+s.CoastMS()),
+			Leg:      i,
+			HolderMM: motion.TravelMM(s.SpeedMMPerS, HolderMS), ReactionMM: s.FromHoldMM - s.CoastMM, CoastMM: s.CoastMM,
+			RestMS: s.CoastMS(),
+			WalkMM: motion.TravelMM(WalkMMPerS, HolderMS+p.Board.Timing.HoldMS+s.CoastMS()),
 		}
+		one.RoverMM = one.HolderMM + one.ReactionMM + one.CoastMM
 		if one.TotalMM = one.RoverMM + one.WalkMM; one.TotalMM > worst.TotalMM {
 			worst = one
 		}

@@ -17,13 +17,13 @@ func TestTheDistanceToKeep(t *testing.T) {
 	// 300·1.15 = 345 mm; 1.6 m/s over 1062 ms and the coast's 3·345/0.6 = 1725 ms are
 	// 4459.2 mm.
 	usual := yard(t).KeepAway()
-	assert.Equal(t, plan.KeepAway{Leg: 0, RoverMM: 983, WalkMM: 4460, TotalMM: 5443}, usual)
+	assert.Equal(t, plan.KeepAway{Leg: 0, HolderMM: 600, ReactionMM: 38, CoastMM: 345, RoverMM: 983, RestMS: 1725, WalkMM: 4460, TotalMM: 5443}, usual)
 	text := yardText(t)
 	for _, worse := range []edit{
 		{"cruise: 0.60 m/s", "cruise: 0.61 m/s"},
 		{"distance: 0.30 m", "distance: 0.31 m"},
 		{"loop: 20 ms", "loop: 21 ms"},
-		{"loop: 20 ms", "loop: 20 ms\n  output_delay: 21 ms"},
+		{"off_delay: 20 ms", "off_delay: 21 ms"},
 		{"debounce: 20 ms", "debounce: 21 ms"}, // of every hold
 		{"debounce: 20 ms", "debounce: 20 ms\n    stop_filter: 1 ms"},
 	} {

@@ -246,9 +246,9 @@ func TestEveryNumberAtItsLimits(t *testing.T) {
 		"board.logic.supply least":                     "spec.out-of-range",
 		"board.logic.supply most":                      "holds.wire-break",
 		"board.loop most":                              "arrival.stale arrival.tolerance geometry.clearance precision.bound",
-		"board.output_delay most":                      "precision.bound",
 		"board.outputs.drive_enable least":             "holds.pin",
 		"board.outputs.drive_enable most":              "holds.pin",
+		"drive_path[0].off_delay most":                 "line.cross-track",
 		"geofence.obstacles[0].radius most":            "geometry.leg-obstacle geometry.obstacle-outside",
 		"holds[0].pull_resistor least":                 "holds.wire-break",
 		"holds[0].pull_resistor most":                  "holds.wire-break",
@@ -385,7 +385,7 @@ func holds(n, twos int) []string {
 	for i := range n {
 		second := ""
 		if i < twos {
-			second = fmt.Sprintf("second_channel: {pin: %d, contact: normally-closed, wired_to: ground, pull: up}, ", 115-i)
+			second = fmt.Sprintf("second_channel: {pin: %d, contact: normally-closed, wired_to: ground, pull: up}, common_cause: {cable: false, connector: false, supply: false, actuator: false}, ", 115-i)
 		}
 		list = append(list, fmt.Sprintf("{name: gate %d, kind: interlock, pin: %d, contact: normally-closed, wired_to: ground, pull: up, %sdebounce: 20 ms, stop_category: 0}", i, 101+i, second))
 	}
@@ -422,11 +422,11 @@ func TestSumsAtTheirLimits(t *testing.T) {
 		words, at    string
 	}{
 		// 20 000 + 45 473 + 2·20 loop and 1 clock + 20 relay and 1 step
-		{"fixes", stale(45_473), stale(45_474), nil, nil, "20000 ms by receiver.latency, 45474 ms by receiver.stale_after, 41 ms by board.loop (twice, and the clock) and 21 ms by board.output_delay and the step", "stale_after"},
-		{"relay", with(stale(45_470), "board.output_delay", "23 ms"), with(stale(45_470), "board.output_delay", "24 ms"), nil, nil, "is 65536 ms, more than the 65535", "stale_after"},
+		{"fixes", stale(45_473), stale(45_474), nil, nil, "20000 ms by receiver.latency, 45474 ms by receiver.stale_after, 41 ms by board.loop (twice, and the clock) and 21 ms by drive_path and the step", "stale_after"},
+		{"relay", with(stale(45_470), "drive_path[0].off_delay", "23 ms"), with(stale(45_470), "drive_path[0].off_delay", "24 ms"), nil, nil, "is 65536 ms, more than the 65535", "stale_after"},
 		// 300 + 3·(18902·1.15 = 21738) + 21 relay
-		{"time to rest", with(slow("1 m/s", "1 m/s", "18.902 m"), "board.output_delay", "21 ms"), with(slow("1 m/s", "1 m/s", "18.902 m"), "board.output_delay", "22 ms"), nil, nil,
-			"the time to come to rest is 65536 ms, more than the 65535 that the board's table holds: 65514 ms by rover.coast and the speeds and 22 ms by board.output_delay", "coast"},
+		{"time to rest", with(slow("1 m/s", "1 m/s", "18.902 m"), "drive_path[0].off_delay", "21 ms"), with(slow("1 m/s", "1 m/s", "18.902 m"), "drive_path[0].off_delay", "22 ms"), nil, nil,
+			"the time to come to rest is 65536 ms, more than the 65535 that the board's table holds: 65514 ms by rover.coast and the speeds and 22 ms by drive_path", "coast"},
 		// 80² / 2·1391 = 2.30, over 1.15
 		{"deceleration", slow("80 mm/s", "80 mm/s", "1.391 m"), slow("80 mm/s", "80 mm/s", "1.392 m"), nil, nil, "rover.coast: the rover brakes by less than 2 mm/s² on level ground", "coast"},
 		{"room", beside(most), beside(most + 1), nil, nil, "the distance from the antenna to the wider side is 65536 mm", "width"},

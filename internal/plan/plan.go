@@ -40,6 +40,8 @@ type Plan struct {
 	Fence   fence.Fence // within what: Boundary, Obstacles, and answers
 	Holds   Holds       // who can stop it
 	Board   Board       // what the board will hold
+	// Commissioning is what was measured and tried on the finished machine.
+	Commissioning Commissioning
 
 	// Errors is the error model: what puts the rover elsewhere than it believes to
 	// be, whatever it is compared with. Budgets begin with it.
@@ -111,11 +113,14 @@ type Route struct {
 	Line      Line  // what the cross-track allowance must hold
 }
 
-// Holds is the safety holds with their single-fault table; FaultsErr says why
-// there is none.
+// Holds is the safety holds and the path to the motors that they open, with their
+// single-fault table; FaultsErr says why there is none.
 type Holds struct {
 	diag.Source
 	List      []Hold
+	Path      circuit.Path
+	PathAt    diag.Source   // of the path as a whole
+	Parts     []diag.Source // Parts[i] is where Path.Parts[i] is written
 	Faults    circuit.Table
 	FaultsErr error
 }
@@ -270,6 +275,9 @@ type Hold struct {
 	Circuit    circuit.Circuit
 	DebounceMS int64 // of run; the contact bounces for no longer
 	FilterMS   int64 // of stop
+	// RadioDelayMS and RadioLossMS are how late the contacts of a radio receiver open,
+	// with a sound link and without one; RadioMS the later of the two, 0 for wires.
+	RadioDelayMS, RadioLossMS, RadioMS int64
 	// StopCategory as in IEC 60204-1; check refuses all but 0, which is what the board
 	// carries out.
 	StopCategory int
@@ -289,8 +297,11 @@ type Inputs struct {
 
 // Timing is how fast the board reacts.
 type Timing struct {
-	LoopMS, OutputDelayMS int64
-	// HoldMS is from a hold's contact moving to the drive without power, for the
+	LoopMS int64
+	// OutputDelayMS is that of the slowest part that drive_enable opens, and LateMS of it
+	// what a measured stop took longer than was expected.
+	OutputDelayMS, LateMS int64
+	// HoldMS is from letting go of a hold to the drive without power, for the
 	// slowest hold; FixMS the same from the instant that a fix holds for, in ordinary
 	// driving, when no fix is missed.
 	HoldMS, FixMS int64
@@ -300,6 +311,24 @@ type Timing struct {
 type Allowed struct {
 	FlashBytes, Instructions int64
 	Flash, Step              diag.Source // where they are said
+}
+
+// Commissioning is the record of the machine's first tests.
+type Commissioning struct {
+	diag.Source
+	Said           bool      // there is one
+	Date, RepeatBy time.Time // UTC midnight
+	Stopping       []StoppingRun
+	Coast          motion.Coast
+	Passed         []string // names of tests
+}
+
+// StoppingRun is one measured stop, from letting go to rest.
+type StoppingRun struct {
+	FromMMPerS, TimeMS, DistanceMM int64
+	Fall                           float64 // of the ground along it, over length; negative where it rises
+	// MostMS and MostMM are what the plan expects of it at most; 0 where that is not known.
+	MostMS, MostMM int64
 }
 
 // Metres turns whole millimetres into metres.

@@ -36,7 +36,9 @@ func newTimed(t *testing.T, loop, bounce, filter, output int64) timed {
 	text := yardText(t)
 	for _, e := range [][2]string{
 		{"    debounce: 20 ms\n", fmt.Sprintf("    debounce: %d ms\n    stop_filter: %d ms\n", bounce, filter)}, // of both holds
-		{"  loop: 20 ms", fmt.Sprintf("  loop: %d ms\n  output_delay: %d ms", loop, output)},
+		{"  loop: 20 ms", fmt.Sprintf("  loop: %d ms", loop)},
+		{"off_delay: 20 ms", fmt.Sprintf("off_delay: %d ms", output)},
+		{"off_delay: 2 ms", fmt.Sprintf("off_delay: %d ms", min(output, 2))},
 		{"  latency: 80 ms\n", "  latency: 80 ms\n  stale_after: 5 s\n"},
 	} {
 		require.Contains(t, text, e[0])

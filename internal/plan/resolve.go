@@ -31,7 +31,8 @@ func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 		r.p.Confidence = m.Confidence.Fraction()
 	}
 	r.p.Source, r.p.ConfidenceSource = r.source("mission"), r.source("confidence")
-	r.p.Site.Source, r.p.Route.Source, r.p.Holds.Source = r.source("site"), r.source("route"), r.source("holds")
+	r.p.Site.Source, r.p.Route.Source = r.source("site"), r.source("route")
+	r.p.Holds.Source, r.p.Holds.PathAt = r.source("holds"), r.source("drive_path")
 	if !r.frame() {
 		return nil, r.findings
 	}
@@ -41,6 +42,7 @@ func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 	r.base()
 	r.receiver()
 	r.setups()
+	r.commissioning()
 	r.rover()
 	r.hardware()
 	r.fence()
@@ -116,7 +118,7 @@ func (r *resolver) frame() bool {
 		return false
 	}
 	r.p.Site.Origin, r.p.Site.Frame = origin, frame
-	r.p.Site.Date = time.Date(site.Date.Year, time.Month(site.Date.Month), site.Date.Day, 0, 0, 0, 0, time.UTC)
+	r.p.Site.Date = midnight(site.Date)
 	r.p.Site.Magnetic.Field, r.p.Site.Magnetic.Err = magnetic.At(origin.Latitude.Degrees(), origin.Longitude.Degrees(), origin.HeightM, r.p.Site.Date)
 	return true
 }
@@ -259,11 +261,23 @@ func (r *resolver) rover() {
 	}
 	// The speed that a coast was measured from is rounded down: the coast from a given
 	// speed comes out longer so.
-	for _, run := range in.Coast {
-		out.Coast = append(out.Coast, motion.Run{FromMMPerS: int64(run.From) / 1000, DistanceMM: run.Distance.CeilMM(), Fall: run.Downhill.Fraction()})
-	}
+	// Those of the commissioning come behind, and count alike.
+	out.Coast = append(coastOf(in.Coast), r.p.Commissioning.Coast...)
 	r.p.Machine.Rover = out
 	r.body()
+}
+
+func coastOf(runs []spec.Coast) motion.Coast {
+	var coast motion.Coast
+	for _, run := range runs {
+		coast = append(coast, motion.Run{FromMMPerS: int64(run.From) / 1000, DistanceMM: run.Distance.CeilMM(), Fall: run.Downhill.Fraction()})
+	}
+	return coast
+}
+
+// midnight is that with which a day begins, UTC.
+func midnight(d spec.Date) time.Time {
+	return time.Date(d.Year, time.Month(d.Month), d.Day, 0, 0, 0, 0, time.UTC)
 }
 
 func (r *resolver) tapes() {

@@ -69,7 +69,7 @@ func TestUsualValues(t *testing.T) {
 		edit{"fixed: 1 cm", "fixed: 17 mm"},
 		edit{"  fix_rate: 10 Hz\n", "  fix_rate: 10 Hz\n  stale_after: 700 ms\n"},
 		edit{"mission: yard\n", "mission: yard\nconfidence: 99 %\n"},
-		edit{"second_channel: {pin: 28, contact: normally-open, wired_to: ground, pull: up}\n    debounce: 20 ms\n    discrepancy: 200 ms\n", "second_channel: {pin: 28, contact: normally-open, wired_to: ground, pull: up}\n    debounce: 20 ms\n"},
+		edit{"second_channel: {pin: 28, contact: normally-open, wired_to: ground, pull: up}\n    common_cause: {cable: false, connector: false, supply: false, actuator: false}\n    debounce: 20 ms\n    discrepancy: 200 ms\n", "second_channel: {pin: 28, contact: normally-open, wired_to: ground, pull: up}\n    common_cause: {cable: false, connector: false, supply: false, actuator: false}\n    debounce: 20 ms\n"},
 		edit{"  closed: false\n", "  closed: false\n  speed: 0.5 m/s\n"},
 		edit{"waypoints: [A, B, C, D]", "waypoints: [A, {mark: B, speed: 0.4 m/s, arrival_tolerance: 40 cm, dwell: 2.5 s}, C, D]"})
 	assert.Equal(t, 17.0, waypointMark(p, "A").StdMM, "a mark without its own uncertainty has the receiver's")
@@ -148,16 +148,17 @@ func TestSitesThatCannotBeResolved(t *testing.T) {
 // reaction times within those that can be worked out: there is no rule for what is
 // beyond.
 func TestTheParserKeepsWithinTheLimits(t *testing.T) {
+	const pin28 = "normally-open, wired_to: ground, pull: up}\n    common_cause: {cable: false, connector: false, supply: false, actuator: false}\n"
 	for _, height := range []string{"-600 m", "9000 m"} {
 		p := yard(t, edit{"height: 168.00 m}", "height: " + height + "}"})
 		assert.True(t, p.Complete(), height)
 	}
-	p := yard(t, edit{"normally-open, wired_to: ground, pull: up}\n    debounce: 20 ms", "normally-open, wired_to: ground, pull: up}\n    debounce: 10 s"})
+	p := yard(t, edit{pin28 + "    debounce: 20 ms", pin28 + "    debounce: 10 s"})
 	assert.True(t, p.Complete())
 	for _, edits := range [][]edit{
 		{{"height: 168.00 m}", "height: -600.01 m}"}}, {{"height: 168.00 m}", "height: 9000.01 m}"}},
-		{{"normally-open, wired_to: ground, pull: up}\n    debounce: 20 ms", "normally-open, wired_to: ground, pull: up}\n    debounce: 10001 ms"}},
-		{{"  loop: 20 ms\n", "  loop: 60001 ms\n"}}, {{"  loop: 20 ms\n", "  loop: 20 ms\n  output_delay: 60001 ms\n"}},
+		{{pin28 + "    debounce: 20 ms", pin28 + "    debounce: 10001 ms"}},
+		{{"  loop: 20 ms\n", "  loop: 60001 ms\n"}}, {{"  loop: 20 ms\n", "  loop: 20 ms\n  watchdog: 60001 ms\n"}}, {{"off_delay: 20 ms", "off_delay: 10001 ms"}},
 	} {
 		assert.NotEmpty(t, specParse(yardText(t, edits...)).Findings, "%v", edits)
 	}

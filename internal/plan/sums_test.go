@@ -130,7 +130,7 @@ func TestStoppingAtOtherSpeeds(t *testing.T) {
 	p = yard(t, edit{"  cross_track: 8 cm\n", "  cross_track: 8 cm\n  motor_lag: 150 ms\n"})
 	assert.Equal(t, int64(345), p.Route.Legs[0].Stopping.CoastMM, "the lag is in what was taped")
 	assert.Equal(t, int64(410), p.Route.Legs[0].CutMM)
-	slow := yard(t, edit{"debounce: 20 ms\n    discrepancy: 200 ms\n    stop_category: 0\n    breaks_drive_supply: false", "debounce: 400 ms\n    discrepancy: 200 ms\n    stop_category: 0\n    breaks_drive_supply: false"})
+	slow := yard(t, edit{"debounce: 20 ms\n    discrepancy: 200 ms\n    stop_category: 0\n  - name", "debounce: 400 ms\n    discrepancy: 200 ms\n    stop_category: 0\n  - name"})
 	assert.Equal(t, int64(442), slow.Route.Legs[0].Stopping.ReactionMS, "a slow hold outlasts the fix")
 }
 

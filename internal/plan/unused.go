@@ -67,6 +67,10 @@ func (r *resolver) unused() {
 	if rover.AntennaHeightMM == 0 {
 		written("rover.tilt", "the antenna is at the height of the ground, where tilt does not move it (rover.antenna)")
 	}
+	r.unusedWires(written)
+	if !slices.ContainsFunc(r.m.DrivePath, func(p spec.Part) bool { return slices.Contains(p.OpenedBy, spec.Watchdog) }) {
+		written("board.watchdog", "no part of the drive_path is opened by it")
+	}
 	for i, h := range r.m.Holds {
 		path := fmt.Sprintf("holds[%d].", i)
 		if h.Second == nil {
@@ -77,6 +81,34 @@ func (r *resolver) unused() {
 		}
 		if h.Second != nil && h.Second.Pull == circuit.PullNone {
 			written(path+"second_channel.pull_resistor", "the second channel of hold %s has no pull", h.Name)
+		}
+	}
+}
+
+// unusedWires finds names of wires that a single contact gives.
+func (r *resolver) unusedWires(written func(path, format string, args ...any)) {
+	type use struct{ path, hold string }
+	uses := map[string][]use{}
+	var names []string
+	add := func(name, path, hold string) {
+		if name == "" {
+			return
+		}
+		if uses[name] == nil {
+			names = append(names, name)
+		}
+		uses[name] = append(uses[name], use{path, hold})
+	}
+	for i, h := range r.m.Holds {
+		path := fmt.Sprintf("holds[%d].", i)
+		add(h.Return, path+"return_wire", h.Name)
+		if h.Second != nil {
+			add(h.Second.Return, path+"second_channel.return_wire", h.Name)
+		}
+	}
+	for _, name := range names {
+		if at := uses[name]; len(at) == 1 {
+			written(at[0].path, "no contact but that of hold %s has the wire %s", at[0].hold, name)
 		}
 	}
 }

@@ -30,7 +30,6 @@ func (r *resolver) usual() {
 	absent("rover.heading_uncertainty", true, "what the steering needs of cross_track; position, by the antenna's lever arm", "0 deg")
 	absent("rover.tilt", rover.AntennaHeightMM != 0, "position, by the antenna's height", "0 deg")
 	absent("board.loop", true, "stopping distance, cut, reaction of the holds", "%d ms", p.Board.Timing.LoopMS)
-	absent("board.output_delay", true, "stopping distance, cut, reaction of the holds", "%d ms", p.Board.Timing.OutputDelayMS)
 	absent("board.logic", held, "levels at the pins in the table of faults", "that of a 3.3 V board at worst")
 
 	// Of marks that something is measured against, told together.

@@ -165,10 +165,7 @@ func (r *printer) waypoints() {
 func (r *printer) holds() {
 	p := r.p
 	r.line("HOLDS (stop category 0: power is taken away; at worst %d ms from letting go to the drive without power)", p.Board.Timing.HoldMS)
-	if keep := p.KeepAway(); keep.TotalMM > 0 {
-		r.line("  distance to keep on every side: %.3f m (the rover goes %.3f m from the holder's second to rest, somebody who walks at %.1f m/s %.3f m); in front, none is enough",
-			plan.Metres(keep.TotalMM), plan.Metres(keep.RoverMM), plan.Metres(plan.WalkMMPerS), plan.Metres(keep.WalkMM))
-	}
+	r.keepAway()
 	if len(p.Holds.List) == 0 {
 		r.line("  none")
 		r.line("")
@@ -180,23 +177,59 @@ func (r *printer) holds() {
 	for _, o := range outcomes {
 		header = append(header, o.String())
 	}
-	rows := [][]string{header}
+	rows := [][]string{append(header, "found late or never")}
+	add := func(name, kind, pins string, faults []circuit.Row) {
+		of, tried, late := map[circuit.Outcome]int{}, 0, 0
+		for _, f := range faults {
+			if f.Fault.Kind == circuit.NoFault {
+				continue
+			}
+			tried++
+			of[f.Outcome]++
+			if f.Found > circuit.ByStartUpTest {
+				late++
+			}
+		}
+		row := []string{name, kind, pins, fmt.Sprint(tried)}
+		for _, o := range outcomes {
+			row = append(row, fmt.Sprint(of[o]))
+		}
+		rows = append(rows, append(row, fmt.Sprint(late)))
+	}
 	for _, h := range p.Holds.List {
 		var pins []string
 		for _, c := range h.Circuit.Channels {
 			pins = append(pins, fmt.Sprint(c.Pin))
 		}
-		tried, counts := p.Holds.Faults.Tally(h.Circuit.Name)
-		row := []string{h.Circuit.Name, h.Circuit.Kind.String(), strings.Join(pins, "+"), fmt.Sprint(tried)}
-		for _, o := range outcomes {
-			row = append(row, fmt.Sprint(counts[o]))
-		}
-		rows = append(rows, row)
+		add(h.Circuit.Name, h.Circuit.Kind.String(), strings.Join(pins, "+"), p.Holds.Faults.ToldWith(h.Circuit.Name))
+	}
+	if p.Holds.FaultsErr == nil {
+		add("drive path", fmt.Sprintf("%d parts", len(p.Holds.Path.Parts)), "-", p.Holds.Faults.OfPath())
 	}
 	r.table(rows)
-	r.line("  A fault that touches several holds is counted with the first of them.")
+	r.line("  A fault that touches several holds is counted with the first of them. Found late: by the written test or a meter only.")
 	r.line("  No conformity with any standard is claimed; a risk assessment and local codes come first.")
 	r.line("")
+}
+
+// keepAway prints the distance to keep, part by part.
+func (r *printer) keepAway() {
+	keep := r.p.KeepAway()
+	if keep.TotalMM == 0 {
+		return
+	}
+	r.line("  distance to keep on every side, on leg %s; in front, none is enough:", r.p.Route.Legs[keep.Leg].ID)
+	hold := r.p.Board.Timing.HoldMS
+	part := func(name string, ms, mm int64, how string) []string {
+		return []string{name, fmt.Sprint(ms), metres3(mm), how}
+	}
+	r.table([][]string{{"part", "ms", "m", "of"},
+		part("the holder sees and lets go", plan.HolderMS, keep.HolderMM, "rover"),
+		part("until the drive is without power", hold, keep.ReactionMM, "rover"),
+		part("coast, at worst", keep.RestMS, keep.CoastMM, "rover"),
+		part(fmt.Sprintf("somebody who walks at %.1f m/s", plan.Metres(plan.WalkMMPerS)), plan.HolderMS+hold+keep.RestMS, keep.WalkMM, "person"),
+		{"together", "", metres3(keep.TotalMM), ""},
+	})
 }
 
 // budgets prints each waypoint's error budget part by part. Waypoints with the
@@ -256,7 +289,7 @@ func (r *printer) faults() error {
 	if r.p.Holds.FaultsErr != nil || len(r.p.Holds.List) == 0 {
 		return nil
 	}
-	r.line("SINGLE FAULTS OF THE WIRING MODEL OF THE HOLDS")
+	r.line("WIRING, ITS FAULTS AND THE WRITTEN TEST")
 	return r.p.Holds.Faults.Text(&r.out)
 }
 

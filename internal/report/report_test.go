@@ -88,7 +88,7 @@ func TestHoldsTableAgreesWithTheFindings(t *testing.T) {
 			}
 			p.Holds.List, circuits = append(p.Holds.List, h), append(circuits, h.Circuit)
 		}
-		p.Holds.Faults, p.Holds.FaultsErr = circuit.Analyse(p.Board.Inputs.Electrical, circuits)
+		p.Holds.Faults, p.Holds.FaultsErr = circuit.Analyse(p.Board.Inputs.Electrical, circuits, p.Holds.Path)
 		require.NoError(rt, p.Holds.FaultsErr)
 		dangerous += requireSameCounts(rt, &p)
 	})

@@ -24,7 +24,7 @@ var (
 	Second     = Unit{"s", 1, 0}
 	Degree     = Unit{"deg", 1, 0}
 	Nanodegree = Unit{"deg", 1e-9, 0}
-	Percentage = Unit{"%", 100, 0} // kept as a fraction of one
+	Percentage = Unit{"%", 100, 0}  // kept as a fraction of one
 	Millionths = Unit{"%", 1e-4, 0} // kept in parts per million
 	Micrometre = Unit{"mm", 1e-3, 0}
 	Millivolt  = Unit{"V", 1e-3, 0}

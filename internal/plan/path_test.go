@@ -1,0 +1,108 @@
+// The path to the motors, radio links and commissioning, as the plan takes them over.
+package plan_test
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+
+	"merestone/internal/circuit"
+	"merestone/internal/motion"
+	"merestone/internal/plan"
+)
+
+const (
+	yardRelay  = "{name: main relay, kind: relay, opened_by: [drive_enable, mushroom button], off_delay: 20 ms, coil_diode: true}"
+	yardDriver = "{name: motor driver, kind: semiconductor, opened_by: [drive_enable], off_delay: 2 ms, pulled_off: true}"
+)
+
+func TestTheDrivePath(t *testing.T) {
+	p := yard(t)
+	assert.Equal(t, circuit.Path{Parts: []circuit.Part{
+		{Name: "main relay", Kind: circuit.Relay, Enable: true, Holds: []int{1}, OffMS: 20, CoilDiode: true},
+		{Name: "motor driver", Kind: circuit.Semiconductor, Enable: true, OffMS: 2, PulledOff: true},
+	}}, p.Holds.Path)
+	assert.Equal(t, "drive_path[1]", p.Holds.Parts[1].Path)
+	assert.Equal(t, "drive_path", p.Holds.PathAt.Path)
+
+	p = yard(t,
+		edit{"  loop: 20 ms\n", "  loop: 20 ms\n  watchdog: 99.1 ms\n  covered: a second processor\n"},
+		edit{yardDriver, yardDriver + "\n  - {name: poles, kind: contact, opened_by: [mushroom button, thumb switch], off_delay: 1 s, covered: tried each day}"},
+		edit{yardRelay, "{name: main relay, kind: relay, opened_by: [watchdog, thumb switch], off_delay: 20 ms, coil_diode: false}"})
+	assert.Equal(t, circuit.Path{WatchdogMS: 100, Covered: "a second processor", Parts: []circuit.Part{
+		{Name: "main relay", Kind: circuit.Relay, Watchdog: true, Holds: []int{0}, OffMS: 20},
+		{Name: "motor driver", Kind: circuit.Semiconductor, Enable: true, OffMS: 2, PulledOff: true},
+		{Name: "poles", Kind: circuit.Pole, Holds: []int{0, 1}, OffMS: 1000, Covered: "tried each day"},
+	}}, p.Holds.Path)
+}
+
+// The board reckons with the slowest of the parts that drive_enable opens, wherever it
+// stands, and with no other; a hold with its radio link beside.
+func TestReactionsOfThePath(t *testing.T) {
+	slowerDriver := edit{"off_delay: 2 ms", "off_delay: 31.2 ms"}
+	notTheRelay := edit{"[drive_enable, mushroom button]", "[mushroom button]"}
+	radio := func(keys string) edit {
+		return edit{"    stop_category: 0\n  - name", "    stop_category: 0\n    radio: " + keys + "\n  - name"}
+	}
+	for _, c := range []struct {
+		name         string
+		edits        []edit
+		output, hold int64 // 20 bounce + 20 loop + 1 clock + 1 step + output
+	}{
+		{"the relay is the slower", nil, 20, 62},
+		{"the driver is, rounded up", []edit{slowerDriver}, 32, 74},
+		{"the relay is not opened by the board", []edit{notTheRelay}, 2, 44},
+		{"a radio that is slower without a link", []edit{radio("{delay: 80 ms, loss_of_signal: 400 ms}")}, 20, 462},
+		{"a radio that is slower with one", []edit{radio("{delay: 80.5 ms, loss_of_signal: 40 ms}")}, 20, 143},
+	} {
+		p := yard(t, c.edits...)
+		assert.Equal(t, c.output, p.Board.Timing.OutputDelayMS, c.name)
+		assert.Equal(t, c.hold, p.Board.Timing.HoldMS, c.name)
+	}
+	assert.Equal(t, int64(400), yard(t, radio("{delay: 80 ms, loss_of_signal: 400 ms}")).Holds.List[0].RadioMS)
+}
+
+// A stop that was measured is rounded against what is claimed.
+func TestCommissioningIsTakenOver(t *testing.T) {
+	assert.False(t, yard(t).Commissioning.Said)
+	p := yard(t, edit{"  loop: 20 ms\n", `  loop: 20 ms
+commissioning:
+  date: 2027-01-20
+  repeat_by: 2027-07-20
+  stopping: {from: 0.5999 m/s, time: 1400.2 ms, distance: 80.01 cm, downhill: -1 %}
+  coast: [{from: 0.60 m/s, distance: 30 cm}, {from: 0.30 m/s, distance: 8 cm}]
+  passed: [T01-3fa2, T02-90c1]
+`})
+	got := p.Commissioning
+	assert.Equal(t, "commissioning", got.Path)
+	assert.Equal(t, time.Date(2027, 1, 20, 0, 0, 0, 0, time.UTC), got.Date)
+	assert.Equal(t, time.Date(2027, 7, 20, 0, 0, 0, 0, time.UTC), got.RepeatBy)
+	assert.Equal(t, []plan.StoppingRun{{FromMMPerS: 599, TimeMS: 1401, DistanceMM: 801, Fall: -0.01}}, got.Stopping)
+	assert.Equal(t, motion.Coast{{FromMMPerS: 600, DistanceMM: 300}, {FromMMPerS: 300, DistanceMM: 80}}, got.Coast)
+	assert.Equal(t, []string{"T01-3fa2", "T02-90c1"}, got.Passed)
+}
+
+func TestUnusedKeysOfThePath(t *testing.T) {
+	shared := []edit{
+		{"wired_to: ground, pull: up}\n    common_cause: {cable: false, connector: false, supply: false, actuator: false}\n    debounce: 20 ms\n    discrepancy: 200 ms\n    stop_category: 0\n  - name",
+			"wired_to: ground, pull: up, return_wire: black}\n    common_cause: {cable: false, connector: false, supply: false, actuator: false}\n    debounce: 20 ms\n    discrepancy: 200 ms\n    stop_category: 0\n  - name"},
+	}
+	for _, c := range []struct {
+		name  string
+		edits []edit
+		want  []string
+	}{
+		{"nothing", nil, nil},
+		{"a watchdog that opens nothing", []edit{{"  loop: 20 ms\n", "  loop: 20 ms\n  watchdog: 100 ms\n"}}, []string{"board.watchdog"}},
+		{"a watchdog that opens the relay", []edit{{"  loop: 20 ms\n", "  loop: 20 ms\n  watchdog: 100 ms\n"}, {"mushroom button]", "mushroom button, watchdog]"}}, nil},
+		{"a wire of one contact", shared, []string{"holds[0].second_channel.return_wire"}},
+		{"a wire of two", append(shared, edit{"    pin: 22\n", "    pin: 22\n    return_wire: black\n"}), nil},
+	} {
+		var got []string
+		for _, u := range yard(t, c.edits...).Unused {
+			got = append(got, u.Path)
+		}
+		assert.Equal(t, c.want, got, c.name)
+	}
+}
