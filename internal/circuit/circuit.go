@@ -219,6 +219,7 @@ func validate(b Board, circuits []Circuit, path Path) error {
 	}
 	validateBoard(b, add)
 	validatePath(path, circuits, add)
+	validateSizes(b, circuits, path, add)
 
 	names := map[string]bool{}
 	pins := map[int]string{}
@@ -260,13 +261,81 @@ func validate(b Board, circuits []Circuit, path Path) error {
 			}
 		}
 	}
+	if len(errs) == 0 {
+		validateEffort(b, circuits, path, add)
+	}
 	return errors.Join(errs...)
+}
+
+// maxNetworks limits how many networks are solved for the rows of a table. A fault of
+// returns that many channels share is looked at in every combination of their demands,
+// and each of open contacts that leak or do not; of two such returns in those of both.
+const maxNetworks = 100_000
+
+// validateEffort refuses what would take minutes.
+func validateEffort(b Board, circuits []Circuit, path Path, add addError) {
+	users := returnUsers(circuits)
+	total := 0
+	for _, j := range jobs(b, circuits, path) {
+		if j.fault.Kind.ofPath() {
+			continue
+		}
+		networks := 1
+		for _, i := range j.about {
+			sharing := 0
+			for _, ch := range circuits[i].Channels {
+				if len(users[ch.Return]) > 1 {
+					sharing++
+				}
+			}
+			networks *= 1 + 1<<sharing
+		}
+		if total += networks; total > maxNetworks {
+			p := j.fault.Places[0]
+			add(p.Circuit, p.Channel, "Return", "too many channels share returns: their faults come to more than %d networks; give some a return of their own", maxNetworks)
+			return
+		}
+	}
 }
 
 // million parts are the whole.
 const million = 1_000_000
 
 type addError func(circuit, channel int, field, format string, args ...any)
+
+// Beyond these a figure is a slip of the pen, and its sums would leave the integers.
+const (
+	mostSupplyMV = 1_000_000
+	mostFigure   = 1_000_000_000_000
+)
+
+// validateSizes refuses what is too large to be meant.
+func validateSizes(b Board, circuits []Circuit, path Path, add addError) {
+	limit := func(circuit, channel int, field string, figure, most int64) {
+		if figure > most {
+			add(circuit, channel, field, "is %d, at most %d", figure, most)
+		}
+	}
+	limit(-1, -1, "SupplyMV", b.SupplyMV, mostSupplyMV)
+	limit(-1, -1, "PullMaxOhm", b.PullMaxOhm, mostFigure)
+	limit(-1, -1, "LeakageNA", b.LeakageNA, mostFigure)
+	limit(-1, -1, "SupplyLimitMA", b.SupplyLimitMA, mostFigure)
+	limit(-1, -1, "WireOhm", b.WireOhm, mostFigure)
+	limit(-1, -1, "ContactOpenOhm", b.ContactOpenOhm, mostFigure)
+	limit(-1, -1, "OutputOhm", b.OutputOhm, mostFigure)
+	limit(-1, -1, "WatchdogMS", path.WatchdogMS, mostFigure)
+	for _, part := range path.Parts {
+		limit(-1, -1, "Parts", part.OffMS, mostFigure)
+	}
+	for i, c := range circuits {
+		limit(i, -1, "DiscrepancyMS", c.DiscrepancyMS, mostFigure)
+		limit(i, -1, "ReactionMS", c.ReactionMS, mostFigure)
+		for j, ch := range c.Channels {
+			limit(i, j, "PullOhm", ch.PullOhm, mostFigure)
+			limit(i, j, "SeriesOhm", ch.SeriesOhm, mostFigure)
+		}
+	}
+}
 
 func validateBoard(b Board, add addError) {
 	if b.SupplyMV <= 0 {

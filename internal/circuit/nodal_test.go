@@ -546,6 +546,10 @@ func TestAgainstAnIndependentNodalAnalysis(t *testing.T) {
 		path := randomPath(r, len(circuits))
 		require.NoError(t, validate(b, circuits, path))
 		a := newAnalysis(b, circuits, path)
+		if number%4 > 0 && !a.allDistinct(a.every()) {
+			indistinct++
+			continue // of those that cannot tell run from stop a few will do
+		}
 		j := pick(r, jobs(b, circuits, path), FaultKinds()[number%len(FaultKinds())])
 		what := func(more string, args ...any) string {
 			return fmt.Sprintf("mission %d: %s: %s\n%+v\n%+v\n%+v", number, j.fault, fmt.Sprintf(more, args...), b, circuits, path)
