@@ -90,15 +90,6 @@ func wettingNote() string {
 		"or gold contacts, help (common practice, no source).", wettingUA)
 }
 
-// wiring describes a channel: "normally open to ground with a pull-up".
-func (ch Channel) wiring() string {
-	pull := "without a pull"
-	if ch.Pull != PullNone {
-		pull = "with a " + ch.Pull.String()
-	}
-	return fmt.Sprintf("%s to %s %s", ch.Contact, ch.WiredTo, pull)
-}
-
 // heading names the circuits of a row, or the drive path.
 func (r Row) heading() string {
 	if r.Fault.Kind.ofPath() {
