@@ -459,7 +459,7 @@ func pathJobs(circuits []Circuit, path Path) []job {
 		}
 		list = append(list, job{Fault{Kind: PartStuckOff, Part: i, PartName: part.Name}, all})
 	}
-	if path.WatchdogMS > 0 {
+	if slices.ContainsFunc(path.Parts, func(p Part) bool { return p.Watchdog }) {
 		list = append(list, job{Fault{Kind: WatchdogDead}, all})
 	}
 	return list

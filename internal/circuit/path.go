@@ -184,7 +184,7 @@ func validatePath(path Path, circuits []Circuit, add addError) {
 	if !enabled {
 		add(-1, -1, "Parts", "no part of the drive path opens when drive_enable is low: the board could not stop the drive")
 	}
-	if path.WatchdogMS < 0 || watched != (path.WatchdogMS > 0) {
+	if path.WatchdogMS < 0 || watched && path.WatchdogMS == 0 {
 		add(-1, -1, "WatchdogMS", "is %d ms, where a part is opened by the watchdog: %t", path.WatchdogMS, watched)
 	}
 }

@@ -95,8 +95,8 @@ type search struct {
 	telling map[string]bool
 	// tried counts the wirings that were evaluated, of at most so many.
 	tried, most int
-	// dangers are the broken conductors that leave the drive running to begin with.
-	dangers []string
+	// first is the rating of the origin.
+	first rating
 	// proposed is the index of a circuit that the mission does not have yet, or -1.
 	proposed int
 }
@@ -117,20 +117,25 @@ func (s *search) remedy() Remedy {
 	if !ok {
 		return Remedy{Circuits: s.origin.circuits, Path: s.origin.path, Tried: s.tried}
 	}
-	s.dangers = first.dangers
+	s.first = first
 	s.rater.quiet = map[string]bool{}
 	for _, name := range first.quiet {
 		s.rater.quiet[name] = true
 	}
-	first.score[quiet] = 0
+	first.score[quiet], first.toTurn = 0, nil
 	w, now := s.descend(s.origin, first)
 	s.most = s.tried + pruning
 	w, now = s.prune(w, now)
 	w = w.withoutLoneNames(s.origin)
 	slices.SortStableFunc(w.path.Parts[len(s.origin.path.Parts):], func(a, b Part) int { return a.Holds[0] - b.Holds[0] })
+	before := first
+	if s.proposed >= 0 {
+		before, _ = s.rater.rate(wiring{s.origin.circuits[:s.proposed], s.origin.path}, nil)
+		s.tried++
+	}
 	r := Remedy{
 		Edits: s.edits(w), Circuits: w.circuits, Path: w.path, Clean: now.clean(),
-		Tried: s.tried, Before: len(first.faults), After: len(now.faults),
+		Tried: s.tried, Before: len(before.faults), After: len(now.faults),
 	}
 	if len(now.faults) == 0 {
 		return r
@@ -155,7 +160,7 @@ func (s *search) descend(w wiring, now rating) (wiring, rating) {
 	at := found{w, &now}
 	stuck := map[string]bool{} // faults about which nothing better was found
 	moved := false             // since then
-	for both := false; !at.clean() && s.tried < s.most; {
+	for both := false; !at.best() && s.tried < s.most; {
 		next, ok := s.next(at, stuck, both)
 		switch {
 		case ok:
@@ -163,7 +168,7 @@ func (s *search) descend(w wiring, now rating) (wiring, rating) {
 		case moved: // what was of no help then may be now
 			moved = false
 			clear(stuck)
-		case both:
+		case both || at.clean():
 			return at.wiring, *at.rating
 		default:
 			both = true
@@ -209,7 +214,7 @@ func (s *search) targets(at found) []target {
 			list = append(list, target{job{Fault{Kind: NoFault}, []int{i}}, unfit, nil})
 		}
 	}
-	list = append(list, at.faults...)
+	list = append(append(list, at.faults...), at.toTurn...)
 	slices.SortStableFunc(list, func(a, b target) int { return a.number - b.number })
 	return list
 }
@@ -240,13 +245,20 @@ func (s *search) rate(w wiring, limit score) *rating {
 	}
 	s.tried++
 	r, ok := s.rater.rate(w, &limit)
-	fresh := func(d string) bool { return !slices.Contains(s.dangers, d) }
-	if !ok || slices.ContainsFunc(r.dangers, fresh) {
+	if !ok || slices.ContainsFunc(r.dangers, s.introduces) {
 		s.seen[key] = nil
 		return nil
 	}
 	s.seen[key] = &r
 	return &r
+}
+
+// introduces tells whether a broken conductor did not leave the drive running to begin
+// with. Of a circuit that could not tell run from stop, it did, as whole ones did.
+func (s *search) introduces(d danger) bool {
+	known := func(old danger) bool { return old.name == d.name }
+	blind := func(i int) bool { return slices.Contains(s.first.blind, i) }
+	return !slices.ContainsFunc(s.first.dangers, known) && !slices.ContainsFunc(d.about, blind)
 }
 
 // signature is all that makes up a wiring, but for names.

@@ -34,10 +34,13 @@ func shortMA() []int64 { return []int64{10, 3, 1} }
 func (s *search) steps(w wiring, t target) []wiring {
 	var list []wiring
 	places := t.fault.Places
-	if t.fault.Kind == NoFault {
+	switch {
+	case t.fault.Kind == NoFault:
 		places = w.circuits[t.about[0]].places(t.about[0])
+	case t.fault.Kind.common():
+		places = t.fault.sharing(w.circuits)
 	}
-	holds := circuitsOf(places)
+	holds := slices.Clone(t.about)
 	if t.fault.Output.EnablesDrive {
 		// The poles of every other hold matter, too.
 		for i := range w.circuits {

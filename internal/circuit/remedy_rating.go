@@ -74,7 +74,13 @@ func (s score) compare(other score) int { return slices.Compare(s[:], other[:]) 
 
 // clean tells whether nothing is left to be cured.
 func (s score) clean() bool {
-	s[overdrawn], s[quiet] = 0, 0
+	s[quiet] = 0
+	return s.best()
+}
+
+// best tells whether there is no better.
+func (s score) best() bool {
+	s[overdrawn] = 0
 	return s == score{}
 }
 
@@ -83,10 +89,20 @@ type rating struct {
 	score
 	// faults has what is not credited and that wiring can cure.
 	faults []target
-	// dangers names the broken conductors that leave the drive running.
-	dangers []string
-	// quiet names those that do not stop it and are credited.
-	quiet []string
+	// dangers are the broken conductors that leave the drive running.
+	dangers []danger
+	// quiet names those that do not stop it and are credited, and toTurn has those of them
+	// that the score counts.
+	quiet  []string
+	toTurn []target
+	// blind are the circuits that cannot tell run from stop.
+	blind []int
+}
+
+// danger is a broken conductor that leaves the drive running, by name.
+type danger struct {
+	name  string
+	about []int
 }
 
 // target is a fault to be cured, and the number of the score that counts it.
@@ -158,6 +174,9 @@ func (r *rater) rate(w wiring, limit *score) (rating, bool) {
 				rt.score[alike]++
 			}
 		}
+		if !a.allDistinct([]int{i}) {
+			rt.blind = append(rt.blind, i)
+		}
 	}
 	signatures := make([]string, len(w.circuits))
 	for i, c := range w.circuits {
@@ -202,6 +221,7 @@ func (r *rater) count(rt *rating, w wiring, j job, o Outcome, unstopped []int) {
 			rt.quiet = append(rt.quiet, name)
 			if !r.quiet[name] {
 				rt.score[quiet]++
+				rt.toTurn = append(rt.toTurn, target{j, quiet, nil})
 			}
 		}
 		return
@@ -210,7 +230,7 @@ func (r *rater) count(rt *rating, w wiring, j job, o Outcome, unstopped []int) {
 	switch {
 	case opens && o.Dangerous():
 		number = broken
-		rt.dangers = append(rt.dangers, placeOf(w.circuits, j.fault))
+		rt.dangers = append(rt.dangers, danger{placeOf(w.circuits, j.fault), j.about})
 	case j.fault.Kind.ofResistor():
 		number = resistors
 	case o.Dangerous():

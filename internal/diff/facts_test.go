@@ -507,8 +507,8 @@ func TestFaultsOfOneChannel(t *testing.T) {
 	before := resolve("grove", text)
 	after := resolve("grove", edit(t, text, "{pin: 26, contact: normally-closed, wired_to: ground, pull: up}", "{pin: 26, contact: normally-closed, wired_to: supply, pull: down}"))
 	for want, r := range map[string]Result{
-		"detected by discrepancy → short circuit": compare(before, after),
-		"short circuit → detected by discrepancy": compare(after, before),
+		"still stops, found at the next demand → shorts the supply, found at once": compare(before, after),
+		"shorts the supply, found at once → still stops, found at the next demand": compare(after, before),
 	} {
 		var said []string
 		for _, c := range r.Changes {

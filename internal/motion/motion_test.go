@@ -19,7 +19,8 @@ func TestReactionToAHold(t *testing.T) {
 		{"the contact chatters first", Reaction{BounceMS: 5, LoopMS: 10, OutputDelayMS: 15}, 5 + 10 + 1 + 1 + 15},
 		{"a filter of 1 ms is over at the next sample", Reaction{FilterMS: 1, LoopMS: 10}, 10 + 10 + 1 + 1},
 		{"a filter: its time, and a loop until somebody looks", Reaction{FilterMS: 20, LoopMS: 10}, 10 + 20 + 10 + 1},
-		{"all", Reaction{BounceMS: 5, FilterMS: 20, LoopMS: 10, OutputDelayMS: 15}, 5 + 10 + 20 + 10 + 1 + 15},
+		{"a radio link before the contact", Reaction{RadioMS: 400, BounceMS: 5, LoopMS: 10}, 400 + 5 + 10 + 1 + 1},
+		{"all", Reaction{RadioMS: 400, BounceMS: 5, FilterMS: 20, LoopMS: 10, OutputDelayMS: 15}, 400 + 5 + 10 + 20 + 10 + 1 + 15},
 	} {
 		got, err := tt.r.HoldMS()
 		require.NoError(t, err, tt.name)
@@ -28,7 +29,7 @@ func TestReactionToAHold(t *testing.T) {
 }
 
 func TestReactionToAFix(t *testing.T) {
-	r := Reaction{BounceMS: 999, FilterMS: 999, LoopMS: 20, OutputDelayMS: 15}
+	r := Reaction{RadioMS: 999, BounceMS: 999, FilterMS: 999, LoopMS: 20, OutputDelayMS: 15}
 	assert.Equal(t, int64(80+20+100+20+1+1+15), r.FixMS(80, 100), "latency, loop, interval, loop, clock, step, relay; nothing of the holds")
 }
 
@@ -104,7 +105,7 @@ func TestReactionAgainstEverySamplingPattern(t *testing.T) {
 func TestReactionRefusesNonsense(t *testing.T) {
 	for _, r := range []Reaction{
 		{}, {LoopMS: -1}, {LoopMS: maxMS + 1},
-		{LoopMS: 1, FilterMS: -1}, {LoopMS: 1, BounceMS: -1}, {LoopMS: 1, OutputDelayMS: maxMS + 1},
+		{LoopMS: 1, FilterMS: -1}, {LoopMS: 1, BounceMS: -1}, {LoopMS: 1, RadioMS: -1}, {LoopMS: 1, RadioMS: maxMS + 1}, {LoopMS: 1, OutputDelayMS: maxMS + 1},
 	} {
 		_, err := r.HoldMS()
 		assert.Error(t, err, "%+v", r)

@@ -47,11 +47,11 @@ func (r *resolver) boardRover() {
 	before := len(r.findings)
 	var settle uint16
 	if _, err := rover.Coast.WorstOn(0); err != nil {
-		r.fail(ruleBound, diag.The(diag.Key, "rover.coast"), "rover.coast", "measure the roll-out again", "rover.coast: the rover brakes by less than %d mm/s² on level ground, which the board cannot reckon with", board.LeastDecelerationMMPerS2)
+		r.fail(ruleBound, diag.The(diag.Key, "rover.coast"), "rover.coast", "measure the roll-out again", r.coastKeys()+": the rover brakes by less than %d mm/s² on level ground, which the board cannot reckon with", board.LeastDecelerationMMPerS2)
 	} else {
 		settle = r.sum("the time to come to rest", "ms",
-			share{"rover.coast", " and the speeds", leastSettleMS + p.stopping(r.topSpeed).CoastMS()},
-			share{"drive_path", "", timing.OutputDelayMS})
+			share{r.coastKeys(), " and the speeds", leastSettleMS + p.stopping(r.topSpeed).CoastMS()},
+			share{"drive_path", "", timing.OutputDelayMS - timing.LateMS}, share{"commissioning.stopping", lateWords, timing.LateMS})
 	}
 	r.sum("the error of position to be kept from the fence", "mm",
 		share{"receiver.uncertainty", ", rover.antenna, rover.heading_uncertainty, rover.tilt and the uncertainty of marks", p.boardBudget().TotalMM})
@@ -59,7 +59,7 @@ func (r *resolver) boardRover() {
 		share{"receiver.latency", "", receiver.LatencyMS},
 		share{"receiver.stale_after", "", receiver.StaleAfterMS},
 		share{"board.loop", " (twice, and the clock)", 2*timing.LoopMS + motion.ClockMS},
-		share{"drive_path", " and the step", timing.OutputDelayMS + motion.StepMS})
+		share{"drive_path", " and the step", timing.OutputDelayMS - timing.LateMS + motion.StepMS}, share{"commissioning.stopping", lateWords, timing.LateMS})
 	front := r.sum("the distance from the antenna to the front", "mm", share{"rover.length", " and rover.antenna.forward", rover.FrontMM})
 	back := r.sum("the distance from the antenna to the back", "mm", share{"rover.length", " and rover.antenna.forward", rover.BackMM})
 	halfWidth := r.sum("the distance from the antenna to the wider side", "mm", share{"rover.width", " and rover.antenna.right", rover.HalfWidthMM})
@@ -101,7 +101,7 @@ func (r *resolver) boardRover() {
 		longestDwell = max(longestDwell, w.DwellMS)
 	}
 	if err := table.SetUnits(p.worst().Bound(r.topSpeed), longestDwell); err != nil {
-		r.fail(ruleBound, diag.The(diag.Key, "rover.coast"), "rover.coast", "brake harder, drive slower or dwell less", "%v", err)
+		r.fail(ruleBound, diag.The(diag.Key, "rover.coast"), "rover.coast", "brake harder, drive slower or dwell less", "%s: %v", r.coastKeys(), err)
 		return
 	}
 	if err := table.SetCoast(uint16(min(top, math.MaxUint16)), p.worst().Bound(min(top, math.MaxUint16))); err != nil {
@@ -111,6 +111,17 @@ func (r *resolver) boardRover() {
 		r.gap("rover", "%v", err) // check reports it: fixes that are stale before the next comes
 	}
 	p.Board.Tables.Rover = table
+}
+
+// lateWords says what a measured stop adds: a stop that went too far, or took too long.
+const lateWords = " (from, distance, time and downhill)"
+
+// coastKeys names the keys with the roll-outs.
+func (r *resolver) coastKeys() string {
+	if len(r.p.Commissioning.Coast) > 0 {
+		return "rover.coast and commissioning.coast"
+	}
+	return "rover.coast"
 }
 
 // lookAheadMM is how far ahead the board steers for a speed: no nearer than a rover can

@@ -248,6 +248,14 @@ func TestEveryNumberAtItsLimits(t *testing.T) {
 		"board.loop most":                              "arrival.stale arrival.tolerance geometry.clearance precision.bound",
 		"board.outputs.drive_enable least":             "holds.pin",
 		"board.outputs.drive_enable most":              "holds.pin",
+		"commissioning.coast.distance least":           "plausible.figure",
+		"commissioning.coast.distance most":            "geometry.clearance precision.bound slope.tilt",
+		"commissioning.coast.downhill least":           "precision.bound",
+		"commissioning.coast.from least":               "precision.bound",
+		"commissioning.coast.from most":                "plausible.figure",
+		"commissioning.stopping.distance most":         "geometry.clearance precision.bound",
+		"commissioning.stopping.from least":            "arrival.tolerance geometry.clearance precision.bound",
+		"commissioning.stopping.time most":             "precision.bound",
 		"drive_path[0].off_delay most":                 "line.cross-track",
 		"geofence.obstacles[0].radius most":            "geometry.leg-obstacle geometry.obstacle-outside",
 		"holds[0].pull_resistor least":                 "holds.wire-break",
@@ -297,7 +305,7 @@ func named(path string) string {
 	switch {
 	case strings.HasPrefix(path, "marks"):
 		return "the uncertainty of marks"
-	case strings.HasPrefix(path, "receiver.uncertainty"), strings.HasPrefix(path, "rover.antenna"), strings.HasPrefix(path, "rover.coast"):
+	case strings.HasPrefix(path, "receiver.uncertainty"), strings.HasPrefix(path, "rover.antenna"), strings.HasPrefix(path, "rover.coast"), strings.HasPrefix(path, "commissioning."):
 		return path[:strings.LastIndex(path, ".")]
 	}
 	return path

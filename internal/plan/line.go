@@ -92,7 +92,7 @@ func (p *Plan) steadily() {
 	l := &p.Route.Line
 	l.Readings, l.RoundingMM = readings, lineRoundingMM
 	// A fix steers for one interval, half of one on average.
-	l.LateMS = receiver.LatencyMS + receiver.FixIntervalMS/2 + timing.LoopMS + timing.OutputDelayMS + rover.MotorLagMS + steeringMS
+	l.LateMS = receiver.LatencyMS + receiver.FixIntervalMS/2 + timing.LoopMS + timing.OutputDelayMS - timing.LateMS + rover.MotorLagMS + steeringMS
 	if trails := rover.TurningCentreMM - rover.AntennaForwardMM; trails > 0 {
 		// The antenna goes to the side only once the rover has gone on by so much.
 		l.LateMS += int64(math.Ceil(float64(1000*trails) / float64(top)))

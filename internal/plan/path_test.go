@@ -2,10 +2,12 @@
 package plan_test
 
 import (
+	"fmt"
 	"testing"
 	"time"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"merestone/internal/circuit"
 	"merestone/internal/motion"
@@ -78,9 +80,44 @@ commissioning:
 	assert.Equal(t, "commissioning", got.Path)
 	assert.Equal(t, time.Date(2027, 1, 20, 0, 0, 0, 0, time.UTC), got.Date)
 	assert.Equal(t, time.Date(2027, 7, 20, 0, 0, 0, 0, time.UTC), got.RepeatBy)
-	assert.Equal(t, []plan.StoppingRun{{FromMMPerS: 599, TimeMS: 1401, DistanceMM: 801, Fall: -0.01}}, got.Stopping)
+	require.Len(t, got.Stopping, 1)
+	run := got.Stopping[0]
+	assert.Equal(t, []any{int64(599), int64(1401), int64(801), -0.01}, []any{run.FromMMPerS, run.TimeMS, run.DistanceMM, run.Fall})
 	assert.Equal(t, motion.Coast{{FromMMPerS: 600, DistanceMM: 300}, {FromMMPerS: 300, DistanceMM: 80}}, got.Coast)
 	assert.Equal(t, []string{"T01-3fa2", "T02-90c1"}, got.Passed)
+}
+
+// A stop that took longer, or went farther, than the plan expects at most adds its delay to
+// the output's, and so to every stop. Worked out by hand for the level yard: the coast of
+// 0.30 m from 0.60 m/s is bounded by 345 mm in 3·345/0.6 = 1725 ms.
+func TestAMeasuredStopThatIsLaterCounts(t *testing.T) {
+	const record = "  loop: 20 ms\ncommissioning:\n  date: 2027-01-20\n  repeat_by: 2027-07-20\n  passed: [T-0000]\n"
+	with := func(format string, args ...any) *plan.Plan {
+		return yard(t, edit{"  loop: 20 ms\n", record + fmt.Sprintf(format, args...)})
+	}
+	usual := yard(t).Board.Timing
+	most := usual.HoldMS + 1725
+	way := 345 + (600*usual.HoldMS+999)/1000
+	for _, c := range []struct {
+		fact         string
+		ms, mm, late int64
+	}{
+		{"as expected at most", most, way, 0},
+		{"sooner and shorter", most - 500, way - 100, 0},
+		{"later", most + 70, way, 70},
+		{"farther, by 30 mm at 0.6 m/s", most, way + 30, 50},
+		{"both: the worse", most + 20, way + 30, 50},
+	} {
+		got := with("  stopping: {from: 0.60 m/s, time: %d ms, distance: %d mm}\n", c.ms, c.mm).Board.Timing
+		assert.Equal(t, c.late, got.LateMS, c.fact)
+		assert.Equal(t, usual.OutputDelayMS+c.late, got.OutputDelayMS, c.fact)
+		assert.Equal(t, usual.HoldMS+c.late, got.HoldMS, c.fact)
+		assert.Equal(t, usual.FixMS+c.late, got.FixMS, c.fact)
+	}
+	// A coast that was longer joins those of the rover, and may be why.
+	longer := with("  stopping: {from: 0.60 m/s, time: %d ms, distance: %d mm}\n  coast: {from: 0.60 m/s, distance: 40 cm}\n", most+70, way+30)
+	assert.Zero(t, longer.Board.Timing.LateMS)
+	assert.Greater(t, longer.Route.Legs[0].Stopping.CoastMM, yard(t).Route.Legs[0].Stopping.CoastMM)
 }
 
 func TestUnusedKeysOfThePath(t *testing.T) {
