@@ -212,6 +212,47 @@ func TestOrderAndWordsChangeNoOutcome(t *testing.T) {
 	})
 }
 
+// A second channel of the same kind, with nothing in common, and a circuit beside that
+// shares nothing, leave no row worse.
+func TestMoreCircuitsAndChannelsNeverWorsenARow(t *testing.T) {
+	better := map[string]int{}
+	rapid.Check(t, func(t *rapid.T) {
+		b, circuits, path := drawMission(t, 2)
+		b.SupplyLimitMA = 1_000_000 // each draws from the supply
+		was := rowsByFault(tableOf(t, b, circuits, path))
+		beside := append(slices.Clone(circuits), mushroom())
+		beside[len(circuits)].Channels[0].PullOhm = 4700
+		beside[len(circuits)].Channels[0].Pin = 90
+		second := slices.Clone(circuits)
+		for i, c := range circuits {
+			if len(c.Channels) == 1 {
+				ch := c.Channels[0]
+				ch.Pin, ch.Return = 80+i, ""
+				second[i].Channels = []Channel{c.Channels[0], ch}
+			}
+		}
+		for name, more := range map[string][]Circuit{"circuit": beside, "channel": second} {
+			is := rowsByFault(tableOf(t, b, more, path))
+			for fault, before := range was {
+				if name == "circuit" && (before.Fault.Kind.ofPath() || before.Fault.Kind == BridgedToOutput) {
+					continue // the other has no pole of its own, and may not be heard
+				}
+				now, there := is[fault]
+				require.True(t, there, "%s: %s", name, fault)
+				require.LessOrEqual(t, now.Outcome, before.Outcome, "%s: %s", name, fault)
+				if now.Outcome < before.Outcome {
+					better[name]++
+				}
+				if name == "circuit" {
+					require.Equal(t, before.Outcome, now.Outcome, fault)
+				}
+			}
+		}
+	})
+	t.Logf("rows made better: %v", better)
+	require.Positive(t, better["channel"])
+}
+
 // Figures of any size are refused or worked out: no panic, no endless run, no voltage
 // beyond the rails, and nothing negative in the words.
 func TestAnyFigures(t *testing.T) {

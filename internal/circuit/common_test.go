@@ -51,15 +51,26 @@ func TestCommonCausesByHand(t *testing.T) {
 			{ConnectorOff, StopsDrive, AtOnce},
 			{FeedsLost, StopsDrive, AtOnce},
 		}},
-		// One of the two reads stop whichever rail the cable is crushed to. Two rails are not
-		// lost together, so that there is no such row.
+		// One of the two reads stop whichever rail the cable is crushed to; but each wire to its
+		// own return is as if both contacts were closed. Two rails are not lost together, so
+		// that there is no such row.
 		{"contacts to opposite rails, with resistors", limited(ground), limited(supply), all, plain(), []commonFact{
 			{ActuatorJammed, LeavesRunning, ByStartUpTest},
 			{CableToGround, StopsDrive, AtOnce},
 			{CableToSupply, StopsDrive, AtOnce},
+			{CableToReturns, LeavesRunning, ByStartUpTest},
 			{CableCut, StopsDrive, AtOnce},
 			{ConnectorOff, StopsDrive, AtOnce},
 		}},
+		{"a contact that closes to stop beside one that opens: to its returns one reads stop", ground,
+			Channel{Pin: 26, Contact: NormallyOpen, WiredTo: Supply, Pull: PullDown}, all, plain(), []commonFact{
+				{ActuatorJammed, LeavesRunning, ByStartUpTest},
+				{CableToGround, LeavesRunning, ByWrittenTest}, // at rest both are low, which is run; pressed it shorts the supply, and nothing is known
+				{CableToSupply, ShortCircuit, AtOnce},
+				{CableToReturns, StopsDrive, AtOnce},
+				{CableCut, StopsDrive, AtOnce},
+				{ConnectorOff, StopsDrive, AtOnce},
+			}},
 		{"nothing in common: each actuator by itself, and the other channel gives it away", ground, alike, CommonCause{}, plain(), []commonFact{
 			{ActuatorJammed, StopsOnDemand, AtNextDemand},
 			{ActuatorJammed, StopsOnDemand, AtNextDemand},

@@ -29,7 +29,7 @@ func exclude(circuits []Circuit, f Fault) string {
 		return "fit an external pull beside the internal one"
 	case ActuatorJammed:
 		return "a device that springs back and is tried before each drive; for a hand that clenches, a three-position enabling device (IEC 60947-5-8, from memory)"
-	case CableToGround, CableToSupply, CableCut, ConnectorOff:
+	case CableToGround, CableToSupply, CableToReturns, CableCut, ConnectorOff:
 		return "give each channel a cable and a connector of its own"
 	case FeedsLost:
 		return "feed the channels from separate places"

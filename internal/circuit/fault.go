@@ -59,9 +59,11 @@ const (
 	// down, clenched): every contact that it moves, and every pole, stays as it is for run.
 	ActuatorJammed
 	// CableToGround and CableToSupply: the cable of both channels is crushed, and both
-	// signal wires are shorted to a rail. CableCut: it is cut.
+	// signal wires are shorted to a rail. CableToReturns: each is shorted to the return wire
+	// beside it, which reads as both contacts closed. CableCut: it is cut.
 	CableToGround
 	CableToSupply
+	CableToReturns
 	CableCut
 	// ConnectorOff: the connector of both channels is off.
 	ConnectorOff
@@ -107,7 +109,7 @@ func (k FaultKind) String() string {
 		"pin stuck low", "pin stuck high", "pins bridged", "pin bridged to an output", "series resistor shorted",
 		"signal wire shorted to a return wire", "return wires bridged",
 		"actuator jammed in run", "cable crushed, both signal wires shorted to ground",
-		"cable crushed, both signal wires shorted to supply", "cable cut", "connector off", "rail of both contacts lost",
+		"cable crushed, both signal wires shorted to supply", "cable crushed, each signal wire shorted to its return", "cable cut", "connector off", "rail of both contacts lost",
 		"program halted with drive_enable high", "drive_enable held high", "drive_enable line shorted to ground", "drive_enable line broken",
 		"part stuck on", "part stuck off", "pole stuck closed", "watchdog dead"}, int(k))
 }
@@ -166,6 +168,12 @@ func (f Fault) elementary(circuits []Circuit) faults {
 		return each(SignalToGround)
 	case CableToSupply:
 		return each(SignalToSupply)
+	case CableToReturns:
+		var all faults
+		for _, p := range f.Places {
+			all = append(all, Fault{Kind: SignalToReturn, Places: []Place{p, p}})
+		}
+		return all
 	case CableCut, ConnectorOff:
 		return append(each(SignalOpen), Fault{Kind: ReturnOpen, Places: f.sharing(circuits), Rail: f.Rail})
 	case FeedsLost:
@@ -248,7 +256,7 @@ func (f Fault) String() string {
 		return fmt.Sprintf("returns of pins %s bridged", strings.Join(pins, " and "))
 	case ActuatorJammed:
 		return "actuator jammed in run, " + where
-	case CableToGround, CableToSupply, CableCut, ConnectorOff, FeedsLost:
+	case CableToGround, CableToSupply, CableToReturns, CableCut, ConnectorOff, FeedsLost:
 		return f.Kind.String() + ", " + where
 	case PartStuckOn:
 		return f.PartName + " stuck on"
@@ -301,6 +309,8 @@ func (f Fault) what() string {
 		return "cable crushed to ground"
 	case CableToSupply:
 		return "cable crushed to supply"
+	case CableToReturns:
+		return "cable crushed to returns"
 	case PartStuckOn, PartStuckOff, PoleStuckClosed:
 		return f.String()
 	default:
@@ -403,7 +413,12 @@ func commonJobs(i int, circuits []Circuit) []job {
 	a, b := c.Channels[0], c.Channels[1]
 	var kinds []FaultKind
 	if c.CommonCause.Cable {
-		kinds = append(kinds, CableToGround, CableToSupply, CableCut)
+		kinds = append(kinds, CableToGround, CableToSupply)
+		// To one rail without a resistor, it is the same as one of these.
+		if a.WiredTo != b.WiredTo || a.SeriesOhm > 0 || b.SeriesOhm > 0 {
+			kinds = append(kinds, CableToReturns)
+		}
+		kinds = append(kinds, CableCut)
 	}
 	if c.CommonCause.Connector {
 		kinds = append(kinds, ConnectorOff)
@@ -416,7 +431,7 @@ func commonJobs(i int, circuits []Circuit) []job {
 	for _, k := range kinds {
 		f := Fault{Kind: k, Places: c.places(i), Rail: a.WiredTo}
 		about := []int{i}
-		if k == CableCut || k == ConnectorOff || k == FeedsLost {
+		if k != CableToGround && k != CableToSupply {
 			about = circuitsOf(f.sharing(circuits))
 		}
 		list = append(list, job{f, about})

@@ -280,3 +280,47 @@ func TestDrivePathsByHand(t *testing.T) {
 		})
 	}
 }
+
+// Of every path of one or two parts, each fault that does not stop the drive by itself is
+// found by a step of the written test, but that of a line which then floats.
+func TestTheWrittenTestFindsEveryFaultOfThePath(t *testing.T) {
+	circuits := []Circuit{thumb(), mushroom()}
+	a := newAnalysis(DefaultBoard(), circuits, plain())
+	founds := map[Found]int{}
+	judge := func(parts ...Part) {
+		a.path = Path{}
+		for i, p := range parts {
+			p.Name = fmt.Sprint("part ", i)
+			if p.Watchdog {
+				a.path.WatchdogMS = 100
+			}
+			a.path.Parts = append(a.path.Parts, p)
+		}
+		if validate(DefaultBoard(), circuits, a.path) != nil {
+			return
+		}
+		steps := a.tests()
+		for _, j := range pathJobs(circuits, a.path) {
+			found, step := a.found(j, a.row(j), steps)
+			founds[found]++
+			switch {
+			case j.fault.Kind == EnableOpen && found == Never:
+			case found == AtOnce:
+			default:
+				require.Equal(t, ByWrittenTest, found, "%s of %+v", j.fault, a.path)
+				require.False(t, steps[step].Meter)
+			}
+		}
+	}
+	parts := everyPart()
+	for i, p := range parts {
+		judge(p)
+		for _, q := range parts[i:] {
+			judge(p, q)
+		}
+	}
+	t.Logf("found %v", founds)
+	for _, f := range []Found{AtOnce, ByWrittenTest, Never} {
+		require.Positive(t, founds[f], "%s", f)
+	}
+}

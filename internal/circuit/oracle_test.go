@@ -106,8 +106,16 @@ func idealLevels(circuits []Circuit, fs []Fault, stop func(i int) bool) (levels 
 		}
 	}
 	for _, f := range fs {
-		if f.Kind == PinsBridged {
+		switch f.Kind {
+		case PinsBridged:
 			g.join(pad(f.Places[0].Circuit, f.Places[0].Channel), pad(f.Places[1].Circuit, f.Places[1].Channel))
+		case SignalToReturn:
+			p := f.Places[1]
+			ret := fmt.Sprint("return", p.Circuit, ".", p.Channel)
+			if name := circuits[p.Circuit].Channels[p.Channel].Return; name != "" {
+				ret = "return " + name
+			}
+			g.join(pad(f.Places[0].Circuit, f.Places[0].Channel), ret)
 		}
 	}
 	for i, c := range circuits {
@@ -361,6 +369,10 @@ func idealFaults(circuits []Circuit, f Fault) []Fault {
 		add(SignalToGround)
 	case CableToSupply:
 		add(SignalToSupply)
+	case CableToReturns:
+		for _, p := range f.Places {
+			list = append(list, Fault{Kind: SignalToReturn, Places: []Place{p, p}})
+		}
 	case CableCut, ConnectorOff, FeedsLost:
 		if f.Kind != FeedsLost {
 			add(SignalOpen)

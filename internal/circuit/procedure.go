@@ -231,7 +231,7 @@ func (a analysis) loadTest(p Place) (Test, bool) {
 		if level := held[p.Channel].Level; level == Undefined || level != free[p.Channel].Level {
 			continue
 		}
-		t.Do = fmt.Sprintf("with %s %s, join pin %d to %s by %d kΩ and measure it against ground", c.Name, position, p.Pin, away, ohm/1000)
+		t.Do = fmt.Sprintf("with %s %s and every other hold in run, join pin %d to %s by %d kΩ and measure it against ground", c.Name, position, p.Pin, away, ohm/1000)
 		t.Expect = held[p.Channel].span()
 		return t, true
 	}
