@@ -15,7 +15,7 @@ func (t Table) Brief(width int) []string {
 		lines = append(lines, wrap(legend(t.Circuits), width)...)
 	}
 	lines = append(lines, "")
-	c := t.Counts()
+	c := Count(t.Rows)
 	var does, found []string
 	for _, o := range Outcomes() {
 		if o != Healthy && c.Of[o] > 0 {

@@ -92,15 +92,6 @@ const (
 	loaded = lastFault + 1
 )
 
-// FaultKinds lists every kind, the healthy circuit first.
-func FaultKinds() []FaultKind {
-	var kinds []FaultKind
-	for k := NoFault; k <= lastFault; k++ {
-		kinds = append(kinds, k)
-	}
-	return kinds
-}
-
 // String returns the kind in a few words, without saying where.
 func (k FaultKind) String() string {
 	return word([]string{"no fault", "signal wire open", "signal wire shorted to ground",

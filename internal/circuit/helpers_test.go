@@ -12,3 +12,12 @@ func withPole(holds ...int) Path {
 	p.Parts = append(p.Parts, Part{Name: "pole", Kind: Pole, Holds: holds})
 	return p
 }
+
+// faultKinds lists every kind, the healthy circuit first.
+func faultKinds() []FaultKind {
+	var kinds []FaultKind
+	for k := NoFault; k <= lastFault; k++ {
+		kinds = append(kinds, k)
+	}
+	return kinds
+}

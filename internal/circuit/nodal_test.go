@@ -550,7 +550,7 @@ func TestAgainstAnIndependentNodalAnalysis(t *testing.T) {
 			indistinct++
 			continue // of those that cannot tell run from stop a few will do
 		}
-		j := pick(r, jobs(b, circuits, path), FaultKinds()[number%len(FaultKinds())])
+		j := pick(r, jobs(b, circuits, path), faultKinds()[number%len(faultKinds())])
 		what := func(more string, args ...any) string {
 			return fmt.Sprintf("mission %d: %s: %s\n%+v\n%+v\n%+v", number, j.fault, fmt.Sprintf(more, args...), b, circuits, path)
 		}
@@ -640,7 +640,7 @@ func TestAgainstAnIndependentNodalAnalysis(t *testing.T) {
 	for _, count := range []int{floating, held, shorts, ownLost, outcomes[StopsDrive], outcomes[StopsOnDemand], outcomes[ShortCircuit], outcomes[LeavesRunning], founds[AtNextDemand], founds[ByStartUpTest]} {
 		require.Positive(t, count)
 	}
-	for _, k := range FaultKinds() {
+	for _, k := range faultKinds() {
 		require.Positive(t, kinds[k], k.String())
 	}
 }

@@ -269,7 +269,7 @@ func (t Table) textNotes(b *strings.Builder) {
 
 // textCounts counts the faults by what the drive does and by when they are found.
 func (t Table) textCounts(b *strings.Builder) {
-	c := t.Counts()
+	c := Count(t.Rows)
 	if c.Faults == 0 {
 		fmt.Fprintln(b, "No faults evaluated.")
 		return

@@ -74,12 +74,12 @@ func TestTextDisclaims(t *testing.T) {
 func TestSummaryCountsEveryRow(t *testing.T) {
 	table := smallBoard(t)
 	total := 0
-	for o, n := range table.Summary() {
+	for o, n := range Count(table.Rows).Of {
 		assert.Contains(t, Outcomes(), o)
 		total += n
 	}
 	assert.Len(t, table.Rows, total)
-	assert.Equal(t, 2, table.Summary()[Healthy])
+	assert.Equal(t, 2, Count(table.Rows).Of[Healthy])
 }
 
 type brokenWriter struct{}
@@ -91,7 +91,7 @@ func TestWriteErrorsAreReturned(t *testing.T) {
 }
 
 func TestEveryWordIsDefined(t *testing.T) {
-	for _, k := range FaultKinds() {
+	for _, k := range faultKinds() {
 		assert.NotEqual(t, "?", k.String())
 	}
 	for _, o := range Outcomes() {

@@ -213,29 +213,21 @@ type Table struct {
 	Tests []Test
 }
 
-// Summary returns the number of rows for each outcome that occurs.
-func (t Table) Summary() map[Outcome]int {
-	counts := map[Outcome]int{}
-	for _, r := range t.Rows {
-		counts[r.Outcome]++
-	}
-	return counts
-}
-
-// Counts are of all faults of a table, each once.
+// Counts are of the faults of rows, each once.
 type Counts struct {
 	Faults int
-	Of     map[Outcome]int
-	When   map[Outcome]map[Found]int
+	// Of counts rows, those without a fault too, and When faults.
+	Of   map[Outcome]int
+	When map[Outcome]map[Found]int
 	// Quiet are those that do not stop the drive by themselves, and Covered those of them
 	// that are found no later than at the next demand or by the start-up test.
 	Quiet, Covered int
 }
 
-// Counts counts the faults by outcome and by when they are found.
-func (t Table) Counts() Counts {
+// Count counts faults by outcome and by when they are found.
+func Count(rows []Row) Counts {
 	c := Counts{Of: map[Outcome]int{}, When: map[Outcome]map[Found]int{}}
-	for _, r := range t.Rows {
+	for _, r := range rows {
 		if c.Of[r.Outcome]++; r.Fault.Kind == NoFault {
 			continue
 		}
@@ -284,17 +276,4 @@ func (t Table) ToldWith(circuit string) []Row {
 		}
 	}
 	return rows
-}
-
-// Tally counts the faults told with the named circuit: all that were tried, and
-// those of each outcome.
-func (t Table) Tally(circuit string) (tried int, of map[Outcome]int) {
-	of = map[Outcome]int{}
-	for _, r := range t.ToldWith(circuit) {
-		if r.Fault.Kind != NoFault {
-			tried++
-			of[r.Outcome]++
-		}
-	}
-	return tried, of
 }

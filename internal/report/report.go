@@ -179,20 +179,15 @@ func (r *printer) holds() {
 	}
 	rows := [][]string{append(header, "found late or never")}
 	add := func(name, kind, pins string, faults []circuit.Row) {
-		of, tried, late := map[circuit.Outcome]int{}, 0, 0
-		for _, f := range faults {
-			if f.Fault.Kind == circuit.NoFault {
-				continue
-			}
-			tried++
-			of[f.Outcome]++
-			if f.Found > circuit.ByStartUpTest {
-				late++
-			}
-		}
-		row := []string{name, kind, pins, fmt.Sprint(tried)}
+		count, late := circuit.Count(faults), 0
+		row := []string{name, kind, pins, fmt.Sprint(count.Faults)}
 		for _, o := range outcomes {
-			row = append(row, fmt.Sprint(of[o]))
+			row = append(row, fmt.Sprint(count.Of[o]))
+			for found, n := range count.When[o] {
+				if found > circuit.ByStartUpTest {
+					late += n
+				}
+			}
 		}
 		rows = append(rows, append(row, fmt.Sprint(late)))
 	}
