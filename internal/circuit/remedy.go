@@ -9,8 +9,9 @@ package circuit
 //  2. Try what may be altered about it (remedy_moves.go), and keep the best wiring, if it
 //     is better than before by the score of remedy_rating.go. Where one change is not
 //     enough, try two.
-//  3. Repeat until nothing is left, nothing is better, or the budget is spent. The score
-//     falls with every step, so no wiring is met twice and there are no circles.
+//  3. Repeat until nothing is left, nothing is better, or the budget is spent. With every
+//     step the score falls, or the effort at the same score, so no wiring is met twice and
+//     there are no circles.
 //  4. Take back, one by one, every change without which the wiring is as good.
 //
 // No step is taken after which a broken wire leaves the drive running where it did not

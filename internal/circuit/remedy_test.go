@@ -683,3 +683,60 @@ func TestResistorValues(t *testing.T) {
 	}
 	assert.Equal(t, "47123 ohm", ohms(47_123))
 }
+
+// No score buys a broken conductor that leaves the drive running; of a hold that could
+// not tell run from stop, it is no news.
+func TestNoDangerIsIntroduced(t *testing.T) {
+	stop := Channel{Pin: 22, Contact: NormallyClosed, WiredTo: Ground, Pull: PullUp}
+	closes, floats := stop, stop
+	closes.Contact, floats.Pull = NormallyOpen, PullNone
+	anything := score{1 << 20}
+	for _, tt := range []struct {
+		name     string
+		from, to Channel
+		allowed  bool
+	}{
+		{"opened to stop, closes to stop", stop, closes, false},
+		{"closed to stop, opens to stop", closes, stop, true},
+		{"could not tell, closes to stop", floats, closes, true},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			m := usualRemedyMission(plain(), remedyHold("it", board.EmergencyStop, tt.from))
+			s := newSearch(m.board, wiring{m.circuits, m.path}, m.room)
+			s.most = 1
+			var ok bool
+			s.first, ok = s.rater.rate(s.origin, nil)
+			require.True(t, ok)
+			r := s.rate(s.origin.withChannel(Place{Pin: 22}, tt.to), anything)
+			assert.Equal(t, tt.allowed, r != nil)
+		})
+	}
+}
+
+// What a row came to is used again only where the current of all other circuits decides
+// nothing otherwise.
+func TestKeptRowsKnowTheCurrentElsewhere(t *testing.T) {
+	limited := Channel{Pin: 22, Contact: NormallyOpen, WiredTo: Ground, Pull: PullUp, SeriesOhm: 330}
+	lamp := limited
+	lamp.Pin = 23
+	m := usualRemedyMission(withPole(0, 1), remedyHold("it", board.HoldToRun, limited), remedyHold("other", board.HoldToRun, lamp))
+	m.board.SupplyLimitMA = 15 // the 10 mA of a short, and 5 elsewhere
+	wirings := []wiring{{m.circuits, m.path}}
+	for _, pull := range []int64{100, 150, 220, 330, 1000} {
+		lamp.PullOhm = pull
+		wirings = append(wirings, wirings[0].withChannel(Place{1, 0, 23}, lamp))
+	}
+	of := map[score]bool{}
+	for _, first := range wirings {
+		for _, second := range wirings {
+			r := &rater{board: m.board, room: m.room, rows: map[string][]kept{}}
+			fresh := &rater{board: m.board, room: m.room, rows: map[string][]kept{}}
+			_, _ = r.rate(first, nil)
+			got, _ := r.rate(second, nil)
+			want, _ := fresh.rate(second, nil)
+			require.Equal(t, want.score, got.score)
+			of[got.score] = true
+		}
+	}
+	assert.Greater(t, len(of), 1)
+}
