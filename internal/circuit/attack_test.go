@@ -337,7 +337,7 @@ func TestAnyPath(t *testing.T) {
 		if watched != (r.IntN(10) == 0) {
 			path.WatchdogMS = int64(1 + odd(1))
 		}
-		_, err := Analyse(DefaultBoard(), []Circuit{thumb(), mushroom()}, path)
+		table, err := Analyse(DefaultBoard(), []Circuit{thumb(), mushroom()}, path)
 		sound := len(path.Parts) > 0
 		enable := false
 		watched = false
@@ -358,6 +358,8 @@ func TestAnyPath(t *testing.T) {
 			refused++
 		}
 		require.Equal(t, sound, err == nil, "%v: %+v", err, path)
+		dead := func(r Row) bool { return r.Fault.Kind == WatchdogDead }
+		require.Equal(t, sound && watched, slices.ContainsFunc(table.Rows, dead), "one that opens nothing is not missed: %+v", path)
 	}
 	require.Greater(t, refused, 100)
 	require.Greater(t, accepted, 100)
