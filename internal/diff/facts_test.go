@@ -87,10 +87,10 @@ func TestEveryEditIsSaidAndJudged(t *testing.T) {
 		{"discrepancy: 200 ms", "discrepancy: 100 ms", "hold mushroom button", "discrepancy time", Tightens},
 		{"    stop_category: 0\n  - name", "    stop_category: 0\n    radio: {delay: 80 ms, loss_of_signal: 400 ms}\n  - name", "hold thumb switch", "radio, from letting go to the contact", Loosens},
 		{"    stop_category: 0\n  - name", "    stop_category: 0\n    radio: {delay: 80 ms, loss_of_signal: 400 ms}\n  - name", "hold thumb switch", "radio, from the loss of the link to the contact", Loosens},
-		{"cable: false", "cable: true", "hold mushroom button", "two channels with one cable", Loosens},
-		{"connector: false", "connector: true", "hold mushroom button", "two channels with one connector", Loosens},
-		{"supply: false", "supply: true", "hold mushroom button", "two channels with one supply", Loosens},
-		{"actuator: false", "actuator: true", "hold mushroom button", "two channels with one actuator", Loosens},
+		{"cable: false", "cable: true", "hold mushroom button", "two channels with one cable", Tightens},
+		{"connector: false", "connector: true", "hold mushroom button", "two channels with one connector", Tightens},
+		{"supply: false", "supply: true", "hold mushroom button", "two channels with one supply", Tightens},
+		{"actuator: false", "actuator: true", "hold mushroom button", "two channels with one actuator", Tightens},
 		{"    second_channel: {pin: 26, contact: normally-closed, wired_to: ground, pull: up}\n    common_cause: {cable: false, connector: false, supply: false, actuator: false}\n", "", "hold mushroom button", "channels", Loosens},
 		{"pin: 26, contact", "pin: 28, contact", "hold mushroom button", "second channel, pin", Neutral},
 
@@ -98,7 +98,7 @@ func TestEveryEditIsSaidAndJudged(t *testing.T) {
 		{"watchdog: 100 ms", "watchdog: 200 ms", "board", "watchdog", Loosens},
 		{"watchdog: 100 ms", "watchdog: 100 ms\n  covered: by a second processor", "board", "drive_enable held on, covered", Loosens},
 
-		{"off_delay: 15 ms", "off_delay: 10 ms", "part main relay", "delay until it is off", Tightens},
+		{"off_delay: 15 ms", "off_delay: 10 ms", "part main relay", "delay until it is off", Loosens},
 		{"coil_diode: true", "coil_diode: false", "part main relay", "diode across the coil", Neutral},
 		{"pulled_off: true", "pulled_off: false", "part motor driver", "pulled off", Loosens},
 		{"pulled_off: true", "pulled_off: true, covered: tried each day", "part motor driver", "its failure covered", Loosens},

@@ -474,8 +474,8 @@ func holdFigures() []Figure {
 		number("holds[].stop_filter", "stop filter", words.Milli, Loosens, "the stop comes later", of(func(h plan.Hold) int64 { return h.FilterMS }), 0),
 		number("holds[].discrepancy", "discrepancy time", words.Milli, Loosens, "a fault of one channel is found later", of(func(h plan.Hold) int64 { return h.Circuit.DiscrepancyMS }), plan.UsualDiscrepancyMS).onlyIf(two),
 		number("holds[].stop_category", "stop category", words.Plain, Loosens, "power is removed later, or left on; all but 0 is refused", of(func(h plan.Hold) int64 { return int64(h.StopCategory) })),
-		radio("delay", "radio, from letting go to the contact", func(h plan.Hold) int64 { return h.RadioDelayMS }),
-		radio("loss_of_signal", "radio, from the loss of the link to the contact", func(h plan.Hold) int64 { return h.RadioLossMS }),
+		radio("delay", "radio, from letting go to the contact", Loosens, "the stop comes later", func(h plan.Hold) int64 { return h.RadioDelayMS }),
+		radio("loss_of_signal", "radio, from the loss of the link to the contact", Loosens, "the stop comes later", func(h plan.Hold) int64 { return h.RadioLossMS }),
 		common("cable", func(c circuit.CommonCause) bool { return c.Cable }),
 		common("connector", func(c circuit.CommonCause) bool { return c.Connector }),
 		common("supply", func(c circuit.CommonCause) bool { return c.Supply }),
@@ -484,15 +484,15 @@ func holdFigures() []Figure {
 }
 
 // radio is a delay of a radio link. A wire has none, which is what stands where nothing is said.
-func radio(name, what string, get func(h plan.Hold) int64) Figure {
-	f := number("holds[].radio."+name, what, words.Milli, Loosens, "the stop comes later", func(p *plan.Plan, i int) int64 { return get(p.Holds.List[i]) }).unless(0)
+func radio(name, what string, more Effect, why string, get func(h plan.Hold) int64) Figure {
+	f := number("holds[].radio."+name, what, words.Milli, more, why, func(p *plan.Plan, i int) int64 { return get(p.Holds.List[i]) }).unless(0)
 	f.Inferred = true
 	return f
 }
 
 // common is something that two channels have in common.
 func common(name string, get func(c circuit.CommonCause) bool) Figure {
-	return truth("holds[].common_cause."+name, "two channels with one "+name, Loosens, "one cause takes both channels",
+	return truth("holds[].common_cause."+name, "two channels with one "+name, Tightens, "that one cause does not take both channels is leaned on when it goes",
 		func(p *plan.Plan, i int) bool { return get(p.Holds.List[i].Circuit.CommonCause) }).
 		onlyIf(func(p *plan.Plan, i int) bool { return len(p.Holds.List[i].Circuit.Channels) > 1 })
 }
@@ -512,7 +512,7 @@ func partFigures() []Figure {
 	return []Figure{
 		word("drive_path[].kind", "kind", byFaults, func(p *plan.Plan, i int) string { return p.Holds.Path.Parts[i].Kind.String() }),
 		openers,
-		number("drive_path[].off_delay", "delay until it is off", words.Milli, Loosens, "the stop comes later", func(p *plan.Plan, i int) int64 { return p.Holds.Path.Parts[i].OffMS }),
+		number("drive_path[].off_delay", "delay until it is off", words.Milli, Tightens, leaned, func(p *plan.Plan, i int) int64 { return p.Holds.Path.Parts[i].OffMS }),
 		truth("drive_path[].coil_diode", "diode across the coil", Neutral, "off_delay counts it", yes(func(part circuit.Part) bool { return part.CoilDiode })).onlyIf(is(circuit.Relay)),
 		truth("drive_path[].pulled_off", "pulled off", Tightens, "it is off while nothing drives its line", yes(func(part circuit.Part) bool { return part.PulledOff })).onlyIf(is(circuit.Semiconductor)),
 		named("drive_path[].covered", "its failure covered", Loosens, inWords, func(p *plan.Plan, i int) string { return p.Holds.Path.Parts[i].Covered }),
