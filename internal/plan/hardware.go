@@ -66,6 +66,13 @@ func (r *resolver) hardware() {
 			r.gap(hold.Path, "the reaction time cannot be worked out: %v", err) // the parser bounds its parts far within
 		}
 		hold.Circuit.ReactionMS = ms
+		// By a pole of its own the hold takes the power away after its part's time. Either way
+		// may be the one that is left when the other fails, so the later counts.
+		for _, part := range r.p.Holds.Path.Parts {
+			if slices.Contains(part.Holds, i) {
+				ms = max(ms, hold.RadioMS+hold.DebounceMS+part.OffMS)
+			}
+		}
 		r.p.Holds.List = append(r.p.Holds.List, hold)
 		t.HoldMS = max(t.HoldMS, ms)
 	}

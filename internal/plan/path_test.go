@@ -65,6 +65,21 @@ func TestReactionsOfThePath(t *testing.T) {
 	assert.Equal(t, int64(400), yard(t, radio("{delay: 80 ms, loss_of_signal: 400 ms}")).Holds.List[0].RadioMS)
 }
 
+// A hold stops the drive by the board and by its pole; each may be the one that is left, so
+// the slower counts. By hand: 20 ms of bounce and the part's time, against 62 ms by the board.
+func TestThePoleMayBeTheSlowerWay(t *testing.T) {
+	pole := func(ms int) plan.Timing {
+		return yard(t, edit{"drive_path:\n", fmt.Sprintf("drive_path:\n  - {name: pole, kind: contact, opened_by: [mushroom button], off_delay: %d ms}\n", ms)}).Board.Timing
+	}
+	usual := yard(t).Board.Timing
+	assert.Equal(t, int64(62), usual.HoldMS)
+	for ms, want := range map[int]int64{5: 62, 42: 62, 43: 63, 200: 220} {
+		assert.Equal(t, want, pole(ms).HoldMS, "%d ms", ms)
+		assert.Equal(t, usual.OutputDelayMS, pole(ms).OutputDelayMS, "the board does not open it")
+		assert.Equal(t, usual.FixMS, pole(ms).FixMS)
+	}
+}
+
 // A stop that was measured is rounded against what is claimed.
 func TestCommissioningIsTakenOver(t *testing.T) {
 	assert.False(t, yard(t).Commissioning.Said)

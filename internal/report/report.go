@@ -14,6 +14,7 @@ import (
 
 	"merestone/internal/circuit"
 	"merestone/internal/geodesy"
+	"merestone/internal/motion"
 	"merestone/internal/plan"
 	"merestone/internal/quantity"
 	"merestone/internal/words"
@@ -207,6 +208,23 @@ func (r *printer) holds() {
 	r.line("")
 }
 
+// halted says how far the rover goes on while nobody steers it, when the program halts with
+// drive_enable high. It is in no standoff.
+func (r *printer) halted(speed int64) {
+	path, latest := r.p.Holds.Path, int64(-1)
+	for _, part := range path.Parts {
+		if part.Watchdog && (latest < 0 || part.OffMS < latest) {
+			latest = part.OffMS
+		}
+	}
+	if latest < 0 {
+		r.line("  if the program halts, nothing but a hold stops the rover: no part of the drive path is opened by a watchdog")
+		return
+	}
+	ms := path.WatchdogMS + latest
+	r.line("  if the program halts, the watchdog takes the power away within %d ms: %.3f m, which no standoff has in it", ms, plan.Metres(motion.TravelMM(speed, ms)))
+}
+
 // keepAway prints the distance to keep, part by part.
 func (r *printer) keepAway() {
 	keep := r.p.KeepAway()
@@ -225,6 +243,7 @@ func (r *printer) keepAway() {
 		part(fmt.Sprintf("somebody who walks at %.1f m/s", plan.Metres(plan.WalkMMPerS)), plan.HolderMS+hold+keep.RestMS, keep.WalkMM, "person"),
 		{"together", "", metres3(keep.TotalMM), ""},
 	})
+	r.halted(r.p.Route.Legs[keep.Leg].SpeedMMPerS)
 }
 
 // budgets prints each waypoint's error budget part by part. Waypoints with the
