@@ -64,9 +64,9 @@ const (
 	yardPoles     = "opened_by: [drive_enable, thumb switch, mushroom button]"
 	yardNoThumb   = "opened_by: [drive_enable, mushroom button]"
 	yardDriver    = "  - {name: motor driver, kind: semiconductor, opened_by: [drive_enable], off_delay: 2 ms, pulled_off: true}\n"
-	yardThumb     = "    pin: 22\n    contact: normally-open\n    wired_to: ground\n    pull: up\n    second_channel: {pin: 28, contact: normally-open, wired_to: ground, pull: up}\n" + yardApart + "    debounce: 20 ms\n    discrepancy: 200 ms\n"
-	yardOneWire   = "    pin: 22\n    contact: normally-open\n    wired_to: ground\n    pull: up\n    debounce: 20 ms\n"
-	yardButton    = "    pin: 24\n    contact: normally-closed\n    wired_to: ground\n    pull: up\n    second_channel: {pin: 26, contact: normally-closed, wired_to: ground, pull: up}\n" + yardApart
+	yardThumb     = "    pin: 22\n    contact: normally-open\n    wired_to: ground\n    pull: up\n    series_resistor: 330 ohm\n    second_channel: {pin: 28, contact: normally-open, wired_to: ground, pull: up, series_resistor: 330 ohm}\n" + yardApart + "    debounce: 20 ms\n    discrepancy: 200 ms\n"
+	yardOneWire   = "    pin: 22\n    contact: normally-open\n    wired_to: ground\n    pull: up\n    series_resistor: 330 ohm\n    debounce: 20 ms\n"
+	yardButton    = "    pin: 24\n    contact: normally-closed\n    wired_to: ground\n    pull: up\n    series_resistor: 330 ohm\n    second_channel: {pin: 26, contact: normally-closed, wired_to: ground, pull: up, series_resistor: 330 ohm}\n" + yardApart
 	yardLine      = "latitude: 51.620400000, longitude: 25.913700000, height: 168.00 m"
 )
 
@@ -193,7 +193,7 @@ func Cases() []Case {
 			Change: []Change{written("measured: 30.00 m", "measured: 30.45 m")}},
 
 		{Folder: "holds-none", Rule: "holds.none", Why: "there is neither a hold-to-run nor an emergency stop, only a bumper.",
-			Change: []Change{written(holdsOf(), "holds:\n  - name: bumper\n    kind: interlock\n    pin: 22\n    contact: normally-closed\n    wired_to: ground\n    pull: up\n    debounce: 20 ms\n    stop_category: 0\n"), written(yardPoles, "opened_by: [drive_enable, bumper]")}},
+			Change: []Change{written(holdsOf(), "holds:\n  - name: bumper\n    kind: interlock\n    pin: 22\n    contact: normally-closed\n    wired_to: ground\n    pull: up\n    series_resistor: 330 ohm\n    debounce: 20 ms\n    stop_category: 0\n"), written(yardPoles, "opened_by: [drive_enable, bumper]")}},
 		{Folder: "holds-pin-twice", Rule: "holds.pin", Why: "two circuits are read by the same pin.",
 			Change: []Change{written(yardThumb, strings.Replace(yardThumb, "pin: 22", "pin: 24", 1))}},
 		{Folder: "holds-pin-output", Rule: "holds.pin", Why: "the thumb switch is on the pin that powers the drive.",
@@ -209,7 +209,7 @@ func Cases() []Case {
 			Change: []Change{written(yardThumb, strings.Replace(yardOneWire, "normally-open", "normally-closed", 1)), written(yardPoles, yardNoThumb)}},
 		{Folder: "holds-wire-break-bumper", Rule: "holds.wire-break", Why: "a bumper has one contact, which closes when it is pushed in: with a broken wire, it stops nothing.",
 			Change: []Change{
-				written("\ndrive_path:", "  - name: bumper\n    kind: interlock\n    pin: 30\n    contact: normally-open\n    wired_to: ground\n    pull: up\n    debounce: 20 ms\n\ndrive_path:"),
+				written("\ndrive_path:", "  - name: bumper\n    kind: interlock\n    pin: 30\n    contact: normally-open\n    wired_to: ground\n    pull: up\n    series_resistor: 330 ohm\n    debounce: 20 ms\n\ndrive_path:"),
 				written("26, 28]", "26, 28, 30]"),
 			}},
 		{Folder: "holds-single-part", Rule: "holds.single-part", Why: "the main relay is the only part between the battery and the motors: once it welds, nothing stops the rover.",
