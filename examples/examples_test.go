@@ -103,6 +103,9 @@ func TestGoodSitesCompile(t *testing.T) {
 		t.Run(path.Dir(mission), func(t *testing.T) {
 			findings, sources := judge(t, mission)
 			assert.Empty(t, rules(findings, diag.Error))
+			for _, rule := range rules(findings, diag.Warning) { // the sky is as it is
+				assert.NotRegexp(t, `^(holds|commissioning)\.`, rule)
+			}
 			requireWant(t, mission, findings, sources)
 		})
 	}
@@ -110,7 +113,7 @@ func TestGoodSitesCompile(t *testing.T) {
 
 func TestTheYardItselfCompiles(t *testing.T) {
 	findings, sources := judge(t, base)
-	assert.Empty(t, printed(t, only(findings, diag.Error), sources))
+	assert.Empty(t, printed(t, slices.Concat(only(findings, diag.Error), only(findings, diag.Warning)), sources))
 }
 
 func TestRefusedMissionsAreRefusedForOneReason(t *testing.T) {
@@ -218,12 +221,13 @@ func TestEveryRuleIsBrokenBySomeMission(t *testing.T) {
 }
 
 // firsts are, for every rule, the finding that its page shows: of the first case of
-// the rule, else of the first other mission that breaks it.
+// the rule, else of the first other mission that breaks it; the gravest there.
 func firsts(t *testing.T) map[diag.ID]diag.Finding {
 	t.Helper()
 	first := map[diag.ID]diag.Finding{}
 	add := func(mission string, of func(diag.ID) bool) {
 		findings, _ := judge(t, mission)
+		slices.SortStableFunc(findings, func(a, b diag.Finding) int { return int(b.Severity) - int(a.Severity) })
 		for _, f := range findings {
 			if _, there := first[f.Rule]; !there && of(f.Rule) {
 				first[f.Rule] = f
