@@ -210,8 +210,8 @@ func holdTable(p *plan.Plan) []string {
 	lines := append(p.Holds.Faults.Brief(textWidth),
 		"",
 		fmt.Sprintf("From letting go to the drive without power: %d ms at most.", p.Board.Timing.HoldMS),
-		fmt.Sprintf("Distance to keep: %s; the rover goes %s in the holder's %d ms, %s until it is without power", words.MM(keep.TotalMM), words.MM(keep.HolderMM), int64(plan.HolderMS), words.MM(keep.ReactionMM)),
-		fmt.Sprintf("and %s of coast (%d ms at most); somebody who walks goes %s meanwhile.", words.MM(keep.CoastMM), keep.RestMS, words.MM(keep.WalkMM)))
+		fmt.Sprintf("Distance to keep: %s. The rover goes %s in the holder's %d ms, %s until it is", words.MM(keep.TotalMM), words.MM(keep.HolderMM), int64(plan.HolderMS), words.MM(keep.ReactionMM)),
+		fmt.Sprintf("without power and %s of coast (%d ms at most); somebody who walks goes %s.", words.MM(keep.CoastMM), keep.RestMS, words.MM(keep.WalkMM)))
 	for i, line := range lines {
 		lines[i] = ascii(line)
 	}
@@ -230,7 +230,7 @@ func commissioned(p *plan.Plan) string {
 			passed++
 		}
 	}
-	return fmt.Sprintf("By the mission's record of %s, %d of the %d steps of the written test were passed; again by %s.", c.Date.Format(time.DateOnly), passed, len(steps), c.RepeatBy.Format(time.DateOnly))
+	return fmt.Sprintf("Tried on %s: %d of the %d steps of the written test were passed; again by %s.", c.Date.Format(time.DateOnly), passed, len(steps), c.RepeatBy.Format(time.DateOnly))
 }
 
 // textWidth is where running text of the header is broken.

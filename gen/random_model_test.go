@@ -396,11 +396,11 @@ func (mo *model) parts(r *rand.Rand, rough func(low, high, step int64) int64) {
 		mo.watchdog = rough(10*ms, 300*ms, 1*ms)
 	}
 	for i := range 1 + r.IntN(3) {
-		p := part{name: fmt.Sprintf("%s %d", pick(r, "relay", "Driver-", "pole"), i), kind: pick(r, "relay", "semiconductor"), off: rough(1*ms, 30*ms, 1*ms), diode: r.IntN(2) == 0, covered: r.IntN(4) == 0}
+		p := part{name: fmt.Sprintf("%s %d", pick(r, "relay", "Driver-", "pole"), i), kind: pick(r, "relay", "semiconductor"), off: rough(1*ms, 30*ms, 1*ms), diode: r.IntN(2) == 0, covered: r.IntN(8) > 0}
 		p.pulled = optional{value: r.Int64N(2)}
 		p.pulled.said, p.pulled.usual = p.pulled.value == 1, p.pulled.value == 0
 		for _, h := range mo.holds {
-			if r.IntN(2) == 0 {
+			if most := i == 0 && r.IntN(12) > 0; most || r.IntN(2) == 0 { // else a check refuses most
 				p.poles = append(p.poles, h.name)
 			}
 		}

@@ -410,9 +410,9 @@ func (mo *model) tree(s *speller) written {
 	top := block(pair{"mission", s.word(mo.name)}, pair{"site", site},
 		pair{"receiver", receiver}, pair{"rover", rover}, pair{"route", route}, pair{"geofence", fence}, pair{"holds", holds}, pair{"drive_path", path}, pair{"board", board})
 	if mo.record > 0 {
-		stops := list()
+		stops := list() // all sooner and shorter than expected: a later one would count
 		for i := range mo.record {
-			stops.list = append(stops.list, block(pair{"from", speed(mo.cruise)}, pair{"time", duration(int64(1+i) * sec)}, pair{"distance", length(mo.coast)}))
+			stops.list = append(stops.list, block(pair{"from", speed(mo.cruise)}, pair{"time", duration(int64(1+i) * sec / 1000)}, pair{"distance", length(mo.coast / 100)}))
 		}
 		top.keys = append(top.keys, pair{"commissioning", block(pair{"date", s.word("2026-01-20")}, pair{"repeat_by", s.word("2028-01-20")}, pair{"stopping", stops})})
 	}

@@ -92,11 +92,7 @@ func (t Table) rail(node int) string {
 
 // pathPicture draws the drive path, with what opens each part.
 func (t Table) pathPicture() []string {
-	lines := []string{"drive path, each part with what opens it", "  battery"}
-	width := 0
-	for _, part := range t.Path.Parts {
-		width = max(width, len(part.Name))
-	}
+	lines := []string{"drive path, each part with what opens it", "  battery", "     |"}
 	for _, part := range t.Path.Parts {
 		var by []string
 		if part.Enable {
@@ -108,10 +104,18 @@ func (t Table) pathPicture() []string {
 		for _, h := range part.Holds {
 			by = append(by, "pole of "+t.Circuits[h].Name)
 		}
-		lines = append(lines, "     |", fmt.Sprintf("  [%s]%s %s, off in %d ms <- %s", part.Name, strings.Repeat(" ", width-len(part.Name)), part.Kind, part.OffMS, strings.Join(by, ", ")))
+		lines = append(lines, fmt.Sprintf("  [%s] %s, off in %d ms", part.Name, part.Kind, part.OffMS))
+		arrow := "     |  <- "
+		for _, line := range wrap(strings.Join(by, ", "), pictureWidth-len(arrow)) {
+			lines = append(lines, arrow+line)
+			arrow = "     |     "
+		}
 	}
-	return append(lines, "     |", "  motors")
+	return append(lines, "  motors")
 }
+
+// pictureWidth is how wide the drive path is drawn at most.
+const pictureWidth = 84
 
 // enablePin names the pin of drive_enable, where it is known.
 func (t Table) enablePin() string {
