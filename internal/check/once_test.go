@@ -39,7 +39,7 @@ func TestOneFaultIsToldOnce(t *testing.T) {
 		{"a mark beyond the site, and beyond the meridian of 180 degrees from it", [][2]string{{"C:    {latitude: 51.620534815, longitude: 25", "C:    {latitude: 51.620534815, longitude: -155"}}, []string{
 			"mark C: geometry.extent",
 		}},
-		{"two wires of one hold that break alike", [][2]string{{"contact: normally-open\n    wired_to: ground\n    pull: up\n    second_channel: {pin: 28, contact: normally-open, wired_to: ground, pull: up}\n    common_cause: {cable: false, connector: false, supply: false, actuator: false}\n", "contact: normally-closed\n    wired_to: ground\n    pull: up\n"}}, []string{
+		{"two wires of one hold that break alike", [][2]string{{"contact: normally-open\n    wired_to: ground\n    pull: up\n    series_resistor: 330 ohm\n    second_channel: {pin: 28, contact: normally-open, wired_to: ground, pull: up, series_resistor: 330 ohm}\n    common_cause: {cable: false, connector: false, supply: true, actuator: true}\n", "contact: normally-closed\n    wired_to: ground\n    pull: up\n"}, {"thumb switch, mushroom button]", "mushroom button]"}}, []string{
 			"hold thumb switch: holds.wire-break",
 		}},
 		{"two marks are outside", [][2]string{{"C:    {latitude: 51.620534815", "C:    {latitude: 51.620634815"}, {"D:    {latitude: 51.620534816", "D:    {latitude: 51.620634816"}}, []string{

@@ -4,6 +4,7 @@ package plan
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"merestone/internal/board"
 	"merestone/internal/circuit"
@@ -50,7 +51,7 @@ func (r *resolver) boardRover() {
 		r.fail(ruleBound, diag.The(diag.Key, "rover.coast"), "rover.coast", "measure the roll-out again", r.coastKeys()+": the rover brakes by less than %d mm/s² on level ground, which the board cannot reckon with", board.LeastDecelerationMMPerS2)
 	} else {
 		settle = r.sum("the time to come to rest", "ms",
-			share{r.coastKeys(), " and the speeds", leastSettleMS + p.stopping(r.topSpeed).CoastMS()},
+			share{"rover.coast", strings.TrimPrefix(r.coastKeys(), "rover.coast") + " and the speeds", leastSettleMS + p.stopping(r.topSpeed).CoastMS()},
 			share{"drive_path", "", timing.OutputDelayMS - timing.LateMS}, share{"commissioning.stopping", lateWords, timing.LateMS})
 	}
 	r.sum("the error of position to be kept from the fence", "mm",

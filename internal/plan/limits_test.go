@@ -434,9 +434,9 @@ func TestSumsAtTheirLimits(t *testing.T) {
 		{"relay", with(stale(45_470), "drive_path[0].off_delay", "23 ms"), with(stale(45_470), "drive_path[0].off_delay", "24 ms"), nil, nil, "is 65536 ms, more than the 65535", "stale_after"},
 		// 300 + 3·(18902·1.15 = 21738) + 21 relay
 		{"time to rest", with(slow("1 m/s", "1 m/s", "18.902 m"), "drive_path[0].off_delay", "21 ms"), with(slow("1 m/s", "1 m/s", "18.902 m"), "drive_path[0].off_delay", "22 ms"), nil, nil,
-			"the time to come to rest is 65536 ms, more than the 65535 that the board's table holds: 65514 ms by rover.coast and the speeds and 22 ms by drive_path", "coast"},
+			"the time to come to rest is 65536 ms, more than the 65535 that the board's table holds: 65514 ms by rover.coast and commissioning.coast and the speeds and 22 ms by drive_path", "coast"},
 		// 80² / 2·1391 = 2.30, over 1.15
-		{"deceleration", slow("80 mm/s", "80 mm/s", "1.391 m"), slow("80 mm/s", "80 mm/s", "1.392 m"), nil, nil, "rover.coast: the rover brakes by less than 2 mm/s² on level ground", "coast"},
+		{"deceleration", slow("80 mm/s", "80 mm/s", "1.391 m"), slow("80 mm/s", "80 mm/s", "1.392 m"), nil, nil, "rover.coast and commissioning.coast: the rover brakes by less than 2 mm/s² on level ground", "coast"},
 		{"room", beside(most), beside(most + 1), nil, nil, "the distance from the antenna to the wider side is 65536 mm", "width"},
 		{"room to the left", beside(-most), beside(-most - 1), nil, nil, "by rover.width and rover.antenna.right", "width"},
 		{"holds of one channel", nil, nil, holds(13, 0), holds(14, 0), "the holds have 17 contacts, and the board's table has room for 16", "holds"},
