@@ -46,8 +46,11 @@ func TestREADMEShowsWhatIsPrinted(t *testing.T) {
 	header := printed(t, 0, "compile", "examples/walnut-grove/mission.yaml", "-o", "-")
 	start := strings.Index(header, " * LEGS")
 	require.Positive(t, start)
-	stop := strings.Index(header[start:], " * MEMORY")
+	stop := strings.Index(header[start:], " * HOLDS")
 	require.Positive(t, stop)
+	holds := header[start+stop:]
+	end := strings.Index(holds, " * MEMORY")
+	require.Positive(t, end)
 	table := strings.Index(header, "/* Of the waypoint: east")
 	require.Positive(t, table)
 	rows := strings.SplitN(header[table:], "\n", 8)
@@ -66,6 +69,7 @@ func TestREADMEShowsWhatIsPrinted(t *testing.T) {
 	require.Contains(t, refused, "geometry.clearance")
 
 	want := block(t, string(written), "excerpt", fenced("c", excerpt))
+	want = block(t, want, "holds", fenced("c", " * ...\n"+holds[:end]+" * ...\n"))
 	want = block(t, want, "refused", fenced("", refused))
 	want = block(t, want, "reference", spec.Reference())
 	if *update {

@@ -207,22 +207,23 @@ func holdTable(p *plan.Plan) []string {
 		return nil
 	}
 	keep := p.KeepAway()
-	lines := append(p.Holds.Faults.Brief(textWidth),
-		"",
-		fmt.Sprintf("From letting go to the drive without power: %d ms at most.", p.Board.Timing.HoldMS),
-		fmt.Sprintf("Distance to keep: %s. The rover goes %s in the holder's %d ms, %s until it is", words.MM(keep.TotalMM), words.MM(keep.HolderMM), int64(plan.HolderMS), words.MM(keep.ReactionMM)),
-		fmt.Sprintf("without power and %s of coast (%d ms at most); somebody who walks goes %s.", words.MM(keep.CoastMM), keep.RestMS, words.MM(keep.WalkMM)))
-	for i, line := range lines {
-		lines[i] = ascii(line)
+	var lines []string
+	for _, line := range p.Holds.Faults.Brief(textWidth) {
+		lines = append(lines, ascii(line))
 	}
-	return append(lines, commissioned(p))
+	lines = append(lines,
+		"",
+		fmt.Sprintf("From letting go to the drive without power: %d ms at most. Distance to keep:", p.Board.Timing.HoldMS),
+		fmt.Sprintf("%s; the rover goes %s in the holder's %d ms, %s until it is without", words.MM(keep.TotalMM), words.MM(keep.HolderMM), int64(plan.HolderMS), words.MM(keep.ReactionMM)),
+		fmt.Sprintf("power and %s of coast (%d ms at most); who walks goes %s meanwhile.", words.MM(keep.CoastMM), keep.RestMS, words.MM(keep.WalkMM)))
+	return append(lines, commissioned(p)...)
 }
 
 // commissioned says whether the machine was tried.
-func commissioned(p *plan.Plan) string {
+func commissioned(p *plan.Plan) []string {
 	c, steps := p.Commissioning, p.Holds.Faults.Tests
 	if !c.Said {
-		return "No record says that this machine was tried."
+		return []string{"No record says that this machine was tried."}
 	}
 	passed := 0
 	for _, s := range steps {
@@ -230,7 +231,10 @@ func commissioned(p *plan.Plan) string {
 			passed++
 		}
 	}
-	return fmt.Sprintf("Tried on %s: %d of the %d steps of the written test were passed; again by %s.", c.Date.Format(time.DateOnly), passed, len(steps), c.RepeatBy.Format(time.DateOnly))
+	return []string{
+		fmt.Sprintf("By the mission's record, %d of the %d steps of the written test were passed on", passed, len(steps)),
+		fmt.Sprintf("%s; it is to be done again by %s.", c.Date.Format(time.DateOnly), c.RepeatBy.Format(time.DateOnly)),
+	}
 }
 
 // textWidth is where running text of the header is broken.

@@ -90,7 +90,7 @@
  *   or any other standard; terms are used as those standards use them. A risk
  *   assessment of the whole machine is the user's, and so are local codes.
  * - This is software on one processor. It does not replace an emergency stop
- *   that breaks the drive supply in hardware.
+ *   that takes the motors' current away without it.
  * - A processor that hangs leaves its outputs as they are. Let a hardware
  *   watchdog, fed only after mere_step returned in time, cut the drive.
  * - A satellite position may be wrong although it is called fixed. The fence

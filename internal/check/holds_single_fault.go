@@ -2,6 +2,7 @@
 package check
 
 import (
+	"slices"
 	"strings"
 
 	"merestone/internal/circuit"
@@ -41,6 +42,17 @@ func singleFaultRule() Rule {
 		if c := collect(v.Holds.Faults.OfPath(), func(r circuit.Row) bool { return r.AgainstEvery(n) }); c.worth > 0 {
 			f := at(v.Holds.PathAt, "%s: of %d single faults ", diag.The(diag.Key, "drive_path"), c.tried)
 			c.say(&f)
+			against := diag.List{By: " or "}
+			for i, h := range v.Holds.List {
+				if slices.ContainsFunc(v.Holds.Faults.OfPath(), func(r circuit.Row) bool {
+					return !r.AgainstEvery(n) && slices.Contains(r.Unstopped, h.Circuit.Name)
+				}) {
+					against.Items = append(against.Items, v.Subject(diag.Hold, i))
+				}
+			}
+			if len(against.Items) > 0 {
+				f.Add(" when %s asks for stop", against)
+			}
 			f.Remedy = v.remedy(diag.The(diag.Key, "drive_path"), c.otherwise)
 			report(f)
 		}
