@@ -150,7 +150,7 @@ func (b *builder) faults() {
 // badness is how bad a row is: first what the drive does, then when the fault is found.
 func badness(r circuit.Row) float64 {
 	const weightier = 100 // than any time of finding
-	return float64(r.Outcome)*weightier + float64(r.Found)
+	return float64(weightier*int(r.Outcome) + int(r.Found))
 }
 
 func comesTo(r circuit.Row) string { return fmt.Sprintf("%s, found %s", r.Outcome, r.Found) }
