@@ -44,13 +44,13 @@ func judged(path Path, faults []Fault, wants command, asked func(hold int) bool)
 			return slices.ContainsFunc(faults, func(f Fault) bool { return f.Kind == k && f.Part == i })
 		}
 		opens, may := false, false
+		restsOpen := p.Kind == Relay || p.PulledOff
 		if p.Enable {
-			restsOpen := p.Kind == Relay || p.PulledOff
 			opens = lowForSure || undriven && restsOpen
 			may = opens || mayBeLow || undriven
 		}
-		if p.Watchdog && barks {
-			opens, may = true, true
+		if p.Watchdog && barks { // whatever it does, it no more than leaves the line alone
+			opens, may = opens || restsOpen, true
 		}
 		for _, h := range p.Holds {
 			welded, jammed := false, false
@@ -260,6 +260,16 @@ func TestDrivePathsByHand(t *testing.T) {
 				{"driver stuck off", stops, none, false, AtOnce},
 				{"watchdog dead", still, none, false, ByWrittenTest},
 			}},
+		{"a watchdog that resets the processor lets the line of a driver float",
+			Path{WatchdogMS: 100, Parts: []Part{{Name: "driver", Kind: Semiconductor, Enable: true, Watchdog: true}}}, []pathFact{
+				{"program halted with drive_enable high", leave, both, true, Never},
+				{"drive_enable held high", leave, both, true, ByWrittenTest},
+				{"drive_enable line shorted to ground", stops, none, false, AtOnce},
+				{"drive_enable line broken", leave, both, true, Never},
+				{"driver stuck on", leave, both, true, ByWrittenTest},
+				{"driver stuck off", stops, none, false, AtOnce},
+				{"watchdog dead", still, none, false, ByWrittenTest}, // the step says that it must be off, and it is on
+			}},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -282,7 +292,8 @@ func TestDrivePathsByHand(t *testing.T) {
 }
 
 // Of every path of one or two parts, each fault that does not stop the drive by itself is
-// found by a step of the written test, but that of a line which then floats.
+// found by a step of the written test, but those after which a line floats: broken, or left
+// alone by a processor that a watchdog has reset.
 func TestTheWrittenTestFindsEveryFaultOfThePath(t *testing.T) {
 	circuits := []Circuit{thumb(), mushroom()}
 	a := newAnalysis(DefaultBoard(), circuits, plain())
@@ -304,7 +315,9 @@ func TestTheWrittenTestFindsEveryFaultOfThePath(t *testing.T) {
 			found, step := a.found(j, a.row(j), steps)
 			founds[found]++
 			switch {
-			case j.fault.Kind == EnableOpen && found == Never:
+			case (j.fault.Kind == EnableOpen || j.fault.Kind == ProcessorHalted) && found == Never:
+				floats := func(p Part) bool { return p.Kind == Semiconductor && !p.PulledOff }
+				require.True(t, slices.ContainsFunc(a.path.Parts, floats), "%s of %+v", j.fault, a.path)
 			case found == AtOnce:
 			default:
 				require.Equal(t, ByWrittenTest, found, "%s of %+v", j.fault, a.path)

@@ -668,6 +668,7 @@ func (n *nodal) take(t Test, f *Fault) step {
 		all = append(all, i)
 	}
 	s := n.see(wires, all, stop)
+	n.close = n.close || n.strains(wires, t, stop)
 	certain, maybe, differ, sure := t.outputLow, false, false, true
 	for _, i := range all {
 		v := verdicts(n.runHigh[i], s.levels[i])
@@ -679,6 +680,31 @@ func (n *nodal) take(t Test, f *Fault) step {
 	out.off, out.on = judged(n.path, done, wanted(certain, maybe, held && s.held), func(h int) bool { return stop[h] })
 	out.latched, out.notLatched = differ, sure && !differ
 	return out
+}
+
+// strains tells whether the supply holds with every hold where the step says, and does not
+// with those that neither fault nor step concerns where they draw the most: the package has
+// them there.
+func (n *nodal) strains(fs []Fault, t Test, stop map[int]bool) bool {
+	concerned := map[int]bool{}
+	for _, f := range fs {
+		for _, p := range f.Places {
+			concerned[p.Circuit] = stop[p.Circuit]
+		}
+	}
+	for _, i := range t.asked {
+		concerned[i] = stop[i]
+	}
+	if len(concerned) == 0 {
+		return false // behind the pins, where circuits are sound
+	}
+	limit := float64(n.board.SupplyLimitMA)
+	exact, most := 0.0, 0.0
+	for _, high := range []bool{false, true} {
+		exact = max(exact, newBench(n.board, n.circuits, fs, stop, high).greatestMA())
+		most = max(most, newBench(n.board, n.circuits, fs, concerned, high).greatestMA())
+	}
+	return exact <= limit+1e-3 && most >= limit-1e-3
 }
 
 // shows tells whether a step certainly comes out otherwise than it must.
@@ -705,7 +731,7 @@ func (n *nodal) shows(t Test, f Fault) bool {
 			sound := lookAt(n.r, n.board, n.circuits, t.inject, []int{p.Circuit}, map[int]bool{p.Circuit: stop})
 			with := lookAt(n.r, n.board, n.circuits, append(idealFaults(n.circuits, f), t.inject...), []int{p.Circuit}, given)
 			must, is := sound.pins[[2]int{p.Circuit, p.Channel}], with.pins[[2]int{p.Circuit, p.Channel}]
-			n.close = n.close || sound.close(n.board) || with.close(n.board)
+			n.close = n.close || sound.close(n.board) || with.close(n.board) || n.strains(append(idealFaults(n.circuits, f), t.inject...), t, given)
 			if with.tied > float64(n.board.SupplyLimitMA) {
 				continue // no voltage is known
 			}
@@ -725,6 +751,7 @@ func (n *nodal) shows(t Test, f Fault) bool {
 		return false
 	}
 	with, must := n.take(t, &f), n.take(t, nil)
+	must.off, must.on = true, false // as every step without a meter says
 	return with.off && must.on || with.on && must.off || with.latched && must.notLatched || with.notLatched && must.latched
 }
 

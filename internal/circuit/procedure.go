@@ -313,7 +313,8 @@ func (a analysis) startUpTestFails(j job, states []State) bool {
 	return false
 }
 
-// shows tells whether a step certainly comes out otherwise with the fault than without.
+// shows tells whether a step certainly comes out otherwise with the fault than it must.
+// Every step without a meter says that the drive is then without power.
 func (a analysis) shows(t Test, j job) bool {
 	if t.resistor != NoFault {
 		return (j.fault.Kind == t.resistor || j.fault.Kind == PullOpen && t.resistor == PullShorted) && slices.Contains(j.fault.Places, *t.measured)
@@ -345,8 +346,9 @@ func (a analysis) shows(t Test, j job) bool {
 		return a.measures(t, own, about)
 	}
 	with := a.under(slices.Concat(own, t.inject), about, asking(about, t.asked), t.outputLow)
-	without := a.under(t.inject, about, asking(about, t.asked), t.outputLow)
-	return differs(with, without)
+	must := a.under(t.inject, about, asking(about, t.asked), t.outputLow)
+	must.Drive = DriveOff
+	return differs(with, must)
 }
 
 // asking returns the demands of circuits of which some are asked to stop.
@@ -379,7 +381,9 @@ func (a analysis) showsOnPath(t Test, j job) bool {
 		a.conclude(&s, fs, j.about)
 		return s
 	}
-	return differs(state(append(faults{j.fault}, t.inject...)), state(t.inject))
+	must := state(t.inject)
+	must.Drive = DriveOff
+	return differs(state(append(faults{j.fault}, t.inject...)), must)
 }
 
 // differs tells whether two outcomes of a step certainly differ, for who sees whether the

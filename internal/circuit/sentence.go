@@ -14,7 +14,7 @@ import (
 func (a analysis) sentence(j job, row Row) string {
 	all := row.States[0]
 	if j.fault.Kind.ofPath() {
-		return pathSentence(row)
+		return a.pathSentence(row)
 	}
 	switch row.Outcome {
 	case Healthy:
@@ -138,12 +138,21 @@ func (a analysis) stillStopsSentence(row Row) string {
 }
 
 // pathSentence says what a fault behind the pins does.
-func pathSentence(row Row) string {
+func (a analysis) pathSentence(row Row) string {
+	kind := row.Fault.Kind
+	noticed := "Not noticed while running"
+	if !row.States[0].certainRun() {
+		noticed = "Running may be erratic"
+	}
 	switch {
+	case row.Outcome == StopsDrive && kind == ProcessorHalted:
+		return fmt.Sprintf("The watchdog takes the power away, %d ms after the program halts. If it resets the processor, that begins anew, and gives power when the start-up test is passed.", a.path.WatchdogMS)
 	case row.Outcome == StopsDrive:
-		return "The drive is without power at once, and does not come back."
+		return "The drive is without power at once, as long as the fault lasts."
+	case row.Outcome == StopsOnDemand && kind == WatchdogDead:
+		return noticed + "; every stop is still carried out."
 	case row.Outcome == StopsOnDemand && !row.OwnStopLost:
-		return "Not noticed while running; every stop is still carried out by the other parts."
+		return noticed + "; every stop is still carried out by the other parts."
 	case row.Outcome == StopsOnDemand:
 		return "Every hold still stops the drive, but the board does not stop it by itself, at the fence or at the end of the route."
 	case !row.OwnStopLost:
