@@ -817,7 +817,7 @@ func TestStepsOfTheWrittenTestFindWhatTheySay(t *testing.T) {
 	}
 	require.Less(t, close, 50)
 	// A row that is not found by itself can be of any kind but those that stop the drive.
-	for _, k := range []FaultKind{PullOpen, PinsBridged, BridgedToOutput, SeriesShorted, SignalToReturn, ReturnsBridged, ProcessorHalted, EnableHeldHigh, EnableOpen, PartStuckOn, PoleStuckClosed, WatchdogDead} {
+	for _, k := range []FaultKind{PullOpen, PinsBridged, BridgedToOutput, SeriesShorted, SignalToReturn, ReturnsBridged, ProcessorHalted, EnableHeldHigh, EnableOpen, BranchOpen, PartStuckOn, RestMissing, PoleStuckClosed, WatchdogDead} {
 		require.Positive(t, kinds[k], k.String())
 	}
 }

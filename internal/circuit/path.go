@@ -139,8 +139,17 @@ func (part Part) state(i int, fs faults, l line, stops func(circuit int) bool) D
 		}
 	}
 	undriven := DriveUnsure // what it lets through while nothing drives its line
-	if part.Kind == Relay || part.PulledOff {
+	if part.Kind == Relay || part.PulledOff && !fs.part(RestMissing, i) {
 		undriven = DriveOff
+	}
+	if fs.part(lifted, i) {
+		if undriven == DriveUnsure {
+			return DriveOn
+		}
+		return DriveOff
+	}
+	if fs.part(BranchOpen, i) {
+		l = lineOpen
 	}
 	// A watchdog that resets the processor lets the line float.
 	if part.Watchdog && fs.has(ProcessorHalted) && !fs.has(WatchdogDead) {
@@ -156,6 +165,11 @@ func (part Part) state(i int, fs faults, l line, stops func(circuit int) bool) D
 	default:
 		return DriveUnsure
 	}
+}
+
+// rests tells whether a resistor is to hold the part off while nothing drives its line.
+func (part Part) rests() bool {
+	return part.Kind == Semiconductor && part.PulledOff && (part.Enable || part.Watchdog)
 }
 
 // validatePath returns what of the path makes no sense.

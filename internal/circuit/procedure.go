@@ -103,6 +103,10 @@ func (a analysis) unpluggings() []Test {
 	return list
 }
 
+// liftKiloohm is far above what holds an input off, some tens, and far below what leaks from
+// one that floats (common practice, no source).
+const liftKiloohm = 1000
+
 // isolations has each part of the path stop the drive alone, by everything that opens it.
 func (a analysis) isolations() []Test {
 	var list []Test
@@ -126,6 +130,16 @@ func (a analysis) isolations() []Test {
 			list = append(list, Test{
 				Do:     begin + "run, then let the board stop by itself, as by taking the antenna's cable off",
 				Expect: expect(0), inject: bridged, outputLow: true,
+			})
+		}
+		if part.rests() {
+			line := "the line drive_enable"
+			if !part.Enable {
+				line = "the watchdog's line"
+			}
+			list = append(list, Test{
+				Do:     fmt.Sprintf("%srun, then take %s off at %s, and join the open input to %s by %d kΩ", begin, line, part.Name, Supply, liftKiloohm),
+				Expect: expect(part.OffMS), inject: append(slices.Clone(bridged), Fault{Kind: lifted, Part: i, PartName: part.Name}),
 			})
 		}
 		for _, h := range part.Holds {

@@ -149,6 +149,8 @@ func (a analysis) pathSentence(row Row) string {
 		return fmt.Sprintf("The watchdog takes the power away, %d ms after the program halts. If it resets the processor, that begins anew, and gives power when the start-up test is passed.", a.path.WatchdogMS)
 	case row.Outcome == StopsDrive:
 		return "The drive is without power at once, as long as the fault lasts."
+	case row.Outcome == StopsOnDemand && kind == RestMissing:
+		return noticed + "; every stop is still carried out while the line is whole and driven."
 	case row.Outcome == StopsOnDemand && kind == WatchdogDead:
 		return noticed + "; every stop is still carried out."
 	case row.Outcome == StopsOnDemand && !row.OwnStopLost:
