@@ -323,6 +323,7 @@ func validateSizes(b Board, circuits []Circuit, path Path, add addError) {
 	limit(-1, -1, "WireOhm", b.WireOhm, mostFigure)
 	limit(-1, -1, "ContactOpenOhm", b.ContactOpenOhm, mostFigure)
 	limit(-1, -1, "OutputOhm", b.OutputOhm, mostFigure)
+	limit(-1, -1, "DriveOffBelowMV", b.DriveOffBelowMV, mostSupplyMV)
 	limit(-1, -1, "WatchdogMS", path.WatchdogMS, mostFigure)
 	for _, part := range path.Parts {
 		limit(-1, -1, "Parts", part.OffMS, mostFigure)

@@ -410,25 +410,41 @@ func (m model) elsewhereMA(scope []int) float64 {
 	return total
 }
 
-// lineMV is the greatest voltage of the output that a pin is bridged to while the
-// board holds it low.
-func (m model) lineMV(about []int, fs faults, d demands) float64 {
-	most := 0.0
+// lineMV bounds the voltage of the output that a pin is bridged to while the board holds
+// it at a level.
+func (m model) lineMV(about []int, fs faults, d demands, level Rail) (least, greatest float64) {
+	scope := m.scope(about)
+	least = float64(m.board.SupplyMV)
 	for _, c := range m.corners(about, fs, d) {
-		if !c.raise {
-			continue
-		}
-		c.output = Ground
-		nw, _ := m.build(m.scope(about), fs, d, c)
+		c.output = level
+		nw, _ := m.build(scope, fs, d, c)
 		voltsMV, _ := nw.solve(float64(m.board.SupplyMV), 0)
-		most = max(most, voltsMV[outputNode])
+		least, greatest = min(least, voltsMV[outputNode]), max(greatest, voltsMV[outputNode])
 	}
-	return most
+	return least, greatest
 }
 
-// look evaluates one combination of demands under one fault: the reading of
-// every channel of the circuits in about, and the supply current of the mission.
+// look is see where a supply that is shorted is gone.
 func (m model) look(about []int, fs faults, d demands) (readings []Reading, supplyMA int64, shorted bool) {
+	if readings, supplyMA, shorted = m.see(about, fs, d); shorted {
+		readings = m.board.unknown(readings)
+	}
+	return readings, supplyMA, shorted
+}
+
+// unknown returns readings of which nothing is known: the supply sags or is gone.
+func (b Board) unknown(readings []Reading) []Reading {
+	var list []Reading
+	for _, r := range readings {
+		list = append(list, b.read(r.Pin, 0, float64(b.SupplyMV)))
+	}
+	return list
+}
+
+// see evaluates one combination of demands under one fault: the reading of every channel
+// of the circuits in about, and the supply current of the mission. The readings are those
+// of a supply that holds its voltage; shorted says that it may not.
+func (m model) see(about []int, fs faults, d demands) (readings []Reading, supplyMA int64, shorted bool) {
 	scope := m.scope(about)
 	supply := float64(m.board.SupplyMV)
 	var places []Place
@@ -458,10 +474,6 @@ func (m model) look(about []int, fs faults, d demands) (readings []Reading, supp
 	}
 	shorted = draw > float64(m.board.SupplyLimitMA)+arithmetic
 	for i, p := range places {
-		if shorted {
-			// The supply sags or is gone: no voltage is known.
-			lowest[i], highest[i] = 0, supply
-		}
 		readings = append(readings, m.board.read(p.Pin, lowest[i], highest[i]))
 	}
 	return readings, int64(math.Ceil(draw - arithmetic)), shorted

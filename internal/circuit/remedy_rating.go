@@ -317,6 +317,11 @@ func (a analysis) brief(j job, scope []int, elsewhere float64) kept {
 	limit := float64(a.model.board.SupplyLimitMA)
 	fs := j.fault.elementary(a.model.circuits)
 	shorts, unheard := 0, false
+	held := false // unheard if the supply holds, of which its current decides nothing
+	hear := func(s State) {
+		unheard = unheard || !s.Heard
+		held = held || s.IfHeld != nil && !s.IfHeld.Heard
+	}
 	combinations := 1 << len(j.about)
 	for combination := range combinations {
 		d, stop := demands{}, map[int]bool{}
@@ -339,15 +344,19 @@ func (a analysis) brief(j job, scope []int, elsewhere float64) kept {
 				k.outcome = StopsDrive
 			}
 		case combination > 0 && !a.opensFor(fs, stop):
-			unheard = unheard || !a.under(fs, j.about, d, false).Heard
+			hear(a.under(fs, j.about, d, false))
 		}
-		unheard = unheard || j.fault.Output.EnablesDrive && !a.heardBeside(fs, j.about[0], d, stop)
-		if unheard && shorts <= combination {
+		if j.fault.Output.EnablesDrive {
+			hear(a.beside(fs, j.about[0], d, stop))
+		}
+		if held || unheard && shorts <= combination {
 			k.outcome = LeavesRunning
 			break
 		}
 	}
 	switch {
+	case held:
+		k.outcome = LeavesRunning
 	case shorts == combinations, shorts > 0 && !unheard:
 		k.outcome = ShortCircuit
 	case unheard:
@@ -364,19 +373,30 @@ func (a analysis) opensFor(fs faults, stop map[int]bool) bool {
 	return a.path.drive(fs, lineHigh, func(circuit int) bool { return stop[circuit] }) == DriveOff
 }
 
-// heardBeside tells whether each circuit stops the drive of which the output is bridged to
-// a pin of another, as analysis.besides finds it.
-func (a analysis) heardBeside(fs faults, at int, d demands, stop map[int]bool) bool {
+// beside says as Heard whether each circuit stops the drive of which the output is bridged
+// to a pin of another, as analysis.besides finds it.
+func (a analysis) beside(fs faults, at int, d demands, stop map[int]bool) State {
+	var unheard []int // by a pole of their own
 	for i := range a.model.circuits {
-		if i == at || a.opensFor(fs, map[int]bool{i: true, at: stop[at]}) {
-			continue
-		}
-		s := a.under(fs, []int{at}, d, true)
-		if a.driveIn(s, fs, []int{at, i}, append(slices.Clone(s.Conclusions), ConcludesStop)) != DriveOff {
-			return false
+		if i != at && !a.opensFor(fs, map[int]bool{i: true, at: stop[at]}) {
+			unheard = append(unheard, i)
 		}
 	}
-	return true
+	if unheard == nil {
+		return State{Heard: true}
+	}
+	hears := func(s *State) {
+		s.Heard = true
+		for _, i := range unheard {
+			s.Heard = s.Heard && a.driveIn(*s, fs, []int{at, i}, append(slices.Clone(s.Conclusions), ConcludesStop)) == DriveOff
+		}
+	}
+	s := a.under(fs, []int{at}, d, true)
+	hears(&s)
+	if s.IfHeld != nil {
+		hears(s.IfHeld)
+	}
+	return s
 }
 
 // rowKey appends all that a row depends on, but for the board and the current of circuits
