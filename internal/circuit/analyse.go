@@ -269,8 +269,14 @@ func (a analysis) state(j job, d demands, outputLow bool) State {
 
 // under evaluates a state under faults.
 func (a analysis) under(fs faults, about []int, d demands, outputLow bool) State {
+	scope := a.model.scope(about)
+	return a.drawing(fs, about, scope, d, a.model.drawMA(scope, fs, d)+a.model.elsewhereMA(scope), outputLow)
+}
+
+// drawing is under where the current is known.
+func (a analysis) drawing(fs faults, about, scope []int, d demands, draw float64, outputLow bool) State {
 	s := State{OutputLow: outputLow}
-	s.Readings, s.SupplyMA, s.Shorted = a.model.see(about, fs, d)
+	s.Readings, s.SupplyMA, s.Shorted = a.model.drawing(about, scope, fs, d, draw)
 	for _, i := range about {
 		s.Demands = append(s.Demands, d[i])
 	}

@@ -344,8 +344,10 @@ type job struct {
 // returns, the actuator, and what takes both channels; then the returns that circuits
 // share; then what bridges circuits, in order of the pins as given; then the drive path.
 func jobs(b Board, circuits []Circuit, path Path) []job {
-	var list []job
+	const usual = 64 // rows, so that the list grows little
+	list := make([]job, 0, usual)
 	users := returnUsers(circuits)
+	crossed := crossings(circuits, users)
 	for i, c := range circuits {
 		about := []int{i}
 		list = append(list, job{Fault{Kind: NoFault}, about})
@@ -365,7 +367,7 @@ func jobs(b Board, circuits []Circuit, path Path) []job {
 			}
 			list = append(list, bridgeJob(Place{i, 0, a.Pin}, Place{i, 1, b.Pin}))
 		}
-		for _, j := range crossings(circuits, users) {
+		for _, j := range crossed {
 			if len(j.about) == 1 && j.about[0] == i {
 				list = append(list, j)
 			}
@@ -375,7 +377,7 @@ func jobs(b Board, circuits []Circuit, path Path) []job {
 	}
 	list = append(list, sharedReturnJobs(circuits, users)...)
 	list = append(list, outerBridgeJobs(circuits)...)
-	for _, j := range crossings(circuits, users) {
+	for _, j := range crossed {
 		if len(j.about) > 1 {
 			list = append(list, j)
 		}
