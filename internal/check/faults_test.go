@@ -69,7 +69,7 @@ func TestSingleFault(t *testing.T) {
 	// And what the board cannot do, nothing does for that hold.
 	f = about(t, p, rule, "drive_path")
 	assert.Equal(t, "warning", f.Severity.String())
-	assert.Equal(t, "drive_path: of 9 single faults 2 leave the drive running (program halted with drive_enable high; drive_enable held high) when hold thumb switch asks for stop", f.Message())
+	assert.Equal(t, "drive_path: of 12 single faults 2 leave the drive running (program halted with drive_enable high; drive_enable held high) when hold thumb switch asks for stop", f.Message())
 
 	// With a pole in the path to the motors only the actuator is left, which no wiring cures.
 	p = withHolds(t, single(circuit.NormallyOpen, circuit.Ground, circuit.PullUp, true))

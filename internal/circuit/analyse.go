@@ -180,19 +180,26 @@ func (a analysis) pathRow(j job) Row {
 // own, which is told apart since a hold still stops the drive then.
 func (a analysis) besides(j job, row *Row) {
 	at := j.about[0]
+	beside := func(s State, k int) State {
+		s.Beside = a.model.circuits[k].Name
+		s.Drive = a.driveIn(s, faults{j.fault}, []int{at, k}, append(slices.Clone(s.Conclusions), ConcludesStop))
+		s.Stopped = s.Drive == DriveOff
+		s.Heard = s.Stopped
+		return s
+	}
 	for _, own := range []Demand{DemandRun, DemandStop} {
 		s := a.state(j, demands{at: own}, true)
-		row.OwnStopLost = row.OwnStopLost || s.Drive != DriveOff
-		for k, c := range a.model.circuits {
+		row.OwnStopLost = row.OwnStopLost || s.Drive != DriveOff || s.IfHeld != nil && s.IfHeld.Drive != DriveOff
+		for k := range a.model.circuits {
 			if k == at {
 				continue
 			}
-			s := s
-			s.Beside = c.Name
-			s.Drive = a.driveIn(s, faults{j.fault}, []int{at, k}, append(slices.Clone(s.Conclusions), ConcludesStop))
-			s.Stopped = s.Drive == DriveOff
-			s.Heard = s.Stopped
-			row.States = append(row.States, s)
+			next := beside(s, k)
+			if s.IfHeld != nil {
+				held := beside(*s.IfHeld, k)
+				next.IfHeld = &held
+			}
+			row.States = append(row.States, next)
 		}
 	}
 }
@@ -207,20 +214,31 @@ func (a analysis) conclude(s *State, fs faults, about []int) {
 			asked[k] = ConcludesRun
 		}
 	}
-	s.Heard = a.driveIn(*s, fs, about, asked) == DriveOff
+	// With a poor joint instead of a bridge the pin does not draw the line down.
+	soft := *s
+	soft.LineDrawn, soft.LineSags = false, s.LineDrawn || s.LineSags
+	s.Heard = a.driveIn(soft, fs, about, asked) == DriveOff
 	all := make([]Conclusion, len(asked)) // the board hears nobody
-	s.PoleOpen = !s.OutputLow && a.driveIn(*s, fs, about, all) == DriveOff
+	s.PoleOpen = !s.OutputLow && a.driveIn(soft, fs, about, all) == DriveOff
 }
 
 // driveIn tells what the drive does if the board makes of the circuits what is given.
 func (a analysis) driveIn(s State, fs faults, about []int, conclusions []Conclusion) Drive {
-	commanded := lineHigh
+	low, high := lineLow, lineHigh // what becomes of the line that the board holds so
+	if s.LineHeld {
+		low = lineUnsure
+	}
+	switch {
+	case s.LineDrawn:
+		high = lineLow
+	case s.LineSags:
+		high = lineUnsure
+	}
+	commanded := high
 	switch {
 	case s.OutputLow || slices.ContainsFunc(conclusions, Conclusion.stops):
-		if commanded = lineLow; s.LineHeld {
-			commanded = lineUnsure
-		}
-	case slices.Contains(conclusions, Uncertain):
+		commanded = low
+	case slices.Contains(conclusions, Uncertain) && low != high:
 		commanded = lineUnsure
 	}
 	return a.path.drive(fs, lineUnder(fs, commanded), func(circuit int) bool {
@@ -251,22 +269,65 @@ func (a analysis) state(j job, d demands, outputLow bool) State {
 
 // under evaluates a state under faults.
 func (a analysis) under(fs faults, about []int, d demands, outputLow bool) State {
+	scope := a.model.scope(about)
+	return a.drawing(fs, about, scope, d, a.model.drawMA(scope, fs, d)+a.model.elsewhereMA(scope), outputLow)
+}
+
+// drawing is under where the current is known.
+func (a analysis) drawing(fs faults, about, scope []int, d demands, draw float64, outputLow bool) State {
 	s := State{OutputLow: outputLow}
-	s.Readings, s.SupplyMA, s.Shorted = a.model.look(about, fs, d)
-	if slices.ContainsFunc(fs, func(f Fault) bool { return f.Output.EnablesDrive }) {
-		lineMV := a.model.lineMV(about, fs, d)
-		s.LineMV = int64(math.Ceil(lineMV - arithmetic))
-		s.LineHeld = s.Shorted || lineMV >= float64(a.model.board.DriveOffBelowMV)-arithmetic
+	s.Readings, s.SupplyMA, s.Shorted = a.model.drawing(about, scope, fs, d, draw)
+	for _, i := range about {
+		s.Demands = append(s.Demands, d[i])
 	}
+	bridged := slices.ContainsFunc(fs, func(f Fault) bool { return f.Output.EnablesDrive })
+	if bridged {
+		board := a.model.board
+		off := float64(board.DriveOffBelowMV) - arithmetic
+		_, lineMV := a.model.lineMV(about, fs, d, Ground)
+		s.LineMV, s.LineHeld = int64(math.Ceil(lineMV-arithmetic)), lineMV >= off
+		least, greatest := a.model.lineMV(about, fs, d, Supply)
+		s.DrawnMV, s.LineDrawn = int64(math.Ceil(greatest-arithmetic)), greatest < off
+		s.LineSags = least <= float64(board.HighAboveMV)+arithmetic
+	}
+	if s.Shorted {
+		held := s
+		held.Shorted = false
+		a.read(&held, fs, about)
+		s.IfHeld = &held
+		s.Readings = a.model.board.unknown(s.Readings)
+		s.LineHeld, s.LineDrawn, s.LineSags = bridged, false, bridged
+	}
+	a.read(&s, fs, about)
+	return s
+}
+
+// read has the board conclude from the readings of a state.
+func (a analysis) read(s *State, fs faults, about []int) {
 	rest := s.Readings
 	for _, i := range about {
 		n := len(a.runLevels[i])
 		s.Conclusions = append(s.Conclusions, conclude(a.runLevels[i], rest[:n]))
 		rest = rest[n:]
-		s.Demands = append(s.Demands, d[i])
 	}
-	a.conclude(&s, fs, about)
-	return s
+	a.conclude(s, fs, about)
+}
+
+// ifHeld returns states with a supply that holds its voltage in all of them.
+func ifHeld(states []State) []State {
+	var list []State
+	for _, s := range states {
+		if s.IfHeld != nil {
+			s = *s.IfHeld
+		}
+		list = append(list, s)
+	}
+	return list
+}
+
+// anyShorted tells whether the supply may be gone in one of the states.
+func anyShorted(states []State) bool {
+	return slices.ContainsFunc(states, func(s State) bool { return s.Shorted })
 }
 
 // conclude applies the board's rule to the channels of one circuit. Where a
@@ -294,8 +355,12 @@ func conclude(runLevels []Level, readings []Reading) Conclusion {
 	}
 }
 
-// outcome names what the states of a row amount to, worst first.
-func outcome(states []State) Outcome {
+// outcome names what the states of a row amount to, at worst: where the supply is shorted
+// it may be gone, and it may hold.
+func outcome(states []State) Outcome { return max(amount(states), amount(ifHeld(states))) }
+
+// amount names what states come to, worst first.
+func amount(states []State) Outcome {
 	shorts := 0
 	for _, s := range states {
 		if s.Shorted {
@@ -303,7 +368,7 @@ func outcome(states []State) Outcome {
 		}
 	}
 	if shorts == len(states) {
-		// It shows as soon as it arises, whatever is asked for.
+		// Gone, it shows as soon as it arises, whatever is asked for.
 		return ShortCircuit
 	}
 	for _, s := range states {

@@ -213,6 +213,14 @@ const maxSharing = 6
 
 // validate returns every fault of the input, joined, or nil.
 func validate(b Board, circuits []Circuit, path Path) error {
+	if err := validateShape(b, circuits, path); err != nil {
+		return err
+	}
+	return validateEffort(circuits, jobs(b, circuits, path))
+}
+
+// validateShape is validate without the effort.
+func validateShape(b Board, circuits []Circuit, path Path) error {
 	var errs []error
 	add := func(circuit, channel int, field, format string, args ...any) {
 		errs = append(errs, &InputError{circuit, channel, field, fmt.Sprintf(format, args...)})
@@ -261,9 +269,6 @@ func validate(b Board, circuits []Circuit, path Path) error {
 			}
 		}
 	}
-	if len(errs) == 0 {
-		validateEffort(b, circuits, path, add)
-	}
 	return errors.Join(errs...)
 }
 
@@ -273,10 +278,10 @@ func validate(b Board, circuits []Circuit, path Path) error {
 const maxNetworks = 100_000
 
 // validateEffort refuses what would take minutes.
-func validateEffort(b Board, circuits []Circuit, path Path, add addError) {
+func validateEffort(circuits []Circuit, rows []job) error {
 	users := returnUsers(circuits)
 	total := 0
-	for _, j := range jobs(b, circuits, path) {
+	for _, j := range rows {
 		if j.fault.Kind.ofPath() {
 			continue
 		}
@@ -292,10 +297,10 @@ func validateEffort(b Board, circuits []Circuit, path Path, add addError) {
 		}
 		if total += networks; total > maxNetworks {
 			p := j.fault.Places[0]
-			add(p.Circuit, p.Channel, "Return", "too many channels share returns: their faults come to more than %d networks; give some a return of their own", maxNetworks)
-			return
+			return errors.Join(&InputError{p.Circuit, p.Channel, "Return", fmt.Sprintf("too many channels share returns: their faults come to more than %d networks; give some a return of their own", maxNetworks)})
 		}
 	}
+	return nil
 }
 
 // million parts are the whole.
@@ -323,6 +328,7 @@ func validateSizes(b Board, circuits []Circuit, path Path, add addError) {
 	limit(-1, -1, "WireOhm", b.WireOhm, mostFigure)
 	limit(-1, -1, "ContactOpenOhm", b.ContactOpenOhm, mostFigure)
 	limit(-1, -1, "OutputOhm", b.OutputOhm, mostFigure)
+	limit(-1, -1, "DriveOffBelowMV", b.DriveOffBelowMV, mostSupplyMV)
 	limit(-1, -1, "WatchdogMS", path.WatchdogMS, mostFigure)
 	for _, part := range path.Parts {
 		limit(-1, -1, "Parts", part.OffMS, mostFigure)

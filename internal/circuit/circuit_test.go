@@ -139,6 +139,7 @@ func TestNoCircuits(t *testing.T) {
 		{"drive_enable line shorted to ground", StopsDrive, "", false, AtOnce},
 		{"drive_enable line broken", StopsDrive, "", false, AtOnce},
 		{"driver stuck on", StopsOnDemand, "", true, ByWrittenTest},
+		{"resistor that holds driver off missing", StopsOnDemand, "", false, ByWrittenTest},
 		{"driver stuck off", StopsDrive, "", false, AtOnce},
 	}, got)
 }

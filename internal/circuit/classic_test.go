@@ -118,7 +118,7 @@ func TestClassicWirings(t *testing.T) {
 				{SignalToGround, Low, Low, stops, AtOnce},
 				{SignalToSupply, High, x, leave, ByMeter}, // released it also shorts the supply
 				{ReturnOpen, High, High, leave, ByStartUpTest},
-				{ReturnShorted, x, x, short, AtOnce},
+				{ReturnShorted, x, x, leave, ByStartUpTest}, // a supply that holds makes it high, and run, for good
 				{ContactStuckOpen, High, High, leave, ByStartUpTest},
 				{ContactStuckClosed, Low, Low, stops, AtOnce},
 				{PullOpen, x, Low, StopsOnDemand, ByMeter},
@@ -137,7 +137,7 @@ func TestClassicWirings(t *testing.T) {
 				{SignalToGround, Low, Low, stops, AtOnce},
 				{SignalToSupply, High, x, leave, ByMeter},
 				{ReturnOpen, High, High, leave, ByStartUpTest},
-				{ReturnShorted, x, x, short, AtOnce},
+				{ReturnShorted, x, x, leave, ByStartUpTest}, // a supply that holds makes it high, and run, for good
 				{ContactStuckOpen, High, High, leave, ByStartUpTest},
 				{ContactStuckClosed, Low, Low, stops, AtOnce},
 				{PullOpen, x, Low, StopsOnDemand, ByMeter},
@@ -344,8 +344,9 @@ func TestTwoChannels(t *testing.T) {
 		{"equal channels bridged: only unplugging one shows it", two(ground, alike), PinsBridged, []int{24, 26}, StopsOnDemand, ByWrittenTest, "Not noticed while running"},
 		// At rest the bridge shorts the supply. If that holds, pressing leaves the
 		// two pulls against each other at half the supply, where one input may
-		// read low and the other high: run on both.
-		{"channels to opposite rails bridged", two(ground, supply), PinsBridged, []int{24, 26}, LeavesRunning, AtOnce, "Pressed, pins 24 and 26 read undefined"},
+		// read low and the other high: run on both. At rest the contacts then stand against
+		// each other alike, and only a meter tells.
+		{"channels to opposite rails bridged", two(ground, supply), PinsBridged, []int{24, 26}, LeavesRunning, ByMeter, "Pressed, pins 24 and 26 read undefined"},
 		{"opposite contacts on one rail bridged: both low, always", two(ground, makes), PinsBridged, []int{24, 26}, StopsDrive, AtOnce, "at once"},
 		{"one channel on the rail that is run for it", two(ground, supply), SignalToSupply, []int{26}, StopsOnDemand, AtNextDemand, "at the next demand"},
 	}
@@ -418,6 +419,56 @@ func TestOutputBridge(t *testing.T) {
 	assert.Equal(t, Undefined, row.Stop[0].Level)
 	assert.Equal(t, LeavesRunning, row.Outcome)
 	assert.Equal(t, "pin 24 bridged to output drive enable (pin 8)", row.Fault.String())
+	// At rest the contact draws the output down while the board holds it high: the bridge
+	// adds 0.6 mV. Pressed, the output is what it is: nothing certain.
+	assert.Equal(t, int64(188), row.States[0].DrawnMV)
+	assert.Equal(t, []bool{true, true, true}, []bool{row.States[0].LineDrawn, row.States[0].LineSags, row.States[0].Stopped})
+	assert.Equal(t, []bool{false, false, false}, []bool{row.States[1].LineDrawn, row.States[1].LineSags, row.States[1].Stopped})
+	assert.Equal(t, AtOnce, row.Found)
+	assert.False(t, row.OwnStopLost)
+
+	table, err = Analyse(b, []Circuit{mushroom()}, withPole(0))
+	require.NoError(t, err)
+	row = find(t, table, BridgedToOutput, 24)
+	assert.Equal(t, StopsDrive, row.Outcome)
+	assert.Equal(t, "Even at rest, and with drive enable held high by the board, that output is at up to 0.19 V, and the drive is off below 0.60 V: the fault stops the drive.", row.Sentence)
+
+	// With 22 Ω in the wire: 50.01 Ω ∥ 20 kΩ up, 23.9 to 26.1 Ω down: 3300 × 26.1/75.985 = 1133.5 mV,
+	// the bridge adds 0.4 mV; more than 600 and less than 2310: neither off nor on.
+	weak := mushroom()
+	weak.Channels[0].SeriesOhm = 22
+	table, err = Analyse(b, []Circuit{weak}, withPole(0))
+	require.NoError(t, err)
+	row = find(t, table, BridgedToOutput, 24)
+	assert.Equal(t, int64(1134), row.States[0].DrawnMV)
+	assert.Equal(t, DriveUnsure, row.States[0].Drive)
+	assert.Equal(t, StopsOnDemand, row.Outcome)
+	assert.Contains(t, row.Sentence, "Running is erratic")
+}
+
+// What shorts the supply in every state may go unnoticed by a supply that holds: the return
+// of a button that closes to stop, on the supply, reads run for good.
+func TestASupplyThatHoldsAShort(t *testing.T) {
+	row := find(t, analyse(t, one(board.EmergencyStop, NormallyOpen, Ground, PullUp)), ReturnShorted, 22)
+	require.True(t, row.States[0].Shorted && row.States[1].Shorted)
+	assert.Equal(t, LeavesRunning, row.Outcome)
+	assert.Equal(t, ByStartUpTest, row.Found)
+	// 1 Ω to ground, 10 mΩ to the supply: 3300/1.01 = 3267.3 mA.
+	assert.Equal(t, "Pressed, the supply is shorted to ground (about 3268 mA if it held). If it holds, pin 22 reads high, which is run: the drive keeps running.", row.Sentence)
+	assert.Equal(t, High, row.States[1].IfHeld.Readings[0].Level)
+	assert.Equal(t, int64(3267), row.States[1].IfHeld.Readings[0].MinMV)
+
+	// One that opens to stop reads stop for good, whether the supply holds or not.
+	row = find(t, analyse(t, mushroom()), ReturnShorted, 24)
+	assert.Equal(t, ShortCircuit, row.Outcome)
+	assert.Equal(t, AtOnce, row.Found)
+	assert.True(t, row.States[0].IfHeld.Stopped)
+
+	// With a pole the drive is stopped, and a supply that holds does not show the short.
+	row = find(t, analyseWith(t, withPole(0), one(board.EmergencyStop, NormallyOpen, Ground, PullUp)), ReturnShorted, 22)
+	assert.Equal(t, ShortCircuit, row.Outcome)
+	assert.Equal(t, ByStartUpTest, row.Found)
+	assert.Contains(t, row.Sentence, "A supply that holds does not show it.")
 }
 
 // The same button wired to the supply holds the drive's output up while the board holds

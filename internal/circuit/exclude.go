@@ -37,7 +37,7 @@ func exclude(circuits []Circuit, f Fault) string {
 		return "let a watchdog outside of the processor open a part of the drive path"
 	case EnableHeldHigh, PartStuckOn, PoleStuckClosed:
 		return "put a second part in series, opened by something else"
-	case EnableOpen:
+	case EnableOpen, BranchOpen:
 		return "fit a resistor that holds the part off, at its input"
 	case WatchdogDead:
 		return "try it as the written test says"

@@ -76,13 +76,17 @@ const (
 	EnableHeldHigh
 	// EnableToGround: the line is shorted to ground.
 	EnableToGround
-	// EnableOpen: the line is broken.
+	// EnableOpen: the line is broken, before it branches to the parts.
 	EnableOpen
+	// BranchOpen: the branch of the line to one of several parts is broken.
+	BranchOpen
 	// PartStuckOn: a part of the drive path no longer opens (welded, shorted through, its
 	// coil or input fed from elsewhere).
 	PartStuckOn
 	// PartStuckOff: it no longer conducts.
 	PartStuckOff
+	// RestMissing: the resistor that holds a semiconductor off is not there.
+	RestMissing
 	// PoleStuckClosed: the pole by which a hold opens a part no longer opens.
 	PoleStuckClosed
 	// WatchdogDead: the watchdog no longer acts.
@@ -90,6 +94,9 @@ const (
 	lastFault = WatchdogDead
 	// loaded is a step of the written test: a resistor from a pin to Rail.
 	loaded = lastFault + 1
+	// lifted is a step: the line is taken off at a part, and the open input is joined to the
+	// supply by so much that a resistor there holds it off, and a floating input follows.
+	lifted = lastFault + 2
 )
 
 // String returns the kind in a few words, without saying where.
@@ -101,8 +108,8 @@ func (k FaultKind) String() string {
 		"signal wire shorted to a return wire", "return wires bridged",
 		"actuator jammed in run", "cable crushed, both signal wires shorted to ground",
 		"cable crushed, both signal wires shorted to supply", "cable crushed, each signal wire shorted to its return", "cable cut", "connector off", "rail of both contacts lost",
-		"program halted with drive_enable high", "drive_enable held high", "drive_enable line shorted to ground", "drive_enable line broken",
-		"part stuck on", "part stuck off", "pole stuck closed", "watchdog dead"}, int(k))
+		"program halted with drive_enable high", "drive_enable held high", "drive_enable line shorted to ground", "drive_enable line broken", "drive_enable line broken at a part",
+		"part stuck on", "part stuck off", "resistor that holds a part off missing", "pole stuck closed", "watchdog dead"}, int(k))
 }
 
 // ofPath tells whether faults of the kind lie behind the pins: in the processor, the
@@ -253,6 +260,10 @@ func (f Fault) String() string {
 		return f.PartName + " stuck on"
 	case PartStuckOff:
 		return f.PartName + " stuck off"
+	case BranchOpen:
+		return "drive_enable line broken at " + f.PartName
+	case RestMissing:
+		return "resistor that holds " + f.PartName + " off missing"
 	case PoleStuckClosed:
 		return fmt.Sprintf("pole of %s at %s stuck closed", f.HoldName, f.PartName)
 	case ProcessorHalted, EnableHeldHigh, EnableToGround, EnableOpen, WatchdogDead:
@@ -302,7 +313,7 @@ func (f Fault) what() string {
 		return "cable crushed to supply"
 	case CableToReturns:
 		return "cable crushed to returns"
-	case PartStuckOn, PartStuckOff, PoleStuckClosed:
+	case PartStuckOn, PartStuckOff, PoleStuckClosed, BranchOpen, RestMissing:
 		return f.String()
 	default:
 		return strings.NewReplacer("signal wire shorted to", "signal wire to", "actuator jammed in run", "actuator jammed").Replace(f.Kind.String())
@@ -333,8 +344,10 @@ type job struct {
 // returns, the actuator, and what takes both channels; then the returns that circuits
 // share; then what bridges circuits, in order of the pins as given; then the drive path.
 func jobs(b Board, circuits []Circuit, path Path) []job {
-	var list []job
+	const usual = 64 // rows, so that the list grows little
+	list := make([]job, 0, usual)
 	users := returnUsers(circuits)
+	crossed := crossings(circuits, users)
 	for i, c := range circuits {
 		about := []int{i}
 		list = append(list, job{Fault{Kind: NoFault}, about})
@@ -354,7 +367,7 @@ func jobs(b Board, circuits []Circuit, path Path) []job {
 			}
 			list = append(list, bridgeJob(Place{i, 0, a.Pin}, Place{i, 1, b.Pin}))
 		}
-		for _, j := range crossings(circuits, users) {
+		for _, j := range crossed {
 			if len(j.about) == 1 && j.about[0] == i {
 				list = append(list, j)
 			}
@@ -364,7 +377,7 @@ func jobs(b Board, circuits []Circuit, path Path) []job {
 	}
 	list = append(list, sharedReturnJobs(circuits, users)...)
 	list = append(list, outerBridgeJobs(circuits)...)
-	for _, j := range crossings(circuits, users) {
+	for _, j := range crossed {
 		if len(j.about) > 1 {
 			list = append(list, j)
 		}
@@ -441,14 +454,27 @@ func pathJobs(circuits []Circuit, path Path) []job {
 		{Fault{Kind: ProcessorHalted}, all}, {Fault{Kind: EnableHeldHigh}, all},
 		{Fault{Kind: EnableToGround}, all}, {Fault{Kind: EnableOpen}, all},
 	}
+	branches := 0
+	for _, part := range path.Parts {
+		if part.Enable {
+			branches++
+		}
+	}
 	for i, part := range path.Parts {
+		add := func(k FaultKind) { list = append(list, job{Fault{Kind: k, Part: i, PartName: part.Name}, all}) }
+		if part.Enable && branches > 1 {
+			add(BranchOpen)
+		}
 		if part.Kind != Pole {
-			list = append(list, job{Fault{Kind: PartStuckOn, Part: i, PartName: part.Name}, all})
+			add(PartStuckOn)
+		}
+		if part.rests() {
+			add(RestMissing)
 		}
 		for _, h := range part.Holds {
 			list = append(list, job{Fault{Kind: PoleStuckClosed, Part: i, PartName: part.Name, Hold: h, HoldName: circuits[h].Name}, all})
 		}
-		list = append(list, job{Fault{Kind: PartStuckOff, Part: i, PartName: part.Name}, all})
+		add(PartStuckOff)
 	}
 	if slices.ContainsFunc(path.Parts, func(p Part) bool { return p.Watchdog }) {
 		list = append(list, job{Fault{Kind: WatchdogDead}, all})

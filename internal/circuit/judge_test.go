@@ -44,13 +44,17 @@ func judged(path Path, faults []Fault, wants command, asked func(hold int) bool)
 			return slices.ContainsFunc(faults, func(f Fault) bool { return f.Kind == k && f.Part == i })
 		}
 		opens, may := false, false
-		if p.Enable {
-			restsOpen := p.Kind == Relay || p.PulledOff
-			opens = lowForSure || undriven && restsOpen
-			may = opens || mayBeLow || undriven
+		restsOpen := p.Kind == Relay || p.PulledOff && !at(RestMissing)
+		switch {
+		case at(lifted): // what is not held follows
+			opens, may = restsOpen, restsOpen
+		case p.Enable:
+			loose := undriven || at(BranchOpen)
+			opens = lowForSure && !loose || loose && restsOpen
+			may = opens || mayBeLow || loose
 		}
-		if p.Watchdog && barks {
-			opens, may = true, true
+		if p.Watchdog && barks { // whatever it does, it no more than leaves the line alone
+			opens, may = opens || restsOpen, true
 		}
 		for _, h := range p.Holds {
 			welded, jammed := false, false
@@ -225,6 +229,7 @@ func TestDrivePathsByHand(t *testing.T) {
 			{"drive_enable line shorted to ground", stops, none, false, AtOnce},
 			{"drive_enable line broken", stops, none, false, AtOnce},
 			{"driver stuck on", leave, both, true, ByWrittenTest},
+			{"resistor that holds driver off missing", still, none, false, ByWrittenTest},
 			{"driver stuck off", stops, none, false, AtOnce},
 		}},
 		{"a driver without a resistor at its input: a broken line may leave it on",
@@ -245,6 +250,7 @@ func TestDrivePathsByHand(t *testing.T) {
 				{"pole of mushroom button at pole stuck closed", still, none, false, ByWrittenTest}, // the driver bridged
 				{"pole stuck off", stops, none, false, AtOnce},
 				{"driver stuck on", leave, "thumb switch", true, ByWrittenTest},
+				{"resistor that holds driver off missing", still, none, false, ByWrittenTest},
 				{"driver stuck off", stops, none, false, AtOnce},
 			}},
 		{"a relay with a watchdog and the button before the driver",
@@ -253,12 +259,39 @@ func TestDrivePathsByHand(t *testing.T) {
 				{"drive_enable held high", leave, "thumb switch", true, ByWrittenTest},
 				{"drive_enable line shorted to ground", stops, none, false, AtOnce},
 				{"drive_enable line broken", stops, none, false, AtOnce},
+				{"drive_enable line broken at relay", stops, none, false, AtOnce},
 				{"relay stuck on", still, none, false, ByWrittenTest}, // the driver bridged, and the board stops
 				{"pole of mushroom button at relay stuck closed", still, none, false, ByWrittenTest},
 				{"relay stuck off", stops, none, false, AtOnce},
+				{"drive_enable line broken at driver", stops, none, false, AtOnce},
 				{"driver stuck on", still, none, false, ByWrittenTest},
+				{"resistor that holds driver off missing", still, none, false, ByWrittenTest}, // its line off, and the relay bridged
 				{"driver stuck off", stops, none, false, AtOnce},
 				{"watchdog dead", still, none, false, ByWrittenTest},
+			}},
+		{"two drivers, one without a resistor: broken at that, the line leaves the other to stop",
+			Path{Parts: []Part{driver, {Name: "left", Kind: Semiconductor, Enable: true}}}, []pathFact{
+				{"program halted with drive_enable high", leave, both, true, ByWrittenTest},
+				{"drive_enable held high", leave, both, true, ByWrittenTest},
+				{"drive_enable line shorted to ground", stops, none, false, AtOnce},
+				{"drive_enable line broken", stops, none, false, AtOnce},
+				{"drive_enable line broken at driver", stops, none, false, AtOnce},
+				{"driver stuck on", still, none, false, ByWrittenTest},
+				{"resistor that holds driver off missing", still, none, false, ByWrittenTest},
+				{"driver stuck off", stops, none, false, AtOnce},
+				{"drive_enable line broken at left", still, none, false, Never}, // it floats
+				{"left stuck on", still, none, false, ByWrittenTest},
+				{"left stuck off", stops, none, false, AtOnce},
+			}},
+		{"a watchdog that resets the processor lets the line of a driver float",
+			Path{WatchdogMS: 100, Parts: []Part{{Name: "driver", Kind: Semiconductor, Enable: true, Watchdog: true}}}, []pathFact{
+				{"program halted with drive_enable high", leave, both, true, Never},
+				{"drive_enable held high", leave, both, true, ByWrittenTest},
+				{"drive_enable line shorted to ground", stops, none, false, AtOnce},
+				{"drive_enable line broken", leave, both, true, Never},
+				{"driver stuck on", leave, both, true, ByWrittenTest},
+				{"driver stuck off", stops, none, false, AtOnce},
+				{"watchdog dead", still, none, false, ByWrittenTest}, // the step says that it must be off, and it is on
 			}},
 	}
 	for _, tt := range tests {
@@ -282,7 +315,8 @@ func TestDrivePathsByHand(t *testing.T) {
 }
 
 // Of every path of one or two parts, each fault that does not stop the drive by itself is
-// found by a step of the written test, but that of a line which then floats.
+// found by a step of the written test, but those after which a line floats: broken, or left
+// alone by a processor that a watchdog has reset.
 func TestTheWrittenTestFindsEveryFaultOfThePath(t *testing.T) {
 	circuits := []Circuit{thumb(), mushroom()}
 	a := newAnalysis(DefaultBoard(), circuits, plain())
@@ -304,7 +338,9 @@ func TestTheWrittenTestFindsEveryFaultOfThePath(t *testing.T) {
 			found, step := a.found(j, a.row(j), steps)
 			founds[found]++
 			switch {
-			case j.fault.Kind == EnableOpen && found == Never:
+			case slices.Contains([]FaultKind{EnableOpen, BranchOpen, ProcessorHalted}, j.fault.Kind) && found == Never:
+				floats := func(p Part) bool { return p.Kind == Semiconductor && !p.PulledOff }
+				require.True(t, slices.ContainsFunc(a.path.Parts, floats), "%s of %+v", j.fault, a.path)
 			case found == AtOnce:
 			default:
 				require.Equal(t, ByWrittenTest, found, "%s of %+v", j.fault, a.path)

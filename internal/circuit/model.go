@@ -40,11 +40,38 @@ type model struct {
 	healthyMA []float64
 	// keeping makes networks remember what they are made of.
 	keeping bool
+	// users has the channels of every named return.
+	users map[string][]Place
+	// scratch is what a network is built in: one is solved before the next is built.
+	scratch *scratch
 }
+
+// scratch is memory that networks are built in.
+type scratch struct {
+	network network
+	nodes   layout
+	returns []sharedReturn
+}
+
+// sharedReturn is the node of a return by name.
+type sharedReturn struct {
+	name string
+	node int
+}
+
+// layout has the nodes of each channel of the circuits in a network.
+type layout []pins
+
+// mostChannels is how many a circuit has.
+const mostChannels = 2
+
+// at returns the nodes of a channel.
+func (l layout) at(p Place) *pins { return &l[mostChannels*p.Circuit+p.Channel] }
 
 // newModel returns a model whose faults are as hard as can be.
 func newModel(b Board, circuits []Circuit) model {
-	m := model{board: b, circuits: circuits, shortOhm: hardOhm, openOhm: math.Inf(1)}
+	m := model{board: b, circuits: circuits, shortOhm: hardOhm, openOhm: math.Inf(1), users: returnUsers(circuits)}
+	m.scratch = &scratch{nodes: make(layout, mostChannels*len(circuits))}
 	for i := range circuits {
 		m.healthyMA = append(m.healthyMA, max(m.drawMA([]int{i}, nil, demands{i: DemandRun}), m.drawMA([]int{i}, nil, demands{i: DemandStop})))
 	}
@@ -74,7 +101,6 @@ type corner struct {
 // other rail, leaks to somewhere in between, which may push either way, so both
 // are tried.
 func (m model) corners(about []int, fs faults, d demands) []corner {
-	users := returnUsers(m.circuits)
 	var crossed []string // returns, by name or by the channel of their own
 	for _, f := range fs {
 		if f.Kind == SignalToReturn || f.Kind == ReturnsBridged {
@@ -90,14 +116,17 @@ func (m model) corners(about []int, fs faults, d demands) []corner {
 			if ch.Contact.closed(m.circuits[i].Kind, d[i]) && !fs.is(ContactStuckOpen, p) {
 				continue
 			}
-			if len(users[ch.Return]) > 1 || fs.is(ReturnShorted, p) || slices.Contains(crossed, m.returnOf(p)) {
+			if len(m.users[ch.Return]) > 1 || fs.is(ReturnShorted, p) || slices.Contains(crossed, m.returnOf(p)) {
 				unclear = append(unclear, p)
 			}
 		}
 	}
+	if unclear == nil {
+		return []corner{{raise: true, output: Supply}, {output: Ground}}
+	}
 	var list []corner
 	for subset := range 1 << len(unclear) {
-		leaky := map[Place]bool{}
+		leaky := make(map[Place]bool, len(unclear))
 		for bit, p := range unclear {
 			leaky[p] = subset>>bit&1 == 1
 		}
@@ -130,52 +159,54 @@ type pins struct{ buffer, pad, contact, ret int }
 
 // drawn is the network of one circuit in run, with what it is made of, without its
 // tolerances and leaks.
-func (m model) drawn(i int) (*network, map[Place]pins) {
+func (m model) drawn(i int) (*network, layout) {
 	m.board.ResistorPPM, m.keeping = 0, true
 	return m.build([]int{i}, nil, demands{i: DemandRun}, corner{conduct: true}) // a contact is there, closed or open
 }
 
 // build makes the network of the circuits in scope under faults.
-func (m model) build(scope []int, fs faults, d demands, c corner) (*network, map[Place]pins) {
+func (m model) build(scope []int, fs faults, d demands, c corner) (*network, layout) {
 	free := 1 // outputNode
 	for _, i := range scope {
 		free += nodesPerChannel * len(m.circuits[i].Channels)
 	}
-	nw := newNetwork(free)
+	nw := &m.scratch.network
+	nw.reset(free)
 	nw.keep = m.keeping
 	next := outputNode
 	add := func() int {
 		next++
 		return next
 	}
-	nodes := map[Place]pins{}
-	returns := map[string]int{}
+	nodes, returns := m.scratch.nodes, m.scratch.returns[:0]
+	clear(nodes)
 	for _, i := range scope {
 		for j, ch := range m.circuits[i].Channels {
 			p := Place{i, j, ch.Pin}
-			ret, known := returns[ch.Return]
-			if !known || ch.Return == "" {
-				ret = add()
-				returns[ch.Return] = ret
-				m.addReturn(nw, ret, ch, fs, p, c)
+			known := slices.IndexFunc(returns, func(r sharedReturn) bool { return r.name == ch.Return })
+			if known < 0 || ch.Return == "" {
+				known = len(returns)
+				returns = append(returns, sharedReturn{ch.Return, add()})
+				m.addReturn(nw, returns[known].node, ch, fs, p, c)
 			}
-			n := pins{pad: add(), buffer: add(), contact: add(), ret: ret}
-			nodes[p] = n
+			n := pins{pad: add(), buffer: add(), contact: add(), ret: returns[known].node}
+			*nodes.at(p) = n
 			m.addChannel(nw, n, fs, p, d, c)
 		}
 	}
+	m.scratch.returns = returns
 	for _, f := range fs {
 		switch f.Kind {
 		case PinsBridged:
-			nw.fit(defect, nodes[f.Places[0]].pad, nodes[f.Places[1]].pad, m.shortOhm)
+			nw.fit(defect, nodes.at(f.Places[0]).pad, nodes.at(f.Places[1]).pad, m.shortOhm)
 		case SignalToReturn:
-			nw.fit(defect, nodes[f.Places[0]].pad, nodes[f.Places[1]].ret, m.shortOhm)
+			nw.fit(defect, nodes.at(f.Places[0]).pad, nodes.at(f.Places[1]).ret, m.shortOhm)
 		case ReturnsBridged:
-			nw.fit(defect, nodes[f.Places[0]].ret, nodes[f.Places[1]].ret, m.shortOhm)
+			nw.fit(defect, nodes.at(f.Places[0]).ret, nodes.at(f.Places[1]).ret, m.shortOhm)
 		case loaded:
-			nw.fit(defect, nodes[f.Places[0]].pad, f.Rail.node(), float64(f.LoadOhm))
+			nw.fit(defect, nodes.at(f.Places[0]).pad, f.Rail.node(), float64(f.LoadOhm))
 		case BridgedToOutput:
-			m.addOutput(nw, nodes[f.Places[0]].pad, outputNode, c)
+			m.addOutput(nw, nodes.at(f.Places[0]).pad, outputNode, c)
 		}
 	}
 	return nw, nodes
@@ -350,6 +381,9 @@ func (m model) contactClosed(p Place, d demands, c corner) bool {
 // scope returns the indices of the given circuits and of all that share a
 // return with them, directly or through others, in table order.
 func (m model) scope(about []int) []int {
+	if len(m.users) == 0 {
+		return about // nothing is shared; about is in order
+	}
 	in := make([]bool, len(m.circuits))
 	returns := map[string]bool{}
 	take := func(i int) {
@@ -389,8 +423,7 @@ func (m model) drawMA(scope []int, fs faults, d demands) float64 {
 	most, supply := 0.0, float64(m.board.SupplyMV)
 	for _, level := range []Rail{Ground, Supply} {
 		nw, _ := m.build(scope, fs, d, corner{conduct: true, output: level})
-		_, railSiemens := nw.solve(supply, 0)
-		most = max(most, float64(railSiemens*supply))
+		most = max(most, float64(nw.eliminate()*supply))
 		if !fs.has(BridgedToOutput) {
 			break
 		}
@@ -410,26 +443,47 @@ func (m model) elsewhereMA(scope []int) float64 {
 	return total
 }
 
-// lineMV is the greatest voltage of the output that a pin is bridged to while the
-// board holds it low.
-func (m model) lineMV(about []int, fs faults, d demands) float64 {
-	most := 0.0
+// lineMV bounds the voltage of the output that a pin is bridged to while the board holds
+// it at a level.
+func (m model) lineMV(about []int, fs faults, d demands, level Rail) (least, greatest float64) {
+	scope := m.scope(about)
+	least = float64(m.board.SupplyMV)
 	for _, c := range m.corners(about, fs, d) {
-		if !c.raise {
-			continue
-		}
-		c.output = Ground
-		nw, _ := m.build(m.scope(about), fs, d, c)
+		c.output = level
+		nw, _ := m.build(scope, fs, d, c)
 		voltsMV, _ := nw.solve(float64(m.board.SupplyMV), 0)
-		most = max(most, voltsMV[outputNode])
+		least, greatest = min(least, voltsMV[outputNode]), max(greatest, voltsMV[outputNode])
 	}
-	return most
+	return least, greatest
 }
 
-// look evaluates one combination of demands under one fault: the reading of
-// every channel of the circuits in about, and the supply current of the mission.
+// look is see where a supply that is shorted is gone.
 func (m model) look(about []int, fs faults, d demands) (readings []Reading, supplyMA int64, shorted bool) {
+	if readings, supplyMA, shorted = m.see(about, fs, d); shorted {
+		readings = m.board.unknown(readings)
+	}
+	return readings, supplyMA, shorted
+}
+
+// unknown returns readings of which nothing is known: the supply sags or is gone.
+func (b Board) unknown(readings []Reading) []Reading {
+	var list []Reading
+	for _, r := range readings {
+		list = append(list, b.read(r.Pin, 0, float64(b.SupplyMV)))
+	}
+	return list
+}
+
+// see evaluates one combination of demands under one fault: the reading of every channel
+// of the circuits in about, and the supply current of the mission. The readings are those
+// of a supply that holds its voltage; shorted says that it may not.
+func (m model) see(about []int, fs faults, d demands) (readings []Reading, supplyMA int64, shorted bool) {
 	scope := m.scope(about)
+	return m.drawing(about, scope, fs, d, m.drawMA(scope, fs, d)+m.elsewhereMA(scope))
+}
+
+// drawing is see where the current is known.
+func (m model) drawing(about, scope []int, fs faults, d demands, draw float64) (readings []Reading, supplyMA int64, shorted bool) {
 	supply := float64(m.board.SupplyMV)
 	var places []Place
 	for _, i := range about {
@@ -442,7 +496,6 @@ func (m model) look(about []int, fs faults, d demands) (readings []Reading, supp
 	for i := range places {
 		lowest[i] = supply
 	}
-	draw := m.drawMA(scope, fs, d) + m.elsewhereMA(scope)
 	for _, c := range m.corners(about, fs, d) {
 		nw, nodes := m.build(scope, fs, d, c)
 		floatMV := 0.0
@@ -451,17 +504,13 @@ func (m model) look(about []int, fs faults, d demands) (readings []Reading, supp
 		}
 		voltsMV, _ := nw.solve(supply, floatMV)
 		for i, p := range places {
-			v := voltsMV[nodes[p].buffer]
+			v := voltsMV[nodes.at(p).buffer]
 			lowest[i] = min(lowest[i], v)
 			highest[i] = max(highest[i], v)
 		}
 	}
 	shorted = draw > float64(m.board.SupplyLimitMA)+arithmetic
 	for i, p := range places {
-		if shorted {
-			// The supply sags or is gone: no voltage is known.
-			lowest[i], highest[i] = 0, supply
-		}
 		readings = append(readings, m.board.read(p.Pin, lowest[i], highest[i]))
 	}
 	return readings, int64(math.Ceil(draw - arithmetic)), shorted
@@ -507,7 +556,7 @@ func (m model) contactUA(circuit, channel int) int64 {
 		nw, nodes := m.build(m.scope(about), nil, d, corner)
 		clear(nw.injectMA) // the pull's current alone, whichever way the input leaks
 		voltsMV, _ := nw.solve(supply, 0)
-		n := nodes[p]
+		n := nodes.at(p)
 		mA := math.Abs(voltsMV[n.contact]-voltsMV[n.ret]) / float64(m.board.ContactClosedOhm)
 		least = min(least, mA*uAPerMA)
 	}

@@ -16,6 +16,8 @@ type network struct {
 	siemens [][]float64
 	// injectMA is the current fed into a node from outside (input leakage).
 	injectMA []float64
+	// cells are those of siemens; sums and volts are for solve.
+	cells, sums, volts []float64
 	// parts are those that were fitted, if keep is set: for the picture of the wiring.
 	parts []fitted
 	keep  bool
@@ -43,13 +45,30 @@ const (
 // newNetwork returns a network of the two rails and the given number of free
 // nodes, joined to nothing yet; the first free node is 2.
 func newNetwork(free int) *network {
-	n := supplyNode + 1 + free
-	nw := &network{siemens: make([][]float64, n), injectMA: make([]float64, n)}
-	cells := make([]float64, n*n)
-	for i := range nw.siemens {
-		nw.siemens[i] = cells[i*n : (i+1)*n]
-	}
+	nw := &network{}
+	nw.reset(free)
 	return nw
+}
+
+// reset makes a network anew, in the memory of the old. What solve returned is gone.
+func (nw *network) reset(free int) {
+	n := supplyNode + 1 + free
+	nw.cells = zeroed(nw.cells, n*n)
+	nw.injectMA, nw.sums, nw.volts = zeroed(nw.injectMA, n), zeroed(nw.sums, n), zeroed(nw.volts, n)
+	nw.siemens = nw.siemens[:0]
+	for i := range n {
+		nw.siemens = append(nw.siemens, nw.cells[i*n:(i+1)*n])
+	}
+	nw.parts = nil
+}
+
+// zeroed returns n zeros, in the memory given if it is enough.
+func zeroed(memory []float64, n int) []float64 {
+	if cap(memory) < n {
+		return make([]float64, n)
+	}
+	clear(memory[:n])
+	return memory[:n]
 }
 
 // connect puts a resistor between two nodes, in parallel with what is there.
@@ -81,9 +100,30 @@ func (nw *network) fit(what fitting, a, b int, ohm float64) {
 // fed in could push a node past a rail; the input's protection diode then
 // holds it there.
 func (nw *network) solve(supplyMV, floatMV float64) (voltsMV []float64, railSiemens float64) {
+	railSiemens = nw.eliminate()
+	n, g, sums := len(nw.siemens), nw.siemens, nw.sums
+	voltsMV = nw.volts
+	voltsMV[supplyNode] = supplyMV
+	for k := supplyNode + 1; k < n; k++ {
+		if sums[k] == 0 {
+			voltsMV[k] = floatMV
+			continue
+		}
+		total := nw.injectMA[k]
+		for j := range k {
+			total += float64(g[k][j] * voltsMV[j])
+		}
+		voltsMV[k] = min(max(total/sums[k], 0), supplyMV)
+	}
+	return voltsMV, railSiemens
+}
+
+// eliminate removes every free node, the last first, and returns the conductance that is
+// left between the rails.
+func (nw *network) eliminate() (railSiemens float64) {
 	n := len(nw.siemens)
 	g := nw.siemens
-	sums := make([]float64, n)
+	sums := nw.sums
 	for k := n - 1; k > supplyNode; k-- {
 		for j := range k {
 			sums[k] += g[k][j]
@@ -103,18 +143,5 @@ func (nw *network) solve(supplyMV, floatMV float64) (voltsMV []float64, railSiem
 			}
 		}
 	}
-	voltsMV = make([]float64, n)
-	voltsMV[supplyNode] = supplyMV
-	for k := supplyNode + 1; k < n; k++ {
-		if sums[k] == 0 {
-			voltsMV[k] = floatMV
-			continue
-		}
-		total := nw.injectMA[k]
-		for j := range k {
-			total += float64(g[k][j] * voltsMV[j])
-		}
-		voltsMV[k] = min(max(total/sums[k], 0), supplyMV)
-	}
-	return voltsMV, g[supplyNode][groundNode]
+	return g[supplyNode][groundNode]
 }

@@ -9,6 +9,7 @@ package circuit
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -70,10 +71,58 @@ func idealActuated(k board.HoldKind, stop bool) bool {
 	panic("kind")
 }
 
-// idealLevels returns what each pin may read, whether the rails touch, and whether
-// the pin at fault is tied to the supply.
-func idealLevels(circuits []Circuit, fs []Fault, stop func(i int) bool) (levels [][]possible, shorted, tiedHigh bool) {
-	g := graph{}
+// mesh is what conducts: the defects, which are taken for ideal, and the wires and contacts,
+// of which some are only a little worse. Where the rails touch through these, and the supply
+// holds, a node reads the rail that a defect ties it to, else the rail that it reaches
+// through wires; one that reaches both lies in between.
+type mesh struct {
+	all, defects graph
+	wires        [][2]string
+}
+
+func (m *mesh) wire(a, b string) {
+	m.all.join(a, b)
+	m.wires = append(m.wires, [2]string{a, b})
+}
+
+func (m *mesh) defect(a, b string) {
+	m.all.join(a, b)
+	m.defects.join(a, b)
+}
+
+// reaches tells which rails a node reaches without going through one.
+func (m *mesh) reaches(from string) (ground, supply bool) {
+	met, next := map[string]bool{}, []string{m.defects.find(from)}
+	for len(next) > 0 {
+		n := next[0]
+		next = next[1:]
+		if met[n] {
+			continue
+		}
+		met[n] = true
+		low, high := n == m.defects.find("ground"), n == m.defects.find("supply")
+		if low || high {
+			ground, supply = ground || low, supply || high
+			continue
+		}
+		for _, w := range m.wires {
+			a, b := m.defects.find(w[0]), m.defects.find(w[1])
+			if a == n {
+				next = append(next, b)
+			}
+			if b == n {
+				next = append(next, a)
+			}
+		}
+	}
+	return ground, supply
+}
+
+// idealLevels returns what each pin may read if the supply holds, whether the rails touch,
+// and which rails the pin at fault is tied to.
+func idealLevels(circuits []Circuit, fs []Fault, stop func(i int) bool) (levels [][]possible, shorted, tiedLow, tiedHigh bool) {
+	m := &mesh{all: graph{}, defects: graph{}}
+	g := m.all
 	pulls := map[string][]string{}
 	driven := map[string]bool{}
 	pad := func(i, j int) string { return fmt.Sprint("pad", i, ".", j) }
@@ -85,43 +134,43 @@ func idealLevels(circuits []Circuit, fs []Fault, stop func(i int) bool) (levels 
 			}
 			toSupply := ch.WiredTo == Supply
 			if !at(fs, SignalOpen, i, j) {
-				g.join(pad(i, j), contact)
+				m.wire(pad(i, j), contact)
 			}
 			if at(fs, SignalToGround, i, j) {
-				g.join(pad(i, j), "ground")
+				m.defect(pad(i, j), "ground")
 			}
 			if at(fs, SignalToSupply, i, j) {
-				g.join(pad(i, j), "supply")
+				m.defect(pad(i, j), "supply")
 			}
 			closed := idealActuated(c.Kind, stop(i)) != (ch.Contact == NormallyClosed)
 			if at(fs, ContactStuckClosed, i, j) || closed && !at(fs, ContactStuckOpen, i, j) {
-				g.join(contact, ret)
+				m.wire(contact, ret)
 			}
 			if !at(fs, ReturnOpen, i, j) {
-				g.join(ret, railName(toSupply))
+				m.wire(ret, railName(toSupply))
 			}
 			if at(fs, ReturnShorted, i, j) {
-				g.join(ret, railName(!toSupply))
+				m.defect(ret, railName(!toSupply))
 			}
 		}
 	}
 	for _, f := range fs {
 		switch f.Kind {
 		case PinsBridged:
-			g.join(pad(f.Places[0].Circuit, f.Places[0].Channel), pad(f.Places[1].Circuit, f.Places[1].Channel))
+			m.defect(pad(f.Places[0].Circuit, f.Places[0].Channel), pad(f.Places[1].Circuit, f.Places[1].Channel))
 		case SignalToReturn:
 			p := f.Places[1]
 			ret := fmt.Sprint("return", p.Circuit, ".", p.Channel)
 			if name := circuits[p.Circuit].Channels[p.Channel].Return; name != "" {
 				ret = "return " + name
 			}
-			g.join(pad(f.Places[0].Circuit, f.Places[0].Channel), ret)
+			m.defect(pad(f.Places[0].Circuit, f.Places[0].Channel), ret)
 		}
 	}
 	for i, c := range circuits {
 		for j, ch := range c.Channels {
 			if at(fs, PullShorted, i, j) {
-				g.join(pad(i, j), railName(ch.Pull == PullUp))
+				m.defect(pad(i, j), railName(ch.Pull == PullUp))
 			}
 		}
 	}
@@ -141,15 +190,19 @@ func idealLevels(circuits []Circuit, fs []Fault, stop func(i int) bool) (levels 
 		for j := range c.Channels {
 			node := g.find(pad(i, j))
 			level := either
+			low, high := node == g.find("ground"), node == g.find("supply")
+			if shorted {
+				low, high = m.reaches(pad(i, j))
+			}
 			switch {
-			case shorted:
 			case at(fs, PinStuckLow, i, j):
 				level = onlyLow
 			case at(fs, PinStuckHigh, i, j):
 				level = onlyHigh
-			case node == g.find("ground"):
+			case low && high:
+			case low:
 				level = onlyLow
-			case node == g.find("supply"):
+			case high:
 				level = onlyHigh
 			case driven[node]:
 			default:
@@ -166,9 +219,10 @@ func idealLevels(circuits []Circuit, fs []Fault, stop func(i int) bool) (levels 
 	}
 	if len(fs) > 0 && len(fs[0].Places) > 0 {
 		f := fs[0]
-		tiedHigh = g.find(pad(f.Places[0].Circuit, f.Places[0].Channel)) == g.find("supply")
+		node := g.find(pad(f.Places[0].Circuit, f.Places[0].Channel))
+		tiedLow, tiedHigh = node == g.find("ground"), node == g.find("supply")
 	}
-	return levels, shorted, tiedHigh
+	return levels, shorted, tiedLow, tiedHigh
 }
 
 // verdicts lists what the board may make of one circuit: "run", "stop" or
@@ -199,8 +253,8 @@ func verdicts(runHigh []bool, levels []possible) map[string]bool {
 
 // idealRun derives the run levels; ok is false if run and stop look alike.
 func idealRun(c Circuit) (runHigh []bool, ok bool) {
-	run, _, _ := idealLevels([]Circuit{c}, nil, func(int) bool { return false })
-	stop, _, _ := idealLevels([]Circuit{c}, nil, func(int) bool { return true })
+	run, _, _, _ := idealLevels([]Circuit{c}, nil, func(int) bool { return false })
+	stop, _, _, _ := idealLevels([]Circuit{c}, nil, func(int) bool { return true })
 	for j := range c.Channels {
 		r, s := run[0][j], stop[0][j]
 		if r == s || r == either || s == either {
@@ -218,12 +272,31 @@ type ideal struct {
 	ownLost bool
 }
 
-// seen is what can be seen in one state: what each pin may read, circuit by circuit, that
-// the supply is shorted, and that the output which enables the drive is not certainly
-// down while the board holds it low.
+// seen is what can be seen in one state of a supply that holds: what each pin may read,
+// circuit by circuit; and that the supply is shorted, so that it may not hold.
 type seen struct {
-	levels        map[int][]possible
-	shorted, held bool
+	levels  map[int][]possible
+	shorted bool
+	output
+}
+
+// output is what becomes of that which enables the drive, with a pin bridged to it: not
+// certainly down while the board holds it low; while it holds it high, certainly down, or
+// not certainly up.
+type output struct{ up, drawn, sags bool }
+
+// gone is what is seen where a shorted supply is gone: nothing.
+func (s seen) gone() seen {
+	if !s.shorted {
+		return s
+	}
+	levels := map[int][]possible{}
+	for i, of := range s.levels {
+		for range of {
+			levels[i] = append(levels[i], either)
+		}
+	}
+	return seen{levels, true, output{up: true, sags: true}}
 }
 
 // idealVerdict judges one fault of the circuits in about, with the path behind them.
@@ -234,8 +307,8 @@ func idealVerdict(circuits []Circuit, path Path, about []int, f Fault) ideal {
 		runHigh[i], _ = idealRun(circuits[i])
 	}
 	return verdictOf(len(circuits), path, about, f, runHigh, func(stop func(int) bool) seen {
-		levels, shorted, tiedHigh := idealLevels(circuits, single, stop)
-		s := seen{levels: map[int][]possible{}, shorted: shorted, held: shorted || tiedHigh}
+		levels, shorted, tiedLow, tiedHigh := idealLevels(circuits, single, stop)
+		s := seen{levels: map[int][]possible{}, shorted: shorted, output: output{tiedHigh, tiedLow, tiedLow}}
 		for _, i := range about {
 			s.levels[i] = levels[i]
 		}
@@ -243,8 +316,29 @@ func idealVerdict(circuits []Circuit, path Path, about []int, f Fault) ideal {
 	})
 }
 
-// verdictOf judges one fault by what is seen under it in each state.
+// verdictOf judges one fault by what is seen under it in each state: the worse of a
+// shorted supply that is gone and one that holds, and the later of when it is found.
 func verdictOf(circuits int, path Path, about []int, f Fault, runHigh map[int][]bool, look func(stop func(int) bool) seen) ideal {
+	gone, holds := verdictsOf(circuits, path, about, f, runHigh, look)
+	return ideal{max(gone.outcome, holds.outcome), max(gone.found, holds.found), gone.ownLost || holds.ownLost}
+}
+
+func verdictsOf(circuits int, path Path, about []int, f Fault, runHigh map[int][]bool, look func(stop func(int) bool) seen) (gone, holds ideal) {
+	var without, with []seen
+	for mask := range 1 << len(about) {
+		s := look(func(i int) bool {
+			k := slices.Index(about, i)
+			return k >= 0 && mask>>k&1 == 1
+		})
+		without = append(without, s.gone())
+		s.shorted = false
+		with = append(with, s)
+	}
+	return verdictIn(circuits, path, about, f, runHigh, without), verdictIn(circuits, path, about, f, runHigh, with)
+}
+
+// verdictIn judges one fault by what is seen in each state.
+func verdictIn(circuits int, path Path, about []int, f Fault, runHigh map[int][]bool, sights []seen) ideal {
 	type result struct {
 		asked                                    int
 		shorted, heard, still, differ, outputLow bool
@@ -271,8 +365,13 @@ func verdictOf(circuits int, path Path, about []int, f Fault, runHigh map[int][]
 			}
 			return false
 		}
-		here := look(stop)
-		held := f.Output.EnablesDrive && here.held // up, against the output
+		here := sights[mask]
+		if !f.Output.EnablesDrive {
+			here.output = output{}
+		}
+		// That the pin draws the line down is not counted on: a poor joint may not.
+		counted := here.output
+		counted.drawn, counted.sags = false, counted.drawn || counted.sags
 		for _, other := range others {
 			r := result{shorted: here.shorted, outputLow: other >= 0}
 			certain, maybe, askedCertain, askedMaybe := false, false, false, false
@@ -294,8 +393,8 @@ func verdictOf(circuits int, path Path, about []int, f Fault, runHigh map[int][]
 				}
 			}
 			asked := func(i int) bool { return i == other || stop(i) }
-			r.still, _ = judged(path, []Fault{f}, wanted(certain || r.outputLow, maybe, held), asked)
-			r.heard, _ = judged(path, []Fault{f}, wanted(askedCertain || r.outputLow, askedMaybe, held), asked)
+			r.still, _ = judged(path, []Fault{f}, here.wanted(certain || r.outputLow, maybe), asked)
+			r.heard, _ = judged(path, []Fault{f}, counted.wanted(askedCertain || r.outputLow, askedMaybe), asked)
 			if other == circuits {
 				out.ownLost = out.ownLost || !r.still
 				continue // a hold still stops it; told apart
@@ -345,15 +444,25 @@ func verdictOf(circuits int, path Path, about []int, f Fault, runHigh map[int][]
 }
 
 // wanted is what becomes of drive_enable: certain that some circuit, or the board,
-// stops; maybe; and held up against the board.
-func wanted(certain, maybe, held bool) command {
-	switch {
-	case certain && !held:
-		return wantsOff
-	case certain || maybe:
-		return wantsEither
+// stops; or maybe.
+func (o output) wanted(certain, maybe bool) command {
+	down, up := wantsOff, wantsOn
+	if o.up {
+		down = wantsEither
 	}
-	return wantsOn
+	if o.sags {
+		up = wantsEither
+	}
+	if o.drawn {
+		up = wantsOff
+	}
+	switch {
+	case certain:
+		return down
+	case !maybe || up == down:
+		return up
+	}
+	return wantsEither
 }
 
 // idealFaults are the single changes of wires and contacts that a fault makes.

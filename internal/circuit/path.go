@@ -31,7 +31,8 @@ type Part struct {
 	// CoilDiode: a plain diode lies across the coil of a relay.
 	CoilDiode bool
 	// PulledOff: a resistor at its input holds a semiconductor off while nothing drives
-	// the line. A relay is off without current.
+	// the line, as when that is broken, or when a watchdog has reset the processor. A relay
+	// is off without current.
 	PulledOff bool
 	// Covered says in the mission's words how its failure is covered.
 	Covered string
@@ -131,22 +132,44 @@ func (part Part) state(i int, fs faults, l line, stops func(circuit int) bool) D
 		return DriveOff
 	case fs.part(PartStuckOn, i):
 		return DriveOn
-	case part.Watchdog && fs.has(ProcessorHalted) && !fs.has(WatchdogDead):
-		return DriveOff
 	}
 	for _, h := range part.Holds {
 		if stops(h) && !fs.poleHeld(i, h) {
 			return DriveOff
 		}
 	}
+	undriven := DriveUnsure // what it lets through while nothing drives its line
+	if part.Kind == Relay || part.PulledOff && !fs.part(RestMissing, i) {
+		undriven = DriveOff
+	}
+	if fs.part(lifted, i) {
+		if undriven == DriveUnsure {
+			return DriveOn
+		}
+		return DriveOff
+	}
+	if fs.part(BranchOpen, i) {
+		l = lineOpen
+	}
+	// A watchdog that resets the processor lets the line float.
+	if part.Watchdog && fs.has(ProcessorHalted) && !fs.has(WatchdogDead) {
+		return undriven
+	}
 	switch {
 	case !part.Enable || l == lineHigh:
 		return DriveOn
-	case l == lineLow, l == lineOpen && (part.Kind == Relay || part.PulledOff):
+	case l == lineLow:
 		return DriveOff
+	case l == lineOpen:
+		return undriven
 	default:
 		return DriveUnsure
 	}
+}
+
+// rests tells whether a resistor is to hold the part off while nothing drives its line.
+func (part Part) rests() bool {
+	return part.Kind == Semiconductor && part.PulledOff && (part.Enable || part.Watchdog)
 }
 
 // validatePath returns what of the path makes no sense.

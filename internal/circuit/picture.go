@@ -18,7 +18,7 @@ func (t Table) Picture() []string {
 		lines = append(lines, fmt.Sprintf("%s (%s, run is %s)", c.Name, c.Kind, whenRun(c.Kind)))
 		nw, nodes := m.drawn(i)
 		for j, ch := range c.Channels {
-			lines = append(lines, t.channelPicture(ch, nw, nodes[Place{i, j, ch.Pin}])...)
+			lines = append(lines, t.channelPicture(ch, nw, *nodes.at(Place{i, j, ch.Pin}))...)
 		}
 	}
 	return append(lines, t.pathPicture()...)

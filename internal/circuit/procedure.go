@@ -103,6 +103,10 @@ func (a analysis) unpluggings() []Test {
 	return list
 }
 
+// liftKiloohm is far above what holds an input off, some tens, and far below what leaks from
+// one that floats (common practice, no source).
+const liftKiloohm = 1000
+
 // isolations has each part of the path stop the drive alone, by everything that opens it.
 func (a analysis) isolations() []Test {
 	var list []Test
@@ -126,6 +130,16 @@ func (a analysis) isolations() []Test {
 			list = append(list, Test{
 				Do:     begin + "run, then let the board stop by itself, as by taking the antenna's cable off",
 				Expect: expect(0), inject: bridged, outputLow: true,
+			})
+		}
+		if part.rests() {
+			line := "the line drive_enable"
+			if !part.Enable {
+				line = "the watchdog's line"
+			}
+			list = append(list, Test{
+				Do:     fmt.Sprintf("%srun, then take %s off at %s, and join the open input to %s by %d kΩ", begin, line, part.Name, Supply, liftKiloohm),
+				Expect: expect(part.OffMS), inject: append(slices.Clone(bridged), Fault{Kind: lifted, Part: i, PartName: part.Name}),
 			})
 		}
 		for _, h := range part.Holds {
@@ -264,19 +278,36 @@ func (r Reading) span() string {
 	return fmt.Sprintf("%d.%02d to %d.%02d V", least/volt, least%volt, greatest/volt, greatest%volt)
 }
 
-// found tells when a fault is found, and by which step of the written test.
+// found tells when a fault is found, and by which step of the written test. Where the
+// supply is shorted it may be gone and it may hold: the later of the two.
 func (a analysis) found(j job, row Row, tests []Test) (Found, int) {
+	found, step := a.foundIn(j, row.States, tests, false)
+	if !anyShorted(row.States) {
+		return found, step
+	}
+	held, heldStep := a.foundIn(j, ifHeld(row.States), tests, true)
+	switch {
+	case held > found:
+		return held, heldStep
+	case held == found:
+		return found, max(step, heldStep)
+	}
+	return found, step
+}
+
+// foundIn is found where a supply that is shorted is gone, or holds.
+func (a analysis) foundIn(j job, states []State, tests []Test, holds bool) (Found, int) {
 	const none = -1
-	switch first := row.States[0]; {
+	switch first := states[0]; {
 	case first.Stopped, first.Shorted, first.discrepancy():
 		return AtOnce, none
-	case discrepancyOnDemand(row.States):
+	case discrepancyOnDemand(states):
 		return AtNextDemand, none
-	case a.startUpTestFails(j, row.States):
+	case a.startUpTestFails(j, states):
 		return ByStartUpTest, none
 	}
 	for i, t := range tests {
-		if a.shows(t, j) {
+		if a.shows(t, j, holds) {
 			if t.Meter {
 				return ByMeter, i
 			}
@@ -313,8 +344,10 @@ func (a analysis) startUpTestFails(j job, states []State) bool {
 	return false
 }
 
-// shows tells whether a step certainly comes out otherwise with the fault than without.
-func (a analysis) shows(t Test, j job) bool {
+// shows tells whether a step certainly comes out otherwise with the fault than it must.
+// Every step without a meter says that the drive is then without power.
+// A supply that is shorted holds, or nothing is known.
+func (a analysis) shows(t Test, j job, holds bool) bool {
 	if t.resistor != NoFault {
 		return (j.fault.Kind == t.resistor || j.fault.Kind == PullOpen && t.resistor == PullShorted) && slices.Contains(j.fault.Places, *t.measured)
 	}
@@ -342,11 +375,15 @@ func (a analysis) shows(t Test, j job) bool {
 	}
 	own := j.fault.elementary(a.model.circuits)
 	if t.measured != nil {
-		return a.measures(t, own, about)
+		return a.measures(t, own, about, holds)
 	}
 	with := a.under(slices.Concat(own, t.inject), about, asking(about, t.asked), t.outputLow)
-	without := a.under(t.inject, about, asking(about, t.asked), t.outputLow)
-	return differs(with, without)
+	if holds && with.IfHeld != nil {
+		with = *with.IfHeld
+	}
+	must := a.under(t.inject, about, asking(about, t.asked), t.outputLow)
+	must.Drive = DriveOff
+	return differs(with, must)
 }
 
 // asking returns the demands of circuits of which some are asked to stop.
@@ -379,7 +416,9 @@ func (a analysis) showsOnPath(t Test, j job) bool {
 		a.conclude(&s, fs, j.about)
 		return s
 	}
-	return differs(state(append(faults{j.fault}, t.inject...)), state(t.inject))
+	must := state(t.inject)
+	must.Drive = DriveOff
+	return differs(state(append(faults{j.fault}, t.inject...)), must)
 }
 
 // differs tells whether two outcomes of a step certainly differ, for who sees whether the
@@ -397,7 +436,11 @@ func differs(a, b State) bool {
 
 // measures tells whether the voltage of a pin under faults certainly lies outside of what
 // the step says it must be.
-func (a analysis) measures(t Test, own faults, about []int) bool {
+func (a analysis) measures(t Test, own faults, about []int, holds bool) bool {
+	look := a.model.look
+	if holds {
+		look = a.model.see
+	}
 	p, index := *t.measured, 0
 	for _, i := range about {
 		if i == p.Circuit {
@@ -409,7 +452,7 @@ func (a analysis) measures(t Test, own faults, about []int) bool {
 	for _, demand := range t.demands() {
 		d := asking(about, nil)
 		d[p.Circuit] = demand
-		with, _, _ := a.model.look(about, slices.Concat(own, t.inject), d)
+		with, _, _ := look(about, slices.Concat(own, t.inject), d)
 		must, _, _ := a.model.look([]int{p.Circuit}, t.inject, demands{p.Circuit: demand})
 		least, greatest := must[p.Channel].printed()
 		if with[index].MinMV > greatest || with[index].MaxMV < least {

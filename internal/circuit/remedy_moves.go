@@ -322,6 +322,9 @@ func pathSteps(w wiring) []wiring {
 		if part.Kind != Pole && !part.Watchdog {
 			changed := w.clone()
 			changed.path.Parts[i].Watchdog = true
+			if part.Kind == Semiconductor {
+				changed.path.Parts[i].PulledOff = true // without which a reset leaves it floating
+			}
 			if w.path.WatchdogMS == 0 {
 				changed.path.WatchdogMS = proposedWatchdogMS
 			}

@@ -162,7 +162,11 @@ type rater struct {
 // rate rates a wiring; ok is false where it makes no sense, or is found to be worse than
 // the limit. A nil limit is none.
 func (r *rater) rate(w wiring, limit *score) (rating, bool) {
-	if validate(r.board, w.circuits, w.path) != nil {
+	if validateShape(r.board, w.circuits, w.path) != nil {
+		return rating{}, false
+	}
+	list := jobs(r.board, w.circuits, w.path)
+	if validateEffort(w.circuits, list) != nil {
 		return rating{}, false
 	}
 	a := newAnalysis(r.board, w.circuits, w.path)
@@ -182,9 +186,8 @@ func (r *rater) rate(w wiring, limit *score) (rating, bool) {
 	for i, c := range w.circuits {
 		signatures[i] = c.signature()
 	}
-	list := jobs(r.board, w.circuits, w.path)
-	slices.SortStableFunc(list, func(x, y job) int { return x.effort() - y.effort() })
-	for _, j := range list {
+	for _, k := range byEffort(list) {
+		j := list[k]
 		if limit != nil && rt.score.compare(*limit) > 0 {
 			return rating{}, false
 		}
@@ -201,6 +204,23 @@ func (r *rater) rate(w wiring, limit *score) (rating, bool) {
 		r.count(&rt, w, j, o, unstopped)
 	}
 	return rt, limit == nil || rt.score.compare(*limit) <= 0
+}
+
+// byEffort returns the indices of rows, of the least effort first.
+func byEffort(rows []job) []int {
+	most := 0
+	for _, j := range rows {
+		most = max(most, j.effort())
+	}
+	list := make([]int, 0, len(rows))
+	for effort := range most + 1 {
+		for k := range rows {
+			if rows[k].effort() == effort {
+				list = append(list, k)
+			}
+		}
+	}
+	return list
 }
 
 // effort orders rows by what they take to evaluate, so that most of a wiring that is worse
@@ -286,14 +306,7 @@ func (path Path) hasPole(hold int) bool {
 // the drive running.
 func (r *rater) outcome(a analysis, j job, signatures []string) (Outcome, []int) {
 	if j.fault.Kind.ofPath() {
-		row := a.row(j)
-		var unstopped []int
-		for i, c := range a.model.circuits {
-			if slices.Contains(row.Unstopped, c.Name) {
-				unstopped = append(unstopped, i)
-			}
-		}
-		return row.Outcome, unstopped
+		return a.pathBrief(j)
 	}
 	scope := a.model.scope(j.about)
 	r.key = a.rowKey(r.key[:0], j, scope, signatures)
@@ -308,6 +321,27 @@ func (r *rater) outcome(a analysis, j job, signatures []string) (Outcome, []int)
 	return k.outcome, nil
 }
 
+// pathBrief says what a fault of the path comes to, and against which circuits it leaves
+// the drive running, as analysis.pathRow does where every circuit tells run from stop.
+func (a analysis) pathBrief(j job) (Outcome, []int) {
+	fs := faults{j.fault}
+	low, high := lineUnder(fs, lineLow), lineUnder(fs, lineHigh)
+	var unstopped []int
+	for i := range a.model.circuits {
+		if a.path.drive(fs, low, func(circuit int) bool { return circuit == i }) != DriveOff {
+			unstopped = append(unstopped, i)
+		}
+	}
+	switch {
+	case unstopped != nil:
+		return LeavesRunning, unstopped
+	case a.path.drive(fs, high, func(int) bool { return false }) == DriveOff:
+		return StopsDrive, nil
+	default:
+		return StopsOnDemand, nil
+	}
+}
+
 // brief says what a row comes to, as analysis.row does, but does not look at what the pins
 // read where a pole opens the path whatever they read, nor at further states when one
 // leaves the drive running. Of a fault that is no broken conductor it does not tell
@@ -317,6 +351,11 @@ func (a analysis) brief(j job, scope []int, elsewhere float64) kept {
 	limit := float64(a.model.board.SupplyLimitMA)
 	fs := j.fault.elementary(a.model.circuits)
 	shorts, unheard := 0, false
+	held := false // unheard if the supply holds, of which its current decides nothing
+	hear := func(s State) {
+		unheard = unheard || !s.Heard
+		held = held || s.IfHeld != nil && !s.IfHeld.Heard
+	}
 	combinations := 1 << len(j.about)
 	for combination := range combinations {
 		d, stop := demands{}, map[int]bool{}
@@ -335,19 +374,23 @@ func (a analysis) brief(j job, scope []int, elsewhere float64) kept {
 		}
 		switch {
 		case combination == 0 && j.fault.Kind.opens():
-			if a.under(fs, j.about, d, false).Stopped {
+			if a.drawing(fs, j.about, scope, d, own+elsewhere, false).Stopped {
 				k.outcome = StopsDrive
 			}
 		case combination > 0 && !a.opensFor(fs, stop):
-			unheard = unheard || !a.under(fs, j.about, d, false).Heard
+			hear(a.drawing(fs, j.about, scope, d, own+elsewhere, false))
 		}
-		unheard = unheard || j.fault.Output.EnablesDrive && !a.heardBeside(fs, j.about[0], d, stop)
-		if unheard && shorts <= combination {
+		if j.fault.Output.EnablesDrive {
+			hear(a.beside(fs, j.about[0], scope, d, own+elsewhere, stop))
+		}
+		if held || unheard && shorts <= combination {
 			k.outcome = LeavesRunning
 			break
 		}
 	}
 	switch {
+	case held:
+		k.outcome = LeavesRunning
 	case shorts == combinations, shorts > 0 && !unheard:
 		k.outcome = ShortCircuit
 	case unheard:
@@ -364,19 +407,30 @@ func (a analysis) opensFor(fs faults, stop map[int]bool) bool {
 	return a.path.drive(fs, lineHigh, func(circuit int) bool { return stop[circuit] }) == DriveOff
 }
 
-// heardBeside tells whether each circuit stops the drive of which the output is bridged to
-// a pin of another, as analysis.besides finds it.
-func (a analysis) heardBeside(fs faults, at int, d demands, stop map[int]bool) bool {
+// beside says as Heard whether each circuit stops the drive of which the output is bridged
+// to a pin of another, as analysis.besides finds it.
+func (a analysis) beside(fs faults, at int, scope []int, d demands, draw float64, stop map[int]bool) State {
+	var unheard []int // by a pole of their own
 	for i := range a.model.circuits {
-		if i == at || a.opensFor(fs, map[int]bool{i: true, at: stop[at]}) {
-			continue
-		}
-		s := a.under(fs, []int{at}, d, true)
-		if a.driveIn(s, fs, []int{at, i}, append(slices.Clone(s.Conclusions), ConcludesStop)) != DriveOff {
-			return false
+		if i != at && !a.opensFor(fs, map[int]bool{i: true, at: stop[at]}) {
+			unheard = append(unheard, i)
 		}
 	}
-	return true
+	if unheard == nil {
+		return State{Heard: true}
+	}
+	hears := func(s *State) {
+		s.Heard = true
+		for _, i := range unheard {
+			s.Heard = s.Heard && a.driveIn(*s, fs, []int{at, i}, append(slices.Clone(s.Conclusions), ConcludesStop)) == DriveOff
+		}
+	}
+	s := a.drawing(fs, []int{at}, scope, d, draw, true)
+	hears(&s)
+	if s.IfHeld != nil {
+		hears(s.IfHeld)
+	}
+	return s
 }
 
 // rowKey appends all that a row depends on, but for the board and the current of circuits

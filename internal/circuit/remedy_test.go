@@ -469,7 +469,7 @@ func TestRemedies(t *testing.T) {
 		if !ok {
 			t.Logf("%+v\n%s", m, strings.Join(r.Edits, "\n"))
 		}
-		if seed%10 == 0 {
+		if seed%30 == 0 {
 			assert.Equal(t, r, Advise(m.board, m.circuits, m.path, m.room), "another remedy the second time")
 		}
 		total, worst, tried = total+took, max(worst, took), max(tried, r.Tried)
@@ -562,6 +562,14 @@ func TestRemediesOfTheUsualMistakes(t *testing.T) {
 		assert.False(t, r.Clean)
 		assert.Less(t, r.After, r.Before)
 		assert.Contains(t, strings.Join(r.Edits, "\n"), "hold it: second_channel: {pin: 30, ")
+	})
+	t.Run("a watchdog does not hold a driver off, a resistor does", func(t *testing.T) {
+		m := usualRemedyMission(full, remedyHold("it", board.HoldToRun, limited))
+		m.path = wiring{path: full}.clone().path
+		m.path.Parts[3].PulledOff, m.path.Parts[3].Watchdog, m.path.WatchdogMS = false, true, 100
+		r := Advise(m.board, m.circuits, m.path, m.room)
+		m.promises(t, r)
+		assert.Contains(t, r.Edits, "drive_path driver 3: pulled_off: true")
 	})
 	t.Run("what makes no sense is left alone", func(t *testing.T) {
 		m := usualRemedyMission(Path{}, remedyHold("it", board.HoldToRun, limited))

@@ -14,7 +14,7 @@ import (
 func (a analysis) sentence(j job, row Row) string {
 	all := row.States[0]
 	if j.fault.Kind.ofPath() {
-		return pathSentence(row)
+		return a.pathSentence(row)
 	}
 	switch row.Outcome {
 	case Healthy:
@@ -24,6 +24,10 @@ func (a analysis) sentence(j job, row Row) string {
 			reads(row.Run), levelList(row.Stop))
 	case LeavesRunning:
 		s := worst(row.States)
+		if s.IfHeld != nil && !s.IfHeld.Heard {
+			return fmt.Sprintf("%s, the supply is shorted to ground (about %d mA if it held). If it holds, %s%s: the drive keeps running.",
+				capital(a.when(j, s)), s.SupplyMA, reads(s.IfHeld.Readings), meaning(*s.IfHeld))
+		}
 		if s.Shorted {
 			return fmt.Sprintf("%s, the supply is shorted to ground (about %d mA if it held) and no reading is credited: the drive may keep running.",
 				capital(a.when(j, s)), s.SupplyMA)
@@ -47,6 +51,10 @@ func (a analysis) sentence(j job, row Row) string {
 		if all.discrepancy() {
 			return a.discrepancySentence(j, row)
 		}
+		if !all.boardStops() {
+			return fmt.Sprintf("Even %s, and with %s held high by the board, that output is at up to %s, and the drive is off below %s: the fault stops the drive.",
+				a.when(j, all), j.fault.Output.Name, volts(all.DrawnMV), volts(a.model.board.DriveOffBelowMV))
+		}
 		return fmt.Sprintf("Even %s, %s%s: the fault stops the drive.", a.when(j, all), reads(all.Readings), a.whoStops(j, all))
 	default:
 		says := a.stillStopsSentence(row)
@@ -62,7 +70,15 @@ func (a analysis) sentence(j job, row Row) string {
 
 // worst returns the state to tell of when the drive is left running: the first in
 // which its output is held up, else in which it certainly runs, else in which it may.
+// Where every state shorts the supply, that which runs if the supply holds.
 func worst(states []State) State {
+	if !slices.ContainsFunc(states, func(s State) bool { return !s.Shorted }) {
+		for _, s := range states {
+			if s.stopDemanded() && !s.IfHeld.Heard {
+				return s
+			}
+		}
+	}
 	for _, s := range states {
 		if s.OutputLow && !s.Heard && !s.Shorted {
 			return s
@@ -100,7 +116,11 @@ func (a analysis) shortSentence(j job, row Row) string {
 	if len(when) == len(row.States) {
 		states = "in every state"
 	}
-	return fmt.Sprintf("Supply shorted to ground %s (about %d mA if it held): fuse or brown-out, no reading is credited.", states, most)
+	text := fmt.Sprintf("Supply shorted to ground %s (about %d mA if it held): fuse or brown-out, no reading is credited.", states, most)
+	if row.States[0].Shorted && row.Found != AtOnce {
+		text += " A supply that holds does not show it."
+	}
+	return text
 }
 
 // discrepancySentence says when the channels disagree and what follows.
@@ -138,12 +158,23 @@ func (a analysis) stillStopsSentence(row Row) string {
 }
 
 // pathSentence says what a fault behind the pins does.
-func pathSentence(row Row) string {
+func (a analysis) pathSentence(row Row) string {
+	kind := row.Fault.Kind
+	noticed := "Not noticed while running"
+	if !row.States[0].certainRun() {
+		noticed = "Running may be erratic"
+	}
 	switch {
+	case row.Outcome == StopsDrive && kind == ProcessorHalted:
+		return fmt.Sprintf("The watchdog takes the power away, %d ms after the program halts. If it resets the processor, that begins anew, and gives power when the start-up test is passed.", a.path.WatchdogMS)
 	case row.Outcome == StopsDrive:
-		return "The drive is without power at once, and does not come back."
+		return "The drive is without power at once, as long as the fault lasts."
+	case row.Outcome == StopsOnDemand && kind == RestMissing:
+		return noticed + "; every stop is still carried out while the line is whole and driven."
+	case row.Outcome == StopsOnDemand && kind == WatchdogDead:
+		return noticed + "; every stop is still carried out."
 	case row.Outcome == StopsOnDemand && !row.OwnStopLost:
-		return "Not noticed while running; every stop is still carried out by the other parts."
+		return noticed + "; every stop is still carried out by the other parts."
 	case row.Outcome == StopsOnDemand:
 		return "Every hold still stops the drive, but the board does not stop it by itself, at the fence or at the end of the route."
 	case !row.OwnStopLost:

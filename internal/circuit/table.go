@@ -69,6 +69,11 @@ type State struct {
 	// LineHeld says that it is not certainly below Board.DriveOffBelowMV.
 	LineMV   int64
 	LineHeld bool
+	// DrawnMV is its greatest voltage while the board holds it high. LineDrawn says that
+	// it is then certainly below Board.DriveOffBelowMV, so that the drive has no power, and
+	// LineSags that it is not certainly above Board.HighAboveMV.
+	DrawnMV             int64
+	LineDrawn, LineSags bool
 	// Drive is what the motors have, and Stopped that they certainly have nothing.
 	Drive   Drive
 	Stopped bool
@@ -85,6 +90,9 @@ type State struct {
 	// says that it is beyond Board.SupplyLimitMA.
 	SupplyMA int64
 	Shorted  bool
+	// IfHeld is a shorted state with a supply that is stronger than that, and holds its
+	// voltage all the same; nil where none is shorted.
+	IfHeld *State
 }
 
 // stopDemanded tells whether any of the circuits, or the board, is to stop the drive.
@@ -166,8 +174,8 @@ func (r Row) AgainstEvery(circuits int) bool {
 type Found int
 
 const (
-	// AtOnce: the drive stops, or the channels differ and the board latches it; a supply
-	// that is shorted gives way.
+	// AtOnce: the drive stops, or the channels differ and the board latches it, whether a
+	// supply that is shorted gives way or holds.
 	AtOnce Found = iota
 	// AtNextDemand: when stop is next asked for, for longer than the discrepancy time,
 	// the channels differ.
