@@ -166,6 +166,7 @@ func TestNamesThatCouldClash(t *testing.T) {
 		edit{"mission: yard\n", "mission: Yard 2 north-side\n"},
 		edit{"name: thumb switch", "name: count"},
 		edit{"name: mushroom button", "name: second count"},
+		edit{"opened_by: [drive_enable, mushroom button]", "opened_by: [drive_enable, second count]"},
 		edit{"name: well", "name: Old  well 7"},
 		edit{"name: shed", "name: 2nd shed"})
 	require.Equal(t, "yard_2_north_side", p.Identifier)

@@ -411,8 +411,8 @@ func (mo *model) tree(s *speller) written {
 		pair{"receiver", receiver}, pair{"rover", rover}, pair{"route", route}, pair{"geofence", fence}, pair{"holds", holds}, pair{"drive_path", path}, pair{"board", board})
 	if mo.record > 0 {
 		stops := list()
-		for i := range mo.record {
-			stops.list = append(stops.list, block(pair{"from", speed(mo.cruise)}, pair{"time", duration(int64(1+i) * sec)}, pair{"distance", length(mo.coast)}))
+		for i := range mo.record { // so soon at rest that they add nothing; what a late one adds, internal/plan tries
+			stops.list = append(stops.list, block(pair{"from", speed(mo.cruise)}, pair{"time", duration(int64(1+i) * 10 * ms)}, pair{"distance", length(mo.coast)}))
 		}
 		top.keys = append(top.keys, pair{"commissioning", block(pair{"date", s.word("2026-01-20")}, pair{"repeat_by", s.word("2028-01-20")}, pair{"stopping", stops})})
 	}
