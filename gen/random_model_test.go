@@ -390,7 +390,7 @@ func newModel(r *rand.Rand, number int) *model {
 }
 
 // parts draws the path to the motors: one to three parts, of which the board opens the
-// first and perhaps others.
+// first and perhaps others; and most often one that every hold opens by a pole.
 func (mo *model) parts(r *rand.Rand, rough func(low, high, step int64) int64) {
 	if r.IntN(2) == 0 {
 		mo.watchdog = rough(10*ms, 300*ms, 1*ms)
@@ -411,6 +411,13 @@ func (mo *model) parts(r *rand.Rand, rough func(low, high, step int64) int64) {
 			p.kind, p.poles = "contact", []string{mo.holds[0].name}
 		case len(p.poles) == 0:
 			p.enable = true
+		}
+		mo.path = append(mo.path, p)
+	}
+	if r.IntN(10) > 0 { // without it one part that welds, or a program that halts, often drives on
+		p := part{name: "last poles", kind: "contact", off: rough(1*ms, 30*ms, 1*ms)}
+		for _, h := range mo.holds {
+			p.poles = append(p.poles, h.name)
 		}
 		mo.path = append(mo.path, p)
 	}
