@@ -62,7 +62,10 @@ func judged(path Path, faults []Fault, wants command, asked func(hold int) bool)
 				welded = welded || f.Kind == PoleStuckClosed && f.Part == i && f.Hold == h
 				jammed = jammed || f.Kind == ActuatorJammed && f.Places[0].Circuit == h
 			}
-			if asked(h) && !welded && !jammed {
+			switch cut := asked(h) && !welded && !jammed; {
+			case cut && p.Kind == Semiconductor: // its line is open, whoever drives it
+				opens, may = restsOpen, true
+			case cut:
 				opens, may = true, true
 			}
 		}

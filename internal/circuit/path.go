@@ -3,6 +3,8 @@ package circuit
 // This file holds the way behind the pin: the parts in series between the battery and
 // the motors, and what opens each of them.
 
+import "slices"
+
 // Path is what lies between the battery and the motors. The motors have current only
 // while every part conducts.
 type Path struct {
@@ -24,7 +26,8 @@ type Part struct {
 	// Watchdog: the part opens when the watchdog acts.
 	Watchdog bool
 	// Holds has the circuits, by index, of which a pole of the device's own opens the
-	// part without the board: a contact in the motors' current, or in that of a relay's coil.
+	// part without the board: a contact in the motors' current, in that of a relay's coil, or
+	// in the line to the input of a semiconductor.
 	Holds []int
 	// OffMS is the longest time from what opens the part to the current being gone.
 	OffMS int64
@@ -133,10 +136,9 @@ func (part Part) state(i int, fs faults, l line, stops func(circuit int) bool) D
 	case fs.part(PartStuckOn, i):
 		return DriveOn
 	}
-	for _, h := range part.Holds {
-		if stops(h) && !fs.poleHeld(i, h) {
-			return DriveOff
-		}
+	cut := slices.ContainsFunc(part.Holds, func(h int) bool { return stops(h) && !fs.poleHeld(i, h) })
+	if cut && part.Kind != Semiconductor {
+		return DriveOff
 	}
 	undriven := DriveUnsure // what it lets through while nothing drives its line
 	if part.Kind == Relay || part.PulledOff && !fs.part(RestMissing, i) {
@@ -147,6 +149,11 @@ func (part Part) state(i int, fs faults, l line, stops func(circuit int) bool) D
 			return DriveOn
 		}
 		return DriveOff
+	}
+	// A pole before a semiconductor opens the line to its input, and no more: what the board
+	// drives does not come through either.
+	if cut {
+		return undriven
 	}
 	if fs.part(BranchOpen, i) {
 		l = lineOpen
