@@ -412,6 +412,9 @@ func (mo *model) parts(r *rand.Rand, rough func(low, high, step int64) int64) {
 		case len(p.poles) == 0:
 			p.enable = true
 		}
+		if p.kind == "semiconductor" && len(p.poles) > 0 { // else its line is open, and nothing holds it off
+			p.pulled = optional{value: 1, said: true}
+		}
 		mo.path = append(mo.path, p)
 	}
 	if r.IntN(10) > 0 { // without it one part that welds, or a program that halts, often drives on

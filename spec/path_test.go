@@ -62,6 +62,9 @@ func TestWhatOpensAPart(t *testing.T) {
 	}{
 		{"{name: a, kind: relay, opened_by: [drive_enable, thumb switch], off_delay: 0 s, coil_diode: false}", nil},
 		{"{name: a, kind: relay, opened_by: [thumb switch], off_delay: 0 s, coil_diode: false}", []diag.ID{ruleMissingKey}},
+		{"{name: a, kind: semiconductor, opened_by: [drive_enable, thumb switch], off_delay: 0 s, pulled_off: true}", nil},
+		{"{name: a, kind: semiconductor, opened_by: [drive_enable, thumb switch], off_delay: 0 s, pulled_off: false}", []diag.ID{ruleMissingKey}},
+		{"{name: a, kind: semiconductor, opened_by: [drive_enable, thumb switch], off_delay: 0 s}", []diag.ID{ruleMissingKey}},
 		{"{name: a, kind: contact, opened_by: [thumb switch], off_delay: 0 s}, " + onePart, nil},
 		{"{name: a, kind: contact, opened_by: [watchdog], off_delay: 0 s}, " + onePart, []diag.ID{ruleUnknownWord}},
 		{"{name: a, kind: relay, opened_by: [watchdog], off_delay: 0 s, coil_diode: true}, " + onePart, []diag.ID{ruleMissingKey}},

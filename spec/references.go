@@ -341,6 +341,10 @@ func (c *pathCheck) part(path string, p Part) {
 			c.watchdog(at)
 		}
 	}
+	opensLine := slices.ContainsFunc(p.OpenedBy, func(name string) bool { return name != "" && name != DriveEnable && name != Watchdog })
+	if known && p.Kind == circuit.Semiconductor && opensLine && !p.PulledOff && !c.spoilt(path+".pulled_off") {
+		c.failKey(ruleMissingKey, path, "fit a resistor at its input that holds it off, and write pulled_off: true", "%s: a pole before a semiconductor opens the line to its input, and nothing is said to hold it off then", keyOf(path))
+	}
 }
 
 // hold wants the name of one.

@@ -106,7 +106,7 @@ func TestEveryEditIsSaidAndJudged(t *testing.T) {
 		{"[drive_enable, thumb switch, mushroom button, watchdog]", "[drive_enable, thumb switch, mushroom button]", "part main relay", "opened by watchdog", Loosens},
 		{"[drive_enable], off_delay", "[drive_enable, watchdog], off_delay", "part motor driver", "opened by watchdog", Tightens},
 		{"  - {name: motor driver, kind: semiconductor, opened_by: [drive_enable], off_delay: 2 ms, pulled_off: true}\n", "", "part motor driver", "removed", Loosens},
-		{"main relay, kind: relay, opened_by: [drive_enable, thumb switch, mushroom button, watchdog], off_delay: 15 ms, coil_diode: true", "main relay, kind: semiconductor, opened_by: [drive_enable, thumb switch, mushroom button, watchdog], off_delay: 15 ms", "part main relay", "kind", Neutral},
+		{"main relay, kind: relay, opened_by: [drive_enable, thumb switch, mushroom button, watchdog], off_delay: 15 ms, coil_diode: true", "main relay, kind: semiconductor, opened_by: [drive_enable, thumb switch, mushroom button, watchdog], off_delay: 15 ms, pulled_off: true", "part main relay", "kind", Neutral},
 		{"\nboard:\n", "\ncommissioning: {date: 2026-05-01, repeat_by: 2026-11-01, stopping: {from: 1 m/s, time: 1 s, distance: 1 m}}\nboard:\n", "commissioning", "added", Neutral},
 		{"drive_enable: 8", "drive_enable: 9", "board", "drive enable pin", Neutral},
 		{"supply: 3.3 V", "supply: 3.2 V", "board", "logic, supply", Neutral},
