@@ -113,11 +113,7 @@ func (a analysis) row(j job) Row {
 		row.Circuits = append(row.Circuits, a.model.circuits[i].Name)
 	}
 	for combination := range 1 << len(j.about) {
-		d := demands{}
-		for bit, i := range j.about {
-			d[i] = Demand(combination >> bit & 1)
-		}
-		s := a.state(j, d, false)
+		s := a.state(j, combined(j.about, combination), false)
 		row.States = append(row.States, s)
 		switch {
 		case combination == 0:
@@ -141,6 +137,15 @@ func (a analysis) row(j job) Row {
 		}
 	}
 	return row
+}
+
+// combined has the demand of each circuit in a bit of the number.
+func combined(about []int, combination int) demands {
+	d := demands{}
+	for bit, i := range about {
+		d[i] = Demand(combination >> bit & 1)
+	}
+	return d
 }
 
 // pathRow evaluates a fault behind the pins: with run asked of every circuit, with stop
@@ -176,22 +181,21 @@ func (a analysis) pathRow(j job) Row {
 }
 
 // besides adds the states of a pin bridged to drive_enable in which the board holds that
-// low: for each other circuit, of which the poles open as well, and for a reason of its
+// low: for each circuit that the row is not about, of which the poles open as well, and for a reason of its
 // own, which is told apart since a hold still stops the drive then.
 func (a analysis) besides(j job, row *Row) {
-	at := j.about[0]
 	beside := func(s State, k int) State {
 		s.Beside = a.model.circuits[k].Name
-		s.Drive = a.driveIn(s, faults{j.fault}, []int{at, k}, append(slices.Clone(s.Conclusions), ConcludesStop))
+		s.Drive = a.driveIn(s, faults{j.fault}, append(slices.Clone(j.about), k), append(slices.Clone(s.Conclusions), ConcludesStop))
 		s.Stopped = s.Drive == DriveOff
 		s.Heard = s.Stopped
 		return s
 	}
-	for _, own := range []Demand{DemandRun, DemandStop} {
-		s := a.state(j, demands{at: own}, true)
+	for combination := range 1 << len(j.about) {
+		s := a.state(j, combined(j.about, combination), true)
 		row.OwnStopLost = row.OwnStopLost || s.Drive != DriveOff || s.IfHeld != nil && s.IfHeld.Drive != DriveOff
 		for k := range a.model.circuits {
-			if k == at {
+			if slices.Contains(j.about, k) {
 				continue
 			}
 			next := beside(s, k)

@@ -254,6 +254,43 @@ func TestMoreCircuitsAndChannelsNeverWorsenARow(t *testing.T) {
 	require.Positive(t, better["channel"])
 }
 
+// A fault reaches circuits that the row is not about through a return that they share. Of a
+// row that is credited none of them, asked to stop, is lost, wherever the others stand: those
+// that could be are in the row (lifting, in fault.go).
+func TestNoCircuitOutsideOfARowIsLost(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 6))
+	states, of := 0, map[FaultKind]int{}
+	for number := range 1500 {
+		b, circuits := randomMission(r)
+		path := randomPath(r, len(circuits))
+		a := newAnalysis(b, circuits, path)
+		if !a.allDistinct(a.every()) {
+			continue
+		}
+		for _, j := range jobs(b, circuits, path) {
+			all := a.model.scope(j.about)
+			if j.fault.Kind.ofPath() || len(all) == len(j.about) || !a.row(j).Outcome.Credited() {
+				continue
+			}
+			fs := j.fault.elementary(circuits)
+			for combination := range 1 << len(all) {
+				d := combined(all, combination)
+				lost := slices.ContainsFunc(all, func(i int) bool { return d[i] == DemandStop && !slices.Contains(j.about, i) })
+				if s := a.under(fs, all, d, false); lost && !s.Heard {
+					require.Fail(t, "lost", "mission %d: %s, %v: %+v\n%+v\n%+v\n%+v", number, j.fault, d, s, b, circuits, path)
+				}
+				states++
+			}
+			of[j.fault.Kind]++
+		}
+	}
+	t.Logf("%d states, rows %v", states, of)
+	require.Greater(t, states, 1000)
+	for _, k := range []FaultKind{SignalToSupply, SignalToGround, PullShorted, BridgedToOutput, PinsBridged, SignalToReturn} {
+		require.Positive(t, of[k], k)
+	}
+}
+
 // Figures of any size are refused or worked out: no panic, no endless run, no voltage
 // beyond the rails, and nothing negative in the words.
 func TestAnyFigures(t *testing.T) {

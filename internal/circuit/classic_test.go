@@ -530,6 +530,40 @@ func TestPinsDoNotHoldTheDriveUp(t *testing.T) {
 	}
 }
 
+// An output that a pin is bridged to lifts the return that this pin's contact shares with
+// one that closes to stop: 50 Ω to the supply, and 22 Ω in the return. With the thumb
+// pressed, both pins lie at some 3300 × 23/75 = 1012 mV, above the 990 that are certainly low:
+// the guard that trips may not be seen, and the thumb's pole does not open for it.
+func TestALiftedReturnIsToldOf(t *testing.T) {
+	thumb, guard := thumb(), one(board.Interlock, NormallyOpen, Ground, PullUp)
+	guard.Name, guard.Channels[0].Pin = "guard", 24
+	for _, ch := range []*Channel{&thumb.Channels[0], &guard.Channels[0]} {
+		ch.Return, ch.SeriesOhm = "brown", 22
+	}
+	b := DefaultBoard()
+	for _, enables := range []bool{false, true} {
+		b.Outputs = []Output{{"out", 8, enables}}
+		b.DriveOffBelowMV = 600
+		table, err := Analyse(b, []Circuit{thumb, guard}, withPole(0))
+		require.NoError(t, err)
+		row := find(t, table, BridgedToOutput, 22)
+		require.Equal(t, []string{"thumb switch", "guard"}, row.Circuits)
+		assert.Equal(t, LeavesRunning, row.Outcome)
+		tripped := row.States[2] // the thumb pressed, the guard tripped
+		assert.Equal(t, []Demand{DemandRun, DemandStop}, tripped.Demands)
+		assert.Equal(t, []Level{Undefined, Undefined}, []Level{tripped.Readings[0].Level, tripped.Readings[1].Level})
+		assert.False(t, tripped.Heard)
+
+		// A guard that opens to stop reads stop the sooner, and the row is the thumb's alone.
+		opens := guard
+		opens.Channels = []Channel{guard.Channels[0]}
+		opens.Channels[0].Contact = NormallyClosed
+		table, err = Analyse(b, []Circuit{thumb, opens}, withPole(0))
+		require.NoError(t, err)
+		assert.Equal(t, []string{"thumb switch"}, find(t, table, BridgedToOutput, 22).Circuits)
+	}
+}
+
 // Two two-channel circuits, one channel of each bridged: whichever is asked to
 // stop, the other holds the bridged channel at run. With both asked it is not
 // seen, but neither is anything else needed.

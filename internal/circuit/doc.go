@@ -70,8 +70,8 @@
 //     may well stop.
 //   - LeavesRunning: stop is asked for and the drive may keep running. Worse
 //     than ShortCircuit: a state that both shorts the supply and asks for stop
-//     is LeavesRunning, unless every state shorts, when the fault shows as soon
-//     as it arises.
+//     is LeavesRunning, unless every state shorts, when a supply that gives way
+//     shows it as soon as it arises, and one that holds reads stop.
 //   - Indistinct: run and stop look alike even without a fault.
 //
 // The first two are credited. When the fault is found is another question (Found): at
@@ -98,9 +98,19 @@
 // stop. That the other one, asked to run, happens to be misread as stop is not
 // counted on; the next paragraph says why.
 //
+// A fault that feeds a current into a return lifts it for every circuit that shares it. One
+// that opens to stop reads stop the sooner; one that closes to stop may no longer be read,
+// and the row is about it as well.
+//
+// A supply that is shorted may be gone, and then nothing is known; or it is stronger than
+// Board.SupplyLimitMA, and holds (State.IfHeld). The worse of the two is the outcome, and
+// the later of the two is when the fault is found.
+//
 // A pin that is bridged to the output that enables the drive is judged by what it does
 // to the drive as well as by what it reads: a closed contact to the supply, of a few ohms,
-// wins against the output, of some fifty, and holds the drive on whatever the board says.
+// wins against the output, of some fifty, and holds the drive on whatever the board says;
+// one to ground draws the output down while the board holds it high, and the drive has no
+// power, or not certainly. That is no stop to count on, since a bridge may be poor.
 // Such a row has states in which the board holds the output low, for another hold or a
 // reason of its own (the fence, the end of the route); the drive is stopped in them only
 // while that wire is certainly below Board.DriveOffBelowMV. A resistor in the wire from

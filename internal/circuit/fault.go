@@ -354,10 +354,11 @@ func jobs(b Board, circuits []Circuit, path Path) []job {
 		for j, ch := range c.Channels {
 			here := []Place{{i, j, ch.Pin}}
 			for _, k := range channelFaults(ch, len(users[ch.Return]) > 1) {
-				list = append(list, job{Fault{Kind: k, Places: here, Rail: ch.WiredTo}, about})
+				f := Fault{Kind: k, Places: here, Rail: ch.WiredTo}
+				list = append(list, job{f, f.touching(circuits, users)})
 			}
 			for _, o := range b.Outputs {
-				list = append(list, job{Fault{Kind: BridgedToOutput, Places: here, Output: o}, about})
+				list = append(list, job{Fault{Kind: BridgedToOutput, Places: here, Output: o}, lifting(circuits, users, here)})
 			}
 		}
 		if len(c.Channels) == 2 {
@@ -365,7 +366,7 @@ func jobs(b Board, circuits []Circuit, path Path) []job {
 			if a.Return == b.Return && len(users[a.Return]) == 2 {
 				list = append(list, returnJobs(users[a.Return], a)...)
 			}
-			list = append(list, bridgeJob(Place{i, 0, a.Pin}, Place{i, 1, b.Pin}))
+			list = append(list, bridgeJob(circuits, users, Place{i, 0, a.Pin}, Place{i, 1, b.Pin}))
 		}
 		for _, j := range crossed {
 			if len(j.about) == 1 && j.about[0] == i {
@@ -376,7 +377,7 @@ func jobs(b Board, circuits []Circuit, path Path) []job {
 		list = append(list, commonJobs(i, circuits)...)
 	}
 	list = append(list, sharedReturnJobs(circuits, users)...)
-	list = append(list, outerBridgeJobs(circuits)...)
+	list = append(list, outerBridgeJobs(circuits, users)...)
 	for _, j := range crossed {
 		if len(j.about) > 1 {
 			list = append(list, j)
@@ -434,9 +435,9 @@ func commonJobs(i int, circuits []Circuit) []job {
 	var list []job
 	for _, k := range kinds {
 		f := Fault{Kind: k, Places: c.places(i), Rail: a.WiredTo}
-		about := []int{i}
-		if k != CableToGround && k != CableToSupply {
-			about = circuitsOf(f.sharing(circuits))
+		about := circuitsOf(f.sharing(circuits))
+		if k == CableToGround || k == CableToSupply {
+			about = f.touching(circuits, returnUsers(circuits))
 		}
 		list = append(list, job{f, about})
 	}
@@ -507,7 +508,7 @@ func crossings(circuits []Circuit, users map[string][]Place) []job {
 	for _, signal := range all {
 		for _, r := range returns {
 			if r.series > 0 {
-				list = append(list, job{Fault{Kind: SignalToReturn, Places: []Place{signal, r.places[0]}}, circuitsOf(append([]Place{signal}, r.places...))})
+				list = append(list, job{Fault{Kind: SignalToReturn, Places: []Place{signal, r.places[0]}}, lifting(circuits, users, append([]Place{signal}, r.places...))})
 			}
 		}
 	}
@@ -520,6 +521,49 @@ func crossings(circuits []Circuit, users map[string][]Place) []job {
 	}
 	slices.SortStableFunc(list, func(a, b job) int { return slices.Compare(a.about, b.about) })
 	return list
+}
+
+// touching lists the circuits of a fault of channels of one circuit: that, and those of which
+// a short to the other rail lifts the return.
+func (f Fault) touching(circuits []Circuit, users map[string][]Place) []int {
+	list := []int{f.Places[0].Circuit}
+	for _, p := range f.Places {
+		ch := circuits[p.Circuit].Channels[p.Channel]
+		var to Rail
+		switch f.Kind {
+		case SignalToGround, CableToGround:
+			to = Ground
+		case SignalToSupply, CableToSupply:
+			to = Supply
+		case PullShorted:
+			to = ch.Pull.rail()
+		default:
+			return list
+		}
+		if to != ch.WiredTo {
+			list = append(list, lifting(circuits, users, []Place{p})...)
+		}
+	}
+	slices.Sort(list)
+	return slices.Compact(list)
+}
+
+// lifting lists the circuits of places that a fault connects, and those that it may lift the
+// return of: more current through a common one draws every closed contact on it away from
+// its rail. One that opens to stop then reads stop sooner; one that closes to stop may no
+// longer, and the fault is about that circuit as well.
+func lifting(circuits []Circuit, users map[string][]Place, places []Place) []int {
+	all := slices.Clone(places)
+	for _, p := range places {
+		name := circuits[p.Circuit].Channels[p.Channel].Return
+		for _, other := range users[name] {
+			c := circuits[other.Circuit]
+			if name != "" && c.Channels[other.Channel].Contact.closed(c.Kind, DemandStop) {
+				all = append(all, other)
+			}
+		}
+	}
+	return circuitsOf(all)
 }
 
 // circuitsOf lists the circuits of places, each once, in table order.
@@ -594,13 +638,13 @@ func sharedReturnJobs(circuits []Circuit, users map[string][]Place) []job {
 }
 
 // bridgeJob is the bridge between two pins.
-func bridgeJob(a, b Place) job {
+func bridgeJob(circuits []Circuit, users map[string][]Place, a, b Place) job {
 	places := []Place{a, b}
-	return job{Fault{Kind: PinsBridged, Places: places}, circuitsOf(places)}
+	return job{Fault{Kind: PinsBridged, Places: places}, lifting(circuits, users, places)}
 }
 
 // outerBridgeJobs lists the bridges between pins of different circuits.
-func outerBridgeJobs(circuits []Circuit) []job {
+func outerBridgeJobs(circuits []Circuit, users map[string][]Place) []job {
 	var all []Place
 	for i, c := range circuits {
 		for j, ch := range c.Channels {
@@ -611,7 +655,7 @@ func outerBridgeJobs(circuits []Circuit) []job {
 	for i, a := range all {
 		for _, b := range all[i+1:] {
 			if a.Circuit != b.Circuit {
-				list = append(list, bridgeJob(a, b))
+				list = append(list, bridgeJob(circuits, users, a, b))
 			}
 		}
 	}

@@ -121,25 +121,24 @@ func (nw *network) solve(supplyMV, floatMV float64) (voltsMV []float64, railSiem
 // eliminate removes every free node, the last first, and returns the conductance that is
 // left between the rails.
 func (nw *network) eliminate() (railSiemens float64) {
-	n := len(nw.siemens)
 	g := nw.siemens
-	sums := nw.sums
-	for k := n - 1; k > supplyNode; k-- {
-		for j := range k {
-			sums[k] += g[k][j]
+	for k := len(g) - 1; k > supplyNode; k-- {
+		from, sum := g[k][:k], 0.0
+		for _, siemens := range from {
+			sum += siemens
 		}
-		if sums[k] == 0 {
+		if nw.sums[k] = sum; sum == 0 {
 			continue
 		}
-		for i := range k {
-			if g[k][i] == 0 {
+		for i, siemens := range from {
+			if siemens == 0 {
 				continue
 			}
-			share := g[k][i] / sums[k]
+			share := siemens / sum
 			nw.injectMA[i] += float64(nw.injectMA[k] * share)
-			for j := range i {
-				g[i][j] += float64(share * g[k][j])
-				g[j][i] = g[i][j]
+			to := g[i][:i] // the half that is used from here on
+			for j := range to {
+				to[j] += float64(share * from[j])
 			}
 		}
 	}

@@ -350,7 +350,7 @@ func verdictIn(circuits int, path Path, about []int, f Fault, runHigh map[int][]
 	others := []int{-1} // the board's reasons to hold the output low: none
 	if f.Output.EnablesDrive {
 		for i := range circuits {
-			if i != about[0] {
+			if !slices.Contains(about, i) {
 				others = append(others, i)
 			}
 		}

@@ -10,6 +10,7 @@ package circuit
 // is shorted; kept is the range of it in which nothing is decided otherwise.
 
 import (
+	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -358,10 +359,9 @@ func (a analysis) brief(j job, scope []int, elsewhere float64) kept {
 	}
 	combinations := 1 << len(j.about)
 	for combination := range combinations {
-		d, stop := demands{}, map[int]bool{}
-		for bit, i := range j.about {
-			d[i] = Demand(combination >> bit & 1)
-			stop[i] = d[i] == DemandStop
+		d, stop := combined(j.about, combination), map[int]bool{}
+		for i, demand := range d {
+			stop[i] = demand == DemandStop
 		}
 		own := a.model.drawMA(scope, fs, d)
 		// The comparison of model.look, solved for the current elsewhere.
@@ -381,7 +381,7 @@ func (a analysis) brief(j job, scope []int, elsewhere float64) kept {
 			hear(a.drawing(fs, j.about, scope, d, own+elsewhere, false))
 		}
 		if j.fault.Output.EnablesDrive {
-			hear(a.beside(fs, j.about[0], scope, d, own+elsewhere, stop))
+			hear(a.beside(fs, j.about, scope, d, own+elsewhere, stop))
 		}
 		if held || unheard && shorts <= combination {
 			k.outcome = LeavesRunning
@@ -409,10 +409,14 @@ func (a analysis) opensFor(fs faults, stop map[int]bool) bool {
 
 // beside says as Heard whether each circuit stops the drive of which the output is bridged
 // to a pin of another, as analysis.besides finds it.
-func (a analysis) beside(fs faults, at int, scope []int, d demands, draw float64, stop map[int]bool) State {
+func (a analysis) beside(fs faults, about, scope []int, d demands, draw float64, stop map[int]bool) State {
 	var unheard []int // by a pole of their own
 	for i := range a.model.circuits {
-		if i != at && !a.opensFor(fs, map[int]bool{i: true, at: stop[at]}) {
+		if slices.Contains(about, i) {
+			continue
+		}
+		all := maps.Clone(stop)
+		if all[i] = true; !a.opensFor(fs, all) {
 			unheard = append(unheard, i)
 		}
 	}
@@ -422,10 +426,10 @@ func (a analysis) beside(fs faults, at int, scope []int, d demands, draw float64
 	hears := func(s *State) {
 		s.Heard = true
 		for _, i := range unheard {
-			s.Heard = s.Heard && a.driveIn(*s, fs, []int{at, i}, append(slices.Clone(s.Conclusions), ConcludesStop)) == DriveOff
+			s.Heard = s.Heard && a.driveIn(*s, fs, append(slices.Clone(about), i), append(slices.Clone(s.Conclusions), ConcludesStop)) == DriveOff
 		}
 	}
-	s := a.drawing(fs, []int{at}, scope, d, draw, true)
+	s := a.drawing(fs, about, scope, d, draw, true)
 	hears(&s)
 	if s.IfHeld != nil {
 		hears(s.IfHeld)
