@@ -541,9 +541,13 @@ func TestALiftedReturnIsToldOf(t *testing.T) {
 		ch.Return, ch.SeriesOhm = "brown", 22
 	}
 	b := DefaultBoard()
-	for _, enables := range []bool{false, true} {
-		b.Outputs = []Output{{"out", 8, enables}}
-		b.DriveOffBelowMV = 600
+	for _, of := range []struct {
+		enables bool
+		offMV   int64
+		stopped bool
+	}{{false, 600, false}, {true, 600, false}, {true, 1200, true}} { // at 1200 mV the drive is off, by the bridge alone
+		b.Outputs = []Output{{"out", 8, of.enables}}
+		b.DriveOffBelowMV = of.offMV
 		table, err := Analyse(b, []Circuit{thumb, guard}, withPole(0))
 		require.NoError(t, err)
 		row := find(t, table, BridgedToOutput, 22)
@@ -552,7 +556,8 @@ func TestALiftedReturnIsToldOf(t *testing.T) {
 		tripped := row.States[2] // the thumb pressed, the guard tripped
 		assert.Equal(t, []Demand{DemandRun, DemandStop}, tripped.Demands)
 		assert.Equal(t, []Level{Undefined, Undefined}, []Level{tripped.Readings[0].Level, tripped.Readings[1].Level})
-		assert.False(t, tripped.Heard)
+		assert.Equal(t, of.stopped, tripped.Stopped)
+		assert.False(t, tripped.Heard, "a poor bridge would not draw the line down")
 
 		// A guard that opens to stop reads stop the sooner, and the row is the thumb's alone.
 		opens := guard
