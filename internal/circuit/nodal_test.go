@@ -548,6 +548,7 @@ func randomPath(r *rand.Rand, circuits int) Path {
 		if !p.Enable && !p.Watchdog && len(p.Holds) == 0 {
 			continue
 		}
+		p.PulledOff = p.PulledOff || p.Kind == Semiconductor && len(p.Holds) > 0 // as the language asks
 		if p.Watchdog {
 			path.WatchdogMS = 100
 		}

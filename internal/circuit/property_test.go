@@ -77,6 +77,7 @@ func drawPath(t *rapid.T, circuits int) Path {
 				p.Holds = append(p.Holds, h)
 			}
 		}
+		p.PulledOff = p.PulledOff || p.Kind == Semiconductor && len(p.Holds) > 0 // as the language asks
 		switch {
 		case p.Kind == Pole && len(p.Holds) == 0:
 			p.Kind = Relay
