@@ -5,7 +5,6 @@ package gen
 import (
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 	"time"
 
@@ -221,18 +220,13 @@ func holdTable(p *plan.Plan) []string {
 
 // commissioned says whether the machine was tried.
 func commissioned(p *plan.Plan) []string {
-	c, steps := p.Commissioning, p.Holds.Faults.Tests
+	c := p.Commissioning
 	if !c.Said {
 		return []string{"No record says that this machine was tried."}
 	}
-	passed := 0
-	for _, s := range steps {
-		if slices.Contains(c.Passed, s.ID) {
-			passed++
-		}
-	}
+	passed, steps := p.PassedSteps()
 	return []string{
-		fmt.Sprintf("By the mission's record, %d of the %d steps of the written test were passed on", passed, len(steps)),
+		fmt.Sprintf("By the mission's record, %d of the %d steps of the written test were passed on", passed, steps),
 		fmt.Sprintf("%s; it is to be done again by %s.", c.Date.Format(time.DateOnly), c.RepeatBy.Format(time.DateOnly)),
 	}
 }

@@ -29,6 +29,9 @@ func singleFaultRule() Rule {
 			case len(c.running.Items) > 0: // an actuator that jams, which no wiring cures
 				f.Severity, to = diag.Note, &jams
 				f.Remedy = c.otherwise
+				if len(c.shorted.Items) > 0 {
+					f.Remedy += "; for the shorts, " + v.remedy(v.Subject(diag.Hold, i), "a fuse, or a resistor at the board's end of the wire")
+				}
 			default:
 				f.Severity, to = diag.Note, &shorts // a short is for the fuse
 				f.Remedy = v.remedy(v.Subject(diag.Hold, i), c.otherwise)

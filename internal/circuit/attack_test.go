@@ -310,7 +310,7 @@ func TestAnyFigures(t *testing.T) {
 		any(&b.SupplyMV, &b.LowBelowMV, &b.HighAboveMV, &b.PullMinOhm, &b.PullMaxOhm, &b.LeakageNA, &b.SupplyLimitMA, &b.WireOhm,
 			&b.ContactClosedOhm, &b.ContactOpenOhm, &b.OutputOhm, &b.DriveOffBelowMV, &b.ResistorPPM, &path.WatchdogMS)
 		for i := range circuits {
-			any(&circuits[i].DiscrepancyMS, &circuits[i].ReactionMS)
+			any(&circuits[i].DiscrepancyMS, &circuits[i].ReactionMS, &circuits[i].BounceMS, &circuits[i].RadioDelayMS, &circuits[i].RadioLossMS)
 			for j := range circuits[i].Channels {
 				any(&circuits[i].Channels[j].PullOhm, &circuits[i].Channels[j].SeriesOhm)
 			}

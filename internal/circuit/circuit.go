@@ -151,9 +151,12 @@ type Circuit struct {
 	DiscrepancyMS int64
 	// CommonCause of two channels.
 	CommonCause CommonCause
-	// ReactionMS is the longest time from its contact moving to the drive without power,
-	// by way of the board. For the words of tests.
-	ReactionMS int64
+	// ReactionMS is the longest time from its contact moving to the drive without power, by
+	// way of the board, and BounceMS how long the contact chatters. For the words of tests.
+	ReactionMS, BounceMS int64
+	// RadioDelayMS and RadioLossMS are the times from letting go, and from the loss of the
+	// link, to the contacts of a radio's receiver opening; 0 for wires.
+	RadioDelayMS, RadioLossMS int64
 }
 
 // Demand is what the operator (or the guard, or the bumper) asks of a circuit.
@@ -336,6 +339,9 @@ func validateSizes(b Board, circuits []Circuit, path Path, add addError) {
 	for i, c := range circuits {
 		limit(i, -1, "DiscrepancyMS", c.DiscrepancyMS, mostFigure)
 		limit(i, -1, "ReactionMS", c.ReactionMS, mostFigure)
+		limit(i, -1, "BounceMS", c.BounceMS, mostFigure)
+		limit(i, -1, "RadioDelayMS", c.RadioDelayMS, mostFigure)
+		limit(i, -1, "RadioLossMS", c.RadioLossMS, mostFigure)
 		for j, ch := range c.Channels {
 			limit(i, j, "PullOhm", ch.PullOhm, mostFigure)
 			limit(i, j, "SeriesOhm", ch.SeriesOhm, mostFigure)

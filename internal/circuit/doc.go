@@ -123,6 +123,15 @@
 // own only where a resistor at the board's end makes them different from a short to the
 // rail.
 //
+// # Remedies
+//
+// Advise (remedy.go) looks for edits of the mission after which no fault is left that
+// wiring can cure: it tries, one after another, what may be altered about the worst fault
+// that is left (remedy_moves.go), rates each wiring by the same model (remedy_rating.go),
+// and at last takes back every edit that is not needed. What it prints (remedy_words.go) is
+// made from the difference of the two wirings, so that nothing is assumed in silence; the
+// tests read it as a person would, apply it and ask the model again.
+//
 // # Why hard faults are enough
 //
 // Real faults are often soft: a corroded joint, a damp connector. They need no

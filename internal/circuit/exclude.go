@@ -28,7 +28,10 @@ func exclude(circuits []Circuit, f Fault) string {
 	case PullOpen:
 		return "fit an external pull beside the internal one"
 	case ActuatorJammed:
-		return "a device that springs back and is tried before each drive; for a hand that clenches, a three-position enabling device (IEC 60947-5-8, from memory)"
+		if circuits[f.Places[0].Circuit].Kind == board.HoldToRun {
+			return "a device that springs back and is tried before each drive; for a hand that clenches, a three-position enabling device (IEC 60947-5-8, from memory)"
+		}
+		return "a device with direct opening action (IEC 60947-5-1, from memory) that is tried before each drive; a jam holds its pole as well"
 	case CableToGround, CableToSupply, CableToReturns, CableCut, ConnectorOff:
 		return "give each channel a cable and a connector of its own"
 	case FeedsLost:

@@ -768,10 +768,14 @@ func (n *nodal) shows(t Test, f Fault, holds bool) bool {
 	switch {
 	case t.joined != nil: // looked for without power, on bare pins or wires
 		return slices.Contains(t.joined, f.Kind)
-	case t.resistor != NoFault: // measured by itself
-		p := t.measured
-		shorted, gone := at([]Fault{f}, t.resistor, p.Circuit, p.Channel), at([]Fault{f}, PullOpen, p.Circuit, p.Channel)
-		return shorted || gone && t.resistor == PullShorted
+	case t.resistors != nil: // each measured by itself
+		for _, r := range t.resistors {
+			shorted, gone := at([]Fault{f}, r.short, r.place.Circuit, r.place.Channel), at([]Fault{f}, PullOpen, r.place.Circuit, r.place.Channel)
+			if shorted || gone && r.short == PullShorted {
+				return true
+			}
+		}
+		return false
 	case t.measured != nil:
 		p := *t.measured
 		positions := []bool{false, true}

@@ -42,7 +42,7 @@ func (t Table) channelPicture(ch Channel, nw *network, n pins) []string {
 				name = "--" + ch.Return + "--"
 			}
 			if series := p.ohm - float64(t.Board.WireOhm); series > 0 {
-				name += fmt.Sprintf("[%.0f ohm]--", series)
+				name += fmt.Sprintf("[%s]--", ohms(int64(series+0.5)))
 			}
 			way += name + " " + t.rail(p.b)
 		}
@@ -52,7 +52,7 @@ func (t Table) channelPicture(ch Channel, nw *network, n pins) []string {
 		if p.what == pull && p.a == n.pad {
 			what := "pull in the board"
 			if ch.PullOhm > 0 {
-				what = fmt.Sprintf("%.0f ohm", p.ohm)
+				what = ohms(int64(p.ohm + 0.5))
 			}
 			lines = append(lines, strings.Repeat(" ", len(begin))+fmt.Sprintf(" +-[%s]-- %s", what, t.rail(p.b)))
 		}

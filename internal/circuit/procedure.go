@@ -9,6 +9,7 @@ import (
 	"crypto/sha256"
 	"fmt"
 	"slices"
+	"strings"
 
 	"merestone/internal/words"
 )
@@ -23,12 +24,12 @@ type Test struct {
 	// Meter: the step needs a meter.
 	Meter bool
 
-	inject    faults      // what is done to the wiring
-	asked     []int       // circuits asked to stop
-	outputLow bool        // the board stops for a reason of its own
-	measured  *Place      // pin of which the voltage is measured
-	resistor  FaultKind   // of the resistor that is measured: what its short would be
-	joined    []FaultKind // what a missing insulation would be
+	inject    faults       // what is done to the wiring
+	asked     []int        // circuits asked to stop
+	outputLow bool         // the board stops for a reason of its own
+	measured  *Place       // pin of which the voltage is measured
+	resistors []resistorAt // that are measured
+	joined    []FaultKind  // what a missing insulation would be
 }
 
 // tests lists the steps for circuits that tell run from stop.
@@ -64,9 +65,16 @@ func (a analysis) operations() []Test {
 	for i, c := range a.model.circuits {
 		list = append(list, Test{
 			Do:     fmt.Sprintf("run, then have %s %s, and no other", c.Name, whenStop(c.Kind)),
-			Expect: "the drive is without power" + within(c.ReactionMS),
+			Expect: "the drive is without power" + c.within(c.RadioDelayMS+c.ReactionMS),
 			asked:  []int{i},
 		})
+		if c.RadioLossMS > 0 {
+			list = append(list, Test{
+				Do:     fmt.Sprintf("run, then switch the transmitter of %s off while it is %s", c.Name, whenRun(c.Kind)),
+				Expect: "the drive is without power" + c.within(c.RadioLossMS+c.ReactionMS),
+				asked:  []int{i},
+			})
+		}
 	}
 	return list
 }
@@ -79,6 +87,14 @@ func within(ms int64) string {
 	return fmt.Sprintf(" within %d ms", ms)
 }
 
+// within says in what time, where the times of the circuit are known.
+func (c Circuit) within(ms int64) string {
+	if c.ReactionMS <= 0 {
+		return ""
+	}
+	return within(ms)
+}
+
 // unpluggings takes the signal wire off each channel, at the hold's end: at the board's
 // end a short of the wire would go with it.
 func (a analysis) unpluggings() []Test {
@@ -87,7 +103,7 @@ func (a analysis) unpluggings() []Test {
 		for j, ch := range c.Channels {
 			t := Test{
 				Do:     fmt.Sprintf("run, then take the wire from pin %d off at %s, at that end", ch.Pin, c.Name),
-				Expect: "the drive is without power" + within(c.ReactionMS),
+				Expect: "the drive is without power" + c.within(c.ReactionMS),
 				inject: faults{{Kind: SignalOpen, Places: []Place{{i, j, ch.Pin}}}},
 			}
 			s := a.under(t.inject, []int{i}, demands{i: DemandRun}, false)
@@ -143,12 +159,13 @@ func (a analysis) isolations() []Test {
 			})
 		}
 		for _, h := range part.Holds {
-			t := Test{Expect: expect(part.OffMS), inject: slices.Clone(bridged), asked: []int{h}}
+			c := a.model.circuits[h]
+			t := Test{Expect: expect(c.RadioDelayMS + c.BounceMS + part.OffMS), inject: slices.Clone(bridged), asked: []int{h}}
 			held := ""
 			if part.Enable {
 				t.inject, held = append(t.inject, Fault{Kind: EnableHeldHigh}), " with the line drive_enable held high at the part"
 			}
-			t.Do = fmt.Sprintf("%srun%s, then have %s %s", begin, held, a.model.circuits[h].Name, whenStop(a.model.circuits[h].Kind))
+			t.Do = fmt.Sprintf("%srun%s, then have %s %s", begin, held, c.Name, whenStop(c.Kind))
 			list = append(list, t)
 		}
 		if part.Watchdog {
@@ -183,15 +200,18 @@ func (a analysis) measurements() []Test {
 			if t, ok := a.loadTest(p); ok {
 				list = append(list, t)
 			}
-			if ch.PullOhm > 0 {
-				list = append(list, a.resistorTest(p, PullShorted, fmt.Sprintf("the pull resistor of pin %d", ch.Pin), ch.PullOhm))
-			}
-			if first := users[ch.Return]; ch.SeriesOhm > 0 && (ch.Return == "" || first[0] == p) {
-				list = append(list, a.resistorTest(p, SeriesShorted, fmt.Sprintf("the resistor in the wire from %s to pin %d's contact", ch.WiredTo, ch.Pin), ch.SeriesOhm))
-			}
+		}
+		if t, ok := a.resistorTest(i, users); ok {
+			list = append(list, t)
 		}
 	}
 	return list
+}
+
+// resistorAt is a resistor at a channel, by what its short would be.
+type resistorAt struct {
+	place Place
+	short FaultKind
 }
 
 // continuities looks for what joins pins, and wires, that must not be joined.
@@ -252,13 +272,27 @@ func (a analysis) loadTest(p Place) (Test, bool) {
 	return Test{}, false
 }
 
-// resistorTest measures one resistor.
-func (a analysis) resistorTest(p Place, k FaultKind, what string, ohm int64) Test {
-	return Test{
-		Do:     "without power and with one end free, measure " + what,
-		Expect: fmt.Sprintf("%.0f to %.0f Ω", a.model.resistor(ohm, true), a.model.resistor(ohm, false)),
-		Meter:  true, measured: &p, resistor: k,
+// resistorTest measures the resistors of a circuit, each by itself.
+func (a analysis) resistorTest(i int, users map[string][]Place) (Test, bool) {
+	t := Test{Meter: true}
+	var what, must []string
+	add := func(p Place, short FaultKind, name string, ohm int64) {
+		t.resistors = append(t.resistors, resistorAt{p, short})
+		what = append(what, name)
+		must = append(must, fmt.Sprintf("%.0f to %.0f Ω", a.model.resistor(ohm, true), a.model.resistor(ohm, false)))
 	}
+	for j, ch := range a.model.circuits[i].Channels {
+		p := Place{i, j, ch.Pin}
+		if ch.PullOhm > 0 {
+			add(p, PullShorted, fmt.Sprintf("the pull resistor of pin %d", ch.Pin), ch.PullOhm)
+		}
+		if first := users[ch.Return]; ch.SeriesOhm > 0 && (ch.Return == "" || first[0] == p) {
+			add(p, SeriesShorted, fmt.Sprintf("the resistor in the wire from %s to pin %d's contact", ch.WiredTo, ch.Pin), ch.SeriesOhm)
+		}
+	}
+	t.Do = "without power and with one end of each free, measure " + words.And(what)
+	t.Expect = strings.Join(must, ", ")
+	return t, len(what) > 0
 }
 
 // printed is a reading as it is printed, in millivolts: outward to whole hundredths of a
@@ -348,8 +382,13 @@ func (a analysis) startUpTestFails(j job, states []State) bool {
 // Every step without a meter says that the drive is then without power.
 // A supply that is shorted holds, or nothing is known.
 func (a analysis) shows(t Test, j job, holds bool) bool {
-	if t.resistor != NoFault {
-		return (j.fault.Kind == t.resistor || j.fault.Kind == PullOpen && t.resistor == PullShorted) && slices.Contains(j.fault.Places, *t.measured)
+	for _, r := range t.resistors {
+		if (j.fault.Kind == r.short || j.fault.Kind == PullOpen && r.short == PullShorted) && slices.Contains(j.fault.Places, r.place) {
+			return true
+		}
+	}
+	if t.resistors != nil {
+		return false
 	}
 	if t.joined != nil {
 		return slices.Contains(t.joined, j.fault.Kind)
@@ -478,4 +517,4 @@ func (t Test) demands() []Demand {
 // testCaution stands above the steps.
 const testCaution = "Written test, step by step, for who is trained for it. Wheels off the ground and nobody at them; " +
 	"before anything is bridged or unplugged the battery is off; a bridge carries the motors' current, and is taken out before the rover is put down. " +
-	"An emergency stop that the test does not bridge stays within reach. A step that comes out otherwise: the rover stays off until the cause is found."
+	"An emergency stop that the test does not bridge stays within reach. Times are from the hand, the wire or the program to the motors' current gone, by an oscilloscope with a current probe or a recorder as fast. A step that comes out otherwise: the rover stays off until the cause is found."

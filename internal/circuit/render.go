@@ -274,10 +274,10 @@ func (t Table) textCounts(b *strings.Builder) {
 		fmt.Fprintln(b, "No faults evaluated.")
 		return
 	}
-	cells := [][]string{{"faults", ""}}
-	cells[0] = append(cells[0][:1], "all")
+	fmt.Fprintln(b, "  Faults, and when they are found:")
+	cells := [][]string{{"the drive", "all"}}
 	for _, f := range FoundWords() {
-		cells[0] = append(cells[0], "found "+f.String())
+		cells[0] = append(cells[0], f.short())
 	}
 	for _, o := range Outcomes() {
 		if o == Healthy || c.Of[o] == 0 {

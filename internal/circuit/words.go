@@ -69,3 +69,8 @@ func (f Found) String() string {
 	return word([]string{"at once", "at the next demand", "by the start-up test", "by the written test only",
 		"with a meter only", "never"}, int(f))
 }
+
+// short is that in a column.
+func (f Found) short() string {
+	return word([]string{"at once", "next demand", "start-up test", "written test", "meter", "never"}, int(f))
+}

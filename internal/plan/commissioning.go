@@ -4,6 +4,7 @@ package plan
 
 import (
 	"math"
+	"slices"
 
 	"merestone/internal/motion"
 )
@@ -43,4 +44,15 @@ func (r *resolver) measured(t *Timing) {
 	}
 	t.OutputDelayMS += t.LateMS
 	t.HoldMS += t.LateMS
+}
+
+// PassedSteps counts the steps of the written test, and those that the record says were
+// passed.
+func (p *Plan) PassedSteps() (passed, steps int) {
+	for _, s := range p.Holds.Faults.Tests {
+		if slices.Contains(p.Commissioning.Passed, s.ID) {
+			passed++
+		}
+	}
+	return passed, len(p.Holds.Faults.Tests)
 }

@@ -65,7 +65,8 @@ func (r *resolver) hardware() {
 		if err != nil {
 			r.gap(hold.Path, "the reaction time cannot be worked out: %v", err) // the parser bounds its parts far within
 		}
-		hold.Circuit.ReactionMS = ms
+		hold.Circuit.ReactionMS, hold.Circuit.BounceMS = ms-hold.RadioMS, hold.DebounceMS
+		hold.Circuit.RadioDelayMS, hold.Circuit.RadioLossMS = hold.RadioDelayMS, hold.RadioLossMS
 		// By a pole of its own the hold takes the power away after its part's time. Either way
 		// may be the one that is left when the other fails, so the later counts.
 		for _, part := range r.p.Holds.Path.Parts {

@@ -11,6 +11,7 @@ import (
 	"math"
 	"strings"
 	"text/tabwriter"
+	"time"
 
 	"merestone/internal/circuit"
 	"merestone/internal/geodesy"
@@ -203,9 +204,41 @@ func (r *printer) holds() {
 		add("drive path", fmt.Sprintf("%d parts", len(p.Holds.Path.Parts)), "-", p.Holds.Faults.OfPath())
 	}
 	r.table(rows)
+	r.running()
+	r.tried()
 	r.line("  A fault that touches several holds is counted with the first of them. Found late: by the written test or a meter only.")
 	r.line("  No conformity with any standard is claimed; a risk assessment and local codes come first.")
 	r.line("")
+}
+
+// running names the faults that leave the drive running.
+func (r *printer) running() {
+	const few = 8
+	var list []string
+	for _, row := range r.p.Holds.Faults.Rows {
+		if row.Outcome.Dangerous() {
+			list = append(list, row.Fault.String())
+		}
+	}
+	if n := len(list); n > few {
+		list = append(list[:few], fmt.Sprintf("and %d more (--full)", n-few))
+	}
+	if len(list) > 0 {
+		r.line("  keeps running: %s", strings.Join(list, "; "))
+	}
+}
+
+// tried says what the record of the commissioning says.
+func (r *printer) tried() {
+	c := r.p.Commissioning
+	passed, steps := r.p.PassedSteps()
+	switch {
+	case steps == 0:
+	case !c.Said:
+		r.line("  no record says that this machine was tried")
+	default:
+		r.line("  tried on %s: %d of the %d steps of the written test passed, to be repeated by %s", c.Date.Format(time.DateOnly), passed, steps, c.RepeatBy.Format(time.DateOnly))
+	}
 }
 
 // halted says how far the rover goes on while nobody steers it, when the program halts with
