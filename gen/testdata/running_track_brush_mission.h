@@ -1,7 +1,7 @@
 /*
  * running_track_brush_mission.h: mission "running-track-brush", for merestone_guidance.h.
  * Written by merestone test; not to be edited by hand.
- * Plan SHA-256 c2e07edca5fd9dd8437de7403c268f94e2d1bdbb00d5d24fc7edfb9baffc240c
+ * Plan SHA-256 28a4956e9a7adac4f12d32476c133feae545ad117b4631e5f4340a695167bed6
  *
  * Closed route of 18 legs, 427.24 m in all; boundary of 8 marks, 1 obstacles.
  * Rover 0.68 m wide, 0.95 m long.
@@ -76,29 +76,28 @@
  *
  * radio thumb switch (hold-to-run, run is pressed)
  *   pin 3 -+--wire--o/ o--wire--[470 ohm]-- supply 5.00 V
- *          +-[3900 ohm]-- ground
+ *          +-[3.9 kohm]-- ground
  *   pin 5 -+--wire--o/ o--wire--[470 ohm]-- supply 5.00 V
- *          +-[3900 ohm]-- ground
+ *          +-[3.9 kohm]-- ground
  * mushroom button (emergency stop, run is at rest)
  *   pin 4 -+--wire--o-/-o--wire--[470 ohm]-- supply 5.00 V
- *          +-[3900 ohm]-- ground
+ *          +-[3.9 kohm]-- ground
  *   pin 6 -+--wire--o-/-o--wire--[470 ohm]-- supply 5.00 V
- *          +-[3900 ohm]-- ground
+ *          +-[3.9 kohm]-- ground
  * drive path, each part with what opens it
  *   battery
  *      |
- *   [contactor]        relay, off in 15 ms
+ *   [contactor] relay, off in 15 ms
  *      |  <- drive_enable (pin 12), watchdog after 50 ms, pole of radio thumb switch,
  *      |     pole of mushroom button
- *      |
- *   [motor controller] semiconductor, off in 5 ms <- drive_enable (pin 12)
- *      |
+ *   [motor controller] semiconductor, off in 5 ms
+ *      |  <- drive_enable (pin 12)
  *   motors
  * o/ o opens by itself, o-/-o closes by itself; drawn with nothing actuated.
  *
- * 95 single faults and common causes of the model. The drive: stops at once 35, still
- * stops 58, keeps running 2. Found: at once 35, at the next demand 24, by the start-up
- * test 10, by the written test only 8, with a meter only 18. Counts of kinds, not of
+ * 98 single faults and common causes of the model. The drive: stops at once 37, still
+ * stops 59, keeps running 2. Found: at once 37, at the next demand 24, by the start-up
+ * test 10, by the written test only 9, with a meter only 18. Counts of kinds, not of
  * how often they come: no performance level is claimed.
  * Keeps running: radio thumb switch: actuator jammed in run, pins 3, 5.
  * Keeps running: mushroom button: actuator jammed in run, pins 4, 6.
@@ -106,7 +105,7 @@
  * From letting go to the drive without power: 337 ms at most. Distance to keep:
  * 10.678 m; the rover goes 2.00 m in the holder's 1000 ms, 0.674 m until it is without
  * power and 1.725 m of coast (2587 ms at most); who walks goes 6.279 m meanwhile.
- * By the mission's record, 25 of the 25 steps of the written test were passed on
+ * By the mission's record, 21 of the 21 steps of the written test were passed on
  * 2027-01-20; it is to be done again by 2027-07-20.
  *
  * MEMORY AND TIME (tables: 32-bit target; a copy in every file that includes this
@@ -340,10 +339,10 @@ static const mere_mission_t running_track_brush_mission = {
         "merestone-image",
         3u, {0u, 0u, 0u},
         {
-            0xC2u, 0xE0u, 0x7Eu, 0xDCu, 0xA5u, 0xFDu, 0x9Du, 0xD8u,
-            0x43u, 0x7Du, 0xE7u, 0x40u, 0x3Cu, 0x26u, 0x8Fu, 0x94u,
-            0xE2u, 0xD1u, 0xBDu, 0xBBu, 0x00u, 0xD5u, 0xD2u, 0x4Fu,
-            0xC7u, 0xEDu, 0xFBu, 0x9Bu, 0xAFu, 0xFCu, 0x24u, 0x0Cu
+            0x28u, 0xA4u, 0x95u, 0x6Eu, 0x9Au, 0x7Au, 0xDAu, 0xC4u,
+            0xF1u, 0x2Du, 0x32u, 0x47u, 0x6Cu, 0x13u, 0x3Fu, 0xEAu,
+            0xE5u, 0x45u, 0xADu, 0x11u, 0x7Bu, 0x46u, 0x31u, 0xE5u,
+            0xF4u, 0x34u, 0x0Au, 0x69u, 0x51u, 0x67u, 0xBEu, 0xD6u
         },
         "running-track-brush",
         "test"

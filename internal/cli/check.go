@@ -26,9 +26,9 @@ The formats:
   text    for people: the place, the source line with a caret, what to do;
           then the tables behind them: legs, waypoints with what tolerance
           and speed they allow, holds with what single faults do to them.
-          --full adds every part of the error budgets, the wiring of the holds
-          as a picture, every fault of it with what the board reads, what the
-          drive does and when it is found, and the written test
+          --full adds every part of the error budgets, the wiring of the
+          holds as a picture, every fault of it with what the board reads,
+          what the drive does and when it is found, and the written test
   json    one object: {tool, version, mission, findings, counts}; each
           finding has rule, severity, message, remedy, at {file, line,
           column, width}, about [{kind, name, index}], numbers [{name,
@@ -37,11 +37,11 @@ The formats:
           counts from 0 in the mission's list of them, and an edge has
           ring, too: the index of its obstacle, -1 for the boundary;
           counts has error, warning and note; lines and columns count
-          from 1, columns in Unicode code points; --full adds holds: {picture,
-          thresholds, faults, tests, distance_to_keep}; each fault has with,
-          fault, run and stop [{pin, level, least_mv, most_mv}], drive, found,
-          test, against, own_stop_lost, says and covered; each test id, do,
-          must and meter
+          from 1, columns in Unicode code points; --full adds holds:
+          {picture, thresholds, faults, tests, distance_to_keep}; each fault
+          has with, fault, run and stop [{pin, level, least_mv, most_mv}],
+          drive, found, test, against, own_stop_lost, says and covered; each
+          test has id, do, must and meter
   sarif   SARIF 2.1.0, the OASIS standard that code-review tools show
           beside the source, with the page of every rule`,
 		Example: `  merestone check mission.yaml
@@ -52,7 +52,7 @@ The formats:
 		RunE:              func(_ *cobra.Command, args []string) error { return a.check(args[0], format, full, strict) },
 	}
 	formatFlag(c, &format, "text", "json", "sarif")
-	c.Flags().BoolVar(&full, "full", false, "print every budget, fault of the wiring and step of its test")
+	c.Flags().BoolVar(&full, "full", false, "print every budget, fault and step of the test")
 	c.Flags().BoolVar(&strict, "strict", false, "exit with status 1 for warnings, too")
 	return c
 }

@@ -128,8 +128,11 @@ func change(t *testing.T, text string, at diag.Position, holds string) string {
 	var now string
 	switch kind, _, _ := strings.Cut(holds, ":"); {
 	case strings.HasSuffix(kind, "contact") && !strings.Contains(kind, "normally"): // of a part: what only the old kind has goes with it
-		now = map[string]string{"relay": "semiconductor", "semiconductor": "relay", "contact": "semiconductor"}[old]
+		now = map[string]string{"relay": "semiconductor", "semiconductor": "relay", "contact": "relay"}[old]
 		rest = strings.NewReplacer("coil_diode: true", "pulled_off: true", "pulled_off: true", "coil_diode: true").Replace(rest)
+		if old == "contact" {
+			rest = strings.Replace(rest, "off_delay: 5 ms", "off_delay: 5 ms, coil_diode: true", 1)
+		}
 	case strings.HasPrefix(holds, "list of"):
 		// The place is that of the key; one entry is changed.
 		entry := regexp.MustCompile(`\[([A-Za-z0-9]+|[a-z_]+ ?[a-z]+)[],-]`)
