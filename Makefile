@@ -18,9 +18,9 @@ TESTS_64_ONLY = . ./examples/firmware ./hosts
 
 # Tests of the other packages whose findings do not hang on how many bits Go has: those
 # that run C alone, by compilers, emulators or analysers; those of the operating system and
-# of how commands are wired; and, where time is short, those that take whole missions and
-# crowded fences through random changes: hosts/ asks a 32-bit program for missions byte for
-# byte, and TestTwinOnHost for margins. hosts/lists_test.go wants each to be there.
+# of how commands are wired; and, where time is short, those that take whole missions,
+# wirings of holds and crowded fences through random changes: hosts/ asks a 32-bit program
+# for missions byte for byte, and TestTwinOnHost for margins. hosts/lists_test.go wants each to be there.
 SKIPPED_32 = TestExamplesAreProved TestEndlessLoopsAreNotProved TestBrokenCodeRaisesAlarms \
 	TestWhatIsNotLookedAtDoesNotPass TestTwinOnBoards TestInstructions TestFootprint TestStorm \
 	TestNoSearchTakesMoreInstructionsThanTheModelSays TestCompilersAreSilent TestCppcheckIsSilent \
@@ -29,7 +29,9 @@ SKIPPED_32 = TestExamplesAreProved TestEndlessLoopsAreNotProved TestBrokenCodeRa
 	TestFullDisk TestRandomMissionsReadTheSameHoweverWrittenAndCompileToWhatTheySay \
 	TestNothingWorseIsAccepted TestNoRefusedExampleIsMendedByWorse \
 	TestScripts TestFindingsOfTheExamples TestParallelCompiles \
-	TestCrowdedFencesKeepWithinTheBounds TestRandomCrowdsAgainstPlainLoops
+	TestCrowdedFencesKeepWithinTheBounds TestRandomCrowdsAgainstPlainLoops \
+	TestRemedies TestProposals TestAgainstAnIndependentNodalAnalysis \
+	TestStepsOfTheWrittenTestFindWhatTheySay TestProperties TestEveryKeyOfTheLanguageReachesAll
 
 empty :=
 space := $(empty) $(empty)
