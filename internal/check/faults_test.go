@@ -2,6 +2,9 @@
 package check
 
 import (
+	"fmt"
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -192,5 +195,43 @@ func TestTimes(t *testing.T) {
 		{"a quick one with", relay(29, true), []string{"warning: cut-off relay opens within 29 ms, with a diode across its coil: such relays release several times slower than their data sheet says without one"}},
 	} {
 		assert.Equal(t, c.want, with(c.change), c.fact)
+	}
+}
+
+// The edits are one list for the mission. It is told in full with a finding that is there,
+// also where of many findings one is made.
+func TestTheRemedyIsToldInFullOnce(t *testing.T) {
+	for bumpers := 1; bumpers < 8; bumpers++ {
+		p := withHolds(t, func(p *plan.Plan) {
+			for i := range p.Holds.List { // of which nothing is told
+				for j := range p.Holds.List[i].Circuit.Channels {
+					p.Holds.List[i].Circuit.Channels[j].SeriesOhm = 330
+				}
+			}
+			// The first bumper is the least bad: it has a pole.
+			p.Holds.Path.Parts[0].Holds = append(slices.Clone(p.Holds.Path.Parts[0].Holds), len(p.Holds.List))
+			for i := range bumpers {
+				p.Holds.List = append(p.Holds.List, plan.Hold{Source: line(60 + i), Circuit: circuit.Circuit{
+					Name: fmt.Sprint("bumper ", i), Kind: board.Interlock,
+					Channels: []circuit.Channel{{Pin: 40 + i, Contact: circuit.NormallyClosed, WiredTo: circuit.Ground, Pull: circuit.PullUp}},
+				}})
+			}
+		})
+		require.NoError(t, p.Holds.FaultsErr)
+		full := map[string]bool{}
+		var told []string
+		for _, f := range All(p) {
+			if strings.Contains(f.Remedy, "these edits") {
+				full[f.About[0].String()] = true
+			}
+			if _, rest, found := strings.Cut(f.Remedy, "the edits that are told with "); found {
+				thing, _, _ := strings.Cut(rest, ";")
+				told = append(told, thing)
+			}
+		}
+		require.Len(t, full, 1, "%d bumpers", bumpers)
+		for _, thing := range told {
+			assert.True(t, full[thing], "%d bumpers: %s", bumpers, thing)
+		}
 	}
 }

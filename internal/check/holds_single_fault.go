@@ -15,6 +15,7 @@ import (
 func singleFaultRule() Rule {
 	return newRule("holds.single-fault", diag.Warning, "which single faults would leave the drive running", func(v *view, report func(diag.Finding)) {
 		var runs, jams, shorts alike
+		remedies := remedies{}
 		for i, h := range v.Holds.List {
 			c := collect(v.Holds.Faults.ToldWith(h.Circuit.Name), func(r circuit.Row) bool { return wireBreaks(r) })
 			if c.empty() {
@@ -23,23 +24,25 @@ func singleFaultRule() Rule {
 			f := at(h.Source, "%s: of %d single faults ", v.Subject(diag.Hold, i), c.tried)
 			c.say(&f)
 			to := &runs
+			hold := v.Subject(diag.Hold, i)
+			remedies[hold] = func() string { return v.remedy(hold, c.otherwise) }
 			switch {
 			case c.worth > 0:
-				f.Remedy = v.remedy(v.Subject(diag.Hold, i), c.otherwise)
 			case len(c.running.Items) > 0: // an actuator that jams, which no wiring cures
 				f.Severity, to = diag.Note, &jams
-				f.Remedy = c.otherwise
-				if len(c.shorted.Items) > 0 {
-					f.Remedy += "; for the shorts, " + v.remedy(v.Subject(diag.Hold, i), "a fuse, or a resistor at the board's end of the wire")
+				remedies[hold] = func() string {
+					if len(c.shorted.Items) == 0 {
+						return c.otherwise
+					}
+					return c.otherwise + "; for the shorts, " + v.remedy(hold, "a fuse, or a resistor at the board's end of the wire")
 				}
 			default:
 				f.Severity, to = diag.Note, &shorts // a short is for the fuse
-				f.Remedy = v.remedy(v.Subject(diag.Hold, i), c.otherwise)
 			}
 			to.add(f, float64(len(c.running.Items)+len(c.shorted.Items)))
 		}
 		for _, a := range []*alike{&runs, &jams, &shorts} {
-			a.report(report, "", "; so it is, by faults of their own, with %s: see the table of faults")
+			a.report(remedies.with(report), "", "; so it is, by faults of their own, with %s: see the table of faults")
 		}
 		n := len(v.Holds.List)
 		if c := collect(v.Holds.Faults.OfPath(), func(r circuit.Row) bool { return r.AgainstEvery(n) }); c.worth > 0 {

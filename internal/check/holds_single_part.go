@@ -65,6 +65,21 @@ func (v *view) remedy(about diag.Subject, usual string) string {
 	return fmt.Sprintf("these edits leave %d of %d faults that wiring could cure, the best of %d wirings tried: %s", v.cure.After, v.cure.Before, v.cure.Tried, edits)
 }
 
+// remedies are those of findings by what they are about. They are asked for when a finding
+// is reported, since the edits are told in full with the first, and not every finding that
+// is made is reported.
+type remedies map[diag.Subject]func() string
+
+// with reports findings with their remedies.
+func (r remedies) with(report func(diag.Finding)) func(diag.Finding) {
+	return func(f diag.Finding) {
+		if remedy := r[f.About[0]]; remedy != nil {
+			f.Remedy = remedy()
+		}
+		report(f)
+	}
+}
+
 // circuits lists those of the holds.
 func (v *view) circuits() []circuit.Circuit {
 	var list []circuit.Circuit

@@ -14,6 +14,7 @@ import (
 func wireBreakRule() Rule {
 	return newRule("holds.wire-break", diag.Error, "a broken wire stops the drive", func(v *view, report func(diag.Finding)) {
 		var wires alike
+		remedies := remedies{}
 		for i, h := range v.Holds.List {
 			hold, same := v.Subject(diag.Hold, i), map[string]diag.List{}
 			var rows []circuit.Row // of each sentence the first
@@ -33,14 +34,17 @@ func wireBreakRule() Rule {
 				if row.Outcome == circuit.Indistinct {
 					f = at(h.Source, "%s cannot work: %s", hold, why)
 				}
-				f.Remedy = v.remedy(hold, "wire it so that to stop is to open a contact: a hold-to-run normally open, an emergency stop normally closed, and a pull that draws the pin the other way")
+				remedies[hold] = func() string { return v.remedy(hold, wireUsual) }
 				f.Numbers = []diag.Number{{Name: "faults", Value: float64(len(faults.Items)), Unit: "1"}}
 				wires.add(f, float64(len(faults.Items)))
 			}
 		}
-		wires.report(report, "", "; so it is, by wires of their own, with %s: see the table of faults")
+		wires.report(remedies.with(report), "", "; so it is, by wires of their own, with %s: see the table of faults")
 	})
 }
+
+// wireUsual is what is commonly done.
+const wireUsual = "wire it so that to stop is to open a contact: a hold-to-run normally open, an emergency stop normally closed, and a pull that draws the pin the other way"
 
 // wireBreaks reports whether a row is of a broken wire that leaves the drive
 // running, or of a circuit that cannot work at all.
