@@ -2,10 +2,7 @@
 package check
 
 import (
-	"slices"
-
 	"merestone/internal/board"
-	"merestone/internal/circuit"
 	"merestone/internal/diag"
 )
 
@@ -16,8 +13,7 @@ func emergencyStopRule() Rule {
 	return newRule("holds.emergency-stop", diag.Error, "an emergency stop opens a part of the drive path by itself", func(v *view, report func(diag.Finding)) {
 		var all alike
 		for i, h := range v.Holds.List {
-			opens := func(p circuit.Part) bool { return slices.Contains(p.Holds, i) }
-			if h.Circuit.Kind != board.EmergencyStop || slices.ContainsFunc(v.Holds.Path.Parts, opens) || all.told("", v.Subject(diag.Hold, i)) {
+			if h.Circuit.Kind != board.EmergencyStop || v.Holds.Path.HasPole(i) || all.told("", v.Subject(diag.Hold, i)) {
 				continue
 			}
 			f := at(h.Source, "%s only tells the program: no part of the drive_path is opened by it, so that it stops nothing when the program, the pin or the line of drive_enable does not", v.Subject(diag.Hold, i))

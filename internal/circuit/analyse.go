@@ -181,8 +181,8 @@ func (a analysis) pathRow(j job) Row {
 }
 
 // besides adds the states of a pin bridged to drive_enable in which the board holds that
-// low: for each circuit that the row is not about, of which the poles open as well, and for a reason of its
-// own, which is told apart since a hold still stops the drive then.
+// low: for each circuit that the row is not about, of which the poles open as well, and for a
+// reason of its own, which is told apart since a hold still stops the drive then.
 func (a analysis) besides(j job, row *Row) {
 	beside := func(s State, k int) State {
 		s.Beside = a.model.circuits[k].Name

@@ -253,15 +253,16 @@ func (a analysis) loadTest(p Place) (Test, bool) {
 		return Test{}, false
 	}
 	t := Test{Meter: true, measured: &p}
-	position := whenRun(c.Kind)
+	open, position := DemandRun, whenRun(c.Kind)
 	if ch.Contact.closed(c.Kind, DemandRun) {
-		t.asked, position = []int{p.Circuit}, whenStop(c.Kind)
+		open, position = DemandStop, whenStop(c.Kind)
+		t.asked = []int{p.Circuit}
 	}
 	away := ch.Pull.rail().other()
+	free, _, _ := a.model.look([]int{p.Circuit}, nil, demands{p.Circuit: open})
 	for _, ohm := range []int64{47_000, 100_000, 220_000, 470_000, 1_000_000} {
 		t.inject = faults{{Kind: loaded, Places: []Place{p}, Rail: away, LoadOhm: ohm}}
-		held, _, _ := a.model.look([]int{p.Circuit}, t.inject, demands{p.Circuit: t.demands()[0]})
-		free, _, _ := a.model.look([]int{p.Circuit}, nil, demands{p.Circuit: t.demands()[0]})
+		held, _, _ := a.model.look([]int{p.Circuit}, t.inject, demands{p.Circuit: open})
 		if level := held[p.Channel].Level; level == Undefined || level != free[p.Channel].Level {
 			continue
 		}

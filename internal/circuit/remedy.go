@@ -211,7 +211,7 @@ func (s *search) next(at found, stuck map[string]bool, both bool) (found, bool) 
 func (s *search) targets(at found) []target {
 	var list []target
 	for i, c := range at.circuits {
-		if s.room.unfits(c, at.path.hasPole(i)) > 0 {
+		if s.room.unfits(c, at.path.HasPole(i)) > 0 {
 			list = append(list, target{job{Fault{Kind: NoFault}, []int{i}}, unfit, nil})
 		}
 	}

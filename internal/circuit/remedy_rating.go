@@ -274,7 +274,7 @@ func placeOf(circuits []Circuit, f Fault) string {
 func (r *rater) unfits(w wiring) int {
 	n := 0
 	for i, c := range w.circuits {
-		n += r.room.unfits(c, w.path.hasPole(i))
+		n += r.room.unfits(c, w.path.HasPole(i))
 	}
 	return n
 }
@@ -298,8 +298,8 @@ func (room Room) pulls(ch Channel) bool {
 	return ch.PullOhm > 0 || ch.Pull == PullNone || ch.Pull == PullUp && room.PullUp || ch.Pull == PullDown && room.PullDown
 }
 
-// hasPole tells whether a hold opens a part by itself.
-func (path Path) hasPole(hold int) bool {
+// HasPole tells whether a hold opens a part by itself.
+func (path Path) HasPole(hold int) bool {
 	return slices.ContainsFunc(path.Parts, func(p Part) bool { return slices.Contains(p.Holds, hold) })
 }
 
@@ -472,6 +472,8 @@ func (a analysis) rowKey(key []byte, j job, scope []int, signatures []string) []
 		if part.Enable {
 			key = append(key, 'e')
 		}
+		number(int(part.Kind)) // a pole before a semiconductor opens its line alone
+		key = strconv.AppendBool(key, part.PulledOff)
 		for _, h := range part.Holds {
 			if every || slices.Contains(j.about, h) {
 				number(h)

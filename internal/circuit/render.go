@@ -150,7 +150,7 @@ func (t Table) lines() []tableLine {
 	at := map[string]int{}
 	for _, r := range t.Rows {
 		l := tableLine{heading: r.heading(), fault: r.Fault.what(), outcome: r.Outcome.mark() + r.Outcome.String()}
-		l.run, l.stop = levels(t.own(r, r.Run)), levels(t.own(r, r.Stop))
+		l.run, l.stop = levels(r.own(r.Run)), levels(r.own(r.Stop))
 		if r.Fault.Kind != NoFault && r.Outcome != Indistinct {
 			l.found = r.Found.String()
 		}
@@ -167,7 +167,7 @@ func (t Table) lines() []tableLine {
 }
 
 // own returns the readings of the pins at fault, or all where none is.
-func (t Table) own(r Row, readings []Reading) []Reading {
+func (r Row) own(readings []Reading) []Reading {
 	if len(r.Fault.Places) == 0 {
 		return readings
 	}
@@ -217,8 +217,7 @@ func (r Reading) worst() string {
 
 // exact is a voltage in volts, cut to a hundredth.
 func exact(mv int64) string {
-	const unit = 10 // mV
-	return fmt.Sprintf("%d.%02d V", mv/unit/100, mv/unit%100)
+	return fmt.Sprintf("%d.%02d V", mv/hundredth/100, mv/hundredth%100)
 }
 
 // mark makes what is not credited visible without colour.
