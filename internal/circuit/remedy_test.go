@@ -748,3 +748,23 @@ func TestKeptRowsKnowTheCurrentElsewhere(t *testing.T) {
 	}
 	assert.Greater(t, len(of), 1)
 }
+
+// What is kept of a row holds for wirings that it depends on nothing else of: a pole before
+// a semiconductor is worth what holds that off, and a pole in a coil is worth all.
+func TestKeptRowsKnowHowAPoleOpens(t *testing.T) {
+	b := DefaultBoard()
+	room := Room{PullUp: true, PullDown: true}
+	shared := &rater{board: b, room: room, rows: map[string][]kept{}}
+	for _, part := range []Part{
+		{Name: "driver", Kind: Semiconductor, Enable: true, Holds: []int{0}},
+		{Name: "driver", Kind: Semiconductor, Enable: true, Holds: []int{0}, PulledOff: true},
+		{Name: "driver", Kind: Relay, Enable: true, Holds: []int{0}},
+	} {
+		w := wiring{[]Circuit{thumb()}, Path{Parts: []Part{part}}}
+		alone := &rater{board: b, room: room, rows: map[string][]kept{}}
+		want, ok := alone.rate(w, nil)
+		require.True(t, ok)
+		got, _ := shared.rate(w, nil)
+		require.Equal(t, want.score, got.score, "%+v", part)
+	}
+}
