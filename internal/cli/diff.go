@@ -4,6 +4,7 @@
 package cli
 
 import (
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"io"
@@ -132,12 +133,16 @@ func (a app) diff(f diffFlags, args []string) error {
 		return err
 	}
 	switch {
-	case f.driver || r.Same(): // git takes any other status for a driver that failed
+	case f.driver: // git takes any other status for a driver that failed
 		return nil
 	case f.refuseLooser && r.Looser():
 		return errLooser
 	case f.refuseLooser && r.Unproved():
 		return fmt.Errorf("%w, or it cannot be told: a mission has errors", errLooser)
+	case f.refuseLooser && r.ToLookAt():
+		return fmt.Errorf("%w, or it cannot be told: what is marked LOOK AT has no sign", errLooser)
+	case r.Same():
+		return nil
 	default:
 		return errDiffers
 	}
@@ -162,8 +167,21 @@ func compared(s source.Source) diff.Version {
 	if s.Absent {
 		return diff.Version{Name: s.Name, Absent: true}
 	}
+	written := sha256.New()
+	add := func(name string, data []byte, err error) {
+		fmt.Fprintf(written, "%q %d %v\n", name, len(data), err)
+		written.Write(data)
+	}
+	add("mission", s.Text, nil)
+	if open := s.Open; open != nil {
+		s.Open = func(name string) ([]byte, error) {
+			data, err := open(name)
+			add(name, data, err)
+			return data, err
+		}
+	}
 	m := pipeline.Load(s)
-	return diff.Version{Name: m.Name, Plan: m.Plan, Findings: m.Findings}
+	return diff.Version{Name: m.Name, Plan: m.Plan, Findings: m.Findings, Written: [32]byte(written.Sum(nil))}
 }
 
 // diffTextconv prints one mission in canonical order.
