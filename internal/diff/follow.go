@@ -118,7 +118,7 @@ func (b *builder) legClearance(r *routes, q pair, ends []*node) {
 	line := b.grounds.table(func(ground, route int) surplus { return b.grounds.line(ground, route, legs[route]) })
 	whole := b.grounds.table(func(ground, route int) surplus { return b.grounds.leg(ground, route, legs[route]) })
 	kind := b.judgeTable(line)
-	if moved && b.grounds.same && line[0][1].mm-line[0][0].mm == d.mm-c.mm && c.mm >= 0 && d.mm >= 0 {
+	if moved && b.sameFence && line.changes(d.mm-c.mm) && c.mm >= 0 && d.mm >= 0 {
 		b.clearanceChange(o, kind, subject, c, d, causes) // which says it all
 	} else {
 		b.clearanceChange(o, Neutral, subject, c, d, causes)

@@ -231,6 +231,11 @@ func (g *grounds) table(of func(ground, route int) surplus) (t table) {
 
 func (t table) known() bool { return t[0][0].known && t[0][1].known && t[1][0].known && t[1][1].known }
 
+// changes reports whether both grounds say that it changes by so much.
+func (t table) changes(mm int64) bool {
+	return t.known() && t[0][1].mm-t[0][0].mm == mm && t[1][1].mm-t[1][0].mm == mm
+}
+
 // gained is what the new route has more, or less, on both grounds at least.
 func (t table) gained() float64 {
 	onOld, onNew := float64(t[0][1].mm-t[0][0].mm), float64(t[1][1].mm-t[1][0].mm)
@@ -269,22 +274,22 @@ func (b *builder) judgeSurplus(before, after surplus) Kind {
 // judgement, lines with what each ground says.
 func (b *builder) surplusChange(o order, subject, what string, t table, moved bool, causes []*node) Kind {
 	kind := b.judgeTable(t)
-	report := func(kind Kind, what string, before, after surplus) {
+	report := func(kind Kind, what string, before, after surplus, of ...*plan.Plan) {
 		b.effect(o, Change{
-			Kind: kind, Subject: subject, What: what, Before: before.words() + before.from(b.old), After: after.words() + after.from(b.new), Number: surplusNumber(before, after),
+			Kind: kind, Subject: subject, What: what, Before: before.words() + before.from(of[0]), After: after.words() + after.from(of[1]), Number: surplusNumber(before, after),
 		}, causes)
 		o.rank++
 	}
 	own := t[0][0].known && t[1][1].known && b.judgeSurplus(t[0][0], t[1][1]) == Loosens
 	switch {
 	case kind == Look:
-		report(Look, what+" by the old mission's fence and figures", t[0][0], t[0][1])
-		report(Look, what+" by the new mission's fence and figures", t[1][0], t[1][1])
+		report(Look, what+" by the old mission's fence and figures", t[0][0], t[0][1], b.old, b.old)
+		report(Look, what+" by the new mission's fence and figures", t[1][0], t[1][1], b.new, b.new)
 	case kind != Neutral:
-		report(kind, what, t[0][0], t[1][1])
+		report(kind, what, t[0][0], t[1][1], b.old, b.new)
 	}
 	if moved && own && kind != Look && kind != Loosens {
-		report(Look, what+" where it was and is", t[0][0], t[1][1])
+		report(Look, what+" where it was and is", t[0][0], t[1][1], b.old, b.new)
 		return Look
 	}
 	return kind
