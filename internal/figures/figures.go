@@ -126,6 +126,9 @@ func (f Figure) Judge(before, after Value) Effect {
 	if f.Magnitude {
 		x, y = max(x, -x), max(y, -y)
 	}
+	if x == y && before.Word != after.Word {
+		return Look // one for another of its kind
+	}
 	return f.More.Of(x, y)
 }
 
