@@ -3,7 +3,7 @@
 // so that a full disk, a missing permission or a signal leaves all earlier files
 // as they were. Every other package hands its files over as bytes.
 //
-//	place.go          the set: prepared in full, then replaced one by one
+//	place.go          the set: prepared in full, then replaced one by one; a stamp
 //	temporary.go      one file on its way; what killed runs left behind
 //	place_unix.go     renames, locks and what outlives a power cut, on Unix
 //	place_windows.go  the same on Windows
@@ -18,6 +18,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"time"
 
 	"merestone/internal/words"
 )
@@ -88,6 +89,39 @@ func Files(ctx context.Context, folder string, files []File) ([]Placed, error) {
 		}
 	}
 	return placed, replace(ctx, folder, pending)
+}
+
+// Stamp puts a file into its folder, which it creates where needed, whose time says when
+// work began: a build that compares times sees what was changed since. The file is
+// replaced whole, and also where it would not change. The time is that of this machine's
+// clock. Where the sources lie on another one that is ahead, they look newer than the stamp,
+// and the work is done once more, until this clock has passed them: the harmless side.
+func Stamp(ctx context.Context, path string, data []byte, began time.Time) error {
+	folder := filepath.Dir(path)
+	if err := makeFolder(folder); err != nil {
+		return fmt.Errorf("cannot create the folder %s: %w", folder, words.PlainCause(err))
+	}
+	sweep(folder)
+	if !filepath.IsLocal(filepath.Base(path)) {
+		return fmt.Errorf("cannot write %s: on this system that is a device and no file", path)
+	}
+	if _, err := alreadyHolds(path, data); err != nil {
+		return fmt.Errorf("cannot replace %s: %w", path, words.PlainCause(err))
+	}
+	t, err := newTemporary(path)
+	if err == nil {
+		defer t.remove()
+		if err = t.fill(ctx, data); err == nil {
+			err = os.Chtimes(t.path, began, began)
+		}
+	}
+	if context.Cause(ctx) != nil {
+		return context.Cause(ctx)
+	}
+	if err != nil {
+		return fmt.Errorf("cannot write %s: %w", path, words.PlainCause(err))
+	}
+	return replace(ctx, folder, []*temporary{t})
 }
 
 // replace renames what is pending, the last first.
