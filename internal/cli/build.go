@@ -34,8 +34,8 @@ type build struct {
 
 // buildFlags gives a command the flags --depfile and --stamp.
 func buildFlags(c *cobra.Command, b *build) {
-	c.Flags().StringVar(&b.depfile, "depfile", "", "write a Make rule of what was read, `FILE.d`")
-	c.Flags().StringVar(&b.stamp, "stamp", "", "write `FILE.stamp` last, with the time of the start")
+	c.Flags().StringVar(&b.depfile, "depfile", "", "write what was read into `FILE`, as a rule for Make")
+	c.Flags().StringVar(&b.stamp, "stamp", "", "write `FILE` last, with the time of the start")
 	for flag, ending := range map[string]string{"depfile": "d", "stamp": "stamp"} {
 		mustCompleteFlag(c, flag, cobra.FixedCompletions([]string{ending}, cobra.ShellCompDirectiveFilterFileExt))
 	}

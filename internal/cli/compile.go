@@ -18,7 +18,7 @@ func (a app) compileCommand() *cobra.Command {
 	var folder string
 	var b build
 	c := &cobra.Command{
-		Use:   "compile MISSION -o DIR [--depfile FILE.d] [--stamp FILE.stamp]",
+		Use:   "compile MISSION -o DIR [--depfile FILE] [--stamp FILE]",
 		Short: "check a mission and write its C headers",
 		Long: `Reads the mission file MISSION (- for standard input), runs every check,
 and writes two headers into the folder DIR, which is created where needed:
@@ -43,14 +43,14 @@ Standard output gets a summary: each header with its size in bytes, and the
 SHA-256 of the resolved plan, which the mission header carries too. With
 -o - it gets the mission header instead, and no file is written.
 
-For builds: --depfile FILE.d says, in the syntax of Make, of which files the
+For builds: --depfile FILE says, in the syntax of Make, of which files the
 headers were made: the mission and the marks_file that it names. The target
 of that rule is the stamp, or without one the two headers; names are as the
-command line has them. --stamp FILE.stamp is written each time, after all
-else, and its time is that at which the run began, so that what was changed
-meanwhile is newer. A refused mission writes neither. Folders are created. A
-name that Make and Ninja do not read the same is refused, such as one with a
-quotation mark, an asterisk or a line end in it. How to build with them:
+command line has them. --stamp FILE is written each time, after all else,
+with the time at which the run began, so that what was changed meanwhile is
+newer. The names end in .d and .stamp. A refused mission writes neither.
+A name that Make and Ninja do not read the same is refused, such as one with
+a quotation mark, an asterisk or a line end in it. How to build with them:
 docs/build.md.`,
 		Example: `  merestone compile mission.yaml -o firmware/mission
   merestone compile mission.yaml -o - | less
