@@ -54,7 +54,8 @@ type builder struct {
 	// of the depfile to be older than the header.
 	heals bool
 	// remembers says that it goes on looking for a file that the mission no longer names,
-	// and compiles the mission each time where that is gone. It compiles no C for it.
+	// and compiles the mission each time where that is gone, but no C; and that it does not
+	// miss a header that is gone.
 	remembers bool
 }
 
@@ -235,6 +236,14 @@ func TestBuildsOfThePage(t *testing.T) {
 				y.builds("the mission is touched", all)
 			}
 			assert.Equal(t, before, y.read(y.header()))
+			y.builds("nothing has changed since", nothing)
+
+			require.NoError(t, os.Remove(y.header()))
+			if b.remembers {
+				assert.Contains(t, y.builds("the header was removed", happened{firmware: "old", failed: true}), "No such file")
+				require.NoError(t, os.Remove(y.made("gen", "mission.stamp")))
+			}
+			y.builds("the header was removed", all)
 			y.builds("nothing has changed since", nothing)
 
 			copied := y.path("walnut_grove_rows_mission.h")
