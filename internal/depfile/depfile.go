@@ -37,7 +37,7 @@ func Rule(targets, sources []string) ([]byte, error) {
 	for i, target := range targets {
 		// As a target % makes a pattern, and no escape for it means the same to all.
 		if strings.Contains(target, "%") {
-			return nil, fmt.Errorf("%q is a name that Make and Ninja do not read the same, by its %%: choose another", target)
+			return nil, fmt.Errorf("%q is a name that Make and Ninja do not read the same: the character '%%'; choose another", target)
 		}
 		name, err := escaped(target)
 		if err != nil {
@@ -69,18 +69,18 @@ const plain = "!+,-./@_{}~"
 
 // escaped is a name as it stands in a rule.
 func escaped(name string) (string, error) {
-	written := filepath.ToSlash(name)
-	drive := filepath.VolumeName(name)
-	fault := nameFault(written[len(filepath.ToSlash(drive)):])
+	written, drive := filepath.ToSlash(name), ""
+	if len(filepath.VolumeName(name)) == 2 { // the colon of Windows' C:/ is taken as it is
+		drive, written = written[:2], written[2:]
+	}
+	fault := nameFault(written)
 	if !utf8.ValidString(written) {
 		fault = errors.New("it is not UTF-8")
 	}
 	if fault != nil {
 		return "", fmt.Errorf("%q is a name that Make and Ninja do not read the same: %w; choose another", name, fault)
 	}
-	// The colon of a drive of Windows, C:/, is taken as it is.
-	head := len(filepath.ToSlash(drive))
-	return written[:head] + strings.NewReplacer("$", "$$", " ", `\ `, "#", `\#`, ":", `\:`).Replace(written[head:]), nil
+	return drive + strings.NewReplacer("$", "$$", " ", `\ `, "#", `\#`, ":", `\:`).Replace(written), nil
 }
 
 // nameFault is what in a name readers take in different ways.

@@ -66,7 +66,7 @@ func TestRefusedNames(t *testing.T) {
 		assert.ErrorContains(t, err, `the character '\\'`)
 	}
 	_, err := Rule([]string{"100%.stamp"}, []string{"m"})
-	assert.EqualError(t, err, `"100%.stamp" is a name that Make and Ninja do not read the same, by its %: choose another`)
+	assert.EqualError(t, err, `"100%.stamp" is a name that Make and Ninja do not read the same: the character '%'; choose another`)
 }
 
 // names are those with each character that is not refused, at the beginning, the end
