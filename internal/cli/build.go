@@ -42,17 +42,18 @@ func buildFlags(c *cobra.Command, b *build) {
 }
 
 // fault says in what way the command line asks for what cannot be. Endings are asked for
-// so that a name given by mistake replaces no source.
-func (b build) fault(output string, inputs ...string) error {
-	if b.depfile == "" && b.stamp == "" {
+// so that a name given by mistake replaces no source; and an empty name, as of a variable
+// that a build file misspells, must not pass for a flag that is not given.
+func (b build) fault(c *cobra.Command, output string, inputs ...string) error {
+	if !c.Flags().Changed("depfile") && !c.Flags().Changed("stamp") {
 		return nil
 	}
 	if output == "" || output == "-" {
 		return errors.New("--depfile and --stamp go with headers that are written: -o names where to")
 	}
-	for _, f := range []struct{ flag, file, ending string }{{"--depfile", b.depfile, ".d"}, {"--stamp", b.stamp, ".stamp"}} {
-		if f.file != "" && filepath.Ext(f.file) != f.ending {
-			return fmt.Errorf("%s names a file whose name ends in %s, but is %q", f.flag, f.ending, f.file)
+	for _, f := range []struct{ flag, file, ending string }{{"depfile", b.depfile, ".d"}, {"stamp", b.stamp, ".stamp"}} {
+		if c.Flags().Changed(f.flag) && filepath.Ext(f.file) != f.ending {
+			return fmt.Errorf("--%s names a file whose name ends in %s, but is %q", f.flag, f.ending, f.file)
 		}
 	}
 	for _, input := range inputs {

@@ -58,11 +58,11 @@ docs/build.md.`,
   merestone compile mission.yaml -o gen --depfile gen/m.d --stamp gen/m.stamp`,
 		Args:              oneMission(),
 		ValidArgsFunction: completeFiles(missionEndings()),
-		PreRunE: func(_ *cobra.Command, args []string) error {
+		PreRunE: func(c *cobra.Command, args []string) error {
 			if folder == "" {
 				return errors.New("-o DIR is missing: the folder to write to, or - for standard output")
 			}
-			return b.fault(folder, args...)
+			return b.fault(c, folder, args...)
 		},
 		RunE: func(_ *cobra.Command, args []string) error { return a.compile(args[0], folder, b) },
 	}

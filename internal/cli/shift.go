@@ -92,6 +92,9 @@ report. --depfile and --stamp are those of 'merestone compile'.`,
 		if err := formats(c, args); err != nil {
 			return err
 		}
+		if err := f.build.fault(c, f.out, args...); err != nil {
+			return err
+		}
 		return f.fault(args)
 	}
 	return c
@@ -99,9 +102,6 @@ report. --depfile and --stamp are those of 'merestone compile'.`,
 
 // fault says in what way the command line asks for what cannot be.
 func (f shiftFlags) fault(args []string) error {
-	if err := f.build.fault(f.out, args...); err != nil {
-		return err
-	}
 	switch _, err := f.date(); {
 	case args[0] == "-" && args[1] == "-":
 		return errors.New("MISSION and OCCUPATIONS cannot both be standard input")
