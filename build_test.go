@@ -67,8 +67,7 @@ func builders() []builder {
 	onMake := cmake("CMake for Make", "Unix Makefiles")
 	onMake.remembers = true
 	return []builder{
-		{name: "Make", files: map[string]string{"Makefile": "make"}, build: []string{"make"}, out: ".", headers: "gen", object: "main.o"},
-		{name: "Make, eight at a time", files: map[string]string{"Makefile": "make"}, build: []string{"make", "-j8"}, out: ".", headers: "gen", object: "main.o"},
+		{name: "Make", files: map[string]string{"Makefile": "make"}, build: []string{"make", "-j8"}, out: ".", headers: "gen", object: "main.o"},
 		cmake("CMake for Ninja", "Ninja"),
 		onMake,
 		{name: "Meson", files: map[string]string{"meson.build": "meson", "verified.sh": "sh"}, configure: []string{"meson", "setup", "out"},

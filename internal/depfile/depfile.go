@@ -100,8 +100,8 @@ func nameFault(name string) error {
 		return errors.New("a ~ at its beginning")
 	case name[0] == ' ' || name[len(name)-1] == ' ':
 		return errors.New("a space at its beginning or end")
-	case name[len(name)-1] == ':' || strings.Contains(name, ": "):
-		return errors.New("a colon before a space or at its end")
+	case name[len(name)-1] == ':':
+		return errors.New("a colon at its end")
 	case name[len(name)-1] == ')': // Make takes a(b) for the member b of the archive a
 		return errors.New("a closing bracket at its end")
 	}
