@@ -54,6 +54,7 @@ func fuzzed() map[string][]string {
 		"internal/shift/read.go csv.NewReader":      {"shift.FuzzReadRows", "shift.FuzzReadOccupations"},
 		"internal/cli/cli.go os.Getenv":             {names},
 		"internal/cli/verify.go io.Copy":            header,
+		"internal/cli/build.go os.Stat":             {names},
 		"internal/cli/shift.go os.Open":             {"its first bytes are compared with those of such a header"},
 		"internal/cli/shift.go io.ReadAll":          {"its first bytes are compared with those of such a header"},
 		"internal/place/place.go os.ReadFile":       {"compared byte by byte with what is to be written"},
