@@ -284,7 +284,7 @@ func (s *site) bringBack(r *rand.Rand, first site) {
 		for _, v := range s.route {
 			s.marks[v.mark] = first.marks[v.mark]
 		}
-		at := r.IntN(len(s.route))
+		at := []int{0, len(s.route) - 1, r.IntN(len(s.route))}[r.IntN(3)] // the ends are what is taken out most
 		switch v := &s.route[at]; r.IntN(3) {
 		case 0:
 			v.speed += 10
@@ -303,10 +303,10 @@ func (s *site) bringBack(r *rand.Rand, first site) {
 func silent(r *rand.Rand, grove string, s site, before mission, first site, usual func(s *site)) (site, mission, bool) {
 	for range 25 {
 		c := s.clone()
-		if r.IntN(2) == 0 {
+		if r.IntN(3) > 0 {
 			usual(&c)
 		}
-		for range 1 + r.IntN(2) {
+		for range r.IntN(3) {
 			c.change(r, first)
 		}
 		after := resolve("grove", c.write(grove))

@@ -75,15 +75,45 @@ func TestTheFarEndOfALegCounts(t *testing.T) {
 	assert.InDelta(t, -0.6, found[0].Number.Delta, 0.15)
 }
 
+// An obstacle is set beside a leg that is moved in the same change. Which of the two the
+// leg's surplus tells of hangs on which fence is asked: both are said.
+func TestALegAndAnObstacleBesideIt(t *testing.T) {
+	text := example(t, "grove")
+	const end, tree = "END:   {latitude: 45.301653460, longitude: 6.124065502", "    - {name: tree 2-4,"
+	with := func(at, place string) mission {
+		return resolve("grove", missiontest.Changed(t, text, missiontest.Edit{end, "END:   {" + at},
+			missiontest.Edit{"  START:", "  N: {" + place + ", uncertainty: 3 cm}\n  START:"}, missiontest.Edit{tree, "    - {name: trough, centre: N, radius: 40 cm}\n" + tree}))
+	}
+	for _, c := range []struct {
+		name, at, place string
+		what            []string
+	}{
+		{"moved away from both, but the obstacle is nearer than anything was", "latitude: 45.301653460, longitude: 6.124059132", "latitude: 45.301653460, longitude: 6.124097352",
+			[]string{"surplus where it was and is"}},
+		{"moved away from the obstacle and towards the boundary", "latitude: 45.301656660, longitude: 6.124070002", "latitude: 45.301637260, longitude: 6.124065502",
+			[]string{"surplus by the old mission's fence and figures", "surplus by the new mission's fence and figures"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r := compare(resolve("grove", text), with(c.at, c.place))
+			assert.Zero(t, r.Count(Loosens), printed(t, r))
+			for _, what := range c.what {
+				found := find(r.Changes, "leg L3N–END", what)
+				require.Len(t, found, 1, printed(t, r))
+				assert.Equal(t, Look, found[0].Kind)
+			}
+		})
+	}
+}
+
 // What is taken out in one change and put back otherwise in the next: one of the two is
 // said to loosen or is to be looked at.
 func TestWhatHidesBehindAnotherChange(t *testing.T) {
-	text := example(t, "grove")
+	text := missiontest.Changed(t, example(t, "grove"), missiontest.Edit{"    - END\n", "    - {mark: END, speed: 0.30 m/s}\n"}, missiontest.Edit{"    - L1S\n", "    - {mark: L1S, speed: 0.30 m/s}\n"})
 	with := func(edits ...missiontest.Edit) string { return missiontest.Changed(t, text, edits...) }
 	for _, c := range []struct{ name, middle, last string }{
 		{"a slow waypoint in the middle", with(missiontest.Edit{"    - " + slowP1 + "\n", ""}), with(missiontest.Edit{slowP1, strings.Replace(slowP1, "0.30", "0.60", 1)})},
-		{"a slow waypoint at the end", with(missiontest.Edit{"    - END\n", ""}), with(missiontest.Edit{"    - END\n", "    - {mark: END, speed: 0.70 m/s}\n"})},
-		{"a waypoint at the start", with(missiontest.Edit{"    - START\n", ""}), with(missiontest.Edit{"    - L1S\n", "    - {mark: L1S, speed: 0.65 m/s}\n"})},
+		{"a slow waypoint at the end", with(missiontest.Edit{"    - {mark: END, speed: 0.30 m/s}\n", ""}), with(missiontest.Edit{"    - {mark: END, speed: 0.30 m/s}\n", "    - END\n"})},
+		{"a waypoint at the start", with(missiontest.Edit{"    - START\n", ""}), with(missiontest.Edit{"    - {mark: L1S, speed: 0.30 m/s}\n", "    - L1S\n"})},
 		{"the uncertainty of a float solution", with(missiontest.Edit{"fixed: 2 cm, float: 40 cm", "fixed: 2 cm"}), with(missiontest.Edit{"float: 40 cm", "float: 30 cm"})},
 		{"an error that one more uncertainty hides", with(missiontest.Edit{"measured: 8.94 m", "measured: 8.84 m"}),
 			with(missiontest.Edit{"measured: 8.94 m, uncertainty: 1 cm", "measured: 8.84 m, uncertainty: 20 cm"})},
