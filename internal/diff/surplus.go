@@ -24,6 +24,8 @@
 package diff
 
 import (
+	"slices"
+
 	"merestone/internal/fence"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
@@ -52,7 +54,7 @@ func (s surplus) words() string {
 	}
 }
 
-// lesser of two, not known when one is not.
+// or is the lesser of two; not known when one is not.
 func (s surplus) or(t surplus) surplus {
 	if !s.known || t.known && s.mm <= t.mm {
 		return s
@@ -60,7 +62,7 @@ func (s surplus) or(t surplus) surplus {
 	return t
 }
 
-// of is the surplus of a stretch by a plan.
+// surplusOf is that of a stretch by a plan.
 func surplusOf(p *plan.Plan, s plan.Stretch) surplus {
 	if !p.Fence.Sound() || !s.Needed {
 		return surplus{}
@@ -117,7 +119,7 @@ func (b *builder) prepareGrounds() {
 // differ so far. The fence is compared apart from this.
 func (b *builder) sameMachine() bool {
 	for _, n := range b.nodes {
-		place := n.order.section == markSection && (n.change.What == "moved" || n.change.What == "added" || n.change.What == "removed")
+		place := n.order.section == markSection && slices.Contains([]string{"moved", "added", "removed", renamedNotMoved}, n.change.What)
 		if !place && n.order.section != routeSection {
 			return false
 		}
