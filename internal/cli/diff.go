@@ -13,6 +13,7 @@ import (
 	"merestone/internal/diff"
 	"merestone/internal/pipeline"
 	"merestone/internal/source"
+	"merestone/spec"
 )
 
 // exitLooser: a change loosens safety, and --refuse-looser was given.
@@ -119,10 +120,18 @@ func (a app) diff(f diffFlags, args []string) error {
 		return a.diffTextconv(args[0])
 	}
 	before, after, err := f.sources(args, a.in)
+	if other := (source.NotCompared{}); f.driver && errors.As(err, &other) {
+		say(a.out, "%v", other)
+		return nil
+	}
 	if err != nil {
 		return err
 	}
-	r := diff.Compare(compared(before), compared(after))
+	was, is := compared(before), compared(after)
+	if f.driver {
+		was, is = a.withItsMarks(was, f.format), a.withItsMarks(is, f.format)
+	}
+	r := diff.Compare(was, is)
 	write := map[string]func(io.Writer, diff.Result) error{"text": diff.WriteText, "json": diff.WriteJSON, "markdown": diff.WriteMarkdown}
 	out := a.out
 	if f.format == "json" {
@@ -164,6 +173,22 @@ func compared(s source.Source) diff.Version {
 	}
 	m := pipeline.Load(s)
 	return diff.Version{Name: m.Name, Plan: m.Plan, Findings: m.Findings}
+}
+
+// withItsMarks is a mission that git has handed over, without its plan where its
+// marks_file cannot be told: what is left without the marks would be compared as if
+// somebody had removed them. A reader hears of it first.
+func (a app) withItsMarks(v diff.Version, format string) diff.Version {
+	for _, finding := range v.Findings {
+		if finding.Rule != spec.RuleBadFile {
+			continue
+		}
+		v.Plan = nil
+		if format == "text" {
+			say(a.out, "NOT COMPARED: %s: %s", v.Name, finding.Message())
+		}
+	}
+	return v
 }
 
 // diffTextconv prints one mission in canonical order.
