@@ -62,9 +62,13 @@ The formats:
             bearing_deg}, also, path and effects, which are changes again
   markdown  for a comment on a code review
 
+REV:PATH and --git MISSION may be in a bare repository. A mission that has
+another name in the other revision is found by git's renames.
+
 For git, see docs/versions.md: --driver takes the seven arguments of an
 external diff driver and exits with 0, --textconv FILE prints one mission
-in a canonical order.`,
+in a canonical order. Git does not tell them the revision; where that leaves
+it open which marks_file is meant, that is said, and nothing compared.`,
 		Annotations: map[string]string{exitNote: `0   nothing differs
 1   something differs
 2   bad usage, or a file or revision that cannot be read
@@ -121,15 +125,15 @@ func (a app) diff(f diffFlags, args []string) error {
 	}
 	before, after, err := f.sources(args, a.in)
 	if other := (source.NotCompared{}); f.driver && errors.As(err, &other) {
-		say(a.out, "%v", other)
+		say(a.out, "NOT COMPARED: %v", other)
 		return nil
 	}
 	if err != nil {
 		return err
 	}
 	was, is := compared(before), compared(after)
-	if f.driver {
-		was, is = a.withItsMarks(was, f.format), a.withItsMarks(is, f.format)
+	if f.driver && a.untold(was, is) {
+		return nil
 	}
 	r := diff.Compare(was, is)
 	write := map[string]func(io.Writer, diff.Result) error{"text": diff.WriteText, "json": diff.WriteJSON, "markdown": diff.WriteMarkdown}
@@ -175,20 +179,19 @@ func compared(s source.Source) diff.Version {
 	return diff.Version{Name: m.Name, Plan: m.Plan, Findings: m.Findings}
 }
 
-// withItsMarks is a mission that git has handed over, without its plan where its
-// marks_file cannot be told: what is left without the marks would be compared as if
-// somebody had removed them. A reader hears of it first.
-func (a app) withItsMarks(v diff.Version, format string) diff.Version {
-	for _, finding := range v.Findings {
-		if finding.Rule != spec.RuleBadFile {
-			continue
-		}
-		v.Plan = nil
-		if format == "text" {
-			say(a.out, "NOT COMPARED: %s: %s", v.Name, finding.Message())
+// untold says of missions that git has handed over that the marks_file of one cannot
+// be used, and why. Without its marks it would be compared as if somebody had removed
+// them.
+func (a app) untold(missions ...diff.Version) (any bool) {
+	for _, m := range missions {
+		for _, f := range m.Findings {
+			if f.Rule == spec.RuleBadFile {
+				say(a.out, "NOT COMPARED: %s: %s", m.Name, f.Message())
+				any = true
+			}
 		}
 	}
-	return v
+	return any
 }
 
 // diffTextconv prints one mission in canonical order.

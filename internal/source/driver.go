@@ -4,7 +4,6 @@
 package source
 
 import (
-	"fmt"
 	"io"
 	"os"
 	"path"
@@ -15,7 +14,7 @@ import (
 // NotCompared is the error of something that git hands over and that is no mission.
 type NotCompared struct{ Path, What string }
 
-func (n NotCompared) Error() string { return fmt.Sprintf("%s: %s, not compared", n.Path, n.What) }
+func (n NotCompared) Error() string { return n.Path + ": it is " + n.What }
 
 // Driver reads the arguments of git's external diff driver: path, old-file,
 // old-hex, old-mode, new-file, new-hex, new-mode, and for a renamed file the new

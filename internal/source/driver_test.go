@@ -124,7 +124,7 @@ func TestTheDriversArguments(t *testing.T) {
 	holds(t, after, err, "mission one", "marks one")
 	assert.Equal(t, Source{Name: "a/m.yaml", Path: "m.yaml", Absent: true}, before)
 	assert.Equal(t, "b/grove/m.yaml", after.Name)
-	for mode, what := range map[string]string{"120000": "m.yaml: a symbolic link, not compared", "160000": "m.yaml: a submodule, not compared"} {
+	for mode, what := range map[string]string{"120000": "m.yaml: it is a symbolic link", "160000": "m.yaml: it is a submodule"} {
 		_, _, err = Driver([]string{"m.yaml", "/dev/null", ".", ".", file, hash, mode})
 		assert.ErrorAs(t, err, new(NotCompared))
 		assert.EqualError(t, err, what)
