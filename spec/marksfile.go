@@ -56,20 +56,20 @@ func (d *decoder) marksOfFile(to *Mission) bool {
 	}
 	name := d.beside(to.MarksFile)
 	if name == path.Clean(d.file) {
-		d.fail(RuleBadFile, at, "write the name of a CSV file", "marks_file is the mission file itself")
+		d.fail(ruleBadFile, at, "write the name of a CSV file", "marks_file is the mission file itself")
 		return false
 	}
 	if d.open == nil {
-		d.fail(RuleBadFile, at, "write the marks under marks", "a marks_file cannot be read here")
+		d.fail(ruleBadFile, at, "write the marks under marks", "a marks_file cannot be read here")
 		return false
 	}
 	text, err := d.open(path.Clean(to.MarksFile))
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		d.fail(RuleBadFile, at, "put it there, or correct its name", "there is no file %s in the folder of the mission", quote(to.MarksFile))
+		d.fail(ruleBadFile, at, "put it there, or correct its name", "there is no file %s in the folder of the mission", quote(to.MarksFile))
 		return false
 	case err != nil:
-		d.fail(RuleBadFile, at, "", "the file %s cannot be read: %v", quote(to.MarksFile), err)
+		d.fail(ruleBadFile, at, "", "the file %s cannot be read: %v", quote(to.MarksFile), err)
 		return false
 	}
 	if !d.characters(name, text, MaxMarksFileBytes, "take out the marks that the mission does not use") {
@@ -95,7 +95,7 @@ func (d *decoder) insideFolder(name string, at diag.Position) bool {
 	default:
 		return true
 	}
-	d.fail(RuleBadFile, at, "put the file into the folder of the mission, and write its name with forward slashes", "marks_file %s %s", quote(name), fault)
+	d.fail(ruleBadFile, at, "put the file into the folder of the mission, and write its name with forward slashes", "marks_file %s %s", quote(name), fault)
 	return false
 }
 

@@ -223,14 +223,14 @@ func TestMarksFilesOddlyWritten(t *testing.T) {
 }
 
 func TestAMarksFileWithoutAName(t *testing.T) {
-	for written, rule := range map[string]diag.ID{`""`: RuleBadFile, `''`: RuleBadFile, "": ruleEmptyValue, "[]": ruleWrongType, "{}": ruleWrongType, `" "`: RuleBadFile} {
+	for written, rule := range map[string]diag.ID{`""`: ruleBadFile, `''`: ruleBadFile, "": ruleEmptyValue, "[]": ruleWrongType, "{}": ruleWrongType, `" "`: ruleBadFile} {
 		mission := strings.Replace(small(t), "[A, B]", "[A, Q]", 1) // Q would be in the file
 		mission = strings.Replace(mission, "route:", "marks_file: "+written+"\nroute:", 1)
 		open := func(string) ([]byte, error) { return nil, fmt.Errorf("nothing is there") }
 		result := Parse("mission.yaml", []byte(mission), open)
 		require.NotEmpty(t, result.Findings, written)
 		assert.Equal(t, rule, result.Findings[0].Rule, written)
-		if rule == RuleBadFile {
+		if rule == ruleBadFile {
 			assert.Len(t, result.Findings, 1, written)
 		}
 	}

@@ -35,7 +35,7 @@ const (
 	ruleEitherOr         diag.ID = "spec.either-or"
 	ruleSameMark         diag.ID = "spec.same-mark"
 	ruleListedTwice      diag.ID = "spec.listed-twice"
-	RuleBadFile          diag.ID = "spec.bad-file"
+	ruleBadFile          diag.ID = "spec.bad-file"
 	ruleBadCSV           diag.ID = "spec.bad-csv"
 	ruleMore             diag.ID = "spec.more"
 )
@@ -74,7 +74,7 @@ func Rules() []diag.Rule {
 		{ID: ruleEitherOr, Severity: diag.Error, Title: "An obstacle is both round and a ring"},
 		{ID: ruleSameMark, Severity: diag.Error, Title: "A tape runs from a mark to itself"},
 		{ID: ruleListedTwice, Severity: diag.Error, Title: "Something is listed twice"},
-		{ID: RuleBadFile, Severity: diag.Error, Title: "The marks_file cannot be used"},
+		{ID: ruleBadFile, Severity: diag.Error, Title: "The marks_file cannot be used"},
 		{ID: ruleBadCSV, Severity: diag.Error, Title: "A line of the marks_file cannot be read"},
 		{ID: ruleMore, Severity: diag.Error, Title: "More errors are not shown"},
 	}

@@ -530,7 +530,7 @@ func fileName(field *string) value {
 	return single("file name, relative to the mission file", fixedSchema("type", "string", "minLength", 1), "a file name", "write the file name of a CSV file", func(d *decoder, n *node, path, text string) {
 		if text == "" {
 			d.marksLost = true // that it would have held
-			d.fail(RuleBadFile, n.at, "write the name of a CSV file, or take the key out", "%s names no file", keyOf(path))
+			d.fail(ruleBadFile, n.at, "write the name of a CSV file, or take the key out", "%s names no file", keyOf(path))
 		}
 		*field = text
 	})

@@ -13,7 +13,6 @@ import (
 	"merestone/internal/diff"
 	"merestone/internal/pipeline"
 	"merestone/internal/source"
-	"merestone/spec"
 )
 
 // exitLooser: a change loosens safety, and --refuse-looser was given.
@@ -132,7 +131,7 @@ func (a app) diff(f diffFlags, args []string) error {
 		return err
 	}
 	was, is := compared(before), compared(after)
-	if f.driver && a.untold(was, is) {
+	if f.driver && a.untold(before, after) {
 		return nil
 	}
 	r := diff.Compare(was, is)
@@ -179,16 +178,13 @@ func compared(s source.Source) diff.Version {
 	return diff.Version{Name: m.Name, Plan: m.Plan, Findings: m.Findings}
 }
 
-// untold says of missions that git has handed over that the marks_file of one cannot
-// be used, and why. Without its marks it would be compared as if somebody had removed
-// them.
-func (a app) untold(missions ...diff.Version) (any bool) {
-	for _, m := range missions {
-		for _, f := range m.Findings {
-			if f.Rule == spec.RuleBadFile {
-				say(a.out, "NOT COMPARED: %s: %s", m.Name, f.Message())
-				any = true
-			}
+// untold says of missions that git has handed over why the marks_file of one is not
+// known. Without its marks it would be compared as if somebody had removed them.
+func (a app) untold(missions ...source.Source) (any bool) {
+	for _, s := range missions {
+		if err := s.Untold(); err != nil {
+			say(a.out, "NOT COMPARED: %s: its marks_file is not known: %v", s.Name, err)
+			any = true
 		}
 	}
 	return any

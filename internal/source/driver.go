@@ -49,9 +49,9 @@ func driverSide(prefix, file, contents, hash, mode string) (Source, error) {
 	s.Text, s.Open = given.Text, beside(contents)
 	switch known := strings.Trim(hash, "0") != ""; {
 	case isCopy(contents) || known && filepath.IsAbs(contents):
-		s.Open = missionBlob{hash: hash, path: file}.open
+		missionBlob{hash: hash, path: file}.give(&s)
 	case known: // the file in the working tree, which has the same contents
-		s.Open = missionBlob{hash: hash, path: path.Clean(filepath.ToSlash(contents)), exact: true, here: s.Open}.open
+		missionBlob{hash: hash, path: path.Clean(filepath.ToSlash(contents)), exact: true, here: s.Open}.give(&s)
 	}
 	return s, nil
 }

@@ -23,8 +23,8 @@ func copied(t *testing.T, name, text string) string {
 	return file
 }
 
-// untold checks that a source has no marks, and why.
-func untold(t *testing.T, s Source, err error, why string) {
+// hasNone checks that a source has no marks, and why.
+func hasNone(t *testing.T, s Source, err error, why string) {
 	t.Helper()
 	require.NoError(t, err)
 	text, err := s.Open("marks.csv")
@@ -77,8 +77,8 @@ func TestWhatGitCallsFindsTheRevision(t *testing.T) {
 				assert.Equal(t, "b/"+file, side.Name)
 				converted, failed := Textconv(copied(t, "m.yaml", c.mission), nil)
 				if c.why != "" {
-					untold(t, side, err, c.why)
-					untold(t, converted, failed, c.why)
+					hasNone(t, side, err, c.why)
+					hasNone(t, converted, failed, c.why)
 					continue
 				}
 				holds(t, side, err, c.mission, c.marks)
@@ -87,9 +87,9 @@ func TestWhatGitCallsFindsTheRevision(t *testing.T) {
 			// In both folders, which only the whole path tells apart; --relative and
 			// textconv have less.
 			s, err := oneSide(t, "m.yaml", copied(t, "m.yaml", "mission one"), "mission one")
-			untold(t, s, err, "differ in it")
+			hasNone(t, s, err, "differ in it")
 			s, err = Textconv(copied(t, "m.yaml", "mission one"), nil)
-			untold(t, s, err, "differ in it")
+			hasNone(t, s, err, "differ in it")
 			if folder != "." {
 				s, err = oneSide(t, file, copied(t, "m.yaml", "mission one"), "mission one")
 				holds(t, s, err, "mission one", "marks one")
@@ -104,9 +104,9 @@ func TestWhatGitCallsFindsTheRevision(t *testing.T) {
 			holds(t, s, err, "staged", "marks staged")
 			put(t, folder, "staged", "marks now")
 			s, err = oneSide(t, file, file, "staged")
-			untold(t, s, err, "the working tree and the index differ in it")
+			hasNone(t, s, err, "the working tree and the index differ in it")
 			s, err = Textconv(file, nil)
-			untold(t, s, err, "the working tree and the index differ in it")
+			hasNone(t, s, err, "the working tree and the index differ in it")
 			put(t, folder, "now", "marks now")
 			_, s, err = Driver([]string{file, os.DevNull, ".", ".", file, strings.Repeat("0", 40), "100644"})
 			holds(t, s, err, "now", "marks now")
@@ -157,23 +157,23 @@ func TestWhereRevisionsAreLookedFor(t *testing.T) {
 		holds(t, s, err, mission, marks)
 	}
 	s, err = oneSide(t, "m.yaml", copied(t, "m.yaml", "amended"), "amended")
-	untold(t, s, err, "differ in it")
+	hasNone(t, s, err, "differ in it")
 
 	// A revision without the marks is one more case.
 	require.NoError(t, os.Remove("marks.csv"))
 	git(t, "commit", "-q", "-a", "-m", "no marks")
 	s, err = oneSide(t, "m.yaml", copied(t, "m.yaml", "by the merge"), "by the merge")
-	untold(t, s, err, "differ in it")
+	hasNone(t, s, err, "differ in it")
 	require.NoError(t, os.WriteFile("m.yaml", []byte("alone"), 0o644))
 	git(t, "commit", "-q", "-a", "-m", "alone")
 	s, err = oneSide(t, "m.yaml", copied(t, "m.yaml", "alone"), "alone")
-	untold(t, s, err, "there is none in the index")
+	hasNone(t, s, err, "there is none in the index")
 	// And one in which they are a link.
 	require.NoError(t, os.Symlink("x.csv", "marks.csv"))
 	require.NoError(t, os.WriteFile("m.yaml", []byte("linked"), 0o644))
 	git(t, "add", "-A")
 	s, err = oneSide(t, "m.yaml", copied(t, "m.yaml", "linked"), "linked")
-	untold(t, s, err, "in the index it is no file, or behind a link")
+	hasNone(t, s, err, "in the index it is no file, or behind a link")
 }
 
 // Git runs neither of them without need: a mission that names no file asks nothing.
@@ -187,7 +187,7 @@ func TestWithoutAMarksFileNothingIsLookedUp(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, "mission one", string(s.Text))
 	_, s, err = Driver([]string{"m.yaml", "/dev/null", ".", ".", file, hash, "100644"})
-	untold(t, s, err, "there is no program git in the folders of PATH")
+	hasNone(t, s, err, "there is no program git in the folders of PATH")
 }
 
 // Outside of any repository a file is a file.

@@ -194,7 +194,7 @@ func TestWhatGitCannotGive(t *testing.T) {
 		{"HEAD@{2001-01-01}:grove/m.yaml", `"HEAD@{2001-01-01}" is not known for certain: `},
 		{"--output=x:grove/m.yaml", `"--output=x" is not a revision`},
 		{"-:grove/m.yaml", `"-" is not a revision`},
-		{"HEAD\n:grove/m.yaml", `"HEAD\n" is not a revision`},
+		{"HEAD\n:grove/m.yaml", "no such file or directory"},
 		{"HEAD:grove/m.yaml\x00", "there is no grove/m.yaml\x00 in HEAD"},
 	} {
 		_, err := FileOrRevision(c[0], nil)

@@ -39,11 +39,23 @@ type version struct {
 	where string
 }
 
+// give makes a source open its files by where the contents are from.
+func (m missionBlob) give(s *Source) {
+	s.untold = new(error)
+	s.Open = func(name string) ([]byte, error) {
+		text, err := m.open(name)
+		if errors.As(err, new(untold)) {
+			*s.untold = err
+		}
+		return text, err
+	}
+}
+
 // open reads the file of a name beside the mission: the one version that there is.
 func (m missionBlob) open(name string) ([]byte, error) {
 	store, err := openObjects()
 	if err != nil {
-		return nil, err
+		return nil, m.untold(err.Error())
 	}
 	defer store.close()
 	versions, err := m.versions(store, name)
@@ -84,10 +96,15 @@ func sameLines(a, b []byte) bool {
 	return bytes.Equal(bytes.ReplaceAll(a, []byte("\r\n"), []byte("\n")), bytes.ReplaceAll(b, []byte("\r\n"), []byte("\n")))
 }
 
-// untold is the error of a file that may be one or another. It has the hash in it,
-// so that the two sides of a comparison do not say the same.
+// untold is the error of a file that may be one or another.
+type untold string
+
+func (u untold) Error() string { return string(u) }
+
+// untold says why. It has the hash in it, so that the two sides of a comparison do
+// not say the same.
 func (m missionBlob) untold(why string) error {
-	return fmt.Errorf("which one goes with this mission (blob %.12s) cannot be told: %s; name the revisions, as in merestone diff --git REV1..REV2 MISSION", m.hash, why)
+	return untold(fmt.Sprintf("which one goes with this mission (blob %.12s) cannot be told: %s; name the revisions, as in merestone diff --git REV1..REV2 MISSION", m.hash, why))
 }
 
 // versions lists the versions of a file beside the mission, each once.

@@ -13,6 +13,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"unicode"
 
 	"merestone/internal/words"
 	"merestone/spec"
@@ -23,7 +24,7 @@ import (
 // revision; where there are both, neither is picked.
 func FileOrRevision(arg string, in io.Reader) (Source, error) {
 	rev, file, isRevision := splitRevision(arg)
-	if !isRevision || filepath.IsAbs(arg) { // C:\mission.yaml is of no revision C
+	if !isRevision || filepath.IsAbs(arg) || strings.ContainsFunc(rev, unicode.IsControl) { // C:\mission.yaml is of no revision C
 		return File(arg, in)
 	}
 	if _, err := os.Lstat(arg); err != nil {

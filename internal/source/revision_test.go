@@ -181,7 +181,7 @@ func TestStagesOfAMerge(t *testing.T) {
 		require.NoError(t, err)
 		assert.Equal(t, want, string(s.Text))
 		assert.Equal(t, strings.Replace(arg, "./", "", 1), s.Name)
-		untold(t, s, err, "a/marks.csv is merged and has no stage "+arg[1:2]+" in the index; name the revision, such as HEAD:a/marks.csv")
+		hasNone(t, s, err, "a/marks.csv is merged and has no stage "+arg[1:2]+" in the index; name the revision, such as HEAD:a/marks.csv")
 	}
 	_, err = FileOrRevision(":2:nowhere", nil)
 	assert.EqualError(t, err, "cannot read :2:nowhere: there is no nowhere in stage 2 of the index")
@@ -197,7 +197,7 @@ func TestStagesOfAMerge(t *testing.T) {
 	require.NoError(t, os.WriteFile("a/m.yaml", []byte("both"), 0o644))
 	git(t, "add", "a/m.yaml")
 	s, err = FileOrRevision(":a/m.yaml", nil)
-	untold(t, s, err, "a/marks.csv is not merged")
+	hasNone(t, s, err, "a/marks.csv is not merged")
 }
 
 // Three dots begin where two revisions parted, where that is sure.
