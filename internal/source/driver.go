@@ -4,6 +4,7 @@
 package source
 
 import (
+	"bytes"
 	"io"
 	"os"
 	"path"
@@ -49,9 +50,9 @@ func driverSide(prefix, file, contents, hash, mode string) (Source, error) {
 	s.Text, s.Open = given.Text, beside(contents)
 	switch known := strings.Trim(hash, "0") != ""; {
 	case isCopy(contents) || known && filepath.IsAbs(contents):
-		missionBlob{hash: hash, path: file}.give(&s)
+		(&missionBlob{hashes: []string{hash}, path: file}).give(&s)
 	case known: // the file in the working tree, which has the same contents
-		missionBlob{hash: hash, path: path.Clean(filepath.ToSlash(contents)), exact: true, here: s.Open}.give(&s)
+		(&missionBlob{hashes: []string{hash}, path: path.Clean(filepath.ToSlash(contents)), exact: true, here: s.Open}).give(&s)
 	}
 	return s, nil
 }
@@ -86,25 +87,46 @@ func Textconv(file string, in io.Reader) (Source, error) {
 	if isCopy(file) {
 		s.Name, s.Path = m.path, m.path
 	}
+	m.give(&s)
+	known := s.Open
 	s.Open = func(name string) ([]byte, error) {
 		if !isCopy(file) {
 			at, err := ofHere(file)
 			old, isOld := ofOldCopy(file)
 			switch {
 			case err == nil:
-				m = missionBlob{path: at, exact: true, here: plain}
+				m.path, m.exact, m.here = at, true, plain
 			case isOld:
 				m.path = old
 			default: // it is of no repository, or there is no git
 				return plain(name)
 			}
 		}
-		out, err := runGit(string(s.Text), 1<<10, "hash-object", "--stdin")
+		var err error
+		if m.hashes, err = stored(s.Text, file); err != nil {
+			return nil, err
+		}
+		return known(name)
+	}
+	return s, nil
+}
+
+// stored are the hashes under which git may have a text that it hands over: as it is,
+// with the line ends of other systems, and as it is converted when this file is added.
+func stored(text []byte, file string) (hashes []string, err error) {
+	ways := [][]string{{"hash-object", "--stdin"}}
+	if !isCopy(file) && !filepath.IsAbs(file) {
+		ways = append(ways, []string{"hash-object", "--stdin", "--path=" + filepath.ToSlash(file)})
+	}
+	for i, way := range append(ways, ways[0]) {
+		if i == len(ways) {
+			text = bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n"))
+		}
+		out, err := runGit(string(text), 1<<10, way...)
 		if err != nil {
 			return nil, err
 		}
-		m.hash = strings.TrimSpace(string(out))
-		return m.open(name)
+		hashes = append(hashes, strings.TrimSpace(string(out)))
 	}
-	return s, nil
+	return hashes, nil
 }

@@ -19,7 +19,9 @@ import (
 
 // missionBlob is a mission as git hands it over.
 type missionBlob struct {
-	hash string
+	// hashes of what git may have stored for it: one, or several where it converts
+	// line ends and the like.
+	hashes []string
 	// path is that from the top where it is exact, else the end of it: git takes the
 	// folder off with --relative, and leaves a textconv filter the last name alone.
 	path  string
@@ -40,7 +42,7 @@ type version struct {
 }
 
 // give makes a source open its files by where the contents are from.
-func (m missionBlob) give(s *Source) {
+func (m *missionBlob) give(s *Source) {
 	s.untold = new(error)
 	s.Open = func(name string) ([]byte, error) {
 		text, err := m.open(name)
@@ -52,7 +54,7 @@ func (m missionBlob) give(s *Source) {
 }
 
 // open reads the file of a name beside the mission: the one version that there is.
-func (m missionBlob) open(name string) ([]byte, error) {
+func (m *missionBlob) open(name string) ([]byte, error) {
 	store, err := openObjects()
 	if err != nil {
 		return nil, m.untold(err.Error())
@@ -103,12 +105,12 @@ func (u untold) Error() string { return string(u) }
 
 // untold says why. It has the hash in it, so that the two sides of a comparison do
 // not say the same.
-func (m missionBlob) untold(why string) error {
-	return untold(fmt.Sprintf("which one goes with this mission (blob %.12s) cannot be told: %s; name the revisions, as in merestone diff --git REV1..REV2 MISSION", m.hash, why))
+func (m *missionBlob) untold(why string) error {
+	return untold(fmt.Sprintf("which one goes with this mission (blob %.12s) cannot be told: %s; name the revisions, as in merestone diff --git REV1..REV2 MISSION", m.hashes[0], why))
 }
 
 // versions lists the versions of a file beside the mission, each once.
-func (m missionBlob) versions(store *objects, name string) ([]version, error) {
+func (m *missionBlob) versions(store *objects, name string) ([]version, error) {
 	found := map[entry]version{}
 	missions, whole, err := staged(m.at(m.path))
 	if err == nil && !whole {
@@ -122,7 +124,7 @@ func (m missionBlob) versions(store *objects, name string) ([]version, error) {
 		return nil, err
 	}
 	for _, one := range missions {
-		if one.hash == m.hash && one.stage == "0" {
+		if slices.Contains(m.hashes, one.hash) && one.stage == "0" {
 			paths[one.file] = true
 		}
 	}
@@ -133,7 +135,7 @@ func (m missionBlob) versions(store *objects, name string) ([]version, error) {
 			if err != nil && !errors.As(err, new(unmerged)) {
 				return err
 			}
-			if mission.hash != m.hash || !mission.isFile() {
+			if !slices.Contains(m.hashes, mission.hash) || !mission.isFile() {
 				continue
 			}
 			beside, err := in.find(path.Join(path.Dir(file), name))
@@ -165,7 +167,7 @@ func (m missionBlob) versions(store *objects, name string) ([]version, error) {
 }
 
 // at writes a path from the top, or the end of one, as git takes it.
-func (m missionBlob) at(file string) string {
+func (m *missionBlob) at(file string) string {
 	if m.exact {
 		return literally(file)
 	}
@@ -182,7 +184,7 @@ func (m missionBlob) at(file string) string {
 // history lists the commits that changed the mission or the file beside it, and the
 // paths at which the mission was. Every other commit has both as one of these has
 // them: git leaves out those that are, in these paths, like one of their parents.
-func (m missionBlob) history(name string) (commits []string, paths map[string]bool, err error) {
+func (m *missionBlob) history(name string) (commits []string, paths map[string]bool, err error) {
 	mission, beside := m.at(m.path), m.at(path.Join(path.Dir(m.path), name))
 	list, err := runGit("", maxHistoryBytes, "rev-list", "--all", "--reflog", "--full-history", "--", mission, beside)
 	if err != nil {
@@ -197,7 +199,7 @@ func (m missionBlob) history(name string) (commits []string, paths map[string]bo
 	}
 	paths = map[string]bool{}
 	for _, c := range changesOf(changed) {
-		if c.before == m.hash || c.after == m.hash {
+		if slices.Contains(m.hashes, c.before) || slices.Contains(m.hashes, c.after) {
 			paths[c.file] = true
 		}
 	}
