@@ -159,6 +159,21 @@ func TestWhereRevisionsAreLookedFor(t *testing.T) {
 	s, err = oneSide(t, "m.yaml", copied(t, "m.yaml", "amended"), "amended")
 	hasNone(t, s, err, "differ in it")
 
+	// What a merge has thrown away is there all the same.
+	git(t, "checkout", "-q", "-b", "away")
+	commit(t, ".", "by the merge", "marks of nobody", "away-tag")
+	put(t, ".", "later", "marks later")
+	git(t, "commit", "-q", "-a", "-m", "later")
+	git(t, "checkout", "-q", "main")
+	git(t, "merge", "-q", "-s", "ours", "--no-edit", "away")
+	git(t, "branch", "-q", "-D", "away")
+	git(t, "tag", "-d", "away-tag")
+	git(t, "reflog", "expire", "--expire=now", "--all")
+	s, err = oneSide(t, "m.yaml", copied(t, "m.yaml", "by the merge"), "by the merge")
+	hasNone(t, s, err, "differ in it")
+	s, err = oneSide(t, "m.yaml", copied(t, "m.yaml", "later"), "later")
+	holds(t, s, err, "later", "marks later")
+
 	// A revision without the marks is one more case.
 	require.NoError(t, os.Remove("marks.csv"))
 	git(t, "commit", "-q", "-a", "-m", "no marks")
