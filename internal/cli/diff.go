@@ -180,14 +180,14 @@ func compared(s source.Source) diff.Version {
 
 // untold says of missions that git has handed over why the marks_file of one is not
 // known. Without its marks it would be compared as if somebody had removed them.
-func (a app) untold(missions ...source.Source) (any bool) {
+func (a app) untold(missions ...source.Source) (some bool) {
 	for _, s := range missions {
 		if err := s.Untold(); err != nil {
 			say(a.out, "NOT COMPARED: %s: its marks_file is not known: %v", s.Name, err)
-			any = true
+			some = true
 		}
 	}
-	return any
+	return some
 }
 
 // diffTextconv prints one mission in canonical order.

@@ -242,7 +242,11 @@ func fromTop(file string) (string, error) {
 // ofHere is where in the repository a file of the working tree is, or would be.
 func ofHere(mission string) (string, error) {
 	if !filepath.IsAbs(mission) {
-		return fromTop("./" + path.Clean(filepath.ToSlash(mission)))
+		mission = path.Clean(filepath.ToSlash(mission))
+		if !strings.HasPrefix(mission, "../") {
+			mission = "./" + mission
+		}
+		return fromTop(mission)
 	}
 	out, err := runGit("", 1<<16, "rev-parse", "--show-toplevel")
 	if err != nil {

@@ -146,7 +146,8 @@ func TestTheEnvironment(t *testing.T) {
 	here, err := os.Getwd()
 	require.NoError(t, err)
 	t.Chdir(t.TempDir())
-	for variable, value := range map[string]string{"GIT_DIR": filepath.Join(here, ".git"), "GIT_WORK_TREE": here, "GIT_LITERAL_PATHSPECS": "1", "GIT_ICASE_PATHSPECS": "", "GIT_TRACE": "1", "LC_ALL": "de_DE.UTF-8"} {
+	for variable, value := range map[string]string{"GIT_DIR": filepath.Join(here, ".git"), "GIT_WORK_TREE": here, "GIT_LITERAL_PATHSPECS": "1", "GIT_ICASE_PATHSPECS": "", "GIT_TRACE": "1", "LC_ALL": "de_DE.UTF-8",
+		"GIT_CONFIG_COUNT": "2", "GIT_CONFIG_KEY_0": "core.fsmonitor", "GIT_CONFIG_VALUE_0": "touch " + filepath.Join(here, "ran"), "GIT_CONFIG_KEY_1": "core.warnAmbiguousRefs", "GIT_CONFIG_VALUE_1": "false"} {
 		t.Setenv(variable, value)
 	}
 	for _, arg := range []string{"one:[a]/m.yaml", ":[a]/m.yaml"} {
@@ -157,6 +158,11 @@ func TestTheEnvironment(t *testing.T) {
 	holds(t, s, err, "one", "marks one")
 	_, err = FileOrRevision("two:m.yaml", nil)
 	assert.EqualError(t, err, `cannot read two:m.yaml: there is no revision "two"`)
+	require.NoError(t, exec.Command("git", "branch", "one").Run())
+	_, err = FileOrRevision("one:[a]/m.yaml", nil)
+	assert.ErrorContains(t, err, `"one" is ambiguous`)
+	require.NoError(t, exec.Command("git", "branch", "-D", "one").Run())
+	assert.NoFileExists(t, filepath.Join(here, "ran"))
 	link := filepath.Join(t.TempDir(), "link")
 	require.NoError(t, os.Symlink(here, link))
 	before, after, err := Between("one..one", filepath.Join(link, "[a]", "m.yaml"), nil)
@@ -164,6 +170,24 @@ func TestTheEnvironment(t *testing.T) {
 	holds(t, after, err, "one", "marks one")
 	_, _, err = Between("one..one", "/m.yaml", nil)
 	assert.EqualError(t, err, "cannot find /m.yaml in the repository: /m.yaml is outside of the repository")
+}
+
+// Hashes of 32 bytes, and a repository without a commit.
+func TestOtherHashes(t *testing.T) {
+	repository(t)
+	require.NoError(t, os.RemoveAll(".git"))
+	git(t, "init", "-q", "-b", "main", "--object-format=sha256", ".")
+	put(t, "grove", "staged", "marks staged")
+	git(t, "add", "-A")
+	s, err := oneSide(t, "grove/m.yaml", copied(t, "m.yaml", "staged"), "staged")
+	holds(t, s, err, "staged", "marks staged")
+	s, err = FileOrRevision(":grove/m.yaml", nil)
+	holds(t, s, err, "staged", "marks staged")
+	commit(t, "grove", "one", "marks one", "one")
+	s, err = FileOrRevision("one:grove/m.yaml", nil)
+	holds(t, s, err, "one", "marks one")
+	s, err = Textconv(copied(t, "m.yaml", "one"), nil)
+	holds(t, s, err, "one", "marks one")
 }
 
 func TestStagesOfAMerge(t *testing.T) {
