@@ -663,4 +663,9 @@ func TestMakefile(t *testing.T) {
 	want, err := os.ReadFile("scenarios/release.want.txt")
 	require.NoError(t, err)
 	assert.True(t, strings.HasSuffix(out, string(want)), out)
+
+	// The marks_file is no word of the Makefile's, and makes the headers anew.
+	again := []string{"--no-print-directory", "BUILD=" + filepath.Join(dir, "build"), "MERESTONE=" + merestone, filepath.Join(dir, "build", "mission.h")}
+	assert.NotContains(t, command(t, "make", again...), "compile")
+	assert.Contains(t, command(t, "make", append(again, "-W", "../walnut-grove/trees.csv")...), "merestone compile ../walnut-grove/mission.yaml")
 }

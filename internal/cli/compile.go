@@ -4,6 +4,7 @@ package cli
 import (
 	"errors"
 	"fmt"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -15,8 +16,9 @@ import (
 
 func (a app) compileCommand() *cobra.Command {
 	var folder string
+	var b build
 	c := &cobra.Command{
-		Use:   "compile MISSION -o DIR",
+		Use:   "compile MISSION -o DIR [--depfile FILE] [--stamp FILE]",
 		Short: "check a mission and write its C headers",
 		Long: `Reads the mission file MISSION (- for standard input), runs every check,
 and writes two headers into the folder DIR, which is created where needed:
@@ -37,30 +39,43 @@ may leave a temporary file, .<header>.<16 hex digits>.merestone-tmp; the
 next run that writes to DIR removes it when it is the user's own and no run
 is writing it.
 
-Standard output gets a summary: each file with its size in bytes, and the
+Standard output gets a summary: each header with its size in bytes, and the
 SHA-256 of the resolved plan, which the mission header carries too. With
--o - it gets the mission header instead, and no file is written.`,
+-o - it gets the mission header instead, and no file is written.
+
+For builds: --depfile FILE says, in the syntax of Make, of which files the
+headers were made: the mission and the marks_file that it names. The target
+of that rule is the stamp, or without one the two headers; names are as the
+command line has them. --stamp FILE is written each time, after all else,
+with the time at which the run began, so that what was changed meanwhile is
+newer. The names end in .d and .stamp. A refused mission writes neither.
+A name that Make and Ninja do not read the same is refused, such as one with
+a quotation mark, an asterisk or a line end in it. How to build with them:
+docs/build.md.`,
 		Example: `  merestone compile mission.yaml -o firmware/mission
   merestone compile mission.yaml -o - | less
-  generate-mission | merestone compile - -o firmware/mission`,
+  generate-mission | merestone compile - -o firmware/mission
+  merestone compile mission.yaml -o gen --depfile gen/m.d --stamp gen/m.stamp`,
 		Args:              oneMission(),
 		ValidArgsFunction: completeFiles(missionEndings()),
-		PreRunE: func(*cobra.Command, []string) error {
+		PreRunE: func(c *cobra.Command, args []string) error {
 			if folder == "" {
 				return errors.New("-o DIR is missing: the folder to write to, or - for standard output")
 			}
-			return nil
+			return b.fault(c, folder, args...)
 		},
-		RunE: func(_ *cobra.Command, args []string) error { return a.compile(args[0], folder) },
+		RunE: func(_ *cobra.Command, args []string) error { return a.compile(args[0], folder, b) },
 	}
 	c.Flags().StringVarP(&folder, "output", "o", "", "write the headers into `DIR`; - prints the mission header")
 	mustCompleteFlag(c, "output", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 		return nil, cobra.ShellCompDirectiveFilterDirs
 	})
+	buildFlags(c, &b)
 	return c
 }
 
-func (a app) compile(path, folder string) error {
+func (a app) compile(path, folder string, b build) error {
+	b.began = time.Now()
 	mission, err := a.load(path)
 	if err != nil {
 		return err
@@ -79,18 +94,33 @@ func (a app) compile(path, folder string) error {
 		_, err := a.data.Write(files[0].Data)
 		return err
 	}
+	var headers []string
+	for _, f := range files {
+		headers = append(headers, beneath(folder, f.Name))
+	}
+	if err := b.of(headers, mission.Files()); err != nil {
+		return err
+	}
+	if err := b.before(); err != nil {
+		return err
+	}
 	placed, err := a.place(folder, files)
 	if err != nil {
 		return err
 	}
-	say(a.out, "%s: compiled (%s)", mission.Name, counted(mission.Findings))
+	summary := []string{fmt.Sprintf("%s: compiled (%s)", mission.Name, counted(mission.Findings))}
 	for _, p := range placed {
 		state := "written"
 		if p.Unchanged {
 			state = "unchanged"
 		}
-		say(a.out, "  %s: %d bytes, %s", p.Path, p.Bytes, state)
+		summary = append(summary, fmt.Sprintf("  %s: %d bytes, %s", p.Path, p.Bytes, state))
 	}
-	say(a.out, "  SHA-256 of the plan: %x", figures.Digest(mission.Plan))
-	return nil
+	summary = append(summary, fmt.Sprintf("  SHA-256 of the plan: %x", figures.Digest(mission.Plan)))
+	for _, line := range summary {
+		if err := say(a.out, "%s", line); err != nil {
+			return err // and no stamp: a build must not take for done what failed
+		}
+	}
+	return b.done()
 }

@@ -4,6 +4,7 @@
 package cli
 
 import (
+	"crypto/sha256"
 	"errors"
 	"fmt"
 	"io"
@@ -47,16 +48,18 @@ file of a git revision, with the marks_file of the same revision; :PATH is
 the one that is staged. With --git, MISSION is compared between two
 revisions, or between one revision and the file as it is now.
 
-Each change is neutral, or tightens or loosens safety: less clearance of a
-path, a wider tolerance, a hold removed or failing unsafe, a higher speed, a
-better figure that the checks lean on. docs/versions.md has the table. A
-mission with errors is compared as far as it resolves.
+Each change is neutral, or tightens or loosens safety: less surplus of a leg,
+a wider tolerance, a hold removed or failing unsafe, a higher speed, a better
+figure that the checks lean on; or it has no sign and is to be looked at, such
+as a pin, a control mark moved, a leg over new ground. docs/versions.md has
+the table. A mission with errors is compared as far as it resolves.
 
 The formats:
 
   text      for people
-  json      one object: {tool, version, old, new, counts, changes}; each
-            change has kind, subject, what, and where they apply before,
+  json      one object: {tool, version, old, new, same, errors, counts,
+            changes}; each error has in (old, new or both), rule, message;
+            each change has kind, subject, what, and where they apply before,
             after, number {before, after, delta, unit}, move {distance_m,
             bearing_deg}, also, path and effects, which are changes again
   markdown  for a comment on a code review
@@ -71,8 +74,8 @@ it open which marks_file is meant, that is said, and nothing compared.`,
 		Annotations: map[string]string{exitNote: `0   nothing differs
 1   something differs
 2   bad usage, or a file or revision that cannot be read
-3   with --refuse-looser: a change loosens safety, or a mission has errors,
-    so that it cannot be told`},
+3   with --refuse-looser: a change loosens safety or is to be looked at, or a
+    mission has errors, so that it cannot be told`},
 		Example: `  merestone diff old.yaml new.yaml
   merestone diff HEAD~1:grove/mission.yaml grove/mission.yaml
   merestone diff --git v1..v2 grove/mission.yaml --format markdown
@@ -83,7 +86,7 @@ it open which marks_file is meant, that is said, and nothing compared.`,
 	}
 	formatFlag(c, &f.format, "text", "json", "markdown")
 	c.Flags().StringVar(&f.revisions, "git", "", "compare MISSION in `REV1..REV2`, or in REV and now")
-	c.Flags().BoolVar(&f.refuseLooser, "refuse-looser", false, "exit with status 3 when a change loosens safety")
+	c.Flags().BoolVar(&f.refuseLooser, "refuse-looser", false, "exit with status 3 unless no change loosens safety")
 	c.Flags().BoolVar(&f.driver, "driver", false, "be git's external diff driver")
 	c.Flags().BoolVar(&f.textconv, "textconv", false, "print one mission for git's textconv")
 	mustCompleteFlag(c, "git", cobra.NoFileCompletions)
@@ -144,12 +147,16 @@ func (a app) diff(f diffFlags, args []string) error {
 		return err
 	}
 	switch {
-	case f.driver || r.Same(): // git takes any other status for a driver that failed
+	case f.driver: // git takes any other status for a driver that failed
 		return nil
 	case f.refuseLooser && r.Looser():
 		return errLooser
 	case f.refuseLooser && r.Unproved():
 		return fmt.Errorf("%w, or it cannot be told: a mission has errors", errLooser)
+	case f.refuseLooser && r.ToLookAt():
+		return fmt.Errorf("%w, or it cannot be told: what is marked LOOK AT has no sign", errLooser)
+	case r.Same():
+		return nil
 	default:
 		return errDiffers
 	}
@@ -174,8 +181,21 @@ func compared(s source.Source) diff.Version {
 	if s.Absent {
 		return diff.Version{Name: s.Name, Absent: true}
 	}
+	written := sha256.New()
+	add := func(name string, data []byte, err error) {
+		fmt.Fprintf(written, "%q %d %v\n", name, len(data), err)
+		written.Write(data)
+	}
+	add("mission", s.Text, nil)
+	if open := s.Open; open != nil {
+		s.Open = func(name string) ([]byte, error) {
+			data, err := open(name)
+			add(name, data, err)
+			return data, err
+		}
+	}
 	m := pipeline.Load(s)
-	return diff.Version{Name: m.Name, Plan: m.Plan, Findings: m.Findings}
+	return diff.Version{Name: m.Name, Plan: m.Plan, Findings: m.Findings, Written: [32]byte(written.Sum(nil))}
 }
 
 // untold says of missions that git has handed over why the marks_file of one is not

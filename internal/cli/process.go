@@ -51,23 +51,33 @@ func (i interruption) Error() string { return fmt.Sprintf("%v; %s", i.signal, i.
 // place puts files into a folder. SIGINT, SIGTERM and SIGHUP end that between two
 // steps, when all temporary files are removed. At all other times nothing is half
 // done, and a signal ends the program at once, as the system has it.
-func (a app) place(folder string, files []gen.File) ([]place.Placed, error) {
+func (a app) place(folder string, files []gen.File) (placed []place.Placed, err error) {
 	var list []place.File
 	for _, f := range files {
 		list = append(list, place.File(f))
 	}
+	err = untilDone("nothing was replaced", "all files were in their place already", func(ctx context.Context) error {
+		placed, err = place.Files(ctx, folder, list)
+		return err
+	})
+	return placed, err
+}
+
+// untilDone puts something into place, unless a signal ends that: it then says whether it
+// was done.
+func untilDone(not, done string, put func(context.Context) error) error {
 	ctx, release := untilSignal()
-	placed, err := place.Files(ctx, folder, list)
+	err := put(ctx)
 	sig := release()
 	switch {
 	case sig == 0:
-		return placed, err
+		return err
 	case errors.Is(err, context.Canceled):
-		return nil, interruption{sig, "nothing was replaced"}
+		return interruption{sig, not}
 	case err != nil:
-		return nil, interruption{sig, err.Error()}
+		return interruption{sig, err.Error()}
 	}
-	return nil, interruption{sig, "all files were in their place already"}
+	return interruption{sig, done}
 }
 
 // untilSignal is a context that the first signal ends; those after it change

@@ -28,6 +28,7 @@ import (
 type shiftFlags struct {
 	out, day, format             string
 	otherMarks, estimateVariance bool
+	build
 }
 
 func (a app) shiftCommand() *cobra.Command {
@@ -69,7 +70,7 @@ With -o FILE a shift that is not refused is written as a small C header,
 which carries the digest of the plan and the day of the occupations: the
 board takes it by mere_set_shift, for this plan alone. FILE is replaced only
 where it is such a header of the same mission; - prints it in place of the
-report.`,
+report. --depfile and --stamp are those of 'merestone compile'.`,
 		Annotations: map[string]string{exitNote: `0   there is a shift, and no finding of error severity
 1   the mission or the shift is refused; no header is written
 2   bad usage, or a file that cannot be read or written`},
@@ -84,10 +85,14 @@ report.`,
 	c.Flags().StringVar(&f.day, "day", "", "`DAY` of the occupations, YYYY-MM-DD")
 	c.Flags().BoolVar(&f.otherMarks, "other-marks", false, "let other than control marks be used")
 	c.Flags().BoolVar(&f.estimateVariance, "estimate-variance", false, "judge by the scatter of the residuals alone")
+	buildFlags(c, &f.build)
 	formatFlag(c, &f.format, "text", "json")
 	formats := c.PreRunE
 	c.PreRunE = func(c *cobra.Command, args []string) error {
 		if err := formats(c, args); err != nil {
+			return err
+		}
+		if err := f.build.fault(c, f.out, args...); err != nil {
 			return err
 		}
 		return f.fault(args)
@@ -120,6 +125,7 @@ func (f shiftFlags) fault(args []string) error {
 func (f shiftFlags) date() (time.Time, error) { return time.Parse(time.DateOnly, f.day) }
 
 func (a app) shift(path, occupations string, f shiftFlags) error {
+	f.began = time.Now()
 	mission, err := a.load(path)
 	if err != nil {
 		return err
@@ -162,6 +168,9 @@ func (a app) shift(path, occupations string, f shiftFlags) error {
 	}
 	if f.out == "" {
 		return nil
+	}
+	if err := f.of([]string{filepath.ToSlash(f.out)}, append(mission.Files(), occupations)); err != nil {
+		return err
 	}
 	return a.writeShift(p, found, f)
 }
@@ -211,8 +220,13 @@ func (a app) writeShift(p *plan.Plan, r shift.Result, f shiftFlags) error {
 	if err := ownShift(p, f.out); err != nil {
 		return err
 	}
-	_, err = a.place(filepath.Dir(f.out), []gen.File{{Name: filepath.Base(f.out), Data: header}})
-	return err
+	if err := f.before(); err != nil {
+		return err
+	}
+	if _, err = a.place(filepath.Dir(f.out), []gen.File{{Name: filepath.Base(f.out), Data: header}}); err != nil {
+		return err
+	}
+	return f.done()
 }
 
 // ownShift refuses to replace what is no site shift of this mission.

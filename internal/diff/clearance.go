@@ -49,7 +49,7 @@ func clearanceOf(p *plan.Plan, s planar.Segment) clearance {
 // from says in words which part of the fence a clearance is measured to.
 func (c clearance) from(p *plan.Plan) string {
 	switch {
-	case !c.known:
+	case !c.known || c.mm < 0:
 		return ""
 	case c.edge.Part == fence.Boundary:
 		return " from boundary " + p.Fence.Boundary.EdgeName(c.edge.Number)

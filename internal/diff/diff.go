@@ -14,6 +14,8 @@
 //	tree.go       causes and the effects under them
 //	match.go      what in one plan is what in the other
 //	clearance.go  distances of legs and waypoints from the fence
+//	surplus.go    what is left of them: one route on the other's ground
+//	replaced.go   legs that came and went, by their place along the route
 //	inputs.go     the figures of mission, site, base, receiver, rover, board
 //	marks.go, route.go, fence.go, holds.go, findings.go, follow.go
 //	value.go      quantities in words
@@ -36,6 +38,7 @@ type Kind = figures.Effect
 const (
 	Neutral  = figures.Neutral
 	Tightens = figures.Tightens
+	Look     = figures.Look
 	Loosens  = figures.Loosens
 )
 
@@ -79,6 +82,8 @@ type Version struct {
 	Absent   bool           // there is no such file
 	Plan     *plan.Plan     // as far as it resolved; nil when not at all
 	Findings []diag.Finding // of every stage
+	// Written is a digest of the bytes of all its files; zero where it is not known.
+	Written [32]byte
 }
 
 // Side is what is said of one of the two missions.
@@ -91,24 +96,38 @@ type Side struct {
 	Complete bool `json:"complete"`
 }
 
-// Result is what differs between two missions, in the order of a mission file.
-type Result struct {
-	Old     Side     `json:"old"`
-	New     Side     `json:"new"`
-	Changes []Change `json:"changes"`
+// Standing is an error that one of the missions has, or both: with it the comparison
+// proves nothing.
+type Standing struct {
+	In      string `json:"in"` // "old", "new" or "both"
+	Rule    string `json:"rule"`
+	Message string `json:"message"`
 }
 
-// Same reports whether nothing differs.
-func (r Result) Same() bool { return len(r.Changes) == 0 }
+// Result is what differs between two missions, in the order of a mission file.
+type Result struct {
+	Old     Side       `json:"old"`
+	New     Side       `json:"new"`
+	Errors  []Standing `json:"errors"`
+	Changes []Change   `json:"changes"`
+	same    bool
+}
+
+// Same reports whether nothing differs: both missions resolve and have one digest, or
+// both are the same bytes.
+func (r Result) Same() bool { return r.same }
 
 // Looser reports whether any change, or anything that follows from one, loosens
 // safety. A mission that cannot be resolved, or only in part, is no proof of
 // being as tight as before; Unproved says so.
 func (r Result) Looser() bool { return r.Count(Loosens) > 0 }
 
-// Unproved reports whether some part of either mission could not be compared,
-// so that no answer of Looser can be relied on.
-func (r Result) Unproved() bool { return !r.Old.Complete || !r.New.Complete }
+// ToLookAt reports whether a change has no sign, so that a person is to look at it.
+func (r Result) ToLookAt() bool { return r.Count(Look) > 0 }
+
+// Unproved reports whether some part of either mission could not be compared or has
+// errors, so that no answer of Looser can be relied on.
+func (r Result) Unproved() bool { return !r.Old.Complete || !r.New.Complete || len(r.Errors) > 0 }
 
 // Count counts the changes of one kind, effects included.
 func (r Result) Count(k Kind) int { return count(r.Changes, k) }
@@ -128,7 +147,7 @@ func count(changes []Change, k Kind) int {
 // may be nil or incomplete; what is there is compared. It takes time and memory
 // in proportion to the two plans, up to a logarithm.
 func Compare(before, after Version) Result {
-	r := Result{Old: side(before), New: side(after), Changes: []Change{}}
+	r := Result{Old: side(before), New: side(after), Errors: []Standing{}, Changes: []Change{}}
 	b := newBuilder(before.Plan, after.Plan)
 	switch {
 	case before.Plan == nil && after.Plan == nil:
@@ -139,7 +158,14 @@ func Compare(before, after Version) Result {
 	default:
 		b.compare()
 	}
-	b.findings(before.Findings, after.Findings)
+	r.Errors = append(r.Errors, b.findings(before.Findings, after.Findings)...)
+	r.same = !before.Absent && !after.Absent && before.Written == after.Written && before.Written != [32]byte{} ||
+		r.Old.Complete && r.New.Complete && figures.Digest(before.Plan) == figures.Digest(after.Plan)
+	if len(b.nodes) == 0 && !r.same {
+		b.cause(key{"mission", 0}, order{section: missionSection}, Change{
+			Kind: Look, Subject: "mission", What: "cannot be told to be the same: its files differ, and it has errors", Path: "mission",
+		})
+	}
 	r.Changes = b.tree()
 	return r
 }
@@ -185,6 +211,6 @@ func (b *builder) compare() {
 func (b *builder) tables() {
 	before, after := b.old.Board.Tables, b.new.Board.Tables
 	if len(b.nodes) == 0 && (!bytes.Equal(figures.Text(b.old), figures.Text(b.new)) || !reflect.DeepEqual(before, after)) {
-		b.cause(key{"tables", 0}, order{section: missionSection}, Change{Subject: "mission", What: "says", Before: "as it was", After: "something else"})
+		b.cause(key{"tables", 0}, order{section: missionSection}, Change{Kind: Look, Subject: "mission", What: "says", Before: "as it was", After: "something else"})
 	}
 }

@@ -40,9 +40,12 @@ func directions() []direction {
 		{"overhead", Tightens, "less of the sky counts as hidden where there is none"},
 		{"overhead.ground", Tightens, "less of the sky counts as hidden when it shrinks"},
 		{"mark", Neutral, "judged by the legs and the fence that use it"},
+		{"mark.leaned_on", Look, "the base, a control mark or one that ties two set-ups: every drive moves with it, against the ground"},
 		{"tape", Tightens, "one more check of the coordinates"},
-		{"waypoint", Neutral, "judged by clearance, speed and tolerance of the legs"},
-		{"leg.clearance", Tightens, "the path has more room to the fence"},
+		{"waypoint", Neutral, "judged by the legs that come and go with it"},
+		{"leg", Look, "one that came leads over ground that was not driven over; one that went does not"},
+		{"leg.surplus", Tightens, "the route has more room than it needs; where only the fence moved, the ground is judged"},
+		{"leg.clearance", Tightens, "in place of the surplus, where a mission has errors or the sites are too far apart for one frame"},
 		{"boundary.ground", Loosens, "the rover may go where it might not before"},
 		{"obstacle", Tightens, "the rover must stay out of more ground"},
 		{"obstacle.ground", Tightens, "the rover must stay out of more ground"},
@@ -51,7 +54,7 @@ func directions() []direction {
 		{"hold.channel", Tightens, "a fault of one channel is seen by the other"},
 		{"hold.table", Tightens, "what single faults do is known"},
 		{"drive_path", Tightens, "one more part that can open"},
-		{"commissioning", Neutral, "a record of what was measured"},
+		{"commissioning", Look, "a record of what was measured: a later stop, and its roll-outs, count"},
 		{"hold.fault", Loosens, "a single fault has a worse outcome, in the order of the fault table"},
 	}...)
 }

@@ -24,20 +24,123 @@ func (b *builder) boundary() {
 // ring compares two rings: their corners, and the ground within, of which more is
 // judged as the quantity of that name.
 func (b *builder) ring(k key, o order, subject, ground, path string, before, after *fence.Part) {
-	was, is := corners(before, b.markIDs.oldID), corners(after, b.markIDs.newID)
+	was, is := ringIDs(before, b.markIDs.oldID), ringIDs(after, b.markIDs.newID)
 	causes := b.cornerCauses(was, is)
 	if !slices.Equal(was, is) {
 		c := Change{Subject: subject, What: "corners", Before: list(cornerNames(before)), After: list(cornerNames(after)), Path: path}
 		if slices.Equal(fromLeast(was), fromLeast(is)) {
 			c.What = "corners, listed from another one or the other way"
 		}
-		causes = merge(causes, []*node{b.cause(k, o, c)})
+		n := b.cause(k, o, c)
+		causes = merge(causes, []*node{n})
+		if ground != "overhead.ground" {
+			b.corners(o, n, subject, before, after)
+		}
 	}
 	b.ground(o, subject, ground, before, after, causes)
 }
 
-// corners is a ring as ids of marks.
-func corners(p *fence.Part, ids []int) []int {
+// corners judges how sure the corners are that came and went, since those that stayed are
+// judged as marks. Where some came in place of others, all of those against all of these.
+// A corner more parts an edge in two, each as sure as the coarser of its ends: a finer
+// one than the ends of the edge leans on a better figure, and a coarser one does not.
+func (b *builder) corners(o order, n *node, subject string, before, after *fence.Part) {
+	lone := func(ring, other *fence.Part, ids, otherIDs []int) (out []int) {
+		there := map[int]bool{}
+		for _, m := range other.Marks {
+			there[otherIDs[m.Number]] = true
+		}
+		for i, m := range ring.Marks {
+			if !there[ids[m.Number]] {
+				out = append(out, i)
+			}
+		}
+		return out
+	}
+	gone, come := lone(before, after, b.markIDs.oldID, b.markIDs.newID), lone(after, before, b.markIDs.newID, b.markIDs.oldID)
+	std := func(p *plan.Plan, ring *fence.Part, i int) float64 { return p.MarkStdMM(ring.Marks[i].Number) }
+	extremes := func(p *plan.Plan, ring *fence.Part, list []int) (least, most float64) {
+		for k, i := range list {
+			v := std(p, ring, i)
+			if k == 0 || v < least {
+				least = v
+			}
+			most = max(most, v)
+		}
+		return least, most
+	}
+	judge := func(before, after float64) Kind { return b.judge("marks.NAME.uncertainty", before, after) }
+	var kind Kind
+	var was, is float64
+	switch {
+	case len(gone) > 0 && len(come) > 0:
+		least, most := extremes(b.old, before, gone)
+		finest, coarsest := extremes(b.new, after, come)
+		was, is = most, finest
+		switch {
+		case least == most && most == finest && finest == coarsest:
+		case coarsest <= least:
+			kind = judge(most, finest)
+		case finest >= most:
+			was, is = least, coarsest
+			kind = judge(least, coarsest)
+		default:
+			kind = Look
+		}
+	case len(gone)+len(come) > 0:
+		p, ring, list, there := b.old, before, gone, [2]float64{1, 0}
+		if len(come) > 0 {
+			p, ring, list, there = b.new, after, come, [2]float64{0, 1}
+		}
+		kind, was, is = b.cornerMore(p, ring, list, there)
+	}
+	if kind != Neutral {
+		c := measured(subject, "uncertainty of its corners", words.Millimetre, math.Round(was*10)/10, math.Round(is*10)/10)
+		c.Kind = kind
+		o.rank = 2
+		b.effect(o, c, []*node{n})
+	}
+}
+
+// cornerMore judges corners that one ring has more than the other, which there is 0 and 1
+// or 1 and 0 for: against the coarser of the nearest corners that both have.
+func (b *builder) cornerMore(p *plan.Plan, ring *fence.Part, list []int, there [2]float64) (kind Kind, was, is float64) {
+	n := len(ring.Marks)
+	lone, edges := make([]bool, n), make([]float64, n)
+	for _, i := range list {
+		lone[i] = true
+	}
+	for _, step := range []int{1, n - 1} {
+		nearest := 0.0
+		for k := range 2 * n { // twice round, so that each knows the last one before it
+			if i := k * step % n; lone[i] {
+				edges[i] = max(edges[i], nearest)
+			} else {
+				nearest = p.MarkStdMM(ring.Marks[i].Number)
+			}
+		}
+	}
+	for _, i := range list {
+		edge, own := edges[i], p.MarkStdMM(ring.Marks[i].Number)
+		values := [2]float64{edge, edge}
+		for side, t := range there {
+			if t > 0 {
+				values[side] = own
+			}
+		}
+		switch k := b.judge("marks.NAME.uncertainty", values[0], values[1]); {
+		case k == Neutral:
+		case kind == Neutral || kind == k:
+			kind, was, is = k, values[0], values[1]
+		default:
+			kind = Look
+		}
+	}
+	return kind, was, is
+}
+
+// ringIDs is a ring as ids of marks.
+func ringIDs(p *fence.Part, ids []int) []int {
 	out := make([]int, len(p.Marks))
 	for i, m := range p.Marks {
 		out[i] = ids[m.Number]
@@ -198,7 +301,7 @@ func (b *builder) areas(a areas) pairing {
 			if o.IsCircle {
 				places = append(places, fmt.Sprint("circle ", ids[o.Marks[0].Number]))
 			} else {
-				places = append(places, fmt.Sprint("ring ", fromLeast(corners(o, ids))))
+				places = append(places, fmt.Sprint("ring ", fromLeast(ringIDs(o, ids))))
 			}
 		}
 		return names, places
@@ -249,7 +352,11 @@ func (b *builder) area(a areas, id int, o order, q pair) {
 		var causes []*node
 		was, is := b.markIDs.oldID[before.Marks[0].Number], b.markIDs.newID[after.Marks[0].Number]
 		if was != is {
-			causes = append(causes, b.cause(key{a.sort, id}, o, Change{Subject: subject, What: "centre", Before: before.Marks[0].Name, After: after.Marks[0].Name, Path: after.Path}))
+			n := b.cause(key{a.sort, id}, o, Change{Subject: subject, What: "centre", Before: before.Marks[0].Name, After: after.Marks[0].Name, Path: after.Path})
+			causes = append(causes, n)
+			if a.sort == "obstacle" {
+				b.corners(o, n, subject, before, after)
+			}
 		}
 		if r, s := before.Circle.RadiusMM, after.Circle.RadiusMM; r != s {
 			o.rank = 2

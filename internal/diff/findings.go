@@ -4,14 +4,17 @@
 // by the pairings of marks, obstacles, holds, waypoints and legs, whatever their
 // names; where one of the missions has no plan, by their names.
 //
-// They are neutral: the numbers behind them are judged above, and a finding can
-// go because a hold was mended or because an uncertainty was talked down.
+// They are neutral: the numbers behind them are judged above. But one that goes is to be
+// looked at where it was an error, or where an uncertainty grew in the same change: it
+// can go because a hold was mended, or because less is asked of the coordinates.
 package diff
 
 import (
+	"cmp"
 	"fmt"
 	"reflect"
 	"slices"
+	"strings"
 
 	"merestone/internal/circuit"
 	"merestone/internal/diag"
@@ -22,12 +25,12 @@ import (
 // findings comes after the comparison of the plans: it needs all their pairings.
 // What is said anew of the thing that a finding is mainly about is no other
 // finding, but is reported.
-func (b *builder) findings(before, after []diag.Finding) {
+func (b *builder) findings(before, after []diag.Finding) (errors []Standing) {
 	was, is := b.things()
 	oldSaid, oldAbout := was.keys(before)
 	newSaid, newAbout := is.keys(after)
 	for i, q := range match(oldSaid, newSaid, oldAbout, newAbout).pairs {
-		c, at := Change{What: "says"}, diag.Finding{}
+		c, at, in := Change{What: "says"}, diag.Finding{}, "both"
 		if q.old >= 0 {
 			at, c.Before = before[q.old], before[q.old].Message()
 		}
@@ -35,10 +38,22 @@ func (b *builder) findings(before, after []diag.Finding) {
 			at, c.After = after[q.new], after[q.new].Message()
 		}
 		switch {
+		case q.new < 0:
+			in = "old"
+		case q.old < 0:
+			in = "new"
+		}
+		if at.Severity == diag.Error {
+			errors = append(errors, Standing{in, string(at.Rule), cmp.Or(c.After, c.Before)})
+		}
+		switch {
 		case q.both() && oldSaid[q.old] == newSaid[q.new]:
 			continue
 		case q.new < 0:
 			c.What = "disappeared"
+			if at.Severity == diag.Error || at.Severity == diag.Warning && b.uncertaintyGrew() {
+				c.Kind = Look
+			}
 		case q.old < 0:
 			c.What = "appeared"
 		}
@@ -46,6 +61,18 @@ func (b *builder) findings(before, after []diag.Finding) {
 		// Errors first.
 		b.effect(order{section: findingSection, index: int(diag.Error) - int(at.Severity), name: string(at.Rule), rank: i}, c, nil)
 	}
+	return errors
+}
+
+// uncertaintyGrew reports whether something is said to be less sure than it was, which
+// asks for more room but lets a check of coordinates against each other pass.
+func (b *builder) uncertaintyGrew() bool {
+	for k, n := range b.causes {
+		if n.change.Kind == Tightens && (strings.Contains(k.what, "uncertainty") || k.what == "marks.NAME.last_digit" || k.what == "confidence") {
+			return true
+		}
+	}
+	return false
 }
 
 // things says which thing of one mission is which of the other: an id for each

@@ -13,7 +13,6 @@ import (
 
 	"merestone/internal/fence"
 	"merestone/internal/plan"
-	"merestone/internal/planar"
 	"merestone/internal/words"
 )
 
@@ -53,7 +52,7 @@ func (b *builder) follow(r *routes) {
 		before, after := b.old.Route.Legs[q.old], b.new.Route.Legs[q.new]
 		ends := b.markCauses(after.From, after.To)
 		b.lengths(r, q, merge(ends, g.origin))
-		b.legClearance(q, ends)
+		b.legClearance(r, q, ends)
 		b.standoff(q, g)
 		if before.CutMM != after.CutMM {
 			b.measure(b.legOrder(q, 14), "leg "+after.Name, "cut distance", words.Millimetre, float64(before.CutMM), float64(after.CutMM),
@@ -94,53 +93,95 @@ func (b *builder) lengths(r *routes, q pair, causes []*node) {
 	}
 }
 
-// legClearance judges the clearance of a leg that is on both routes.
-func (b *builder) legClearance(q pair, ends []*node) {
+// legClearance compares the clearance of a leg that is on both routes, and judges its
+// surplus. Where only the fence moved, the ground that it gave or took was judged. Where
+// the standoff is as it was, the clearance alone says it all.
+func (b *builder) legClearance(r *routes, q pair, ends []*node) {
 	before, after := b.old.Route.Legs[q.old], b.new.Route.Legs[q.new]
-	if b.sameFence && before.Segment == after.Segment {
+	o, subject, moved := b.legOrder(q, 12), "leg "+after.Name, before.Segment != after.Segment
+	var c, d clearance
+	causes := ends
+	if moved || !b.sameFence {
+		c, d = b.clear(0, q.old), b.clear(1, q.new)
+		causes = merge(ends, b.fenceCauses(b.old, c.edge, b.markIDs.oldID, b.obstacleIDs.oldID), b.fenceCauses(b.new, d.edge, b.markIDs.newID, b.obstacleIDs.newID))
+	}
+	if !b.grounds.compared() {
+		kind := Neutral
+		if c.known && d.known && (moved || b.apart) {
+			kind = b.judge("leg.clearance", float64(c.mm), float64(d.mm))
+		}
+		b.clearanceChange(o, kind, subject, c, d, causes)
+		b.legKinds[q.new] = kind
 		return
 	}
-	b.clearanceChange(b.legOrder(q, 12), "leg "+after.Name, before.Segment, after.Segment, b.clear(0, q.old), b.clear(1, q.new), ends)
+	legs := [2]int{q.old, q.new}
+	line := b.grounds.table(func(ground, route int) surplus { return b.grounds.line(ground, route, legs[route]) })
+	whole := b.grounds.table(func(ground, route int) surplus { return b.grounds.leg(ground, route, legs[route]) })
+	kind := b.judgeTable(line)
+	if moved && b.sameFence && line.changes(d.mm-c.mm) && c.mm >= 0 && d.mm >= 0 {
+		b.clearanceChange(o, kind, subject, c, d, causes) // which says it all
+	} else {
+		b.clearanceChange(o, Neutral, subject, c, d, causes)
+		if !moved {
+			causes = b.turnCauses(r, q)
+		}
+		if moved || kind != Neutral && !b.speedSays(q, kind) {
+			o.rank = 15
+			kind = b.surplusChange(o, subject, "surplus", line, moved, causes)
+		}
+	}
+	b.legKinds[q.new] = kind
+	if start := b.judgeTable(whole); start != Neutral && start != kind && (moved || !b.speedSays(q, start)) {
+		o.rank = 18
+		b.legKinds[q.new] = max(kind, b.surplusChange(o, subject, "surplus, with its start", whole, moved, b.turnCauses(r, q)))
+	}
 }
 
-// clearanceChange compares two clearances of one thing. What is judged is what
-// the thing's own move did, in the old fence and in the new one; should the two
-// disagree, both are said.
-func (b *builder) clearanceChange(o order, subject string, s, t planar.Segment, c, d clearance, own []*node) {
-	if !c.known || !d.known {
+// turnCauses are the changes that a leg can need more or less by although it lies where it
+// did: of its speed, and of what comes before it.
+func (b *builder) turnCauses(r *routes, q pair) []*node {
+	before, after := b.old.Route.Legs[q.old], b.new.Route.Legs[q.new]
+	return merge(r.nearby(q.new, b.new), b.present(key{"speed", q.old}, key{"route.waypoints[].arrival_tolerance", before.From + 1}), b.markCauses(b.around(after.From)...))
+}
+
+// speedSays reports whether a leg's speed, that of the leg before it, or the tolerance at
+// its start has been judged already to do what its surplus does.
+func (b *builder) speedSays(q pair, kind Kind) bool {
+	before, after := b.old.Route.Legs[q.old], b.new.Route.Legs[q.new]
+	faster := func(x, y *plan.Leg) bool {
+		return x != nil && y != nil && b.judge("route.waypoints[].speed", float64(x.SpeedMMPerS), float64(y.SpeedMMPerS)) == kind
+	}
+	return faster(&before, &after) || faster(b.old.Arriving(before.From), b.new.Arriving(after.From)) ||
+		b.judge("route.waypoints[].arrival_tolerance", float64(b.old.Route.Waypoints[before.From].ToleranceMM), float64(b.new.Route.Waypoints[after.From].ToleranceMM)) == kind
+}
+
+// around are a waypoint of the new route and those before and after it.
+func (b *builder) around(waypoint int) []int {
+	list := []int{waypoint}
+	for _, i := range []int{waypoint - 1, waypoint + 1} {
+		if i >= 0 && i < len(b.new.Route.Waypoints) {
+			list = append(list, i)
+		}
+	}
+	return list
+}
+
+// clearanceChange reports two clearances of one thing, where they differ or are judged.
+func (b *builder) clearanceChange(o order, kind Kind, subject string, c, d clearance, causes []*node) {
+	if !c.known || !d.known || c.mm == d.mm && kind == Neutral {
 		return
 	}
-	causes := merge(own, b.fenceCauses(b.old, c.edge, b.markIDs.oldID, b.obstacleIDs.oldID), b.fenceCauses(b.new, d.edge, b.markIDs.newID, b.obstacleIDs.newID))
-	report := func(rank int, what string, kind Kind, c, d clearance, p, q *plan.Plan) {
-		o.rank = rank
-		b.effect(o, Change{
-			Kind: kind, Subject: subject, What: what, Before: c.words() + c.from(p), After: d.words() + d.from(q), Number: clearanceNumber(c, d),
-		}, causes)
+	b.effect(o, Change{
+		Kind: kind, Subject: subject, What: "clearance", Before: c.words() + c.from(b.old), After: d.words() + d.from(b.new), Number: clearanceNumber(c, d),
+	}, causes)
+}
+
+// clearanceNumber has no value for a side that is outside.
+func clearanceNumber(before, after clearance) *Number {
+	if before.mm < 0 || after.mm < 0 {
+		return nil
 	}
-	rank, was, is := o.rank, b.old, b.new
-	judge := func(c, d clearance) Kind { return b.judge("leg.clearance", float64(c.mm), float64(d.mm)) }
-	switch {
-	case s == t && !b.apart: // only the fence moved
-		if c.mm != d.mm {
-			report(rank, "clearance", Neutral, c, d, was, is)
-		}
-	case b.sameFence || b.apart:
-		if c.mm != d.mm {
-			report(rank, "clearance", judge(c, d), c, d, was, is)
-		}
-	default:
-		inOld, inNew := clearanceOf(was, t), clearanceOf(is, s)
-		first, second := judge(c, inOld), judge(inNew, d)
-		switch {
-		case first == second || second == Neutral, first == Neutral:
-			if kind := max(first, second); c.mm != d.mm || kind != Neutral {
-				report(rank, "clearance", kind, c, d, was, is)
-			}
-		default:
-			report(rank, "clearance in the old fence", first, c, inOld, was, was)
-			report(rank, "clearance in the new fence", second, inNew, d, is, is)
-		}
-	}
+	return number(words.Millimetre, float64(before.mm), float64(after.mm))
 }
 
 // fenceCauses are the changes of the part of the fence that a clearance is
@@ -192,12 +233,7 @@ func (b *builder) waypointFollows(r *routes, q pair, g globals) {
 	o := order{section: routeSection, index: q.index(), name: lesser(m.Name, n.Name), rank: 20}
 	subject := "waypoint " + n.Name
 	own := b.markCauses(q.new)
-	if !b.sameFence || m.Point != n.Point {
-		c, d := clearanceOf(b.old, atPoint(m)), clearanceOf(b.new, atPoint(n))
-		if b.binds(0, q.old, c) || b.binds(1, q.new, d) {
-			b.clearanceChange(o, subject, atPoint(m), atPoint(n), c, d, own)
-		}
-	}
+	b.waypointSurplus(r, q, o, subject, own)
 	if before.Stops != after.Stops && b.old.Arriving(q.old) != nil && b.new.Arriving(q.new) != nil {
 		o.rank = 21
 		b.effect(o, Change{Subject: subject, What: "the rover stops there", Before: words.YesNo(before.Stops), After: words.YesNo(after.Stops)},
@@ -211,24 +247,30 @@ func (b *builder) waypointFollows(r *routes, q pair, g globals) {
 	}
 }
 
-// binds reports whether a waypoint, where the rover may turn on the spot, has
-// less to spare than the legs that meet there. Else their clearances say all.
-func (b *builder) binds(side, waypoint int, c clearance) bool {
-	p := b.plan(side)
-	pivot := p.Route.Waypoints[waypoint].Pivot
-	if !pivot.Needed {
-		return false
+// waypointSurplus judges what a waypoint has left itself: a leg's surplus is that of its
+// tightest place, so that one end can come near to the fence unseen while the other is as
+// near. What the legs that meet there say already is not said again.
+func (b *builder) waypointSurplus(r *routes, q pair, o order, subject string, own []*node) {
+	if !b.grounds.compared() || b.grounds.sameAround(q) {
+		return
 	}
-	spare := c.mm - pivot.TotalMM
-	for _, leg := range []int{waypoint - 1, waypoint} {
-		if leg < 0 && p.Route.Closed {
-			leg = len(p.Route.Legs) - 1
-		}
-		if leg >= 0 && leg < len(p.Route.Legs) && b.clear(side, leg).mm-p.Route.Legs[leg].Line.TotalMM <= spare {
-			return false
+	t := b.grounds.table(func(ground, route int) surplus { return b.grounds.waypoint(ground, route, [2]int{q.old, q.new}[route]) })
+	kind := b.judgeTable(t)
+	before, after := b.old.Route.Waypoints[q.old], b.new.Route.Waypoints[q.new]
+	moved := b.old.Survey.Marks[before.Mark].Point != b.new.Survey.Marks[after.Mark].Point
+	in, out := b.old.Arriving(q.old), b.new.Arriving(q.new)
+	said := b.judge("route.waypoints[].arrival_tolerance", float64(before.ToleranceMM), float64(after.ToleranceMM)) == kind ||
+		in != nil && out != nil && b.judge("route.waypoints[].speed", float64(in.SpeedMMPerS), float64(out.SpeedMMPerS)) == kind
+	for _, leg := range []*plan.Leg{b.new.Arriving(q.new), b.new.Leaving(q.new)} {
+		if leg != nil {
+			said = said || b.legKinds[leg.From] == kind
 		}
 	}
-	return true
+	if kind == Neutral && !moved || kind != Neutral && said {
+		return
+	}
+	causes := merge(own, r.near(q), b.present(key{"route.waypoints[].dwell", q.old + 1}, key{"route.waypoints[].arrival_tolerance", q.old + 1}, key{"speed", q.old - 1}))
+	b.surplusChange(o, subject, "own surplus", t, moved, causes)
 }
 
 // near are the changes of the route on either side of a waypoint.
@@ -236,11 +278,30 @@ func (r *routes) near(q pair) []*node {
 	if r.reversed {
 		return nil
 	}
-	var found []*node
-	for _, at := range []int{r.oldGap[q.old], r.newGap[q.new]} { // another where it changed places
-		found = merge(found, r.gaps[max(at-1, 0)], r.gaps[at])
+	found := r.beside(r.oldGap[q.old])
+	if at := r.newGap[q.new]; at != r.oldGap[q.old] { // it changed places
+		found = merge(found, r.beside(at))
 	}
 	return found
+}
+
+// beside are the changes in a gap and in the one before it, merged once.
+func (r *routes) beside(gap int) []*node {
+	if r.merged == nil {
+		r.merged = make([][]*node, len(r.gaps))
+	}
+	if r.merged[gap] == nil {
+		r.merged[gap] = merge(r.gaps[max(gap-1, 0)], r.gaps[gap])
+	}
+	return r.merged[gap]
+}
+
+// nearby are the changes of the route at the start of a leg of the new route.
+func (r *routes) nearby(leg int, p *plan.Plan) []*node {
+	if r.reversed {
+		return nil
+	}
+	return r.beside(r.newGap[p.Route.Legs[leg].From])
 }
 
 // consequences are those for the mission as a whole.

@@ -38,6 +38,9 @@ func (b *builder) commonFrame() geodesy.Frame {
 	return b.old.Site.Frame
 }
 
+// frameSlackMM is what rounding in another frame may make of a surplus.
+const frameSlackMM = 2
+
 func (b *builder) inFrame(p *plan.Plan, frame geodesy.Frame) *plan.Plan {
 	q := *p
 	q.Survey.Marks = make([]plan.Mark, len(p.Survey.Marks))
@@ -67,6 +70,7 @@ func (b *builder) inFrame(p *plan.Plan, frame geodesy.Frame) *plan.Plan {
 		l.Segment = planar.Segment{A: q.Survey.Marks[q.Route.Waypoints[l.From].Mark].Point, B: q.Survey.Marks[q.Route.Waypoints[l.To].Mark].Point}
 		q.Route.Legs[i] = l
 	}
+	b.slackMM = frameSlackMM
 	return &q
 }
 

@@ -2,6 +2,7 @@ package diff
 
 import (
 	"bytes"
+	"crypto/sha256"
 	"os"
 	"path/filepath"
 
@@ -18,6 +19,7 @@ import (
 type mission struct {
 	plan     *plan.Plan
 	findings []diag.Finding
+	written  [32]byte
 }
 
 const examples = "testdata"
@@ -32,11 +34,11 @@ func resolve(name, text string) mission {
 	m := pipeline.Load(source.Source{Path: "mission.yaml", Text: []byte(text), Open: func(file string) ([]byte, error) {
 		return os.ReadFile(filepath.Join(examples, name, file))
 	}})
-	return mission{m.Plan, m.Findings}
+	return mission{m.Plan, m.Findings, sha256.Sum256([]byte(text))}
 }
 
 func compare(a, b mission) Result {
-	return Compare(Version{Plan: a.plan, Findings: a.findings}, Version{Plan: b.plan, Findings: b.findings})
+	return Compare(Version{Plan: a.plan, Findings: a.findings, Written: a.written}, Version{Plan: b.plan, Findings: b.findings, Written: b.written})
 }
 
 // edit replaces one passage of a text, which must be there once.

@@ -6,6 +6,7 @@ package diff
 import (
 	"cmp"
 	"fmt"
+	"slices"
 	"time"
 
 	"merestone/internal/figures"
@@ -47,24 +48,36 @@ func (b *builder) inputs() {
 		b.block(order{section: s}, b.blocks[name])
 	}
 	b.site()
+	b.base(order{section: baseSection})
 	b.controlMarks(order{section: baseSection})
 	b.coast()
 }
 
-// coast compares the roll-outs: each with that of the same rank where there are as
-// many, or else all of them by how far the rover rolls at its speeds. A roll-out more
+// coast compares the roll-outs: each with that of the same rank where they are of the
+// same speeds on the same slopes, or where there is one, or else all of them by how far the rover rolls at its speeds. A roll-out more
 // may make that less, since the bound is tighter between two speeds, or more.
 func (b *builder) coast() {
 	block := b.blocks["rover.coast[]"]
-	was, is := block.Items(b.old), block.Items(b.new)
 	o := order{section: roverSection, index: 1}
-	if len(was) == len(is) {
+	was, is := b.old.Machine.Rover.Coast, b.new.Machine.Rover.Coast
+	if len(was) == 1 && len(is) == 1 || slices.Equal(measuredAt(block, b.old), measuredAt(block, b.new)) {
 		b.ranked(o, block, "rover.coast")
 		return
 	}
 	b.cause(key{"rover.coast", 0}, o, Change{
 		Kind: b.rolls(), Subject: "rover", What: "roll-outs", Path: "rover.coast", Before: runs(b.old.Machine.Rover.Coast), After: runs(b.new.Machine.Rover.Coast),
 	})
+}
+
+// measuredAt is from what speeds and on what slopes the roll-outs were measured, in the
+// order of the ranks.
+func measuredAt(block figures.Block, p *plan.Plan) []motion.Run {
+	var list []motion.Run
+	for _, item := range block.Items(p) {
+		run := p.Machine.Rover.Coast[item.Index]
+		list = append(list, motion.Run{FromMMPerS: run.FromMMPerS, Fall: run.Fall})
+	}
+	return list
 }
 
 // ranked compares the entries of a list of as many, each with that of the same rank.
@@ -78,8 +91,8 @@ func (b *builder) ranked(o order, block figures.Block, path string) {
 	}
 }
 
-// rolls judges the roll-outs by the bound at ten speeds up to the higher cruise: less
-// at any is leaned on.
+// rolls judges the roll-outs by the bound at ten speeds up to the higher cruise, and at
+// those that they were measured at: less at any is leaned on.
 func (b *builder) rolls() Kind {
 	before, err1 := b.old.Machine.Rover.Coast.WorstOn(0)
 	after, err2 := b.new.Machine.Rover.Coast.WorstOn(0)
@@ -88,8 +101,15 @@ func (b *builder) rolls() Kind {
 	}
 	kind := Neutral
 	top := max(b.old.Machine.Rover.CruiseMMPerS, b.new.Machine.Rover.CruiseMMPerS)
+	var speeds []int64
 	for tenth := int64(1); tenth <= 10; tenth++ {
-		switch v := top * tenth / 10; cmp.Compare(after.BoundMM(v), before.BoundMM(v)) {
+		speeds = append(speeds, top*tenth/10)
+	}
+	for _, run := range slices.Concat(b.old.Machine.Rover.Coast, b.new.Machine.Rover.Coast) {
+		speeds = append(speeds, run.FromMMPerS)
+	}
+	for _, v := range speeds {
+		switch cmp.Compare(after.BoundMM(v), before.BoundMM(v)) {
 		case -1:
 			return Loosens
 		case 1:
@@ -144,6 +164,24 @@ func (b *builder) declination() {
 		c.Number = number(words.Degree, hundredths(b.old.Site.Magnetic.Field.DeclinationDeg), hundredths(b.new.Site.Magnetic.Field.DeclinationDeg))
 	}
 	b.effect(order{section: siteSection, rank: 10}, c, b.present(key{"site.origin", 0}, key{"site.origin.height", 0}, key{"site.date", 0}))
+}
+
+// base compares where it stands. A mark that is only renamed is the same one.
+func (b *builder) base(o order) {
+	id := func(p *plan.Plan, ids []int) int {
+		if m := p.Survey.Base.Mark; m >= 0 {
+			return ids[m]
+		}
+		return -1
+	}
+	if id(b.old, b.markIDs.oldID) == id(b.new, b.markIDs.newID) {
+		return
+	}
+	for _, f := range b.blocks["base"].Figures {
+		if f.Key == "base.mark" {
+			b.figure(o, "base", f.Key, f, 0, 0)
+		}
+	}
 }
 
 // controlMarks have the ids of their marks as places, so that a renamed mark is

@@ -5,7 +5,9 @@
 //	  "tool": "merestone", "version": "0.1.0",
 //	  "old": {"name": "HEAD~1:m.yaml", "mission": "...", "resolved": true, "complete": true},
 //	  "new": {...},
-//	  "counts": {"loosens": 1, "neutral": 2, "tightens": 0},   effects included
+//	  "same": false,
+//	  "errors": [{"in": "both", "rule": "tape.mismatch", "message": "..."}],
+//	  "counts": {"look at": 0, "loosens": 1, "neutral": 2, "tightens": 0},   effects included
 //	  "changes": [
 //	    {"kind": "neutral", "subject": "mark B", "what": "moved", "before": "...", "after": "...",
 //	     "move": {"distance_m": 0.32, "bearing_deg": 87}, "path": "marks.B",
@@ -29,11 +31,13 @@ func WriteJSON(w io.Writer, r Result) error {
 		Version string         `json:"version"`
 		Old     Side           `json:"old"`
 		New     Side           `json:"new"`
+		Same    bool           `json:"same"`
+		Errors  []Standing     `json:"errors"`
 		Counts  map[string]int `json:"counts"`
 		Changes []Change       `json:"changes"`
 	}{
-		"merestone", version.Tool, r.Old, r.New,
-		map[string]int{"loosens": r.Count(Loosens), "neutral": r.Count(Neutral), "tightens": r.Count(Tightens)},
+		"merestone", version.Tool, r.Old, r.New, r.Same(), r.Errors,
+		map[string]int{"look at": r.Count(Look), "loosens": r.Count(Loosens), "neutral": r.Count(Neutral), "tightens": r.Count(Tightens)},
 		r.Changes,
 	})
 }

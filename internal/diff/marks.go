@@ -25,6 +25,7 @@ func (b *builder) marks() {
 	oldNames, oldPlaces := names(b.old)
 	newNames, newPlaces := names(b.new)
 	b.markIDs = match(oldNames, newNames, oldPlaces, newPlaces)
+	b.leanedOn = [2]map[int]bool{leanedOn(b.old), leanedOn(b.new)}
 	for id, q := range b.markIDs.pairs {
 		o := order{section: markSection, index: q.index()}
 		if q.both() {
@@ -48,7 +49,7 @@ func (b *builder) mark(id int, o order, q pair) {
 	g, h := before.Geodetic, after.Geodetic
 	if g.Latitude != h.Latitude || g.Longitude != h.Longitude {
 		o.rank = 1
-		c := Change{Kind: b.appears("mark", true, true), Subject: subject, What: "moved", Before: coordinates(g), After: coordinates(h), Move: b.moved(g, h), Path: after.Path}
+		c := Change{Kind: b.placeKind(q), Subject: subject, What: "moved", Before: coordinates(g), After: coordinates(h), Move: b.moved(g, h), Path: after.Path}
 		b.cause(key{"mark", id}, o, c)
 	}
 	for rank, f := range b.blocks["marks.NAME"].Figures {
@@ -57,6 +58,29 @@ func (b *builder) mark(id int, o order, q pair) {
 			b.alias(key{f.Key, id + 1}, b.figure(o, subject, after.Path, f, q.old, q.new)) // 0 is any mark's
 		}
 	}
+}
+
+// placeKind is that of a move: a mark that other coordinates hang on is to be looked at.
+func (b *builder) placeKind(q pair) Kind {
+	if b.leanedOn[0][q.old] || b.leanedOn[1][q.new] {
+		return b.judge("mark.leaned_on", 0, 1)
+	}
+	return b.judge("mark", 0, 1)
+}
+
+// leanedOn are the marks that other coordinates hang on: the base, control marks, and
+// those that tie two set-ups.
+func leanedOn(p *plan.Plan) map[int]bool {
+	marks := map[int]bool{p.Survey.Base.Mark: true}
+	for _, m := range p.Survey.Base.ControlMarks {
+		marks[m] = true
+	}
+	for i, m := range p.Survey.Marks {
+		if m.SameAs >= 0 {
+			marks[i], marks[m.SameAs] = true, true
+		}
+	}
+	return marks
 }
 
 // coordinates writes latitude and longitude in full.

@@ -1,5 +1,5 @@
 // The path to the motors: parts added, removed, opened by something else; and the record
-// of commissioning, which is shown and judged by nothing here.
+// of commissioning, which a person is to look at.
 package diff
 
 import (
@@ -110,7 +110,7 @@ func (b *builder) commissioning() {
 		o.index, o.rank = 1+i, 0
 		block, path := b.blocks[name], strings.TrimSuffix(name, "[]")
 		if before, after := block.Items(b.old), block.Items(b.new); len(before) != len(after) {
-			b.cause(key{path, 0}, o, Change{Subject: "commissioning", What: block.Noun + "s", Path: path, Before: fmt.Sprint(len(before)), After: fmt.Sprint(len(after))})
+			b.cause(key{path, 0}, o, Change{Kind: b.appears("commissioning", false, true), Subject: "commissioning", What: block.Noun + "s", Path: path, Before: fmt.Sprint(len(before)), After: fmt.Sprint(len(after))})
 			continue
 		}
 		b.ranked(o, block, path)

@@ -18,6 +18,7 @@ type routes struct {
 	// before the first in front; oldGap and newGap say in which gap each
 	// waypoint is, or which it stands before.
 	gaps           [][]*node
+	merged         [][]*node // each with the one before it
 	oldGap, newGap []int
 	legs           []pair // legs on both
 	oldLeg, newLeg []bool // legs that are on both
@@ -28,6 +29,7 @@ func (r *routes) both() []pair { return slices.Concat(r.kept, r.moved) }
 
 func (b *builder) route() {
 	b.prepareClearances()
+	b.prepareGrounds()
 	was, is := b.visits(b.old, b.markIDs.oldID), b.visits(b.new, b.markIDs.newID)
 	r := &routes{
 		alignment: align(was, is),
@@ -121,7 +123,7 @@ func (b *builder) gap(r *routes, moved [2]map[int]*node, widest [2]int64, from, 
 		r.oldGap[to.old], r.newGap[to.new] = len(r.gaps)+1, len(r.gaps)+1
 	}
 	if len(gone)+len(come) == 0 {
-		return merge(here)
+		return firstCauses(here)
 	}
 	was, is := waypointNames(b.old, pick(b.old.Route.Waypoints, gone)), waypointNames(b.new, pick(b.new.Route.Waypoints, come))
 	o := order{section: routeSection, index: min(from.old, from.new) + 1}
@@ -139,8 +141,10 @@ func (b *builder) gap(r *routes, moved [2]map[int]*node, widest [2]int64, from, 
 		o.name = lesser(was[0], is[0])
 	}
 	n := b.cause(key{"route.gap", from.old + 1}, o, c)
-	b.tolerances(n, widest, pick(b.old.Route.Waypoints, gone), pick(b.new.Route.Waypoints, come))
-	return merge(append(here, n))
+	if len(gone) == 0 || len(come) == 0 { // else leg by leg
+		b.tolerances(n, widest, pick(b.old.Route.Waypoints, gone), pick(b.new.Route.Waypoints, come))
+	}
+	return firstCauses(append(here, n))
 }
 
 // widest is the widest arrival tolerance.
@@ -151,16 +155,13 @@ func widest(waypoints []plan.Waypoint) (mm int64) {
 	return mm
 }
 
-// tolerances judges the waypoints of a gap together: the widest tolerance that
-// went against the widest that came. Where none went, those that came are
-// compared with the whole of the old route, and are wider or are nothing to
-// speak of.
+// tolerances judges waypoints that only came, or only went: the widest tolerance of them
+// against the whole of the other route. They are wider or are nothing to speak of.
 func (b *builder) tolerances(n *node, ofAll [2]int64, gone, come []plan.Waypoint) {
 	before, after := widest(gone), widest(come)
-	switch {
-	case len(gone) == 0:
+	if len(gone) == 0 {
 		before = min(after, ofAll[0])
-	case len(come) == 0:
+	} else {
 		after = min(before, ofAll[1])
 	}
 	if before != after {
@@ -239,158 +240,6 @@ func (b *builder) legOrder(q pair, rank int) order {
 		o.name = lesser(b.old.Route.Legs[q.old].Name, o.name)
 	}
 	return o
-}
-
-// replaced collects the legs that went and came with one change of the route.
-type replaced struct{ gone, come []int }
-
-// otherLegs reports legs on one route only, under the change of the route that
-// made them come and go, and judges those of one change together.
-func (b *builder) otherLegs(r *routes) {
-	byCause := map[*node]*replaced{}
-	var inOrder []*node
-	under := func(causes []*node) *replaced {
-		var n *node
-		if len(causes) > 0 {
-			n = causes[0]
-		}
-		if byCause[n] == nil {
-			byCause[n] = &replaced{}
-			inOrder = append(inOrder, n)
-		}
-		return byCause[n]
-	}
-	for i, l := range b.old.Route.Legs {
-		if !r.oldLeg[i] {
-			causes := b.legCauses(r.oldGap, r.gaps, l)
-			b.effect(b.legOrder(pair{i, -1}, 4), Change{Subject: "leg " + l.Name, What: "removed", Before: legWords(l, b.clear(0, i))}, causes)
-			under(causes).gone = append(under(causes).gone, i)
-		}
-	}
-	for j, l := range b.new.Route.Legs {
-		if !r.newLeg[j] {
-			causes := b.legCauses(r.newGap, r.gaps, l)
-			b.effect(b.legOrder(pair{-1, j}, 4), Change{Subject: "leg " + l.Name, What: "added", After: legWords(l, b.clear(1, j)), Path: l.Path}, causes)
-			under(causes).come = append(under(causes).come, j)
-		}
-	}
-	for _, n := range inOrder {
-		b.judgeLegs(n, byCause[n])
-	}
-	if len(inOrder) > 0 {
-		b.total(inOrder)
-	}
-}
-
-// legCauses are the changes of the route that a leg from one waypoint to another
-// came or went with: those of the gap that it is in or spans.
-func (b *builder) legCauses(gapOf []int, gaps [][]*node, l plan.Leg) []*node {
-	causes := gaps[gapOf[l.From]]
-	if l.To < l.From { // back to the start of a closed route
-		causes = merge(causes, gaps[0], b.present(key{"route.closed", 0}))
-	}
-	if len(causes) == 0 {
-		causes = b.present(key{"route.closed", 0}, key{"route.reversed", 0})
-	}
-	return causes
-}
-
-// judgeLegs compares the legs that went with those that came: least clearance
-// and highest speed. Legs that only came are compared with the worst of the
-// whole old route, and are worse or are nothing to speak of.
-func (b *builder) judgeLegs(n *node, g *replaced) {
-	subject := "legs replaced"
-	switch {
-	case len(g.gone) == 0:
-		subject = "legs added"
-	case len(g.come) == 0:
-		subject = "legs removed"
-	}
-	o := order{section: routeSection, index: -1, rank: 5}
-	var causes []*node
-	if n != nil {
-		causes = []*node{n}
-	}
-	before, after := b.least(0, g.gone), b.least(1, g.come)
-	if len(g.gone) == 0 && lessClear(before, after) {
-		before = after
-	}
-	if len(g.come) == 0 && lessClear(after, before) {
-		after = before
-	}
-	if before.known && after.known && before.mm != after.mm {
-		b.effect(o, Change{
-			Kind: b.judge("leg.clearance", float64(before.mm), float64(after.mm)), Subject: subject, What: "least clearance",
-			Before: before.words(), After: after.words(), Number: clearanceNumber(before, after),
-		}, causes)
-	}
-	was, is := fastest(b.old, g.gone), fastest(b.new, g.come)
-	if len(g.gone) == 0 {
-		was = min(is, was)
-	}
-	if len(g.come) == 0 {
-		is = min(was, is)
-	}
-	if was != is {
-		o.rank = 6
-		c := measured(subject, "highest speed", words.PerSecond, was, is)
-		c.Kind = b.judge("route.waypoints[].speed", float64(was), float64(is))
-		b.effect(o, c, causes)
-	}
-}
-
-func lessClear(a, c clearance) bool { return a.known && c.known && a.mm < c.mm }
-
-// clearanceNumber has no value for a side that is outside.
-func clearanceNumber(before, after clearance) *Number {
-	if before.mm < 0 || after.mm < 0 {
-		return nil
-	}
-	return number(words.Millimetre, float64(before.mm), float64(after.mm))
-}
-
-// least is the least clearance of the legs named, of all for nil.
-func (b *builder) least(side int, legs []int) clearance {
-	least := clearance{known: true, mm: math.MaxInt64}
-	for _, i := range orAll(b.plan(side), legs) {
-		if c := b.clear(side, i); !c.known || least.known && c.mm < least.mm {
-			least = c
-		}
-	}
-	least.known = least.known && least.mm != math.MaxInt64
-	return least
-}
-
-// fastest is the highest speed of the legs named, of all for nil.
-func fastest(p *plan.Plan, legs []int) (v int64) {
-	for _, i := range orAll(p, legs) {
-		v = max(v, p.Route.Legs[i].SpeedMMPerS)
-	}
-	return v
-}
-
-// orAll are the legs named, all of the route for nil.
-func orAll(p *plan.Plan, legs []int) []int {
-	if legs == nil {
-		for i := range p.Route.Legs {
-			legs = append(legs, i)
-		}
-	}
-	return legs
-}
-
-// total is the length of the whole route, where legs came or went.
-func (b *builder) total(causes []*node) {
-	length := func(p *plan.Plan) (mm float64) {
-		for _, l := range p.Route.Legs {
-			mm += l.LengthMM
-		}
-		return math.Round(mm)
-	}
-	if before, after := length(b.old), length(b.new); before != after {
-		known := merge(slices.DeleteFunc(causes, func(n *node) bool { return n == nil }))
-		b.measure(order{section: routeSection, index: math.MaxInt, rank: 9}, "route", "length", words.Millimetre, before, after, known)
-	}
 }
 
 func legWords(l plan.Leg, c clearance) string {

@@ -2,8 +2,11 @@ package diff
 
 import (
 	"fmt"
+	"io"
 	"math"
+	"math/rand/v2"
 	"runtime"
+	"slices"
 	"strings"
 	"testing"
 
@@ -18,6 +21,18 @@ import (
 // of many corners.
 func large(t testing.TB, n int, speed, coast string, offset func(i int) float64) *plan.Plan {
 	t.Helper()
+	order := make([]int, n)
+	for i := range order {
+		order[i] = i
+	}
+	return largeInOrder(t, order, "M", speed, coast, offset)
+}
+
+// largeInOrder is the same with its marks visited in some order, and called by a letter
+// and a number.
+func largeInOrder(t testing.TB, order []int, letter, speed, coast string, offset func(i int) float64) *plan.Plan {
+	t.Helper()
+	n := len(order)
 	base := example(t, "grove")
 	head := base[:strings.Index(base, "marks:\n")]
 	tail := base[strings.Index(base, "holds:\n"):]
@@ -33,8 +48,10 @@ func large(t testing.TB, n int, speed, coast string, offset func(i int) float64)
 		if row%2 == 1 {
 			column = side - 1 - column
 		}
-		at(fmt.Sprintf("M%d", i), float64(row)+offset(i), float64(column))
-		fmt.Fprintf(&route, "    - M%d\n", i)
+		at(fmt.Sprintf("%s%d", letter, i), float64(row)+offset(i), float64(column))
+	}
+	for _, i := range order {
+		fmt.Fprintf(&route, "    - %s%d\n", letter, i)
 	}
 	const corners = 400
 	var boundary []string
@@ -73,7 +90,6 @@ func TestScale(t *testing.T) {
 	small, smallMoved := large(t, 5_000, "0.60 m/s", "0.45 m", still), large(t, 5_000, "0.50 m/s", "0.50 m", everySecond)
 	same, moved := large(t, 20_000, "0.60 m/s", "0.45 m", still), large(t, 20_000, "0.50 m/s", "0.50 m", everySecond)
 	assert.True(t, compare(mission{plan: same}, mission{plan: same}).Same())
-	assert.False(t, compare(mission{plan: same}, mission{plan: halvesExchanged(same)}).Same())
 
 	quarter, whole := allocated(small, smallMoved), allocated(same, moved)
 	t.Logf("allocated for 5 000 waypoints %d MB, for 20 000 %d MB", quarter>>20, whole>>20)
@@ -86,28 +102,74 @@ func TestScale(t *testing.T) {
 	assert.Less(t, strings.Count(out, "\n"), 120_000)
 }
 
-func halvesExchanged(p *plan.Plan) *plan.Plan {
-	shuffled, half := *p, len(p.Route.Waypoints)/2
-	shuffled.Route.Waypoints = append(append([]plan.Waypoint{}, p.Route.Waypoints[half:]...), p.Route.Waypoints[:half]...)
-	return &shuffled
+// pathological are pairs of missions of n waypoints that have little in order: the first
+// and, by name, what became of it.
+func pathological(t testing.TB, n int) (*plan.Plan, map[string]*plan.Plan) {
+	order := make([]int, n)
+	for i := range order {
+		order[i] = i
+	}
+	with := func(edit func(order []int)) *plan.Plan {
+		edited := slices.Clone(order)
+		edit(edited)
+		return largeInOrder(t, edited, "M", "0.60 m/s", "0.45 m", still)
+	}
+	random := rand.New(rand.NewPCG(13, 1))
+	return with(func([]int) {}), map[string]*plan.Plan{
+		"swapped in pairs": with(func(o []int) {
+			for i := 0; i+1 < len(o); i += 2 {
+				o[i], o[i+1] = o[i+1], o[i]
+			}
+		}),
+		"shuffled": with(func(o []int) { random.Shuffle(len(o), func(i, j int) { o[i], o[j] = o[j], o[i] }) }),
+		"shuffled in tens": with(func(o []int) {
+			for i := 0; i < len(o); i += 10 {
+				random.Shuffle(min(10, len(o)-i), func(j, k int) { o[i+j], o[i+k] = o[i+k], o[i+j] })
+			}
+		}),
+		"reversed":                  with(slices.Reverse[[]int]),
+		"reversed but for its ends": with(func(o []int) { slices.Reverse(o[1 : len(o)-1]) }),
+		"rotated":                   with(func(o []int) { copy(o, append(slices.Clone(o[len(o)/3:]), o[:len(o)/3]...)) }),
+		"every second one later": with(func(o []int) { // evens, then odds
+			for i := range o {
+				o[i] = 2 * i % len(o)
+				if 2*i >= len(o) {
+					o[i] = 2*(i-(len(o)+1)/2) + 1
+				}
+			}
+		}),
+		"renamed":           largeInOrder(t, order, "N", "0.60 m/s", "0.45 m", still),
+		"renamed and moved": largeInOrder(t, order, "N", "0.60 m/s", "0.45 m", everySecond),
+		"moved, and slower": largeInOrder(t, order, "M", "0.50 m/s", "0.50 m", everySecond),
+		"halved":            largeInOrder(t, order[:n/2], "M", "0.60 m/s", "0.45 m", still),
+	}
 }
 
-// BenchmarkCompare compares missions of 5 000 and 20 000 waypoints: the same, one
-// with every second mark moved and figures that change what follows on every leg,
-// and one with its halves exchanged.
+// Four times the mission takes four times the memory, and a logarithm more, whatever
+// became of it. How long it takes, BenchmarkCompare says.
+func TestNothingIsQuadratic(t *testing.T) {
+	small, fewer := pathological(t, 2_500)
+	large, more := pathological(t, 10_000)
+	for name := range more {
+		quarter, whole := allocated(small, fewer[name]), allocated(large, more[name])
+		t.Logf("%s: for 2 500 waypoints %d kB, for 10 000 %d kB", name, quarter>>10, whole>>10)
+		assert.Less(t, float64(whole), 5.5*float64(quarter), name)
+	}
+}
+
+// BenchmarkCompare compares the largest missions, each with itself and with what
+// became of it, and writes what it finds.
 func BenchmarkCompare(b *testing.B) {
-	for _, n := range []int{5_000, 20_000} {
-		same, moved := large(b, n, "0.60 m/s", "0.45 m", still), large(b, n, "0.50 m/s", "0.50 m", everySecond)
-		for _, c := range []struct {
-			name string
-			with *plan.Plan
-		}{{"same", same}, {"moved", moved}, {"exchanged", halvesExchanged(same)}} {
-			b.Run(fmt.Sprintf("%s/%d", c.name, n), func(b *testing.B) {
-				for b.Loop() {
-					compare(mission{plan: same}, mission{plan: c.with})
+	first, others := pathological(b, 65_000)
+	others["the same"] = first
+	for name, other := range others {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				if err := WriteText(io.Discard, compare(mission{plan: first}, mission{plan: other})); err != nil {
+					b.Fatal(err)
 				}
-			})
-		}
+			}
+		})
 	}
 }
 

@@ -28,10 +28,16 @@ func WriteText(w io.Writer, r Result) error {
 	for _, s := range remarks(r) {
 		fmt.Fprintf(&out, "%s\n", words.Visible(s))
 	}
-	if !r.Same() {
+	if len(r.Changes) > 0 {
 		out.WriteByte('\n')
 	}
 	textLines(&out, r.Changes, 0)
+	if list := standing(r); len(list) > 0 {
+		fmt.Fprintf(&out, "\nin both missions:\n")
+		for _, s := range list {
+			fmt.Fprintf(&out, "%s\n", words.Visible(s))
+		}
+	}
 	_, err := w.Write(out.Bytes())
 	return err
 }
@@ -62,12 +68,16 @@ func textLines(out *bytes.Buffer, changes []Change, depth int) {
 	}
 }
 
-// kindWord sets the kind that matters apart without colour.
+// kindWord sets the kinds that matter apart without colour.
 func kindWord(k Kind) string {
-	if k == Loosens {
+	switch k {
+	case Loosens:
 		return "LOOSENS"
+	case Look:
+		return "LOOK AT"
+	default:
+		return k.String()
 	}
-	return k.String()
 }
 
 // heading says what was compared and what came out.
@@ -79,7 +89,7 @@ func heading(r Result) string {
 	if r.Same() {
 		return name + ": no difference"
 	}
-	return fmt.Sprintf("%s: %d loosen, %d tighten, %d neutral", name, r.Count(Loosens), r.Count(Tightens), r.Count(Neutral))
+	return fmt.Sprintf("%s: %d loosen, %d to be looked at, %d tighten, %d neutral", name, r.Count(Loosens), r.Count(Look), r.Count(Tightens), r.Count(Neutral))
 }
 
 // remarks are what a reader must know of the comparison itself.
@@ -94,6 +104,16 @@ func remarks(r Result) []string {
 			out = append(out, "the "+s.word+" mission cannot be resolved; nothing of it but its findings is compared")
 		case !s.side.Complete:
 			out = append(out, "the "+s.word+" mission has errors; it is compared as far as it resolves")
+		}
+	}
+	return out
+}
+
+// standing lists the errors that both missions have; those of one are changes.
+func standing(r Result) (out []string) {
+	for _, e := range r.Errors {
+		if e.In == "both" {
+			out = append(out, fmt.Sprintf("error %s: %s", e.Rule, e.Message))
 		}
 	}
 	return out

@@ -6,7 +6,6 @@ package diff
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -74,17 +73,21 @@ type builder struct {
 	causes   map[key]*node
 
 	markIDs     pairing // marks
+	leanedOn    [2]map[int]bool
 	obstacleIDs pairing
 	overheadIDs pairing
 	holdIDs     pairing
 	routes      *routes
+	grounds     grounds
+	legKinds    map[int]Kind    // of the surplus of legs on both routes, by their place in the new
+	slackMM     int64           // what rounding alone may make of a surplus
 	clearances  [2][]*clearance // of the legs of old and new, where worked out
 	sameFence   bool
 	apart       bool // the two sites are too far from each other for one frame
 }
 
 func newBuilder(before, after *plan.Plan) *builder {
-	b := &builder{old: before, new: after, more: map[string]Kind{}, blocks: map[string]figures.Block{}, causes: map[key]*node{}}
+	b := &builder{old: before, new: after, more: map[string]Kind{}, legKinds: map[int]Kind{}, blocks: map[string]figures.Block{}, causes: map[key]*node{}}
 	for _, d := range directions() {
 		b.more[d.name] = d.more
 	}
@@ -117,7 +120,7 @@ func (b *builder) alias(k key, n *node) {
 	}
 }
 
-// present lists those of the keys that are causes, in order, each once.
+// present lists the first of those of the keys that are causes, in order, each once.
 func (b *builder) present(keys ...key) []*node {
 	var found []*node
 	for _, k := range keys {
@@ -125,7 +128,7 @@ func (b *builder) present(keys ...key) []*node {
 			found = append(found, n)
 		}
 	}
-	return merge(found)
+	return firstCauses(found)
 }
 
 // onOneSide records a thing that only one of the missions has: one more of the
@@ -146,8 +149,12 @@ func (b *builder) only(q pair) (*plan.Plan, int) {
 	return b.new, q.new
 }
 
-// maxAlso is how many further causes an effect names.
-const maxAlso = 3
+// maxAlso is how many further causes an effect names, and maxCauses how many are kept of
+// a list: one more, to tell that there are others.
+const (
+	maxAlso   = 3
+	maxCauses = 1 + maxAlso + 1
+)
 
 // effect puts a change under the first of its causes, or at the top when it has
 // none.
@@ -159,7 +166,7 @@ func (b *builder) effect(o order, c Change, causes []*node) *node {
 	}
 	for i, other := range causes[1:] {
 		if i == maxAlso {
-			n.change.Also = append(n.change.Also, fmt.Sprintf("%d more", len(causes)-1-maxAlso))
+			n.change.Also = append(n.change.Also, "others")
 			break
 		}
 		n.change.Also = append(n.change.Also, other.change.Subject+" "+other.change.What)
@@ -168,16 +175,37 @@ func (b *builder) effect(o order, c Change, causes []*node) *node {
 	return n
 }
 
-// merge joins sorted lists of causes.
+// merge joins lists of causes that are in order, each node once, and keeps the first of
+// them: an effect names no more, and lists that grow with the mission would be merged for
+// each of its legs.
 func merge(lists ...[]*node) []*node {
-	var all []*node
-	for _, n := range slices.Concat(lists...) {
-		if !slices.Contains(all, n) {
-			all = append(all, n)
+	var only []*node
+	filled := 0
+	for _, l := range lists {
+		if len(l) > 0 {
+			only = l
+			filled++
 		}
 	}
+	if filled < 2 {
+		return only
+	}
+	return firstCauses(slices.Concat(lists...))
+}
+
+// firstCauses sorts causes, takes each once, and keeps the first.
+func firstCauses(all []*node) []*node {
 	slices.SortStableFunc(all, func(a, b *node) int { return a.order.compare(b.order) })
-	return all
+	var first []*node
+	for _, n := range all {
+		if len(first) == maxCauses {
+			break
+		}
+		if !slices.Contains(first, n) {
+			first = append(first, n)
+		}
+	}
+	return first
 }
 
 // tree is the finished list.

@@ -23,21 +23,23 @@ import (
 // Effect is what a change does to safety.
 type Effect uint8
 
-// The effects.
+// The effects. Look is that of a change which has no sign: more of it is neither safer
+// nor less safe, and yet the drive may be another, so that a person is to look at it.
 const (
 	Neutral Effect = iota
 	Tightens
+	Look
 	Loosens
 )
 
-// String is the effect in one word, as printed.
-func (e Effect) String() string { return [...]string{"neutral", "tightens", "loosens"}[e] }
+// String is the effect as printed.
+func (e Effect) String() string { return [...]string{"neutral", "tightens", "look at", "loosens"}[e] }
 
 // MarshalText writes the word, for JSON.
 func (e Effect) MarshalText() ([]byte, error) { return []byte(e.String()), nil }
 
 // Reverse is the effect of the change made backwards.
-func (e Effect) Reverse() Effect { return [...]Effect{Neutral, Loosens, Tightens}[e] }
+func (e Effect) Reverse() Effect { return [...]Effect{Neutral, Loosens, Look, Tightens}[e] }
 
 // Of is the effect of a change from before to after of a quantity of which more
 // has the effect e.
@@ -111,15 +113,21 @@ func (f Figure) Words(v Value) string {
 	}
 }
 
-// Judge is what a change of the figure does to safety. Where one side says
-// nothing there is nothing to compare.
+// Judge is what a change of the figure does to safety. Where one side says nothing
+// there is nothing to compare: the figure may come back as another in the next change.
 func (f Figure) Judge(before, after Value) Effect {
-	if (!before.Said || !after.Said) && !f.Inferred {
+	switch {
+	case f.Equal(before, after) || f.More == Neutral:
 		return Neutral
+	case f.More == Look || (!before.Said || !after.Said) && !f.Inferred:
+		return Look
 	}
 	x, y := before.Number, after.Number
 	if f.Magnitude {
 		x, y = max(x, -x), max(y, -y)
+	}
+	if x == y && before.Word != after.Word {
+		return Look // one for another of its kind
 	}
 	return f.More.Of(x, y)
 }

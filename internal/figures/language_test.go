@@ -78,11 +78,12 @@ func TestEveryKeyOfTheLanguageReachesAll(t *testing.T) {
 				after := resolve(t, changed)
 				assert.False(t, reflect.DeepEqual(bare(before.plan), bare(after.plan)) && reflect.DeepEqual(said(before), said(after)), "it reaches neither plan nor check")
 				r := diff.Compare(diff.Version{Plan: before.plan, Findings: before.findings}, diff.Version{Plan: after.plan, Findings: after.findings})
-				there := false
-				for _, c := range r.Changes {
-					there = there || !strings.Contains(c.What, "appeared") && c.What != "says"
+				assert.NotEmpty(t, r.Changes, "it does not reach diff")
+				if key != "mission" { // nor only because nothing else was found
+					renamed := resolve(t, missiontest.Changed(t, changed, missiontest.Edit{"mission: orchard-lane", "mission: orchard-path"}))
+					r = diff.Compare(diff.Version{Plan: before.plan, Findings: before.findings}, diff.Version{Plan: renamed.plan, Findings: renamed.findings})
+					assert.True(t, differs(r), "it does not reach diff beside another change: %v", r.Changes)
 				}
-				assert.True(t, there, "it does not reach diff: %v", r.Changes)
 				assert.NotEqual(t, string(figures.Text(before.plan)), string(figures.Text(after.plan)), "it does not reach the canonical text")
 				assert.NotEqual(t, textconv(t, before), textconv(t, after), "it does not reach textconv")
 				assert.NotEqual(t, figures.Digest(before.plan), figures.Digest(after.plan), "it does not reach the digest")
@@ -90,6 +91,45 @@ func TestEveryKeyOfTheLanguageReachesAll(t *testing.T) {
 		}
 	}
 	assert.Greater(t, tried, 120)
+}
+
+// differs reports whether something is said beside the name of the mission, findings, and
+// that anything differs at all.
+func differs(r diff.Result) bool {
+	return slices.ContainsFunc(r.Changes, func(c diff.Change) bool {
+		return !strings.Contains(c.What, "appeared") && c.What != "says" && !(c.Subject == "mission" && c.What == "name")
+	})
+}
+
+// A list written the other way round either means the same, and has one digest, or is
+// said to differ, beside another change too.
+func TestEveryOrderReachesDiff(t *testing.T) {
+	text := missiontest.Text(t, missionFile)
+	before := resolve(t, text)
+	lists := regexp.MustCompile(`\[([^\[\]]+, [^\[\]]+)\]`).FindAllStringSubmatchIndex(text, -1)
+	rows := regexp.MustCompile(`(?m)^( *)- [^:\n]+\n|^( *)- \{.*\n`)
+	other := 0
+	try := func(name, changed string) {
+		after := resolve(t, missiontest.Changed(t, changed, missiontest.Edit{"mission: orchard-lane", "mission: orchard-path"}))
+		if figures.Digest(resolve(t, changed).plan) == figures.Digest(before.plan) {
+			return
+		}
+		other++
+		r := diff.Compare(diff.Version{Plan: before.plan, Findings: before.findings}, diff.Version{Plan: after.plan, Findings: after.findings})
+		assert.True(t, differs(r), "%s: %v", name, r.Changes)
+	}
+	for _, at := range lists {
+		entries := strings.Split(text[at[2]:at[3]], ", ")
+		entries[0], entries[1] = entries[1], entries[0]
+		try(text[at[0]:at[1]], text[:at[2]]+strings.Join(entries, ", ")+text[at[3]:])
+	}
+	items := rows.FindAllStringIndex(text, -1)
+	for k := 1; k < len(items); k++ {
+		if a, b := items[k-1], items[k]; a[1] == b[0] { // two next to each other
+			try(text[b[0]:b[1]], text[:a[0]]+text[b[0]:b[1]]+text[a[0]:a[1]]+text[b[1]:])
+		}
+	}
+	assert.Greater(t, other, 8, "orders that mean something")
 }
 
 // instances are the paths of a mission at which a key of the language is written.

@@ -10,6 +10,9 @@
 //     coast, size, latency.
 //   - What protects: less of it loosens. Holds, channels, control marks, taped
 //     checks.
+//
+// And what has no sign is to be looked at: where the coordinates come from, what is
+// wired to what, what was read off.
 package figures
 
 import (
@@ -32,6 +35,7 @@ const (
 	leaned   = "a better figure is leaned on when it shrinks"
 	lessRoom = "less room is asked for when it shrinks"
 	byFaults = "judged by the single-fault table"
+	wiring   = "what is wired to what only the machine can tell; faults are judged by the single-fault table"
 	bySky    = "for the view of the sky only"
 	moreSky  = "less of the sky counts as hidden when it shrinks"
 	byShape  = "judged by the ground that it gives or takes"
@@ -162,6 +166,9 @@ func (f Figure) onlyIf(holds func(p *plan.Plan, i int) bool) Figure {
 // apart is a place, a ring or an order, which diff compares as a whole.
 func (f Figure) apart() Figure { f.Apart = true; return f }
 
+// look is a figure without a sign, at which a person is to look.
+func (f Figure) look() Figure { f.More = Look; return f }
+
 // names is a list of marks.
 func names(key, what, why string, get getter[[]string]) Figure {
 	return Figure{Key: key, What: what, Why: why, Apart: true, get: func(p *plan.Plan, i int) Value {
@@ -242,12 +249,12 @@ func baseFigures() []Figure {
 		},
 		usual: func(*plan.Plan) Value { return Value{Said: true, Number: 1, Word: "averaged"} }} // before it had to be written
 	return []Figure{
-		word("base.mark", "mark", "where it stands", onPlan(func(p *plan.Plan) string {
+		word("base.mark", "mark", "where it stands: the whole drive moves with it", onPlan(func(p *plan.Plan) string {
 			if m := p.Survey.Base.Mark; m >= 0 {
 				return p.Survey.Marks[m].Name
 			}
 			return ""
-		})),
+		})).apart().look(),
 		position,
 		number("base.averaged_for", "averaged for", words.Second, Tightens, "a longer average is asked for", of(func(b plan.Base) float64 { return b.AveragedForS })).unless(0),
 		number("base.uncertainty", "uncertainty", words.Millimetre, Tightens, leaned, of(func(b plan.Base) float64 { return b.StdMM })).unless(0),
@@ -354,7 +361,7 @@ func markFigures() []Figure {
 		number("marks.NAME.latitude", "latitude", words.Nanodegree, Neutral, used, of(func(m plan.Mark) float64 { return float64(m.Geodetic.Latitude) })).apart(),
 		number("marks.NAME.longitude", "longitude", words.Nanodegree, Neutral, used, of(func(m plan.Mark) float64 { return float64(m.Geodetic.Longitude) })).apart(),
 		number("marks.NAME.last_digit", "last written digit", words.Nanodegree, Tightens, leaned, of(func(m plan.Mark) float64 { return float64(m.Resolution) }), 1),
-		number("marks.NAME.height", "height", words.Metre, Neutral, "judged by the slope of the legs that use it", of(func(m plan.Mark) float64 { return m.Geodetic.HeightM })).
+		number("marks.NAME.height", "height", words.Metre, Look, "the slope of the ground, and taped distances, hang on it", of(func(m plan.Mark) float64 { return m.Geodetic.HeightM })).
 			onlyIf(func(p *plan.Plan, i int) bool { return p.Survey.Marks[i].HasHeight }),
 		uncertainty,
 		named("marks.NAME.setup", "set-up of the base", Tightens, "more stands between its marks and the others", func(p *plan.Plan, i int) string {
@@ -393,7 +400,7 @@ func tapeFigures() []Figure {
 		return func(p *plan.Plan, i int) float64 { return get(p.Survey.Tapes[i]) }
 	}
 	return []Figure{
-		number("tape[].measured", "measured", words.Millimetre, Neutral, "a reading", of(func(t plan.Tape) float64 { return t.MeasuredMM })),
+		number("tape[].measured", "measured", words.Millimetre, Look, "a reading: what is on the ground only the tape can tell", of(func(t plan.Tape) float64 { return t.MeasuredMM })),
 		number("tape[].uncertainty", "uncertainty", words.Millimetre, Loosens, "the check accepts a larger difference", of(func(t plan.Tape) float64 { return t.StdMM })),
 	}
 }
@@ -510,7 +517,7 @@ func partFigures() []Figure {
 	openers := names("drive_path[].opened_by", "opened by", "one more way to open it", func(p *plan.Plan, i int) []string { return p.Openers(i) })
 	openers.More = Tightens
 	return []Figure{
-		word("drive_path[].kind", "kind", byFaults, func(p *plan.Plan, i int) string { return p.Holds.Path.Parts[i].Kind.String() }),
+		word("drive_path[].kind", "kind", wiring, func(p *plan.Plan, i int) string { return p.Holds.Path.Parts[i].Kind.String() }).look(),
 		openers,
 		number("drive_path[].off_delay", "delay until it is off", words.Milli, Tightens, leaned, func(p *plan.Plan, i int) int64 { return p.Holds.Path.Parts[i].OffMS }),
 		truth("drive_path[].coil_diode", "diode across the coil", Neutral, "off_delay counts it", yes(func(part circuit.Part) bool { return part.CoilDiode })).onlyIf(is(circuit.Relay)),
@@ -535,15 +542,15 @@ func channelFigures(key, what string, channel int) []Figure {
 		return number(key+"."+name, what+said, words.Ohm, Neutral, byFaults, of(get)).unless(0).onlyIf(there) // 0 ohm stands for none
 	}
 	return []Figure{
-		number(key+".pin", what+"pin", words.Plain, Neutral, byFaults, of(func(c circuit.Channel) int64 { return int64(c.Pin) })).onlyIf(there),
-		word(key+".contact", what+"contact", byFaults, say(func(c circuit.Channel) fmt.Stringer { return c.Contact })).onlyIf(there),
-		word(key+".wired_to", what+"wired to", byFaults, say(func(c circuit.Channel) fmt.Stringer { return c.WiredTo })).onlyIf(there),
-		word(key+".pull", what+"pull", byFaults, say(func(c circuit.Channel) fmt.Stringer { return c.Pull })).onlyIf(there),
+		number(key+".pin", what+"pin", words.Plain, Look, wiring, of(func(c circuit.Channel) int64 { return int64(c.Pin) })).onlyIf(there),
+		word(key+".contact", what+"contact", wiring, say(func(c circuit.Channel) fmt.Stringer { return c.Contact })).onlyIf(there).look(),
+		word(key+".wired_to", what+"wired to", wiring, say(func(c circuit.Channel) fmt.Stringer { return c.WiredTo })).onlyIf(there).look(),
+		word(key+".pull", what+"pull", wiring, say(func(c circuit.Channel) fmt.Stringer { return c.Pull })).onlyIf(there).look(),
 		resistor("pull_resistor", "pull resistor", func(c circuit.Channel) int64 { return c.PullOhm }),
 		resistor("series_resistor", "series resistor", func(c circuit.Channel) int64 { return c.SeriesOhm }),
-		word(key+".return_wire", what+"return wire", byFaults, func(p *plan.Plan, i int) string { return p.Holds.List[i].Circuit.Channels[channel].Return }).onlyIf(func(p *plan.Plan, i int) bool {
+		word(key+".return_wire", what+"return wire", wiring, func(p *plan.Plan, i int) string { return p.Holds.List[i].Circuit.Channels[channel].Return }).onlyIf(func(p *plan.Plan, i int) bool {
 			return there(p, i) && p.Holds.List[i].Circuit.Channels[channel].Return != ""
-		}),
+		}).look(),
 	}
 }
 
@@ -582,7 +589,7 @@ func boardFigures() []Figure {
 			in := p.Board.Inputs
 			return map[[2]bool]string{{true, true}: "up, down", {true, false}: "up", {false, true}: "down", {false, false}: "none"}[[2]bool{in.PullUp, in.PullDown}]
 		}), "up, down"),
-		number("board.outputs.drive_enable", "drive enable pin", words.Plain, Neutral, byFaults, of(func(b plan.Board) int64 { return int64(b.Inputs.DriveEnable) })).unless(-1),
+		number("board.outputs.drive_enable", "drive enable pin", words.Plain, Look, wiring, of(func(b plan.Board) int64 { return int64(b.Inputs.DriveEnable) })).unless(-1),
 		number("board.integer_bits", "integer bits", words.Plain, Neutral, "the header needs 32 at least", of(func(b plan.Board) int64 { return int64(b.Inputs.IntegerBits) }), 32),
 		word("board.float", "floating point", "the board computes in integers", onPlan(func(p *plan.Plan) string { return p.Board.Inputs.Float }), "software"),
 		number("board.loop", "longest time between two turns of the loop", words.Milli, Loosens, "the board looks less often", of(func(b plan.Board) int64 { return b.Timing.LoopMS }), plan.UsualLoopMS),
@@ -600,15 +607,15 @@ func boardFigures() []Figure {
 }
 
 // onRecord: rules of check hold the record against what is claimed.
-const onRecord = "a record of what was measured"
+const onRecord = "a record of what was measured: only who measured can tell"
 
 func commissioningFigures() []Figure {
 	return []Figure{
-		word("commissioning.date", "date", onRecord, onPlan(func(p *plan.Plan) string { return p.Commissioning.Date.Format(time.DateOnly) })),
-		word("commissioning.repeat_by", "to be repeated by", onRecord, onPlan(func(p *plan.Plan) string { return p.Commissioning.RepeatBy.Format(time.DateOnly) })),
+		word("commissioning.date", "date", onRecord, onPlan(func(p *plan.Plan) string { return p.Commissioning.Date.Format(time.DateOnly) })).look(),
+		word("commissioning.repeat_by", "to be repeated by", onRecord, onPlan(func(p *plan.Plan) string { return p.Commissioning.RepeatBy.Format(time.DateOnly) })).look(),
 		word("commissioning.passed", "tests passed", onRecord, onPlan(func(p *plan.Plan) string {
 			return strings.Join(slices.Sorted(slices.Values(p.Commissioning.Passed)), ", ") // their order means nothing
-		})),
+		})).look(),
 	}
 }
 
@@ -617,10 +624,10 @@ func stoppingFigures() []Figure {
 		return func(p *plan.Plan, i int) float64 { return get(p.Commissioning.Stopping[i]) }
 	}
 	return []Figure{
-		number("commissioning.stopping[].from", "let go at", words.PerSecond, Neutral, onRecord, of(func(s plan.StoppingRun) float64 { return float64(s.FromMMPerS) })),
-		number("commissioning.stopping[].time", "time to rest", words.Milli, Neutral, onRecord, of(func(s plan.StoppingRun) float64 { return float64(s.TimeMS) })),
-		number("commissioning.stopping[].distance", "distance to rest", words.Millimetre, Neutral, onRecord, of(func(s plan.StoppingRun) float64 { return float64(s.DistanceMM) })),
-		number("commissioning.stopping[].downhill", "fall of the ground", words.Percentage, Neutral, onRecord, of(func(s plan.StoppingRun) float64 { return s.Fall }), 0.0),
+		number("commissioning.stopping[].from", "let go at", words.PerSecond, Look, onRecord, of(func(s plan.StoppingRun) float64 { return float64(s.FromMMPerS) })),
+		number("commissioning.stopping[].time", "time to rest", words.Milli, Look, onRecord, of(func(s plan.StoppingRun) float64 { return float64(s.TimeMS) })),
+		number("commissioning.stopping[].distance", "distance to rest", words.Millimetre, Look, onRecord, of(func(s plan.StoppingRun) float64 { return float64(s.DistanceMM) })),
+		number("commissioning.stopping[].downhill", "fall of the ground", words.Percentage, Look, onRecord, of(func(s plan.StoppingRun) float64 { return s.Fall }), 0.0),
 	}
 }
 
@@ -643,8 +650,8 @@ func measuredCoastFigures() []Figure {
 		return func(p *plan.Plan, i int) float64 { return get(p.Commissioning.Coast[i]) }
 	}
 	return []Figure{
-		number("commissioning.coast[].from", "drive cut at", words.PerSecond, Neutral, onRecord, of(func(r motion.Run) float64 { return float64(r.FromMMPerS) })),
-		number("commissioning.coast[].distance", "coast", words.Millimetre, Neutral, onRecord, of(func(r motion.Run) float64 { return float64(r.DistanceMM) })),
-		number("commissioning.coast[].downhill", "fall of the ground", words.Percentage, Neutral, onRecord, of(func(r motion.Run) float64 { return r.Fall }), 0.0),
+		number("commissioning.coast[].from", "drive cut at", words.PerSecond, Look, onRecord, of(func(r motion.Run) float64 { return float64(r.FromMMPerS) })),
+		number("commissioning.coast[].distance", "coast", words.Millimetre, Look, onRecord, of(func(r motion.Run) float64 { return float64(r.DistanceMM) })),
+		number("commissioning.coast[].downhill", "fall of the ground", words.Percentage, Look, onRecord, of(func(r motion.Run) float64 { return r.Fall }), 0.0),
 	}
 }

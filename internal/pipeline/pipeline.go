@@ -19,6 +19,7 @@ package pipeline
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 
 	"merestone/docs"
@@ -36,12 +37,13 @@ type Mission struct {
 	Plan     *plan.Plan     // as far as it resolved; nil when not at all
 	Findings []diag.Finding // of every stage, sorted
 	Sources  diag.Sources   // what the findings point into
+	path     string         // that of its own file among them
 }
 
 // Load takes a source through the stages.
 func Load(s source.Source) Mission {
 	parsed := spec.Parse(s.Path, s.Text, s.Open)
-	m := Mission{Name: s.Name, Findings: parsed.Findings, Sources: parsed.Sources}
+	m := Mission{Name: s.Name, Findings: parsed.Findings, Sources: parsed.Sources, path: s.Path}
 	if parsed.Mission == nil {
 		return m
 	}
@@ -57,6 +59,13 @@ func Load(s source.Source) Mission {
 	}
 	diag.Sort(m.Findings)
 	return m
+}
+
+// Files are the names of the files that the mission was read from: its own first. The
+// parser records each file that it opens among the sources, for findings to point into.
+func (m Mission) Files() []string {
+	others := slices.DeleteFunc(slices.Sorted(maps.Keys(m.Sources)), func(name string) bool { return name == m.path })
+	return slices.Insert(others, 0, m.path)
 }
 
 // Whole says that the plan was resolved in every part.

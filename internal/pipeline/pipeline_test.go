@@ -96,3 +96,33 @@ func FuzzLoad(f *testing.F) {
 		}
 	})
 }
+
+// The files that a mission says it was read from are those that were opened, whatever
+// became of what was in them: a build watches these and no others.
+func TestFilesAreThoseThatWereOpened(t *testing.T) {
+	missions, err := filepath.Glob("../../examples/*/mission.yaml")
+	require.NoError(t, err)
+	refused, err := filepath.Glob("../../examples/refused/*/mission.yaml")
+	require.NoError(t, err)
+	several := 0
+	for _, path := range slices.Concat(missions, refused, []string{"../../testdata/every-key/mission.yaml"}) {
+		s, err := source.File(path, nil)
+		require.NoError(t, err)
+		opened := []string{path}
+		open := s.Open
+		s.Open = func(name string) ([]byte, error) {
+			opened = append(opened, filepath.ToSlash(filepath.Join(filepath.Dir(path), name)))
+			return open(name)
+		}
+		m := Load(s)
+		if m.Refused() {
+			assert.Subset(t, opened, m.Files(), path) // one may be missing, or too large
+			continue
+		}
+		assert.Equal(t, opened, m.Files(), path)
+		if len(opened) > 1 {
+			several++
+		}
+	}
+	assert.NotZero(t, several, "none names a file")
+}

@@ -3,7 +3,7 @@
 // so that a full disk, a missing permission or a signal leaves all earlier files
 // as they were. Every other package hands its files over as bytes.
 //
-//	place.go          the set: prepared in full, then replaced one by one
+//	place.go          the set: prepared in full, then replaced one by one; a stamp
 //	temporary.go      one file on its way; what killed runs left behind
 //	place_unix.go     renames, locks and what outlives a power cut, on Unix
 //	place_windows.go  the same on Windows
@@ -18,6 +18,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"time"
 
 	"merestone/internal/words"
 )
@@ -51,10 +52,9 @@ type Placed struct {
 // once. A rename that fails after an earlier one succeeded is reported with the
 // names already replaced: the files differ in age then, but each is whole.
 func Files(ctx context.Context, folder string, files []File) ([]Placed, error) {
-	if err := makeFolder(folder); err != nil {
-		return nil, fmt.Errorf("cannot create the folder %s: %w", folder, words.PlainCause(err))
+	if err := open(folder); err != nil {
+		return nil, err
 	}
-	sweep(folder)
 	var placed []Placed
 	var pending []*temporary
 	defer func() {
@@ -64,30 +64,82 @@ func Files(ctx context.Context, folder string, files []File) ([]Placed, error) {
 	}()
 	for _, f := range files {
 		path := filepath.Join(folder, f.Name)
-		if !filepath.IsLocal(f.Name) { // NUL.h and such, on Windows
-			return nil, fmt.Errorf("cannot write %s: on this system that is a device and no file", path)
-		}
-		same, err := alreadyHolds(path, f.Data)
+		same, err := ready(path, f.Data)
 		if err != nil {
-			return nil, fmt.Errorf("cannot replace %s: %w", path, words.PlainCause(err))
+			return nil, err
 		}
 		placed = append(placed, Placed{Path: path, Bytes: len(f.Data), Unchanged: same})
 		if same {
 			continue
 		}
-		t, err := newTemporary(path)
-		if err == nil {
-			pending = append(pending, t)
-			err = t.fill(ctx, f.Data)
-		}
-		if context.Cause(ctx) != nil {
-			return nil, context.Cause(ctx)
-		}
+		t, err := prepare(ctx, path, f.Data)
 		if err != nil {
-			return nil, fmt.Errorf("cannot write %s: %w", path, words.PlainCause(err))
+			return nil, err
 		}
+		pending = append(pending, t)
 	}
 	return placed, replace(ctx, folder, pending)
+}
+
+// Stamp puts a file into its folder, which it creates where needed, whose time says when
+// work began: a build that compares times sees what was changed since. The file is
+// replaced whole, and also where it would not change. The time is that of this machine's
+// clock. Where the sources lie on another one that is ahead, they look newer than the stamp,
+// and the work is done once more, until this clock has passed them: the harmless side.
+func Stamp(ctx context.Context, path string, data []byte, began time.Time) error {
+	folder := filepath.Dir(path)
+	if err := open(folder); err != nil {
+		return err
+	}
+	if _, err := ready(path, data); err != nil {
+		return err
+	}
+	t, err := prepare(ctx, path, data)
+	if err != nil {
+		return err
+	}
+	defer t.remove()
+	if err := os.Chtimes(t.path, began, began); err != nil {
+		return fmt.Errorf("cannot set the time of %s: %w", path, words.PlainCause(err))
+	}
+	return replace(ctx, folder, []*temporary{t})
+}
+
+// open creates a folder where needed, and clears it of what killed runs left.
+func open(folder string) error {
+	if err := makeFolder(folder); err != nil {
+		return fmt.Errorf("cannot create the folder %s: %w", folder, words.PlainCause(err))
+	}
+	sweep(folder)
+	return nil
+}
+
+// ready says whether a file has these bytes already; it is an error when it cannot be
+// replaced.
+func ready(path string, data []byte) (bool, error) {
+	if !filepath.IsLocal(filepath.Base(path)) { // NUL.h and such, on Windows
+		return false, fmt.Errorf("cannot write %s: on this system that is a device and no file", path)
+	}
+	same, err := alreadyHolds(path, data)
+	if err != nil {
+		return false, fmt.Errorf("cannot replace %s: %w", path, words.PlainCause(err))
+	}
+	return same, nil
+}
+
+// prepare brings the bytes of a file onto the disk, under a temporary name.
+func prepare(ctx context.Context, path string, data []byte) (*temporary, error) {
+	t, err := newTemporary(path)
+	if err == nil {
+		if err = t.fill(ctx, data); err == nil && context.Cause(ctx) == nil {
+			return t, nil
+		}
+		t.remove()
+	}
+	if context.Cause(ctx) != nil {
+		return nil, context.Cause(ctx)
+	}
+	return nil, fmt.Errorf("cannot write %s: %w", path, words.PlainCause(err))
 }
 
 // replace renames what is pending, the last first.

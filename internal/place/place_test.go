@@ -159,3 +159,28 @@ func TestWhatIsSweptAway(t *testing.T) {
 	require.NoError(t, err)
 	assert.ElementsMatch(t, append(stay[:len(stay)-1], "a.h"), names(t, folder))
 }
+
+// A stamp has the time that it is given, is replaced also where it would not change, and
+// leaves nothing behind where it cannot be.
+func TestStamps(t *testing.T) {
+	folder := filepath.Join(t.TempDir(), "new", "folder")
+	path := filepath.Join(folder, "a.stamp")
+	for _, began := range []time.Time{time.Now().Add(-time.Minute), time.Now().Add(-time.Second), time.Now().Add(-time.Hour)} {
+		require.NoError(t, Stamp(t.Context(), path, []byte("done"), began))
+		info, err := os.Stat(path)
+		require.NoError(t, err)
+		assert.WithinDuration(t, began, info.ModTime(), 2*time.Second) // as exact as any file system has it
+		assert.False(t, info.ModTime().After(began))
+		assert.Equal(t, "done", text(t, path))
+		assert.Equal(t, []string{"a.stamp"}, names(t, folder))
+	}
+
+	ended, end := context.WithCancel(t.Context())
+	end()
+	assert.ErrorIs(t, Stamp(ended, path, []byte("not done"), time.Now()), context.Canceled)
+	require.NoError(t, os.Mkdir(filepath.Join(folder, "b.stamp"), 0o755))
+	assert.ErrorContains(t, Stamp(t.Context(), filepath.Join(folder, "b.stamp"), nil, time.Now()), "a folder of that name is in the way")
+	assert.ErrorContains(t, Stamp(t.Context(), filepath.Join(path, "c.stamp"), nil, time.Now()), "cannot create the folder")
+	assert.Equal(t, "done", text(t, path))
+	assert.Equal(t, []string{"a.stamp", "b.stamp"}, names(t, folder))
+}

@@ -89,8 +89,14 @@ func (r *resolver) turn(i int) {
 	if in != nil && out != nil && in.LengthMM > 0 && out.LengthMM > 0 {
 		w.TurnDeg = math.Remainder(out.BearingDeg-in.BearingDeg, 360)
 	}
-	last := in != nil && in == &r.p.Route.Legs[len(r.p.Route.Legs)-1]
-	w.Stops = w.DwellMS > 0 || last || r.p.Machine.Rover.Pivots && math.Abs(w.TurnDeg) > straightOnDeg
+	w.Stops = r.p.stopsAt(i)
+}
+
+// stopsAt reports whether the rover stops at a waypoint.
+func (p *Plan) stopsAt(i int) bool {
+	w, in := p.Route.Waypoints[i], p.Arriving(i)
+	last := in != nil && in == &p.Route.Legs[len(p.Route.Legs)-1]
+	return w.DwellMS > 0 || last || p.Machine.Rover.Pivots && math.Abs(w.TurnDeg) > straightOnDeg
 }
 
 // Arriving is the leg that ends at waypoint i, nil at the start of an open route.
