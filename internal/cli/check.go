@@ -9,6 +9,7 @@ import (
 	"merestone/internal/diag"
 	"merestone/internal/pipeline"
 	"merestone/internal/report"
+	"merestone/internal/source"
 	"merestone/internal/version"
 )
 
@@ -18,8 +19,9 @@ func (a app) checkCommand() *cobra.Command {
 	c := &cobra.Command{
 		Use:   "check MISSION [--format FORMAT] [--full] [--strict]",
 		Short: "check a mission and report every finding",
-		Long: `Reads the mission file MISSION (- for standard input), runs every check,
-and reports to standard output. Nothing is written to the disk.
+		Long: `Reads the mission file MISSION (- for standard input, REV:PATH for a file
+of a git revision, :PATH for one that is staged), runs every check, and
+reports to standard output. Nothing is written to the disk.
 
 The formats:
 
@@ -58,10 +60,11 @@ The formats:
 }
 
 func (a app) check(path, format string, full, strict bool) error {
-	mission, err := a.load(path)
+	found, err := source.FileOrRevision(path, a.in)
 	if err != nil {
 		return err
 	}
+	mission := pipeline.Load(found)
 	findings := diag.Report{Tool: tool, Version: version.Tool, Mission: mission.Name, Findings: mission.Findings}
 	switch format {
 	case "json":

@@ -64,9 +64,13 @@ The formats:
             bearing_deg}, also, path and effects, which are changes again
   markdown  for a comment on a code review
 
+REV:PATH and --git MISSION may be in a bare repository. A mission that has
+another name in the other revision is found by git's renames.
+
 For git, see docs/versions.md: --driver takes the seven arguments of an
 external diff driver and exits with 0, --textconv FILE prints one mission
-in a canonical order.`,
+in a canonical order. Git does not tell them the revision; where that leaves
+it open which marks_file is meant, that is said, and nothing compared.`,
 		Annotations: map[string]string{exitNote: `0   nothing differs
 1   something differs
 2   bad usage, or a file or revision that cannot be read
@@ -122,10 +126,18 @@ func (a app) diff(f diffFlags, args []string) error {
 		return a.diffTextconv(args[0])
 	}
 	before, after, err := f.sources(args, a.in)
+	if other := (source.NotCompared{}); f.driver && errors.As(err, &other) {
+		say(a.out, "NOT COMPARED: %v", other)
+		return nil
+	}
 	if err != nil {
 		return err
 	}
-	r := diff.Compare(compared(before), compared(after))
+	was, is := compared(before), compared(after)
+	if f.driver && a.untold(before, after) {
+		return nil
+	}
+	r := diff.Compare(was, is)
 	write := map[string]func(io.Writer, diff.Result) error{"text": diff.WriteText, "json": diff.WriteJSON, "markdown": diff.WriteMarkdown}
 	out := a.out
 	if f.format == "json" {
@@ -184,6 +196,18 @@ func compared(s source.Source) diff.Version {
 	}
 	m := pipeline.Load(s)
 	return diff.Version{Name: m.Name, Plan: m.Plan, Findings: m.Findings, Written: [32]byte(written.Sum(nil))}
+}
+
+// untold says of missions that git has handed over why the marks_file of one is not
+// known. Without its marks it would be compared as if somebody had removed them.
+func (a app) untold(missions ...source.Source) (some bool) {
+	for _, s := range missions {
+		if err := s.Untold(); err != nil {
+			say(a.out, "NOT COMPARED: %s: its marks_file is not known: %v", s.Name, err)
+			some = true
+		}
+	}
+	return some
 }
 
 // diffTextconv prints one mission in canonical order.

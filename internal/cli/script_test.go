@@ -9,6 +9,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -29,7 +30,7 @@ func TestScripts(t *testing.T) {
 		RequireExplicitExec: true,
 		RequireUniqueNames:  true,
 		UpdateScripts:       *update,
-		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"exits": exits},
+		Cmds:                map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "snippet": snippet},
 		Condition: func(name string) (bool, error) {
 			if name != "root" {
 				return false, fmt.Errorf("unknown condition %q", name)
@@ -37,6 +38,7 @@ func TestScripts(t *testing.T) {
 			return os.Geteuid() == 0, nil
 		},
 		Setup: func(e *testscript.Env) error {
+			e.Setenv("VERSIONS", filepath.Join(filepath.Dir(examples), "docs", "versions.md"))
 			return os.CopyFS(filepath.Join(e.WorkDir, "grove"), os.DirFS(filepath.Join(examples, "walnut-grove")))
 		},
 	})
@@ -61,4 +63,21 @@ func exits(ts *testscript.TestScript, neg bool, args []string) {
 	if got != want {
 		ts.Fatalf("exit status %d, want %d", got, want)
 	}
+}
+
+// snippet is the script command `snippet FILE HEADING`: it writes the lines that
+// docs/versions.md shows in the first block under a heading.
+func snippet(ts *testscript.TestScript, neg bool, args []string) {
+	if neg || len(args) != 2 {
+		ts.Fatalf("usage: snippet FILE HEADING")
+	}
+	page, err := os.ReadFile(ts.Getenv("VERSIONS"))
+	ts.Check(err)
+	_, section, ok := strings.Cut(string(page), "# "+args[1]+"\n")
+	_, block, begins := strings.Cut(section, "```sh\n")
+	block, _, ends := strings.Cut(block, "```\n")
+	if !ok || !begins || !ends {
+		ts.Fatalf("docs/versions.md shows nothing under %q", args[1])
+	}
+	ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(block), 0o755))
 }

@@ -4,47 +4,55 @@
 package source
 
 import (
+	"bytes"
 	"io"
 	"os"
+	"path"
 	"path/filepath"
 	"strings"
-
-	"merestone/spec"
 )
+
+// NotCompared is the error of something that git hands over and that is no mission.
+type NotCompared struct{ Path, What string }
+
+func (n NotCompared) Error() string { return n.Path + ": it is " + n.What }
 
 // Driver reads the arguments of git's external diff driver: path, old-file,
 // old-hex, old-mode, new-file, new-hex, new-mode, and for a renamed file the new
-// path and a remark. Git runs it from the top of the working tree.
+// path and a remark. Git runs it from the top of the working tree, with paths from
+// there, or from the folder of --relative.
 func Driver(args []string) (before, after Source, err error) {
 	oldPath, newPath := args[0], args[0]
 	if len(args) == 9 {
 		newPath = args[7]
 	}
-	if before, err = driverSide("a/", oldPath, args[1], args[2], true); err == nil {
-		after, err = driverSide("b/", newPath, args[4], args[5], false)
+	if before, err = driverSide("a/", oldPath, args[1], args[2], args[3]); err == nil {
+		after, err = driverSide("b/", newPath, args[4], args[5], args[6])
 	}
 	return before, after, err
 }
 
-// driverSide reads one side for the driver. Its marks_file is that of the
-// revision which the contents are from, as far as the history tells, else the
-// one that is staged, else the one in the working tree.
-func driverSide(prefix, path, file, hash string, old bool) (Source, error) {
-	s := Source{Name: prefix + path, Path: path, Absent: isNull(file)}
-	if s.Absent {
+// driverSide reads one side for the driver.
+func driverSide(prefix, file, contents, hash, mode string) (Source, error) {
+	s := Source{Name: prefix + file, Path: file, Absent: isNull(contents)}
+	switch {
+	case s.Absent:
 		return s, nil
+	case mode == modeLink:
+		return Source{}, NotCompared{file, "a symbolic link"}
+	case mode == modeSubmodule:
+		return Source{}, NotCompared{file, "a submodule"}
 	}
-	given, err := onDisk(file)
+	given, err := onDisk(contents)
 	if err != nil {
 		return Source{}, err
 	}
-	s.Text, s.Open = given.Text, beside(path)
-	if filepath.ToSlash(filepath.Clean(file)) != path { // a copy of what git has
-		if rev, ok := holding(hash, path, old); ok {
-			s.Open = revisionOpener(rev, path)
-		} else {
-			s.Open = firstOf(revisionOpener("", path), s.Open)
-		}
+	s.Text, s.Open = given.Text, beside(contents)
+	switch known := strings.Trim(hash, "0") != ""; {
+	case isCopy(contents) || known && filepath.IsAbs(contents):
+		(&missionBlob{hashes: []string{hash}, path: file}).give(&s)
+	case known: // the file in the working tree, which has the same contents
+		(&missionBlob{hashes: []string{hash}, path: path.Clean(filepath.ToSlash(contents)), exact: true, here: s.Open}).give(&s)
 	}
 	return s, nil
 }
@@ -54,28 +62,71 @@ func driverSide(prefix, path, file, hash string, old bool) (Source, error) {
 // of Windows between git and this program may turn it into that system's own.
 func isNull(file string) bool { return file == "/dev/null" || strings.EqualFold(file, os.DevNull) }
 
-// Textconv reads the file that git gives to a textconv filter. That may be a
-// temporary copy; where it came from is then looked up by its contents.
+// isCopy says that a file is one that git made of what it has stored, in a folder of
+// its own (git's source, tempfile and diff; from memory).
+func isCopy(file string) bool {
+	return strings.HasPrefix(path.Base(path.Dir(filepath.ToSlash(file))), "git-blob-")
+}
+
+// ofOldCopy is the last name of what a git before version 2.37 has copied so: six
+// letters, a line and the name, in the folder for temporary files (from memory).
+func ofOldCopy(file string) (name string, ok bool) {
+	letters, name, _ := strings.Cut(filepath.Base(file), "_")
+	return name, name != "" && len(letters) == 6 && filepath.Dir(file) == filepath.Clean(os.TempDir())
+}
+
+// Textconv reads the file that git gives to a textconv filter: the one in the working
+// tree, or a copy of what is stored. Of neither does git say which revision is meant.
+// Nothing is looked up for a mission that names no file.
 func Textconv(file string, in io.Reader) (Source, error) {
 	s, err := File(file, in)
-	if err != nil {
-		return Source{}, err
+	if err != nil || file == "-" {
+		return s, err
 	}
-	if rev, path, ok := find(s.Text); ok {
-		committed := revisionOpener(rev, path)
-		s.Open = firstOf(s.Open, committed)
-		if filepath.IsAbs(file) || strings.Contains(filepath.ToSlash(file), "/git-blob-") {
-			s.Name, s.Path, s.Open = path, path, committed
+	plain, m := s.Open, missionBlob{path: filepath.Base(file)}
+	if isCopy(file) {
+		s.Name, s.Path = m.path, m.path
+	}
+	m.give(&s)
+	known := s.Open
+	s.Open = func(name string) ([]byte, error) {
+		if !isCopy(file) {
+			at, err := ofHere(file)
+			old, isOld := ofOldCopy(file)
+			switch {
+			case err == nil:
+				m.path, m.exact, m.here = at, true, plain
+			case isOld:
+				m.path = old
+			default: // it is of no repository, or there is no git
+				return plain(name)
+			}
 		}
+		var err error
+		if m.hashes, err = stored(s.Text, file); err != nil {
+			return nil, err
+		}
+		return known(name)
 	}
 	return s, nil
 }
 
-func firstOf(first, second spec.Opener) spec.Opener {
-	return func(name string) ([]byte, error) {
-		if text, err := first(name); err == nil {
-			return text, nil
-		}
-		return second(name)
+// stored are the hashes under which git may have a text that it hands over: as it is,
+// with the line ends of other systems, and as it is converted when this file is added.
+func stored(text []byte, file string) (hashes []string, err error) {
+	ways := [][]string{{"hash-object", "--stdin"}}
+	if !isCopy(file) && !filepath.IsAbs(file) {
+		ways = append(ways, []string{"hash-object", "--stdin", "--path=" + filepath.ToSlash(file)})
 	}
+	for i, way := range append(ways, ways[0]) {
+		if i == len(ways) {
+			text = bytes.ReplaceAll(text, []byte("\r\n"), []byte("\n"))
+		}
+		out, err := runGit(string(text), 1<<10, way...)
+		if err != nil {
+			return nil, err
+		}
+		hashes = append(hashes, strings.TrimSpace(string(out)))
+	}
+	return hashes, nil
 }

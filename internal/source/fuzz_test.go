@@ -40,7 +40,7 @@ func FuzzSplitRevision(f *testing.F) {
 // be, nothing is read out of it that is not in it.
 func FuzzChangesOf(f *testing.F) {
 	f.Add([]byte("c1\x00:100644 100644 aa bb M\x00a.yaml\x00"), "m.yaml", uint8(2))
-	f.Add([]byte("c1\x00::100644 100644 100644 aa bb cc MM\x00a b\nc\x00\x00"), "a b\nc", uint8(1))
+	f.Add([]byte("c1\x00:100644 100644 aa bb M\x00a b\nc\x00c1\x00"), "a b\nc", uint8(1))
 	f.Add([]byte("c\x00d\x00: : : : :"), "", uint8(0))
 	f.Fuzz(func(t *testing.T, answer []byte, file string, parents uint8) {
 		for _, c := range changesOf(answer) {
@@ -54,20 +54,68 @@ func FuzzChangesOf(f *testing.F) {
 		if strings.Contains(file, "\x00") {
 			return
 		}
-		// As git log --raw -z writes it: n parents, n+1 modes and hashes.
+		// As git diff-tree --stdin -m -z writes it: a merge once for each parent.
+		const hash = "abcdef0123456789abcdef0123456789abcdef01"
+		var good strings.Builder
 		n := 1 + int(parents)%8
-		line := strings.Repeat(":", n) + "100644" + strings.Repeat(" 100644", n)
 		for i := range n {
-			line += fmt.Sprintf(" %040x", i+1)
+			fmt.Fprintf(&good, "%s\x00:100644 100755 %040x %040x M\x00%s\x00", hash, i+1, 15, file)
 		}
-		line += " " + strings.Repeat("f", 40) + " " + strings.Repeat("M", n)
-		good := strings.Repeat("a", 40) + "\x00" + line + "\x00" + file + "\x00" + strings.Repeat("b", 40) + "\x00" + line + "\x00" + file + "\x00"
-		got := changesOf([]byte(good))
-		require.Len(t, got, 2)
-		for i, commit := range []string{"a", "b"} {
-			// Of one parent, the one hash before; of several, the last parent's.
-			require.Equal(t, change{strings.Repeat(commit, 40), got[0].before, strings.Repeat("f", 40), file}, got[i])
-			require.Contains(t, line, got[i].before)
+		got := changesOf([]byte(good.String()))
+		require.Len(t, got, n)
+		for i := range got {
+			require.Equal(t, change{hash, fmt.Sprintf("%040x", i+1), fmt.Sprintf("%040x", 15), file}, got[i])
+		}
+	})
+}
+
+// git's answers about the index and about renames as what was put into them.
+func FuzzPathsOfGit(f *testing.F) {
+	f.Add([]byte("100644 aa 0\ta\tb\x00cut off"), "a\nb", "-c")
+	f.Add([]byte(":100644 100644 aa bb R100\x00a\x00b\x00"), "", "")
+	f.Fuzz(func(t *testing.T, answer []byte, one, other string) {
+		for _, s := range stagedIn(answer) {
+			require.Contains(t, string(answer), "\t"+s.file+"\x00")
+		}
+		for _, r := range renamesIn(answer) {
+			require.Contains(t, string(answer), "\x00"+r.was+"\x00"+r.is+"\x00")
+		}
+		if strings.Contains(one+other, "\x00") {
+			return
+		}
+		index := "100644 aa 0\t" + one + "\x00120000 bb 2\t" + other + "\x00100644 cc 0\tcut"
+		require.Equal(t, []stagedFile{{entry{"100644", "aa"}, "0", one}, {entry{"120000", "bb"}, "2", other}}, stagedIn([]byte(index)))
+		renamed := ":100644 100644 aa bb R087\x00" + one + "\x00" + other + "\x00:100644 100644 cc dd R100\x00" + other + "\x00" + one + "\x00"
+		require.Equal(t, []rename{{one, other}, {other, one}}, renamesIn([]byte(renamed)))
+	})
+}
+
+// A tree as the names that were put into it, whatever bytes they are of.
+func FuzzNamesIn(f *testing.F) {
+	f.Add([]byte("100644 a\x00aaaaaaaaaaaaaaaaaaaa"), "m.yaml", uint8(20))
+	f.Add([]byte("40000 "), "\xff \n", uint8(32))
+	f.Fuzz(func(t *testing.T, text []byte, name string, size uint8) {
+		names := 0
+		if err := namesIn(text, 20, func(one string, e entry) {
+			names++
+			require.Contains(t, string(text), e.mode+" "+one+"\x00")
+			require.Len(t, e.hash, 40)
+		}); err == nil {
+			require.Equal(t, len(text) > 0, names > 0)
+		}
+		if strings.Contains(name, "\x00") {
+			return
+		}
+		hash := strings.Repeat("\x0f", int(size))
+		tree := "40000 " + name + "\x00" + hash + "120000 b\x00" + hash
+		var got []entry
+		require.NoError(t, namesIn([]byte(tree), int(size), func(one string, e entry) {
+			require.Equal(t, []string{name, "b"}[len(got)], one)
+			got = append(got, e)
+		}))
+		require.Equal(t, []entry{{"40000", strings.Repeat("0f", int(size))}, {"120000", strings.Repeat("0f", int(size))}}, got)
+		if size > 0 {
+			require.Error(t, namesIn([]byte(tree[:len(tree)-1]), int(size), func(string, entry) {}), "cut off")
 		}
 	})
 }

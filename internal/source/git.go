@@ -1,5 +1,8 @@
-// Missions out of git: a file of a revision together with the marks_file of the
-// same revision, by the git program. Nothing is checked out and nothing written.
+// Running git. Every question goes to a command that is made for programs, so that
+// nothing which a user has configured for people (colours, renames, quoting, paths
+// relative to a folder, other programs to show differences) changes an answer; paths
+// come and go as they are, ended by a zero; and nothing that a user names is ever
+// read as an option.
 package source
 
 import (
@@ -9,231 +12,59 @@ import (
 	"io"
 	"os"
 	"os/exec"
-	"path"
-	"path/filepath"
+	"slices"
 	"strings"
-
-	"merestone/spec"
+	"unicode"
 )
 
-// FileOrRevision reads what the command line names for a comparison: a mission
-// file, - for in, or REV:PATH. A file of that name goes before a revision.
-func FileOrRevision(arg string, in io.Reader) (Source, error) {
-	rev, path, isRevision := splitRevision(arg)
-	if _, err := os.Stat(arg); isRevision && err != nil && !filepath.IsAbs(arg) { // C:\mission.yaml is of no revision C
-		return revision(rev, path)
-	}
-	return File(arg, in)
-}
-
-// Between reads one mission file at both ends of REV1..REV2, or in REV and as it
-// is now.
-func Between(revisions, mission string, in io.Reader) (before, after Source, err error) {
-	path := mission
-	if filepath.IsAbs(path) {
-		here, err := os.Getwd()
-		if err == nil {
-			path, err = filepath.Rel(here, path)
-		}
-		if err != nil {
-			return before, after, fmt.Errorf("cannot find %s from here: %w", mission, err)
-		}
-	}
-	path = fromHere(path)
-	if !strings.Contains(revisions, "..") {
-		if before, err = revision(revisions, path); err == nil {
-			after, err = File(mission, in)
-		}
-		return before, after, err
-	}
-	from, to, err := revisionRange(revisions)
-	if err != nil {
-		return before, after, fmt.Errorf("cannot read --git %s: %w", revisions, err)
-	}
-	if before, err = revision(from, path); err == nil {
-		after, err = revision(to, path)
-	}
-	return before, after, err
-}
-
-// splitRevision splits REV:PATH, with either slash on Windows, at the first colon
-// outside braces, so that
-// HEAD@{12:00}:mission.yaml is understood. An empty REV is the index, as git has
-// it. ok is false when there is no colon, or no path after it.
-func splitRevision(arg string) (rev, file string, ok bool) {
-	depth := 0
-	for i, r := range arg {
-		switch {
-		case r == '{':
-			depth++
-		case r == '}':
-			depth--
-		case r == ':' && depth == 0:
-			return arg[:i], filepath.ToSlash(arg[i+1:]), i+1 < len(arg)
-		}
-	}
-	return "", "", false
-}
-
-// revision reads a mission of a revision.
-func revision(rev, file string) (Source, error) {
-	text, err := blob(rev, file, spec.MaxFileBytes)
-	if err != nil {
-		return Source{}, fmt.Errorf("cannot read %s:%s: %w", rev, file, err)
-	}
-	return Source{Name: rev + ":" + strings.TrimPrefix(file, "./"), Path: file, Text: text, Open: revisionOpener(rev, file)}, nil
-}
-
-// blob reads a file of a revision: of the index where rev is empty. The path is
-// from the top of the repository, or from the current folder when it begins with
-// ./ or ../, as git has it. At most limit+1 bytes are read.
-func blob(rev, file string, limit int64) ([]byte, error) {
-	if strings.HasPrefix(rev, "-") {
-		return nil, fmt.Errorf("%q is not a revision", rev)
-	}
-	return runGit("", limit, "cat-file", "blob", rev+":"+file)
-}
-
-// revisionOpener opens the files that a mission of a revision names, out of the
-// same revision.
-func revisionOpener(rev, mission string) spec.Opener {
-	fromHere := strings.HasPrefix(mission, "./") || strings.HasPrefix(mission, "../")
-	return func(name string) ([]byte, error) {
-		file := path.Join(path.Dir(mission), name)
-		if fromHere && !strings.HasPrefix(file, "../") {
-			file = "./" + file
-		}
-		return blob(rev, file, spec.MaxMarksFileBytes)
-	}
-}
-
-// revisionRange reads REV1..REV2, where an empty one is HEAD, or REV1...REV2, which
-// begins where the two parted.
-func revisionRange(text string) (from, to string, err error) {
-	if a, b, ok := strings.Cut(text, "..."); ok {
-		a, b = cmp.Or(a, "HEAD"), cmp.Or(b, "HEAD")
-		if strings.HasPrefix(a, "-") || strings.HasPrefix(b, "-") {
-			return "", "", fmt.Errorf("%q is not a range of revisions", text)
-		}
-		out, err := runGit("", 1<<10, "merge-base", a, b)
-		return strings.TrimSpace(string(out)), b, err
-	}
-	a, b, ok := strings.Cut(text, "..")
-	if !ok {
-		return "", "", fmt.Errorf("%q is not a range of revisions; write REV1..REV2", text)
-	}
-	return cmp.Or(a, "HEAD"), cmp.Or(b, "HEAD"), nil
-}
-
-// holding finds a revision in which the file has the contents with this hash,
-// among the commits of HEAD: the last one when newest is asked for, before the
-// file was changed again, else the first, in which it got those contents. On
-// another branch than HEAD's own, where they were merged away, that is the last
-// one, too. A diff driver is told hashes and no revisions, and the
-// marks_file must be of the same one. ok is false when HEAD's history does not
-// have it, as for contents that are only in the index or on another branch.
-func holding(hash, file string, newest bool) (rev string, ok bool) {
-	if strings.Trim(hash, "0") == "" {
-		return "", false
-	}
-	for i, c := range history("-c", "--max-count=10000", "HEAD", "--", ":(top,literal)"+file) {
-		switch {
-		case newest && strings.HasPrefix(c.before, hash):
-			return c.commit + "^", true
-		case newest && i == 0 && strings.HasPrefix(c.after, hash):
-			return "HEAD", true
-		case strings.HasPrefix(c.after, hash):
-			return c.commit, true
-		}
-	}
-	return "", false
-}
-
-// find looks for contents in the history of HEAD and names a revision and a path
-// that have them. A textconv filter is given contents and nothing else.
-func find(text []byte) (rev, file string, ok bool) {
-	out, err := runGit(string(text), 1<<10, "hash-object", "--stdin")
-	if err != nil {
-		return "", "", false
-	}
-	hash := strings.TrimSpace(string(out))
-	for _, c := range history("-m", "--find-object="+hash, "HEAD") {
-		if c.after == hash {
-			return c.commit, c.file, true
-		}
-	}
-	return "", "", false
-}
-
-// change is a commit that gave a file other contents than in its first parent;
-// before and after are their hashes.
-type change struct{ commit, before, after, file string }
-
-// maxHistoryBytes bounds what is read of git's answer: a change takes some 200 bytes,
-// so that is 20,000 changes of a mission, and far less than what it is split into
-// may take.
-const maxHistoryBytes = 4 << 20
-
-// history lists the changes that git log finds by some arguments, newest first;
-// none where it finds out nothing. Merges are of -c where they changed the file
-// themselves, or of -m where they differ from any parent. What a user may have
-// configured for log is set back.
-func history(args ...string) []change {
-	out, err := runGit("", maxHistoryBytes, append([]string{"log", "--raw", "-z", "--format=%H", "--no-abbrev", "--root",
-		"--no-renames", "--no-follow", "--no-relative", "--no-show-signature"}, args...)...)
-	if err != nil {
-		return nil
-	}
-	return changesOf(out)
-}
-
-// changesOf reads git's answer: for each commit its hash, and for each file in it a
-// line of modes, hashes, both of each parent and then of the commit, and letters,
-// then the file's name; each ended by a zero.
-func changesOf(out []byte) []change {
-	var changes []change
-	commit, fields := "", strings.Split(string(out), "\x00")
-	for i := 0; i+1 < len(fields); i++ { // what follows the last zero was cut off
-		words := strings.Fields(fields[i])
-		switch {
-		case len(words) == 1:
-			commit = words[0]
-		case len(words) >= 5 && i+2 < len(fields):
-			i++
-			changes = append(changes, change{commit, words[len(words)/2], words[len(words)-2], fields[i]})
-		}
-	}
-	return changes
+// gitCommand is git with the settings under which its answers mean what they say
+// here: messages in English, path specifications taken as they are written, no
+// program that watches files, and nothing written, not even to refresh the index.
+func gitCommand(args ...string) *exec.Cmd {
+	c := exec.Command("git", append([]string{"-c", "core.fsmonitor=false", "-c", "core.warnAmbiguousRefs=true"}, args...)...)
+	c.Env = append(os.Environ(), "LC_ALL=C", "GIT_OPTIONAL_LOCKS=0",
+		"GIT_LITERAL_PATHSPECS=0", "GIT_GLOB_PATHSPECS=0", "GIT_NOGLOB_PATHSPECS=0", "GIT_ICASE_PATHSPECS=0")
+	return c
 }
 
 // runGit runs git with a text on its standard input and returns at most limit+1
 // bytes of its output.
 func runGit(text string, limit int64, args ...string) ([]byte, error) {
-	c := exec.Command("git", args...)
+	out, _, err := askGit(text, limit, args...)
+	return out, err
+}
+
+// askGit is runGit for who wants to hear what git says beside its answer.
+func askGit(text string, limit int64, args ...string) (out []byte, said string, err error) {
+	c := gitCommand(args...)
 	c.Stdin = strings.NewReader(text)
 	var complaint beginning
 	c.Stderr = &complaint
 	pipe, err := c.StdoutPipe()
 	if err != nil {
-		return nil, err
+		return nil, "", err
 	}
 	if err := c.Start(); err != nil {
-		return nil, fmt.Errorf("git cannot be run: %w", err)
+		return nil, "", notRun(err)
 	}
-	out, err := io.ReadAll(io.LimitReader(pipe, limit+1))
+	out, err = io.ReadAll(io.LimitReader(pipe, limit+1))
 	if int64(len(out)) > limit { // enough to see that it is too large
 		_ = c.Process.Kill()
 		_ = c.Wait()
-		return out, nil
+		return out, string(complaint), nil
 	}
 	if wait := c.Wait(); wait != nil {
-		first, _, _ := strings.Cut(strings.TrimSpace(string(complaint)), "\n")
-		if first == "" {
-			first = wait.Error()
-		}
-		return nil, errors.New(strings.TrimPrefix(first, "fatal: "))
+		return nil, string(complaint), errors.New(cmp.Or(complaint.reason(), wait.Error()))
 	}
-	return out, err
+	return out, string(complaint), err
+}
+
+// notRun is why git did not start.
+func notRun(err error) error {
+	if errors.Is(err, exec.ErrNotFound) {
+		return errors.New("git cannot be run: there is no program git in the folders of PATH")
+	}
+	return fmt.Errorf("git cannot be run: %w", err)
 }
 
 // beginning keeps the beginning of what is written to it.
@@ -246,11 +77,119 @@ func (b *beginning) Write(p []byte) (int, error) {
 	return len(p), nil
 }
 
-// fromHere writes a path as git takes it from the current folder.
-func fromHere(file string) string {
-	file = path.Clean(filepath.ToSlash(file))
-	if strings.HasPrefix(file, "../") {
-		return file
+// reason is the line in which git says why it gave up: that of the last word, since
+// traces and warnings may stand before it.
+func (b beginning) reason() string {
+	lines := strings.Split(strings.TrimSpace(string(b)), "\n")
+	for _, prefix := range []string{"fatal: ", "error: "} {
+		for _, line := range lines {
+			if reason, ok := strings.CutPrefix(line, prefix); ok {
+				return reason
+			}
+		}
 	}
-	return "./" + file
+	return lines[0]
+}
+
+// treeOf finds the tree of a revision. What git would take by a guess (one of two
+// revisions of a name, the oldest that a log has for an earlier time) is refused.
+func treeOf(rev string) (string, error) {
+	if rev == "" || strings.HasPrefix(rev, "-") || strings.ContainsFunc(rev, unicode.IsControl) {
+		return "", fmt.Errorf("%q is not a revision", rev)
+	}
+	out, said, err := askGit("", 1<<10, "rev-parse", "--verify", "--end-of-options", rev+"^{tree}")
+	for line := range strings.Lines(said) {
+		_, warning, _ := strings.Cut(strings.TrimSpace(line), ": ")
+		switch {
+		case strings.HasSuffix(warning, "is ambiguous") || strings.HasSuffix(warning, "is ambiguous."):
+			return "", fmt.Errorf("%q is ambiguous, more than one revision is called so; write refs/tags/%s, refs/heads/%s or a whole hash", rev, rev, rev)
+		case strings.Contains(warning, "only goes back to") || strings.Contains(warning, "has gap after"):
+			return "", fmt.Errorf("%q is not known for certain: %s", rev, warning)
+		}
+	}
+	if err != nil && err.Error() == "Needed a single revision" {
+		return "", fmt.Errorf("there is no revision %q%s", rev, ifShallow("; this clone is shallow and has only the end of the history"))
+	}
+	return strings.TrimSpace(string(out)), err
+}
+
+// ifShallow is a text where the history of this clone is cut off, else nothing.
+func ifShallow(text string) string {
+	if out, err := runGit("", 1<<10, "rev-parse", "--is-shallow-repository"); err == nil && strings.TrimSpace(string(out)) == "true" {
+		return text
+	}
+	return ""
+}
+
+// revisionRange reads REV1..REV2, where an empty one is HEAD, or REV1...REV2, which
+// begins where the two parted.
+func revisionRange(text string) (from, to string, err error) {
+	at := outsideBraces(text, "..")
+	if at < 0 {
+		return "", "", fmt.Errorf("%q is not a range of revisions; write REV1..REV2", text)
+	}
+	from, to = cmp.Or(text[:at], "HEAD"), text[at+2:]
+	dots, three := strings.CutPrefix(to, ".")
+	if to = cmp.Or(dots, "HEAD"); three {
+		from, err = parting(from, to)
+	}
+	return from, to, err
+}
+
+// parting is the commit at which two revisions parted. Where there are several
+// (each side has merged the other), or where the history at hand ends before it is
+// sure that there is no later one, none is picked.
+func parting(a, b string) (string, error) {
+	for _, rev := range []string{a, b} {
+		if _, err := treeOf(rev); err != nil {
+			return "", err
+		}
+	}
+	cut := ifShallow("; this clone is shallow: fetch more of the history (git fetch --unshallow)")
+	out, err := runGit("", 1<<16, "merge-base", "--all", "--end-of-options", a, b)
+	bases := strings.Fields(string(out))
+	switch {
+	case len(bases) == 0 && err != nil && !strings.HasPrefix(err.Error(), "exit status"):
+		return "", err
+	case len(bases) == 0:
+		return "", fmt.Errorf("%s and %s have no commit in common%s", a, b, cut)
+	case len(bases) > 1:
+		return "", fmt.Errorf("%s and %s parted at %d commits, since each has merged the other; name one: %s", a, b, len(bases), strings.Join(bases, ", "))
+	case cut != "" && cutOff(bases[0], a, b):
+		return "", fmt.Errorf("where %s and %s parted cannot be told%s", a, b, cut)
+	}
+	return bases[0], nil
+}
+
+// cutOff says that a shallow clone's history ends between a base and one of two
+// revisions: there may be a later base beyond that end.
+func cutOff(base, a, b string) bool {
+	name, err := runGit("", 1<<12, "rev-parse", "--git-path", "shallow")
+	if err != nil {
+		return true
+	}
+	ends, err := readFile(strings.TrimSuffix(string(name), "\n"))
+	if err != nil {
+		return true
+	}
+	since, err := runGit("", maxHistoryBytes, "rev-list", "--end-of-options", a, b, "^"+base)
+	return err != nil || len(since) > maxHistoryBytes ||
+		slices.ContainsFunc(strings.Fields(string(since)), func(commit string) bool { return strings.Contains(string(ends), commit) })
+}
+
+// outsideBraces is where a mark first stands outside braces, which are git's own, as
+// in HEAD@{12:00} or HEAD^{/see ../notes}; -1 for nowhere.
+func outsideBraces(text, mark string) int {
+	depth := 0
+	for i := range len(text) {
+		switch {
+		case text[i] == '{':
+			depth++
+		case text[i] == '}':
+			depth--
+		case depth == 0 && strings.HasPrefix(text[i:], mark):
+			return i
+		}
+	}
+	return -1
 }

@@ -21,7 +21,7 @@ func repository(t *testing.T) {
 	t.Helper()
 	folder := t.TempDir()
 	t.Chdir(folder)
-	for _, variable := range []string{"GIT_DIR", "GIT_WORK_TREE", "GIT_INDEX_FILE", "GIT_CONFIG_GLOBAL"} {
+	for _, variable := range []string{"GIT_DIR", "GIT_WORK_TREE", "GIT_INDEX_FILE", "GIT_CONFIG_GLOBAL", "GIT_CONFIG_COUNT"} {
 		t.Setenv(variable, "")
 		require.NoError(t, os.Unsetenv(variable))
 	}
@@ -69,14 +69,14 @@ func holds(t *testing.T, s Source, err error, mission, marks string) {
 	assert.Equal(t, marks, string(text), s.Name)
 }
 
-// names are folders that are spelt in some other way somewhere between a command
+// spellings are folders that are spelt in some other way somewhere between a command
 // line, a path of git and its output.
-func names() []string {
-	return []string{".", "grove", "two words/and: a colon", "gröve", "tab\tand\nline", `quo"ted`, "[a]*?", ":(top)x", "-dash", "{brace"}
+func spellings() []string {
+	return []string{".", "grove", "two words/and: a colon", "gröve", "tab\tand\nline", `quo"ted\`, "[a]*?", ":(top)x", "-dash", "{brace", "HEAD", "\xff\xfe latin", "2:", "end\n"}
 }
 
 func TestTheMarksAreOfTheSameRevision(t *testing.T) {
-	for _, folder := range names() {
+	for _, folder := range spellings() {
 		t.Run(folder, func(t *testing.T) {
 			repository(t)
 			commit(t, folder, "mission one", "marks one", "one")
@@ -94,9 +94,14 @@ func TestTheMarksAreOfTheSameRevision(t *testing.T) {
 				assert.Equal(t, name, s.Name)
 			}
 			check("one:"+file, "one:"+file, "mission one", "marks one")
+			staged := ":" + file
+			if folder == "2:" { // else it is stage 2
+				staged = ":0:" + file
+			}
+			check(":0:"+file, staged, "staged", "marks staged")
+			check(staged, staged, "staged", "marks staged")
 			check("side/way:"+file, "side/way:"+file, "mission two", "marks two")
 			check("HEAD@{0}~1:./"+file, "HEAD@{0}~1:"+file, "mission one", "marks one")
-			check(":"+file, ":"+file, "staged", "marks staged")
 			check("./"+file, "./"+file, "now", "marks now")
 
 			before, after, err := Between("one..", "./"+file, nil)
@@ -111,13 +116,13 @@ func TestTheMarksAreOfTheSameRevision(t *testing.T) {
 
 			// From within the folder, and from beside it.
 			t.Chdir(folder)
-			check("one:./m.yaml", "one:m.yaml", "mission one", "marks one")
+			check("one:./m.yaml", "one:"+file, "mission one", "marks one")
 			check("one:"+file, "one:"+file, "mission one", "marks one")
 			before, _, err = Between("one", "m.yaml", nil)
 			holds(t, before, err, "mission one", "marks one")
 			require.NoError(t, os.Mkdir("beside", 0o755))
 			t.Chdir("beside")
-			check("two:../m.yaml", "two:../m.yaml", "mission two", "marks two")
+			check("two:../m.yaml", "two:"+file, "mission two", "marks two")
 			before, after, err = Between("side/way...one", "../m.yaml", nil)
 			holds(t, before, err, "mission one", "marks one")
 			holds(t, after, err, "mission one", "marks one")
@@ -125,130 +130,19 @@ func TestTheMarksAreOfTheSameRevision(t *testing.T) {
 	}
 }
 
-// A driver is told contents and hashes, a textconv filter contents alone; both
-// find the revision, whatever the names and whatever is configured.
-func TestWhatGitCallsFindsTheRevision(t *testing.T) {
-	for _, folder := range names() {
-		t.Run(folder, func(t *testing.T) {
-			repository(t)
-			for _, setting := range []string{"log.showRoot=false", "log.follow=true", "log.showSignature=true", "diff.relative=true", "color.ui=always", "core.abbrev=5", "diff.renames=copies"} {
-				name, value, _ := strings.Cut(setting, "=")
-				git(t, "config", name, value)
-			}
-			file := path.Join(folder, "m.yaml")
-			commit(t, folder, "mission one", "marks one", "one")
-			commit(t, folder, "mission one", "marks one and a half", "more")
-			commit(t, folder, "mission two", "marks two", "two")
-			commit(t, "abc", "mission one", "marks of another", "another") // which [a]*? matches
-			hash := func(revision string) string { return git(t, "rev-parse", revision+":./"+file) }
-			copied := filepath.Join(t.TempDir(), "git-blob-x", "m.yaml")
-			put(t, filepath.Dir(copied), "", "marks of a stranger")
-			write := func(text string) { require.NoError(t, os.WriteFile(copied, []byte(text), 0o644)) }
-
-			// The old side is as it was last, the new side as it was first.
-			write("mission one")
-			args := []string{file, copied, hash("one"), "100644", copied, hash("one"), "100644"}
-			before, after, err := Driver(args)
-			holds(t, before, err, "mission one", "marks one and a half")
-			holds(t, after, err, "mission one", "marks one")
-			assert.Equal(t, []string{"a/" + file, "b/" + file}, []string{before.Name, after.Name})
-
-			write("mission two")
-			s, err := Textconv(copied, nil)
-			holds(t, s, err, "mission two", "marks two")
-			assert.Equal(t, file, s.Name)
-			t.Run("from within", func(t *testing.T) {
-				t.Chdir("abc")
-				s, err := Textconv(copied, nil)
-				holds(t, s, err, "mission two", "marks two")
-			})
-			write("mission one")
-
-			// What is in no commit has the staged marks; the file itself those beside it.
-			put(t, folder, "now", "marks staged")
-			git(t, "add", "-A")
-			put(t, folder, "now", "marks now")
-			write("staged only")
-			_, after, err = Driver([]string{file, copied, hash("one"), "100644", copied, strings.Repeat("5", 40), "100644"})
-			holds(t, after, err, "staged only", "marks staged")
-			_, after, err = Driver([]string{file, copied, hash("one"), "100644", file, strings.Repeat("0", 40), "100644"})
-			holds(t, after, err, "now", "marks now")
-			s, err = Textconv(file, nil)
-			holds(t, s, err, "now", "marks now")
-
-			before, after, err = Driver([]string{file, os.DevNull, ".", ".", copied, hash("one"), "100644", "new name", "a remark"})
-			require.NoError(t, err)
-			assert.Equal(t, Source{Name: "a/" + file, Path: file, Absent: true}, before)
-			assert.Equal(t, "b/new name", after.Name)
-		})
-	}
-}
-
-// What came from another name is not looked for under that, and a signature is not
-// taken for a commit.
-func TestRenamedAndSigned(t *testing.T) {
-	repository(t)
-	long := strings.Repeat("a line of a mission\n", 50)
-	commit(t, "old", long, "marks old", "old")
-	git(t, "mv", "old", "new")
-	git(t, "config", "diff.renames", "true")
-	git(t, "config", "log.follow", "true")
-	commit(t, "new", long+"one more\n", "marks new", "new")
-	_, ok := holding(git(t, "rev-parse", "old:old/m.yaml"), "new/m.yaml", true)
-	assert.False(t, ok)
-	_, file, ok := find([]byte(long + "one more\n"))
-	require.True(t, ok)
-	assert.Equal(t, "new/m.yaml", file)
-
-	signer := filepath.Join(t.TempDir(), "signer")
-	require.NoError(t, os.WriteFile(signer, []byte(`#!/bin/sh
-case "$*" in *--verify*) echo 'a good signature of a surveyor, made today' >&2; exit ;; esac
-cat >/dev/null # git gives up when it cannot write all that is to be signed
-printf '\n[GNUPG:] SIG_CREATED \n' >&2
-printf -- '-----BEGIN PGP SIGNATURE-----\nx\n-----END PGP SIGNATURE-----\n'
-`), 0o755))
-	for name, value := range map[string]string{"gpg.program": signer, "commit.gpgSign": "true", "log.showSignature": "true"} {
-		git(t, "config", name, value)
-	}
-	commit(t, "new", "signed", "marks signed", "signed")
-	require.Contains(t, git(t, "log", "-1"), "a good signature")
-	revision, ok := holding(git(t, "rev-parse", "signed:new/m.yaml"), "new/m.yaml", false)
-	assert.True(t, ok)
-	assert.Equal(t, git(t, "log", "-1", "--no-show-signature", "--format=%H"), revision)
-}
-
-// Contents that a merge made itself are of the merge; those that it took over are
-// of the commit on its branch.
-func TestRevisionsOfMerges(t *testing.T) {
-	repository(t)
-	commit(t, ".", "root", "marks root", "root")
-	git(t, "checkout", "-q", "-b", "side")
-	commit(t, ".", "side", "marks side", "of-side")
-	git(t, "checkout", "-q", "main")
-	commit(t, ".", "main", "marks main", "of-main")
-	_ = exec.Command("git", "merge", "side").Run() // in conflict
-	commit(t, ".", "both", "marks both", "merge")
-	commit(t, ".", "after", "marks after", "after")
-	for contents, want := range map[string][2]string{ // as first seen, as last seen
-		"merge": {"merge", "merge"}, "of-side": {"of-side", ""}, "root": {"root", ""}, "after": {"after", "after"},
-	} {
-		hash := git(t, "rev-parse", contents+":m.yaml")
-		for i, newest := range []bool{false, true} {
-			revision, ok := holding(hash, "m.yaml", newest)
-			require.True(t, ok, contents)
-			assert.Equal(t, hash, git(t, "rev-parse", revision+":m.yaml"), "%s by %s", contents, revision)
-			if want[i] != "" {
-				assert.Equal(t, git(t, "rev-parse", want[i]), git(t, "rev-parse", revision), contents)
-			}
-		}
-	}
-}
-
-func TestAFileGoesBeforeARevision(t *testing.T) {
+// A file goes before a revision; where git knows one of that name, too, neither is
+// taken.
+func TestAFileOfTheNameOfARevision(t *testing.T) {
 	repository(t)
 	commit(t, ".", "committed", "marks", "one")
+	require.NoError(t, os.WriteFile("two:m.yaml", []byte("a file"), 0o644))
 	require.NoError(t, os.WriteFile("one:m.yaml", []byte("a file"), 0o644))
-	s, err := FileOrRevision("one:m.yaml", nil)
+	s, err := FileOrRevision("two:m.yaml", nil)
+	require.NoError(t, err)
+	assert.Equal(t, "a file", string(s.Text))
+	_, err = FileOrRevision("one:m.yaml", nil)
+	assert.EqualError(t, err, "cannot read one:m.yaml: there is a file of that name, and git has one:m.yaml; write ./one:m.yaml for the file, or a revision's hash")
+	s, err = FileOrRevision("./one:m.yaml", nil)
 	require.NoError(t, err)
 	assert.Equal(t, "a file", string(s.Text))
 }
@@ -258,36 +152,69 @@ func TestWhatGitCannotGive(t *testing.T) {
 	cannot := func(arg, why string) {
 		t.Helper()
 		_, err := FileOrRevision(arg, nil)
-		assert.ErrorContains(t, err, "cannot read "+arg+": ")
-		assert.ErrorContains(t, err, why)
-		assert.NotContains(t, err.Error(), "\n")
+		assert.EqualError(t, err, "cannot read "+arg+": "+why)
 	}
-	cannot("HEAD:m.yaml", "invalid object name 'HEAD'") // nothing is committed
-	_, _, ok := find([]byte("anything"))
-	assert.False(t, ok)
-	_, ok = holding(strings.Repeat("5", 40), "m.yaml", true)
-	assert.False(t, ok)
+	cannot("HEAD:m.yaml", `there is no revision "HEAD"`) // nothing is committed
+	cannot(":m.yaml", "there is no m.yaml in the index")
 
 	commit(t, "grove", "text", "marks", "one")
-	cannot("HEAD:nowhere.yaml", "nowhere.yaml")
-	cannot("HEAD:grove", "bad file")
-	cannot("HEAD:../m.yaml", "outside repository")
-	cannot("two:grove/m.yaml", "two")
-	cannot("--output=x:grove/m.yaml", "is not a revision")
-	cannot("HEAD:grove/m.yaml\x00", "git cannot be run")
+	first := git(t, "rev-parse", "HEAD")
+	require.NoError(t, os.Symlink("grove", "way"))
+	require.NoError(t, os.Symlink("/etc/passwd", "out"))
+	require.NoError(t, os.Symlink("../m.yaml", "grove/up"))
+	require.NoError(t, os.Symlink("round", "grove/round"))
+	require.NoError(t, os.Symlink("grove/../grove/m.yaml", "back"))
+	require.NoError(t, os.WriteFile("large.yaml", []byte("version https://git-lfs.github.com/spec/v1\noid sha256:12\nsize 3\n"), 0o644))
+	git(t, "update-index", "--add", "--cacheinfo", "160000,"+first+",part")
+	git(t, "add", "way", "out", "grove", "back", "large.yaml")
+	git(t, "commit", "-q", "-m", "links")
+	git(t, "branch", "twice")
+	git(t, "tag", "twice", first)
+	for _, c := range [][2]string{
+		{"HEAD:nowhere.yaml", "there is no nowhere.yaml in HEAD"},
+		{"HEAD:Grove/m.yaml", "there is no Grove/m.yaml in HEAD"},
+		{"HEAD:grove/M.yaml", "there is no grove/M.yaml in HEAD; grove/m.yaml is spelt otherwise"},
+		{":grove/M.yaml", "there is no grove/M.yaml in the index; grove/m.yaml is spelt otherwise"},
+		{"HEAD:grove", "grove is a folder in HEAD; name the file in it"},
+		{":grove", "grove is a folder in the index; name the file in it"},
+		{"HEAD:grove/m.yaml/x", "there is no grove/m.yaml/x in HEAD"},
+		{"HEAD:../m.yaml", "../m.yaml is outside of the repository"},
+		{"HEAD:/grove/m.yaml", "/grove/m.yaml is not a path from the top of the repository; write it without the first slash"},
+		{"HEAD:part", "part is a submodule in HEAD, and its files are in a repository of its own; run this in its folder"},
+		{":part/m.yaml", "part is a submodule in the index, and its files are in a repository of its own; run this in its folder"},
+		{"HEAD:out", `out is a symbolic link in HEAD, to "/etc/passwd" outside of the repository`},
+		{"HEAD:grove/up/../../../x", "grove/up/../../../x is outside of the repository"},
+		{"HEAD:grove/up", "there is no m.yaml in HEAD"},
+		{"HEAD:grove/round", "grove/round leads through more than 40 symbolic links in HEAD"},
+		{"HEAD:back", `back is a symbolic link in HEAD, to "grove/../grove/m.yaml": it goes up behind a name, and is not followed`},
+		{"HEAD:large.yaml", "git has a pointer of its large file storage in place of the contents; keep missions and marks in git itself"},
+		{"two:grove/m.yaml", `there is no revision "two"`},
+		{"HEAD~9:grove/m.yaml", `there is no revision "HEAD~9"`},
+		{"twice:grove/m.yaml", `"twice" is ambiguous, more than one revision is called so; write refs/tags/twice, refs/heads/twice or a whole hash`},
+		{"HEAD@{2001-01-01}:grove/m.yaml", `"HEAD@{2001-01-01}" is not known for certain: `},
+		{"--output=x:grove/m.yaml", `"--output=x" is not a revision`},
+		{"-:grove/m.yaml", `"-" is not a revision`},
+		{"HEAD\n:grove/m.yaml", "no such file or directory"},
+		{"HEAD:grove/m.yaml\x00", "there is no grove/m.yaml\x00 in HEAD"},
+	} {
+		_, err := FileOrRevision(c[0], nil)
+		if assert.ErrorContains(t, err, "cannot read "+c[0]+": "+c[1]) && !strings.HasSuffix(c[1], ": ") {
+			cannot(c[0], c[1])
+		}
+	}
+	s, err := FileOrRevision("HEAD:way/m.yaml", nil)
+	holds(t, s, err, "text", "marks")
+	s, err = FileOrRevision(":way/m.yaml", nil)
+	holds(t, s, err, "text", "marks")
 	for _, revisions := range []string{"..two", "two..", "one..--output=x", "--output=x...one", "one...--output=x", "two"} {
 		_, _, err := Between(revisions, "grove/m.yaml", nil)
 		assert.Error(t, err, revisions)
 	}
 	assert.NoFileExists(t, "x")
-	for _, hash := range []string{"", strings.Repeat("0", 40)} { // what is not there has no contents
-		_, ok := holding(hash, "grove/m.yaml", true)
-		assert.False(t, ok)
-	}
 
 	// A file of any size is read no further than to see that it is too large.
 	commit(t, "large", strings.Repeat("#", 3*spec.MaxFileBytes), strings.Repeat("#", 3*spec.MaxMarksFileBytes), "large")
-	s, err := FileOrRevision("HEAD:large/m.yaml", nil)
+	s, err = FileOrRevision("HEAD:large/m.yaml", nil)
 	require.NoError(t, err)
 	assert.Len(t, s.Text, spec.MaxFileBytes+1)
 	marks, err := s.Open("marks.csv")
@@ -295,9 +222,10 @@ func TestWhatGitCannotGive(t *testing.T) {
 	assert.Len(t, marks, spec.MaxMarksFileBytes+1)
 
 	t.Chdir(t.TempDir())
-	cannot("HEAD:grove/m.yaml", "not a git repository")
+	cannot("HEAD:grove/m.yaml", "not a git repository (or any of the parent directories): .git")
+	cannot(":grove/m.yaml", "not a git repository (or any of the parent directories): .git")
 	t.Setenv("PATH", t.TempDir())
-	cannot("HEAD:grove/m.yaml", "git cannot be run")
+	cannot("HEAD:grove/m.yaml", "git cannot be run: there is no program git in the folders of PATH")
 }
 
 func TestRevisions(t *testing.T) {
@@ -319,11 +247,11 @@ func TestRevisions(t *testing.T) {
 			assert.Equal(t, []string{c.rev, c.path}, []string{rev, path})
 		}
 	}
-	from, to, err := revisionRange("a..")
-	require.NoError(t, err)
-	assert.Equal(t, []string{"a", "HEAD"}, []string{from, to})
-	_, _, err = revisionRange("a")
+	for text, want := range map[string][]string{"a..": {"a", "HEAD"}, "..a": {"HEAD", "a"}, "a..b": {"a", "b"}, "HEAD^{/up..}..b": {"HEAD^{/up..}", "b"}} {
+		from, to, err := revisionRange(text)
+		require.NoError(t, err)
+		assert.Equal(t, want, []string{from, to})
+	}
+	_, _, err := revisionRange("a")
 	assert.Error(t, err)
-	_, err = blob("--output=x", "m", 10)
-	assert.ErrorContains(t, err, "is not a revision")
 }

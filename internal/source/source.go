@@ -3,10 +3,13 @@
 // such as its marks_file, from the same place. It reads and decides nothing about
 // what it has read.
 //
-//	source.go  a Source, of a file or standard input
-//	open.go    opening what a user names without waiting for ever
-//	git.go     revisions, by the git program
-//	driver.go  what git gives to a diff driver and to a textconv filter
+//	source.go    a Source, of a file or standard input
+//	open.go      opening what a user names without waiting for ever
+//	git.go       running git, and what a revision is
+//	objects.go   git's store: trees, the files in them, links
+//	revision.go  missions of revisions and of the index, along renames
+//	driver.go    what git gives to a diff driver and to a textconv filter
+//	history.go   which marks_file goes with what git gives
 package source
 
 import (
@@ -30,6 +33,16 @@ type Source struct {
 	// Absent says that there is no such file on this side of a comparison; there
 	// is nothing but the name then.
 	Absent bool
+	untold *error // what Untold says
+}
+
+// Untold says, once the mission was read, that a file which it names was not opened
+// because there is more than one that may be meant, or none that is known to be.
+func (s Source) Untold() error {
+	if s.untold == nil {
+		return nil
+	}
+	return *s.untold
 }
 
 // stdinName stands for a mission read from standard input in findings. The files
