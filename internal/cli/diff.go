@@ -48,11 +48,12 @@ file of a git revision, with the marks_file of the same revision; :PATH is
 the one that is staged. With --git, MISSION is compared between two
 revisions, or between one revision and the file as it is now.
 
-Each change is neutral, or tightens or loosens safety: less surplus of a leg,
-a wider tolerance, a hold removed or failing unsafe, a higher speed, a better
-figure that the checks lean on; or it has no sign and is to be looked at, such
-as a pin, a control mark moved, a leg over new ground. docs/versions.md has
-the table. A mission with errors is compared as far as it resolves.
+Each change is neutral, or tightens or loosens safety: less surplus of a
+leg, a wider tolerance, a hold removed or failing unsafe, a higher speed, a
+better figure that the checks lean on; or it has no sign and is to be looked
+at, such as a pin, a control mark moved, a leg over new ground.
+docs/versions.md has the table. A mission with errors is compared as far as
+it resolves.
 
 The formats:
 
@@ -74,8 +75,8 @@ it open which marks_file is meant, that is said, and nothing compared.`,
 		Annotations: map[string]string{exitNote: `0   nothing differs
 1   something differs
 2   bad usage, or a file or revision that cannot be read
-3   with --refuse-looser: a change loosens safety or is to be looked at, or a
-    mission has errors, so that it cannot be told`},
+3   with --refuse-looser: a change loosens safety or is to be looked at, or
+    a mission has errors, so that it cannot be told`},
 		Example: `  merestone diff old.yaml new.yaml
   merestone diff HEAD~1:grove/mission.yaml grove/mission.yaml
   merestone diff --git v1..v2 grove/mission.yaml --format markdown
