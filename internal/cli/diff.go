@@ -60,9 +60,10 @@ The formats:
   text      for people
   json      one object: {tool, version, old, new, same, errors, counts,
             changes}; each error has in (old, new or both), rule, message;
-            each change has kind, subject, what, and where they apply before,
-            after, number {before, after, delta, unit}, move {distance_m,
-            bearing_deg}, also, path and effects, which are changes again
+            each change has kind, subject, what, and where they apply
+            before, after, number {before, after, delta, unit}, move
+            {distance_m, bearing_deg}, also, path and effects, which are
+            changes again
   markdown  for a comment on a code review
 
 REV:PATH and --git MISSION may be in a bare repository. A mission that has
