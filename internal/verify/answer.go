@@ -132,7 +132,7 @@ func (a *Answer) image(kind Kind, q Question) error {
 		if err != nil {
 			return err
 		}
-		missions[i] = &due{Mission: one, board: board, tables: map[tableKey]string{}}
+		missions[i] = newDue(one, board)
 		for _, other := range missions[:i] {
 			if other.board.Record == board.Record {
 				return fmt.Errorf("%s and %s are the same mission", other.Name, one.Name)
@@ -207,6 +207,10 @@ func (a *Answer) header(q Question) error {
 	a.Differences = append(a.Differences, r.Differences...)
 	if r.Verdict == OtherTool || r.Verdict == OtherTables {
 		a.remark("the header is by version %s, this is %s", r.Header.Tool, r.Mission.Tool)
+	}
+	if r.Verdict == NoHeader {
+		a.judge(NoHeader, q)
+		return nil
 	}
 	// Tables and functions are one work: another guidance header is another drive, and
 	// this version can vouch for its own functions only.

@@ -33,6 +33,13 @@ type due struct {
 	board  guidance.Mission
 	found  bool
 	tables map[tableKey]string
+	blocks map[blockKey]*block
+	equal  map[tablePlace]bool // places that were looked at: whether the table is there
+}
+
+type blockKey struct {
+	layout
+	tool string
 }
 
 type tableKey struct {
@@ -40,15 +47,49 @@ type tableKey struct {
 	little bool
 }
 
+type tablePlace struct {
+	tableKey
+	address uint64
+}
+
+func newDue(m Mission, board guidance.Mission) *due {
+	return &due{Mission: m, board: board, tables: map[tableKey]string{}, blocks: map[blockKey]*block{}, equal: map[tablePlace]bool{}}
+}
+
+// block is the mission as a version of the tool would have recorded it, laid out once.
+func (d *due) block(l layout, tool string) *block {
+	key := blockKey{l, tool}
+	if d.blocks[key] == nil {
+		own := d.board
+		own.Record.Tool = tool
+		d.blocks[key] = missionBlock(own, l)
+	}
+	return d.blocks[key]
+}
+
 // table is the table of a link, laid out once.
 func (d *due) table(b *block, k int) string {
-	key := tableKey{k, numberOf("\x01\x00", b.order) == 1}
+	key := keyOf(b, k)
 	text, ok := d.tables[key]
 	if !ok {
 		text = tableBytes(b.links[k].table, b.layout)
 		d.tables[key] = text
 	}
 	return text
+}
+
+func keyOf(b *block, k int) tableKey { return tableKey{k, numberOf("\x01\x00", b.order) == 1} }
+
+// is reports whether some bytes at an address are the table of a link. Missions may
+// share tables, of which each is compared once.
+func (d *due) is(b *block, k int, address uint64, there string) bool {
+	place := tablePlace{keyOf(b, k), address}
+	same, known := d.equal[place]
+	if !known {
+		same = there == d.table(b, k)
+		d.equal[place] = same
+	}
+	return same
 }
 
 // carried is a mission in an image.
@@ -88,7 +129,7 @@ func (m *memory) built(found []Found, missions []*due, tool string) (all []*carr
 	}
 	linked := slices.DeleteFunc(slices.Clone(all), func(c *carried) bool { return c.block == nil })
 	slices.SortStableFunc(linked, func(a, b *carried) int { return cmp.Compare(a.address, b.address) })
-	twins(linked)
+	linked = twins(linked)
 	if m.exact || m.placed && slices.ContainsFunc(linked, func(c *carried) bool { return m.leads(c) }) {
 		for _, c := range linked {
 			m.follow(c, 0)
@@ -128,21 +169,18 @@ func (m *memory) beside(c *carried, missions []*due, tool string) {
 		return
 	}
 	c.due.found = true
-	own := c.due.board
-	other := r.Tool != tool
 	worse := Edited
-	if other {
+	if r.Tool != tool {
 		c.say(OtherTool)
 		worse = OtherTables
 	}
-	if r.Format != own.Record.Format {
-		c.say(worse, Difference{"format of the tables", fmt.Sprint(r.Format), fmt.Sprint(own.Record.Format)})
+	if own := c.due.board.Record; r.Format != own.Format {
+		c.say(worse, Difference{"format of the tables", fmt.Sprint(r.Format), fmt.Sprint(own.Format)})
 		return
 	}
-	own.Record.Tool = r.Tool
 	var nearest []Difference
 	for _, l := range m.layouts() {
-		b := missionBlock(own, l)
+		b := c.due.block(l, r.Tool)
 		there, ok := m.at(c.address, len(b.bytes))
 		if !ok {
 			continue
@@ -194,18 +232,21 @@ func (m *memory) point(c *carried, there string) {
 	}
 }
 
-// twins refuses missions that point to the same tables: no compiler makes two of them,
-// so the image has two copies of one program, and the tables of one of them would not
-// be looked at.
-func twins(linked []*carried) {
-	for i, c := range linked {
-		for _, other := range linked[:i] {
-			if slices.Equal(c.points, other.points) {
-				c.cannotTell("it has the pointers of the one at 0x%08x: these are two copies of one program, to be verified one by one", other.address)
-				break
-			}
+// twins refuses missions that point to the same tables, and returns the others: no
+// compiler makes two of them, so the image has two copies of one program, and the tables
+// of one of them would not be looked at.
+func twins(linked []*carried) (others []*carried) {
+	first := map[string]uint64{}
+	for _, c := range linked {
+		points := fmt.Sprint(c.points)
+		if at, ok := first[points]; ok {
+			c.cannotTell("it has the pointers of the one at 0x%08x: these are two copies of one program, to be verified one by one", at)
+			continue
 		}
+		first[points] = c.address
+		others = append(others, c)
 	}
+	return others
 }
 
 // leads: some pointer of a mission leads to bytes that are loaded.
@@ -235,14 +276,14 @@ func (m *memory) follow(c *carried, distance uint64) {
 			}
 			continue
 		}
-		table := c.due.table(c.block, k)
-		there, ok := m.at(to+distance, len(table))
+		size := len(c.due.table(c.block, k))
+		there, ok := m.at(to+distance, size)
 		switch {
 		case !ok:
 			c.cannotTell("its %s are to be at 0x%08x, where not all of them is loaded", l.name, to)
-		case m.loader.within(to+distance, uint64(len(table))):
+		case m.loader.within(to+distance, uint64(size)):
 			c.cannotTell("the loader writes into its %s", l.name)
-		case there != table:
+		case !c.due.is(c.block, k, to+distance, there):
 			c.say(worse, c.rows(k, there)...)
 		}
 	}
@@ -251,17 +292,18 @@ func (m *memory) follow(c *carried, distance uint64) {
 // rows names the members that differ of the rows of a table.
 func (c *carried) rows(k int, there string) (out []Difference) {
 	l, differing := c.block.links[k], 0
-	size := len(there) / l.table.Len()
+	table := c.due.table(c.block, k)
+	size := len(table) / l.table.Len()
 	for i := range l.table.Len() {
-		b := &block{layout: c.block.layout}
-		b.value("", l.table.Index(i))
 		row := there[i*size : (i+1)*size]
-		if string(b.bytes) == row {
+		if row == table[i*size:(i+1)*size] {
 			continue
 		}
 		if differing++; differing > maxRows {
 			continue
 		}
+		b := &block{layout: c.block.layout}
+		b.value("", l.table.Index(i))
 		name := fmt.Sprintf("%s, number %d", l.name, i+1)
 		if l.table.Type().Elem() == reflect.TypeFor[guidance.Leg]() && i < len(c.due.Plan.Route.Legs) {
 			name = "leg " + c.due.Plan.Route.Legs[i].ID

@@ -224,6 +224,7 @@ func (b *bench) symbols(t *testing.T, name string) map[string]span {
 func judged(t require.TestingT, m memory, dues []*due) Verdict {
 	for _, d := range dues {
 		d.found = false
+		clear(d.equal)
 	}
 	found, torn, err := m.records()
 	require.NoError(t, err)
@@ -248,7 +249,7 @@ func duesOf(t require.TestingT, plans ...*plan.Plan) (dues []*due) {
 	for _, p := range plans {
 		board, err := gen.Board(p, tool)
 		require.NoError(t, err)
-		dues = append(dues, &due{Mission: Mission{"m.yaml", p}, board: board, tables: map[tableKey]string{}})
+		dues = append(dues, newDue(Mission{"m.yaml", p}, board))
 	}
 	return dues
 }

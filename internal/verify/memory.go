@@ -18,7 +18,7 @@ import (
 const (
 	MaxImageBytes  = 128 << 20
 	maxHexBytes    = 64 << 20  // of an Intel HEX or S-record file
-	maxPieces      = 2_000_000 // apart from each other, such as lines in disorder
+	maxPieces      = 1_100_000 // apart from each other; the lines of 16 bytes of such flash, in any order
 	maxRecords     = 100       // different ones
 	maxPlaces      = 10_000    // of records; a copy for each source file that includes the header
 	maxComparisons = 1 << 30   // bytes of tables compared while looking for the place of an image
