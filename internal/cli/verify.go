@@ -29,20 +29,22 @@ func (a app) newVerifyCommand() *cobra.Command {
 		Use:   "verify FILE [MISSION]...",
 		Short: "tell whether a header or firmware is that of a mission",
 		Long: `Reads FILE, which is a <mission>_mission.h or a firmware image with it built
-in (ELF, Intel HEX, S-records, raw binary), and compares it with what MISSION
-compiles to. What kind of file it is, its name and its contents must agree on.
+in (ELF, Intel HEX, S-records, raw binary), and compares it with what
+MISSION compiles to. What kind of file it is, its name and its contents must
+agree on.
 
 A header is compared byte for byte with what this version writes, and so is
 the merestone_guidance.h beside it. If they differ, the header's own tables
 are read: by another version of the tool with the same tables or others, or
 edited, or of another plan, with every number that differs.
 
-An image is read as it is loaded. Every header places a record: the digest of
-the plan, the name of the mission, the version of the tool. From each record
-on, every table of the mission is compared with what a compiler makes of it:
-legs, fence, holds, rover, conversion. The code is not compared. Several
-missions may be given: each must be in the image, and no other. Without
-MISSION what is found is printed, to ask what mission a board carries.
+An image is read as it is loaded. Every header places a record: the digest
+of the plan, the name of the mission, the version of the tool. From each
+record on, every table of the mission is compared with what a compiler makes
+of it: legs, fence, holds, rover, conversion. The code is not compared.
+Several missions may be given: each must be in the image, and no other.
+Without MISSION what is found is printed, to ask what mission a board
+carries.
 
 With --same-plan it is enough that the plan and all its tables are the same,
 with other comments, or by another version of the tool. The guidance header
