@@ -389,6 +389,41 @@ func TestSeveralMissions(t *testing.T) {
 	assert.ErrorContains(t, err, "it is a header, which is of one mission, but 2 are given")
 }
 
+// A raw binary does not say of what board it is: each layout is found, and any number of
+// any member of it that is another is noticed. Rows of tables have nothing between their
+// members.
+func TestEveryLayout(t *testing.T) {
+	for _, example := range []string{"walnut-grove", "running-track"} {
+		p := resolve(t, example)
+		board, err := gen.Board(p, tool)
+		require.NoError(t, err)
+		all := anyBoard(nil, false)
+		dues := duesOf(t, p)
+		require.Len(t, all.layouts(), 16)
+		for _, l := range all.layouts() {
+			whole := laidOut(board, l, 0x20000)
+			image := anyBoard([]piece{{0x20000, whole}}, false)
+			require.Equal(t, Same, judged(t, image, dues), l)
+			b := missionBlock(board, l)
+			for _, one := range b.members {
+				assert.NotEqual(t, Same, judged(t, changed(image, 0x20000+uint64(one.at+one.size-1), 1), dues), "%v, %s", l, one.name)
+			}
+			for _, one := range b.links {
+				if one.table.Len() == 0 {
+					continue
+				}
+				row := &block{layout: l}
+				row.value("", one.table.Index(0))
+				used := 0
+				for _, m := range row.members {
+					used += m.size
+				}
+				assert.Len(t, row.bytes, used, one.name)
+			}
+		}
+	}
+}
+
 // Two programs in one flash, as a board has them that is updated while it runs. Without
 // addresses an intact copy must not stand in for one that was changed.
 func TestTwoProgramsInOneFlash(t *testing.T) {
