@@ -213,13 +213,13 @@ func (m *memory) point(c *carried, there string) {
 			c.cannotTell("the loader writes into its numbers")
 		}
 		free = at + size
-		if m.loader != nil && m.loader.moves {
-			known := false
-			value, known = m.loader.values[at]
-			if !known && l.table.Len() > 0 {
-				c.cannotTell("what its pointer to the %s becomes when it is loaded is not known", l.name)
-			}
-		} else if m.loader.within(at, size) {
+		written, known := m.loader.pointer(at)
+		switch due := l.table.Len() > 0; {
+		case known && due:
+			value = written
+		case due && m.loader != nil && m.loader.moves:
+			c.cannotTell("what its pointer to the %s becomes when it is loaded is not known", l.name)
+		case m.loader.within(at, size):
 			c.cannotTell("the loader writes over its pointer to the %s", l.name)
 		}
 		c.points = append(c.points, value)
@@ -361,14 +361,22 @@ func (m *memory) displaced(linked []*carried) (remark string, err error) {
 			return "", err
 		}
 		if m.placed {
-			return fmt.Sprintf("the pointers of the mission lead outside of the file; all tables lie as they say but for one distance, 0x%x", distance), nil
+			return fmt.Sprintf("the pointers of the mission lead outside of the file; all tables lie as they say but for one distance, %s", signed(distance)), nil
 		}
-		return fmt.Sprintf("a raw binary has no addresses; all tables lie as the pointers of the mission say when it is loaded to 0x%08x", -distance), nil
+		return fmt.Sprintf("a raw binary has no addresses; all tables lie as the pointers of the mission say when it is loaded to %s", signed(-distance)), nil
 	}
 	for _, c := range linked {
 		c.cannotTell("its tables are not found: legs, fence and holds lie at no distance from where its pointers say at which all of them are the plan's, so that some were changed, or are not in the image")
 	}
 	return "", nil
+}
+
+// signed is an address, or a distance that may be negative.
+func signed(n uint64) string {
+	if int64(n) < 0 {
+		return fmt.Sprintf("-0x%08x", -n)
+	}
+	return fmt.Sprintf("0x%08x", n)
 }
 
 // unclaimed refuses copies of the legs and of the fence's edges that no mission points

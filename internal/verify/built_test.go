@@ -113,7 +113,7 @@ func TestFirmwareOfCompilers(t *testing.T) {
 		{"with debug information, which has the texts once more", arm + "-g3 main.c -o f.elf" + libs, 1},
 		{"for size, unused sections removed", arm + "-Os -ffunction-sections -fdata-sections -Wl,--gc-sections main.c second.c -o f.elf" + libs, 2},
 		{"optimised as a whole", arm + "-flto main.c second.c -o f.elf" + libs, 2},
-		{"a board of the other byte order", arm + "-mbig-endian -DBIG refer.c -o f.elf", 1},
+		{"a board of the other byte order", arm + "-mbig-endian refer.c -o f.elf", 1},
 		{"a computer of 64 bits", "gcc -O2 main.c second.c -o f.elf", 2},
 		{"the same at a fixed place", "gcc -O2 -no-pie main.c -o f.elf", 1},
 		{"the same, linked in whole", "gcc -O2 -static-pie main.c -o f.elf", 1},
@@ -186,18 +186,14 @@ func TestFirmwareInEveryKindOfFile(t *testing.T) {
 	const raw = "a raw binary has no addresses; all tables lie as the pointers of the mission say when it is loaded to 0x00008000"
 	remarks := map[string]string{
 		"f.bin":     raw,
-		"moved.hex": "the pointers of the mission lead outside of the file; all tables lie as they say but for one distance, 0x8000000",
-		"f.s19":     "the pointers of the mission lead",
+		"moved.hex": "the pointers of the mission lead outside of the file; all tables lie as they say but for one distance, 0x08000000",
+		"f.s19":     "the pointers of the mission lead outside of the file; all tables lie as they say but for one distance, -0x00008000",
 	}
 	for file, data := range b.files(t) {
 		t.Run(file, func(t *testing.T) {
 			a := answerOf(t, asked(file, data, b.plans[0]))
 			require.True(t, a.Accepted, a)
-			if remark := remarks[file]; remark == "" {
-				assert.Empty(t, a.Remarks)
-			} else {
-				require.Len(t, a.Remarks, 1)
-			}
+			assert.Equal(t, remarks[file], strings.Join(a.Remarks, "; "))
 		})
 	}
 }
@@ -264,6 +260,8 @@ func TestEveryByteOfEveryTableCounts(t *testing.T) {
 	computer := []span{{148, 4}, {260, 4}, {314, 6}, {390, 2}, {404, 4}}
 	// And the pointers themselves: the loader writes them.
 	moving := append([]span{{320, 8}, {328, 8}, {336, 8}, {344, 8}, {352, 8}, {392, 8}}, computer...)
+	// Of those, one that is null is not written.
+	noCircles := slices.DeleteFunc(slices.Clone(moving), func(s span) bool { return s.at == 336 })
 	for _, c := range []struct {
 		example, build string
 		between        []span // of mere_mission_t: what nothing reads
@@ -273,6 +271,7 @@ func TestEveryByteOfEveryTableCounts(t *testing.T) {
 		{"running-track", arm + "main.c -o f.elf" + libs, board, 6}, // no round obstacles
 		{"walnut-grove", "gcc -O2 -no-pie main.c -o f.elf", computer, 7},
 		{"walnut-grove", "gcc -O2 main.c -o f.elf", moving, 7},
+		{"running-track", "gcc -O2 main.c -o f.elf", noCircles, 6},
 	} {
 		t.Run(c.example+" "+strings.Join(strings.Fields(c.build)[:3], " "), func(t *testing.T) {
 			b := newBench(t, resolve(t, c.example))
@@ -294,17 +293,18 @@ func TestEveryByteOfEveryTableCounts(t *testing.T) {
 			if !m.loader.moves {
 				kinds = append(kinds, anyBoard(m.pieces, true), anyBoard(m.pieces, false))
 			}
-			random := rand.New(rand.NewPCG(1, 1))
+			random, whole := rand.New(rand.NewPCG(1, 1)), os.Getenv("MERESTONE_EVERY_VALUE") != ""
 			for _, m := range kinds {
 				var unnoticed []uint64
 				for _, table := range tables {
 					for at := table.at; at < table.at+table.size; at++ {
-						values := []int{1 + random.IntN(255)}
-						if os.Getenv("MERESTONE_EVERY_VALUE") != "" {
-							values = random.Perm(255)
+						first := 1 + random.IntN(255)
+						last := first
+						if whole {
+							first, last = 1, 255
 						}
-						for _, v := range values {
-							if judged(t, changed(m, at, byte(v)), dues) == Same {
+						for by := first; by <= last; by++ {
+							if judged(t, changed(m, at, byte(by)), dues) == Same {
 								unnoticed = append(unnoticed, at)
 							}
 						}

@@ -187,12 +187,28 @@ type relocations struct {
 }
 
 // within: the loader writes into some bytes.
-func (r *relocations) within(address, size uint64) bool {
+func (r *relocations) within(address, size uint64) bool { return r.times(address, size) > 0 }
+
+// times is how often the loader writes into some bytes: 0, 1, or 2 for more.
+func (r *relocations) times(address, size uint64) (n int) {
 	if r == nil {
-		return false
+		return 0
 	}
 	i, _ := slices.BinarySearch(r.at, address-min(address, r.word-1)) // one before them that reaches into them
-	return i < len(r.at) && r.at[i] < address+size
+	for n < 2 && i+n < len(r.at) && r.at[i+n] < address+size {
+		n++
+	}
+	return n
+}
+
+// pointer is what the loader makes of a pointer, but for where the program lies, when
+// it writes all of it, and once.
+func (r *relocations) pointer(address uint64) (uint64, bool) {
+	if r == nil || !r.moves || r.times(address, r.word) != 1 {
+		return 0, false
+	}
+	value, ok := r.values[address]
+	return value, ok
 }
 
 // relative is the kind of relocation of a processor that adds where the program lies.
@@ -273,7 +289,7 @@ func readRelocations(file *elf.File, m *memory, data string) (*relocations, erro
 			} else if there, ok := m.at(place, word); ok {
 				value = number(there)
 			}
-			if _, twice := r.values[place]; known && of == kind && !symbol && !twice {
+			if known && of == kind && !symbol {
 				r.values[place] = value
 			}
 		}
