@@ -160,6 +160,7 @@ func FuzzRecords(f *testing.F) {
 	f.Add(uint8(ELFFile), []byte("\x7fELF"), []byte{})
 	f.Add(uint8(ELFFile), smallELF(record), []byte{})
 	f.Add(uint8(ELFFile), smallELF([]byte(whole)), []byte{})
+	f.Add(uint8(ELFFile), []byte(relocating(3)), []byte{})
 	f.Add(uint8(HexFile), []byte(hexOf(0x1000, whole)), []byte{})
 	f.Add(uint8(SRecordFile), []byte(sRecordsOf(0x1000, whole)), []byte{})
 	dues := duesOf(f, p)
