@@ -38,7 +38,7 @@ func fuzzed() map[string][]string {
 	)
 	driver := []string{"source.FuzzDriver", "source.FuzzSplitRevision"}
 	git := []string{"source.FuzzChangesOf", "source.FuzzPathsOfGit", "source.FuzzNamesIn", mission}
-	header := []string{"verify.FuzzReadHeader", "verify.FuzzEditedHeader", "verify.FuzzRecords"}
+	header := []string{"verify.FuzzReadHeader", "verify.FuzzEditedHeader", "verify.FuzzRecords", "verify.FuzzHex"}
 	return map[string][]string{
 		"internal/cli/process.go os.Args":            driver,
 		"internal/cli/process.go os.Stdin":           {mission, "pipeline.FuzzLoad"},
@@ -65,7 +65,7 @@ func fuzzed() map[string][]string {
 		"internal/place/place_windows.go os.Open":    {names},
 		"internal/place/temporary.go os.OpenFile":    {names},
 		"internal/place/temporary.go os.ReadDir":     {names},
-		"internal/verify/image.go elf.NewFile":       {"verify.FuzzRecords"},
+		"internal/verify/elf.go elf.NewFile":         {"verify.FuzzRecords"},
 		"internal/prove/run.go exec.CommandContext":  {"prove.FuzzReport"},
 		"internal/prove/run.go os.Open":              {"prove.FuzzReport"},
 		"internal/prove/run.go io.ReadAll":           {"prove.FuzzReport"},

@@ -17,38 +17,48 @@ import (
 	"merestone/internal/words"
 )
 
-// maxGuidanceBytes is far more than the guidance header of any version takes.
-const maxGuidanceBytes = 4 << 20
+const (
+	maxGuidanceBytes = 4 << 20 // far more than the guidance header of any version takes
+	maxMissions      = 100     // as many as an image may have records
+)
 
 func (a app) newVerifyCommand() *cobra.Command {
 	var format string
 	var samePlan bool
 	c := &cobra.Command{
-		Use:   "verify FILE [MISSION]",
+		Use:   "verify FILE [MISSION]...",
 		Short: "tell whether a header or firmware is that of a mission",
 		Long: `Reads FILE, which is a <mission>_mission.h or a firmware image with it built
-in (ELF, or raw binary), and compares it with what MISSION compiles to.
+in (ELF, Intel HEX, S-records, raw binary), and compares it with what
+MISSION compiles to. What kind of file it is, its name and its contents must
+agree on.
 
 A header is compared byte for byte with what this version writes, and so is
 the merestone_guidance.h beside it. If they differ, the header's own tables
 are read: by another version of the tool with the same tables or others, or
 edited, or of another plan, with every number that differs.
 
-An image is searched for the record that every header places: the digest of
-the plan, the name of the mission, the version of the tool. Without MISSION
-what is found is printed, to ask what mission a board carries. Intel HEX and
-such must be turned into raw binary first.
+An image is read as it is loaded. Every header places a record: the digest
+of the plan, the name of the mission, the version of the tool. From each
+record on, every table of the mission is compared with what a compiler makes
+of it: legs, fence, holds, rover, conversion. The code is not compared.
+Several missions may be given: each must be in the image, and no other.
+Without MISSION what is found is printed, to ask what mission a board
+carries.
 
-With --same-plan it is enough that the plan and its tables are the same, by
-whatever version of the tool. A record in an image tells the plan and the
-version, not the tables; by another version, look at the header too.`,
+With --same-plan it is enough that the plan and all its tables are the same,
+with other comments, or by another version of the tool. The guidance header
+must still be that of this version, and be there where the tables are by
+another: no version can vouch for the functions of another.`,
 		Annotations: map[string]string{exitNote: `0   FILE is that of MISSION; without MISSION, a record was found
-1   it is not, or the image has no record
-2   bad usage, a file that cannot be read, or a MISSION with errors`},
+1   it is not, or it cannot be told, or the image has no record
+2   bad usage, a file that cannot be read as what it is named, or a MISSION
+    with errors`},
 		Example: `  merestone verify firmware/grove_mission.h grove/mission.yaml
-  merestone verify build/firmware.elf grove/mission.yaml --same-plan
+  merestone verify build/firmware.elf grove/mission.yaml
+  merestone verify build/firmware.hex north/mission.yaml south/mission.yaml
   merestone verify flash-dump.bin`,
-		Args: arguments(1, 2, "FILE is missing: a header or a firmware image", "one file and one mission, but there are %d arguments: %q"),
+		Args: arguments(1, maxMissions+1, "FILE is missing: a header or a firmware image", "one file and up to 100 missions, but there are %d arguments: %q"),
 		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 			return nil, cobra.ShellCompDirectiveDefault
 		},
@@ -67,8 +77,8 @@ func (a app) verify(args []string, format string, samePlan bool) error {
 	q := verify.Question{File: args[0], Data: data, Tool: version.Tool, SamePlan: samePlan, Beside: func(name string) (string, error) {
 		return readAny(filepath.Join(filepath.Dir(args[0]), name), maxGuidanceBytes)
 	}}
-	if len(args) == 2 {
-		mission, err := a.load(args[1])
+	for _, name := range args[1:] {
+		mission, err := a.load(name)
 		if err != nil {
 			return err
 		}
@@ -78,7 +88,7 @@ func (a app) verify(args []string, format string, samePlan bool) error {
 			}
 			return fmt.Errorf("%s has errors (%s), so it compiles to no header", mission.Name, counted(mission.Findings))
 		}
-		q.Mission, q.Plan = args[1], mission.Plan
+		q.Missions = append(q.Missions, verify.Mission{Name: name, Plan: mission.Plan})
 	}
 	answer, err := q.Answer()
 	if err != nil {

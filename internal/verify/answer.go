@@ -1,6 +1,7 @@
 // What is asked of a file and what is answered: whether a header, with the
-// guidance header beside it, or every mission in a firmware image is that of a
-// plan; without a plan, what mission is in the file.
+// guidance header beside it, is that of a plan, or a firmware image was built from the
+// plans that are given, and carries no other; without a plan, what mission is in the
+// file.
 package verify
 
 import (
@@ -8,22 +9,21 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"slices"
 	"strings"
 
 	"merestone/gen"
 	"merestone/internal/guidance"
-	"merestone/internal/plan"
 	"merestone/internal/words"
 )
 
 // Question is what is asked.
 type Question struct {
-	File     string     // its name
-	Data     string     // at most MaxImageBytes
-	Mission  string     // the name of the mission file; empty without one
-	Plan     *plan.Plan // that it compiles by; nil without a mission
-	Tool     string     // the version that asks
-	SamePlan bool       // the same plan by another version of the tool will do
+	File     string    // its name
+	Data     string    // at most MaxImageBytes
+	Missions []Mission // none: what is in it?
+	Tool     string    // the version that asks
+	SamePlan bool      // the same plan by another version of the tool will do
 	// Beside reads a file from the folder of the header.
 	Beside func(name string) (string, error)
 }
@@ -31,7 +31,9 @@ type Question struct {
 // Answer is what is printed.
 type Answer struct {
 	File        string       `json:"file"`
-	Mission     string       `json:"mission,omitempty"`
+	Kind        string       `json:"kind"`
+	Mission     string       `json:"mission,omitempty"` // where there is one
+	Missions    []string     `json:"missions"`
 	Accepted    bool         `json:"accepted"`
 	Verdict     string       `json:"verdict"`
 	Records     []Told       `json:"records"`
@@ -49,104 +51,188 @@ type Told struct {
 	Addresses []uint64 `json:"addresses,omitempty"`
 }
 
-// Answer answers. An error means that the file cannot be read as either, or that
-// the plan does not compile.
+// Answer answers. An error means that the file cannot be read as what it is, or that
+// a plan does not compile.
 func (q Question) Answer() (Answer, error) {
-	a := Answer{File: q.File, Mission: q.Mission, Records: []Told{}, Differences: []Difference{}, Remarks: []string{}}
-	isImage := isELF(q.Data) || strings.IndexByte(q.Data, 0) >= 0 // no text has a zero in it, and every record has
-	if !isImage && q.Plan != nil {
-		return a, a.header(q)
+	a := Answer{File: q.File, Missions: []string{}, Records: []Told{}, Differences: []Difference{}, Remarks: []string{}}
+	for _, m := range q.Missions {
+		a.Missions = append(a.Missions, m.Name)
 	}
-	read := Records
-	if !isImage {
-		read = recordOf
+	if len(q.Missions) == 1 {
+		a.Mission = q.Missions[0].Name
 	}
-	found, err := read(q.Data)
+	kind, err := KindOf(q.File, q.Data)
+	if err == nil {
+		a.Kind = kind.String()
+		err = a.ask(kind, q)
+	}
 	if err != nil {
 		return a, fmt.Errorf("%s: %w", q.File, err)
 	}
-	return a, a.records(found, q)
+	return a, nil
 }
 
-func recordOf(header string) ([]Found, error) {
-	tables, err := ReadHeader(header)
-	return []Found{{Record: tables.Record}}, err
+func (a *Answer) ask(kind Kind, q Question) error {
+	switch {
+	case kind != TextFile:
+		return a.image(kind, q)
+	case len(q.Missions) == 0:
+		tables, err := ReadHeader(q.Data)
+		if err == nil {
+			a.tell(Found{Record: tables.Record})
+			a.Verdict, a.Accepted = found, true
+		}
+		return err
+	case len(q.Missions) > 1:
+		return fmt.Errorf("it is a header, which is of one mission, but %d are given", len(q.Missions))
+	default:
+		return a.header(q)
+	}
 }
+
+// found is the verdict where nothing was asked but what there is.
+const found = "found"
 
 func (a *Answer) tell(f Found) {
 	r := f.Record
 	a.Records = append(a.Records, Told{r.Mission, r.Tool, fmt.Sprintf("%x", r.Digest), r.Format, f.Section, f.Addresses})
 }
 
+func (a *Answer) remark(format string, args ...any) {
+	a.Remarks = append(a.Remarks, fmt.Sprintf(format, args...))
+}
+
+// image answers for firmware.
+func (a *Answer) image(kind Kind, q Question) error {
+	m, err := readImage(kind, q.Data)
+	if err != nil {
+		return err
+	}
+	records, torn, err := m.records()
+	if err != nil {
+		return err
+	}
+	for _, f := range records {
+		a.tell(f)
+	}
+	if len(torn) > 0 {
+		a.remark("the text that begins a record is at 0x%08x, but no record behind it", torn[0])
+	}
+	switch {
+	case len(records) == 0:
+		a.Verdict = "there is no mission in this image"
+		return nil
+	case len(q.Missions) == 0:
+		a.Verdict, a.Accepted = found, true
+		return nil
+	}
+	missions := make([]*due, len(q.Missions))
+	for i, one := range q.Missions {
+		board, err := gen.Board(one.Plan, q.Tool)
+		if err != nil {
+			return err
+		}
+		missions[i] = newDue(one, board)
+		for _, other := range missions[:i] {
+			if other.board.Record == board.Record {
+				return fmt.Errorf("%s and %s are the same mission", other.Name, one.Name)
+			}
+		}
+	}
+	all, remark, err := m.built(records, missions, q.Tool)
+	if err != nil {
+		return err
+	}
+	worst := Same
+	for _, c := range all {
+		worst = max(worst, c.verdict)
+		for _, d := range c.differences {
+			if !slices.Contains(a.Differences, d) && len(a.Differences) < maxDifferences {
+				a.Differences = append(a.Differences, d)
+			}
+		}
+		for _, s := range c.untold {
+			if len(a.Remarks) < maxRows {
+				a.remark("%s", s)
+			}
+		}
+	}
+	for _, f := range records {
+		if f.Record.Tool != q.Tool && ofDigest(missions, f.Record.Digest) != nil {
+			a.remark("the image is by version %s, this is %s, which knows nothing of the functions of that one", f.Record.Tool, q.Tool)
+		}
+	}
+	for _, d := range missions {
+		if !d.found {
+			worst = max(worst, Missing)
+			a.remark("%s is not in this image", d.Name)
+		}
+	}
+	if len(torn) > 0 {
+		worst = max(worst, Torn)
+	}
+	if remark != "" {
+		a.remark("%s", remark)
+	}
+	a.judge(worst, q)
+	if worst == Same {
+		a.Verdict = "built from this plan"
+		if len(missions) > 1 {
+			a.Verdict = "built from these plans"
+		}
+	}
+	return nil
+}
+
+// maxDifferences is how many differences of an image are listed.
+const maxDifferences = 200
+
 // judge accepts or refuses by a verdict.
 func (a *Answer) judge(v Verdict, q Question) {
 	a.Verdict, a.Accepted = v.String(), v == Same || q.SamePlan && v.SamePlan()
 }
 
-// records answers by what was found in an image, or in a header without a plan.
-func (a *Answer) records(found []Found, q Question) error {
-	if len(found) == 0 {
-		a.Verdict = "there is no mission in this image"
-		return nil
-	}
-	if len(found) > 1 {
-		a.Remarks = append(a.Remarks, "there are several missions in this image; all of them must be the one asked for")
-	}
-	a.Verdict, a.Accepted = "found", true
-	worst := Same
-	var own guidance.Record
-	if q.Plan != nil {
-		board, err := gen.Board(q.Plan, q.Tool)
-		if err != nil {
-			return err
-		}
-		own = board.Record
-	}
-	for _, f := range found {
-		a.tell(f)
-		if q.Plan == nil {
-			continue
-		}
-		r := Record(f.Record, own)
-		if f.Record.Tool != q.Tool && r.Verdict != OtherPlan {
-			a.Remarks = append(a.Remarks, fmt.Sprintf("the image is by version %s, this is %s: whether its tables are the same, its record does not say", f.Record.Tool, q.Tool))
-		}
-		if r.Verdict >= worst {
-			worst = r.Verdict
-			a.Differences = append(a.Differences, r.Differences...)
-		}
-		a.judge(worst, q)
-	}
-	return nil
-}
-
 // header answers for a header with a plan.
 func (a *Answer) header(q Question) error {
-	r, err := Header(q.Data, q.Plan, q.Tool)
+	r, err := Header(q.Data, q.Missions[0].Plan, q.Tool)
 	if err != nil {
 		return err
 	}
 	if r.Unreadable != nil {
-		a.Remarks = append(a.Remarks, r.Unreadable.Error())
+		a.remark("%v", r.Unreadable)
 	}
 	if r.Header != (guidance.Record{}) {
 		a.tell(Found{Record: r.Header})
 	}
 	a.Differences = append(a.Differences, r.Differences...)
-	a.judge(r.Verdict, q)
 	if r.Verdict == OtherTool || r.Verdict == OtherTables {
-		a.Remarks = append(a.Remarks, fmt.Sprintf("the header is by version %s, this is %s", r.Header.Tool, r.Mission.Tool))
+		a.remark("the header is by version %s, this is %s", r.Header.Tool, r.Mission.Tool)
 	}
-	// Tables and functions are one work: another guidance header is another drive.
+	if r.Verdict == NoHeader {
+		a.judge(NoHeader, q)
+		return nil
+	}
+	// Tables and functions are one work: another guidance header is another drive, and
+	// this version can vouch for its own functions only.
 	text, err := q.Beside(gen.GuidanceHeader)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		a.Remarks = append(a.Remarks, "there is no "+gen.GuidanceHeader+" beside it to compare")
+		a.remark("there is no %s beside it to compare", gen.GuidanceHeader)
+		a.judge(r.Verdict, q)
+		a.Accepted = a.Accepted && r.Verdict != OtherTool
 	case err != nil:
 		return err
-	case text != string(r.Guidance):
-		a.Remarks = append(a.Remarks, "the "+gen.GuidanceHeader+" beside it is not that of this version")
-		a.Accepted = a.Accepted && q.SamePlan
+	case text == r.Guidance:
+		a.judge(r.Verdict, q)
+	case sameCode(text, r.Guidance):
+		a.remark("the %s beside it has other comments or another layout than that of this version", gen.GuidanceHeader)
+		if r.Verdict == Same {
+			r.Verdict = OtherText
+		}
+		a.judge(r.Verdict, q)
+	default:
+		a.remark("the %s beside it is not that of this version", gen.GuidanceHeader)
+		a.judge(max(r.Verdict, OtherGuidance), q)
 	}
 	return nil
 }
@@ -161,6 +247,9 @@ func WriteText(w io.Writer, a Answer) error {
 		out.WriteString(strings.TrimRight(words.Visible(fmt.Sprintf(format, args...)), " ") + "\n")
 	}
 	line("%s: %s", a.File, a.Verdict)
+	if a.Kind != TextFile.String() {
+		line("  %s", a.Kind)
+	}
 	for _, r := range a.Records {
 		line("  mission %q, plan %s, tool %s", r.Mission, r.Digest, r.Tool)
 		for _, at := range r.Addresses {

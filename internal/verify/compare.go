@@ -47,11 +47,12 @@ func compareTables(header, mission guidance.Mission, p *plan.Plan) []Difference 
 	return c.list
 }
 
-// compareCode compares what is around the tables. With the same record all of it
-// must be the same, comments and layout apart. By another version the template
-// may differ, but constants of one name must be equal, since the user's code goes
-// by them, and the preprocessor must not be told anything else.
-func compareCode(header, mission string, sameRecord bool) []Difference {
+// compareCode compares what is around the tables: all of it must be the same, comments
+// and layout apart, but for the version of the tool. What another version may have
+// written otherwise this one cannot vouch for, and tells it from an edit by nothing.
+// Constants and lines of the preprocessor are named where they differ. Of another plan
+// the rest differs by itself.
+func compareCode(header, mission string, is, wanted guidance.Record) []Difference {
 	c := &comparison{}
 	due := enumerators(mission, nil)
 	have := enumerators(header, due)
@@ -63,28 +64,47 @@ func compareCode(header, mission string, sameRecord bool) []Difference {
 	if a, b := directives(header), directives(mission); !slices.Equal(a, b) {
 		c.add("lines of the preprocessor", strings.Join(a, "; "), strings.Join(b, "; "))
 	}
-	if sameRecord && len(c.list) == 0 {
-		if is, want, same := sameTokens(header, mission); !same {
-			c.add("code", is, want)
+	if len(c.list) == 0 && is.Digest == wanted.Digest {
+		if piece, want, same := sameTokens(header, mission, "\""+is.Tool, "\""+wanted.Tool); !same {
+			c.add("code", piece, want)
 		}
 	}
 	return c.list
 }
 
+// sameCode: a compiler reads the same in two texts, comments and white space apart.
+func sameCode(a, b string) bool {
+	for _, text := range []string{a, b} {
+		if asRead(text) != nil {
+			return false
+		}
+	}
+	_, _, same := sameTokens(a, b, "", "")
+	return same
+}
+
 // sameTokens compares two texts token by token, and gives of both the first piece
-// that differs: three tokens before it, and three behind.
-func sameTokens(a, b string) (of, other string, same bool) {
+// that differs: three tokens before it, and three behind. One token of the first may
+// be another in the second, once: the version of the tool, which no other token of a
+// header is.
+func sameTokens(a, b, toolA, toolB string) (of, other string, same bool) {
 	tokensA, tokensB := tokeniser{text: a}, tokeniser{text: b}
 	const around = 3
 	var before []string
-	for {
+	for exchanged := false; ; {
 		one, two := tokensA.next(), tokensB.next()
+		if one != two && one == toolA && two == toolB && !exchanged {
+			exchanged, two = true, one
+		}
 		switch {
-		case one != two:
+		case one != two || tokensA.err != nil || tokensB.err != nil:
 			rest := func(first string, tokens *tokeniser) string {
 				piece := slices.Clone(before)
 				for t := first; t != "" && len(piece) <= len(before)+around; t = tokens.next() {
 					piece = append(piece, t)
+				}
+				if tokens.err != nil {
+					piece = append(piece, tokens.err.Error())
 				}
 				return strings.Join(piece, " ")
 			}

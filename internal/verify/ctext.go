@@ -120,7 +120,7 @@ func withinLimits(text string) (values int, err error) {
 	if len(text) > maxHeaderBytes {
 		return 0, fmt.Errorf("it is larger than any header, %d MiB", maxHeaderBytes>>20)
 	}
-	if err := linesAsWritten(text); err != nil {
+	if err := asRead(text); err != nil {
 		return 0, err
 	}
 	lines := 0
@@ -229,8 +229,8 @@ func (l *tokeniser) next() string {
 		l.midLine = true
 		end := 1
 		switch c := rest[0]; {
-		case strings.HasPrefix(rest, "%:"):
-			return l.fail("%: stands for #, which the preprocessor reads")
+		case digraph(rest):
+			return l.fail(rest[:2] + " stands for another character")
 		case c == '"':
 			end = strings.IndexAny(rest[1:], "\"\\\n")
 			if end < 0 || rest[1+end] != '"' {
@@ -250,36 +250,59 @@ func (l *tokeniser) next() string {
 }
 
 // directive is a line of the preprocessor up to a comment in it, with single
-// spaces.
+// spaces. Behind that comment the line ends: to a compiler a comment is one space,
+// however many lines it has, and what follows it belongs to the directive.
 func (l *tokeniser) directive() string {
 	rest := l.text[l.at:]
 	line, _, _ := strings.Cut(rest, "\n")
+	code := line
 	if comment := strings.Index(line, "/*"); comment >= 0 {
-		if !strings.Contains(rest[comment:], "*/") {
-			return l.fail("a comment does not end")
+		end := strings.Index(line[comment+2:], "*/")
+		if end < 0 {
+			if !strings.Contains(rest[comment+2:], "*/") {
+				return l.fail("a comment does not end")
+			}
+			return l.fail("a line of the preprocessor goes on in a comment")
 		}
-		line = line[:comment]
+		if strings.Trim(line[comment+2+end+2:], " \t\r") != "" {
+			return l.fail("a line of the preprocessor goes on behind a comment")
+		}
+		code = line[:comment]
 	}
 	l.at += len(line)
-	if len(line) > maxToken {
-		return line // as it is: the limit is the reason to refuse it
+	if len(code) > maxToken {
+		return code // as it is: the limit is the reason to refuse it
 	}
-	return strings.Join(strings.Fields(line), " ")
+	return strings.Join(strings.Fields(code), " ")
 }
 
-// linesAsWritten refuses a text whose lines a compiler would not read as they stand
-// here: it joins a line that ends in a backslash with the next (C11, 5.1.1.2, phase
-// 2), a backslash can be written ??/ (5.2.1.1), gcc joins over spaces behind it, and
-// to some compilers a carriage return ends a line, and so a comment. In a comment all
-// of these would hide a table's row from one of the two.
-func linesAsWritten(text string) error {
+// asRead refuses a text that a compiler would not read as it stands here, and every
+// character that no header of merestone has. A compiler joins a line that ends in a
+// backslash with the next (C11, 5.1.1.2, phase 2), a backslash can be written ??/
+// (5.2.1.1), gcc joins over spaces behind it, and to some compilers a carriage return
+// ends a line, and so a comment. In a comment all of these would hide a table's row
+// from one of the two. What other characters do depends on the compiler and on the
+// character set that it takes the file for.
+func asRead(text string) error {
+	number := 0
 	for line := range strings.Lines(text) {
+		number++
 		line = strings.TrimSuffix(strings.TrimSuffix(line, "\n"), "\r")
-		switch {
-		case strings.Contains(line, "\r"):
-			return errors.New("a carriage return stands without a line feed")
-		case strings.HasSuffix(strings.TrimRight(line, " \t\v\f"), "\\"):
-			return errors.New("a line goes on in the next")
+		at := func(what string) error { return fmt.Errorf("line %d: %s", number, what) }
+		if strings.HasSuffix(strings.TrimRight(line, " \t\v\f"), "\\") {
+			return at("a line goes on in the next")
+		}
+		for i := range len(line) {
+			switch c := line[i]; {
+			case c == '\r':
+				return at("a carriage return stands without a line feed")
+			case c == 0:
+				return at("it has a zero byte")
+			case c < ' ' && c != '\t' || c == 0x7f:
+				return at(fmt.Sprintf("it has the control character 0x%02x", c))
+			case c > 0x7f:
+				return at("it has a character that is not ASCII")
+			}
 		}
 	}
 	for rest := text; ; {
@@ -291,6 +314,19 @@ func linesAsWritten(text string) error {
 		if rest != "" && strings.IndexByte("=/'()!<>-", rest[0]) >= 0 {
 			return fmt.Errorf("??%c stands for another character", rest[0])
 		}
+	}
+}
+
+// digraph: the text begins with two characters that stand for one (C11, 6.4.6).
+func digraph(text string) bool {
+	if len(text) < 2 {
+		return false
+	}
+	switch text[:2] {
+	case "%:", "<:", ":>", "<%", "%>":
+		return true
+	default:
+		return false
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"bytes"
 	"debug/elf"
 	"encoding/binary"
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -113,12 +114,12 @@ func spaced(text string) []string {
 // never given where a compiler would see other code.
 func FuzzEditedHeader(f *testing.F) {
 	p := resolve(f, "salt-pan")
-	files, err := gen.Files(p, tool)
+	own, err := compiled(p, tool)
 	require.NoError(f, err)
-	text := string(files[0].Data)
+	text := own.data
 	original := spaced(seen(text))
 	middle := uint(strings.Index(text, "static const mere_leg_t"))
-	for _, passage := range []string{"", " ", "// x \\\n", "// x ??/\n", "/* x", "*/", "//", "\r", "\\\n", "\n#", "//\r#define a b\r", "\"", "/\\\n/", "%:", "'\"'", "\f#", "\x00"} {
+	for _, passage := range []string{"", " ", "// x \\\n", "// x ??/\n", "/* x", "*/", "//", "\r", "\\\n", "\n#", "//\r#define a b\r", "\"", "/\\\n/", "%:", "'\"'", "\f#", "\x00", " /*\n*/ ", "<:", "\u00e9"} {
 		f.Add(middle, uint(0), passage)
 		f.Add(uint(strings.Index(text, "/*")+4), uint(1), passage)
 		f.Add(middle+uint(strings.Index(text[middle:], "\n")+1), uint(0), passage)
@@ -127,8 +128,7 @@ func FuzzEditedHeader(f *testing.F) {
 		from := at % uint(len(text)+1)
 		to := min(from+cut%256, uint(len(text)))
 		edited := text[:from] + passage + text[to:]
-		r, err := Header(edited, p, tool)
-		require.NoError(t, err)
+		r := own.compare(edited)
 		same := slices.Equal(original, spaced(seen(edited)))
 		switch r.Verdict {
 		case Same:
@@ -137,56 +137,159 @@ func FuzzEditedHeader(f *testing.F) {
 			require.True(t, same, "%q in place of %q", passage, text[from:to])
 		case OtherTool:
 			require.NotEqual(t, tool, r.Header.Tool)
+			require.True(t, slices.Equal(spaced(seen(header(t, p, r.Header.Tool))), spaced(seen(edited))), "%q in place of %q", passage, text[from:to])
 		default:
 			require.True(t, len(r.Differences) > 0 || r.Unreadable != nil, "a reason")
 		}
 	})
 }
 
-// Every record that is found is there, at its address; records put into an image are
-// found, whatever is around them.
+// Any bytes as any kind of file: read or refused; pieces in order and apart; records
+// where they are said to be. Built from a plan is only what has the bytes of all its
+// tables; and an image of the plan with other bytes around it is.
 func FuzzRecords(f *testing.F) {
-	record := slices.Concat(magic(), []byte{1, 0, 0, 0}, bytes.Repeat([]byte{7}, 32), append([]byte("yard"), make([]byte, 60)...), append([]byte("1.2.3"), make([]byte, 27)...))
-	require.Len(f, record, recordSize)
-	f.Add([]byte("x"), []byte("y"))
-	f.Add(magic(), magic())
-	f.Add(record, record[:40])
-	f.Add([]byte("\x7fELF"), []byte{})
-	f.Add(smallELF(record), []byte{})
-	f.Fuzz(func(t *testing.T, before, after []byte) {
-		found, err := Records(string(before))
-		if err != nil {
-			require.True(t, isELF(string(before)))
-			require.Empty(t, found)
+	p := resolve(f, "salt-pan")
+	board, err := gen.Board(p, tool)
+	require.NoError(f, err)
+	whole := laidOut(board, layout{binary.LittleEndian, 4, 8}, 0x1000)
+	record := []byte(whole[:recordSize])
+	f.Add(uint8(RawFile), []byte("x"), []byte("y"))
+	f.Add(uint8(RawFile), magic(), magic())
+	f.Add(uint8(RawFile), record, record[:40])
+	f.Add(uint8(RawFile), []byte(whole), []byte{})
+	f.Add(uint8(ELFFile), []byte("\x7fELF"), []byte{})
+	f.Add(uint8(ELFFile), smallELF(record), []byte{})
+	f.Add(uint8(ELFFile), smallELF([]byte(whole)), []byte{})
+	f.Add(uint8(ELFFile), []byte(relocating(3)), []byte{})
+	f.Add(uint8(HexFile), []byte(hexOf(0x1000, whole)), []byte{})
+	f.Add(uint8(SRecordFile), []byte(sRecordsOf(0x1000, whole)), []byte{})
+	dues := duesOf(f, p)
+	head := missionBlock(board, layout{binary.LittleEndian, 4, 8})
+	table := func(k int) string { return dues[0].table(head, k) } // 0 the legs, 1 the edges
+	f.Fuzz(func(t *testing.T, kind uint8, before, after []byte) {
+		read := func(data string) (memory, bool) {
+			m, err := readImage(Kind(kind%5), data)
+			return m, err == nil
 		}
-		addresses := 0
-		for _, one := range found {
-			require.NotZero(t, one.Record.Format)
-			require.NotEmpty(t, one.Record.Mission)
-			require.NotEmpty(t, one.Record.Tool)
-			require.NotEmpty(t, one.Addresses)
-			addresses += len(one.Addresses)
-			require.Contains(t, string(before), one.Record.Mission)
-			if !isELF(string(before)) {
+		if m, ok := read(string(before)); ok {
+			for i, p := range m.pieces[min(1, len(m.pieces)):] {
+				require.LessOrEqual(t, m.pieces[i].end(), p.address)
+			}
+			found, torn, err := m.records()
+			require.NoError(t, err)
+			for _, one := range found {
+				require.NotZero(t, one.Record.Format)
+				require.NotEmpty(t, one.Record.Mission)
+				require.NotEmpty(t, one.Record.Tool)
+				require.NotEmpty(t, one.Addresses)
 				for _, at := range one.Addresses {
-					require.True(t, bytes.HasPrefix(before[at:], magic()))
+					there, ok := m.at(at, recordSize)
+					require.True(t, ok && strings.HasPrefix(there, string(magic())))
+				}
+			}
+			if len(found) > 0 && len(torn) == 0 && judged(t, m, dues) == Same {
+				for k := range missionBlock(board, m.layouts()[0]).links {
+					there := false
+					for _, p := range m.pieces {
+						for _, little := range []bool{true, false} {
+							text, ok := dues[0].tables[tableKey{k, little}]
+							there = there || ok && strings.Contains(p.data, text)
+						}
+					}
+					require.True(t, there || head.links[k].table.Len() == 0, "table %d", k)
 				}
 			}
 		}
-		if !isELF(string(before)) {
-			require.LessOrEqual(t, addresses, bytes.Count(before, magic()))
+		for _, own := range []string{string(magic())[:4], table(0), table(1)} {
+			if strings.Contains(string(before), own) || strings.Contains(string(after), own) {
+				return // records or tables of its own
+			}
 		}
-		image := slices.Concat(before, record, after)
-		if isELF(string(image)) {
-			return
-		}
-		found, err = Records(string(image))
-		require.NoError(t, err)
-		at := uint64(len(before))
-		require.True(t, slices.ContainsFunc(found, func(one Found) bool {
-			return one.Record.Mission == "yard" && slices.Contains(one.Addresses, at)
-		}), "the record at %d", at)
+		require.Equal(t, Same, judged(t, anyBoard([]piece{{0, string(before) + whole + string(after)}}, false), dues))
 	})
+}
+
+// A text of either kind that is read: written anew it is the same memory, and with
+// any one digit changed it is refused.
+func FuzzHex(f *testing.F) {
+	f.Add([]byte(":00000001FF\n"), uint(3))
+	f.Add([]byte("S9030000FC"), uint(3))
+	f.Add([]byte(hexOf(0xfff8, "merestone-image")), uint(20))
+	f.Add([]byte(sRecordsOf(0xfffff8, "merestone-image")), uint(20))
+	f.Add([]byte(":020000021000EC\r\n:0100000041BE\r\n:04000003000000F009\r\n:00000001FF\r\n"), uint(2))
+	f.Fuzz(func(t *testing.T, text []byte, at uint) {
+		for kind, read := range map[Kind]func(string) (memory, error){HexFile: readHex, SRecordFile: readSRecords} {
+			m, err := read(string(text))
+			if err != nil {
+				require.Empty(t, m.pieces)
+				continue
+			}
+			again := "S9030000FC\n"
+			if kind == HexFile {
+				again = ":00000001FF\n"
+			}
+			for _, p := range slices.Backward(m.pieces) {
+				one := sRecordsOf(uint32(p.address), p.data)
+				if kind == HexFile {
+					one = hexOf(uint32(p.address), p.data)
+				}
+				lines := strings.SplitAfter(one, "\n")
+				again = strings.Join(lines[:len(lines)-2], "") + again
+			}
+			back, err := read(again)
+			require.NoError(t, err, again)
+			require.Equal(t, m.pieces, back.pieces)
+
+			i := int(at % uint(len(text)))
+			if nibble(text[i]) < 16 && text[i] != 'S' {
+				other := slices.Clone(text)
+				other[i] = "0123456789ABCDEF"[(nibble(text[i])+1+byte(at%15))%16]
+				_, err := read(string(other))
+				if kind == SRecordFile && i > 0 && text[i-1] == 'S' {
+					continue // the type is in no checksum
+				}
+				require.Error(t, err, "%s", other)
+			}
+		}
+	})
+}
+
+// hexOf writes Intel HEX, sRecordsOf S-records with addresses of four bytes.
+func hexOf(address uint32, data string) string {
+	var out strings.Builder
+	record := func(kind byte, address uint16, data string) {
+		b := append([]byte{byte(len(data)), byte(address >> 8), byte(address), kind}, data...)
+		sum := byte(0)
+		for _, v := range b {
+			sum += v
+		}
+		fmt.Fprintf(&out, ":%X%02X\n", b, -sum)
+	}
+	for len(data) > 0 {
+		n := min(16, len(data), 1<<16-int(address&0xffff))
+		record(4, 0, string([]byte{byte(address >> 24), byte(address >> 16)}))
+		record(0, uint16(address), data[:n])
+		address, data = address+uint32(n), data[n:]
+	}
+	record(1, 0, "")
+	return out.String()
+}
+
+func sRecordsOf(address uint32, data string) string {
+	var out strings.Builder
+	for len(data) > 0 {
+		n := min(16, len(data))
+		b := binary.BigEndian.AppendUint32([]byte{byte(n + 5)}, address)
+		b = append(b, data[:n]...)
+		sum := byte(0)
+		for _, v := range b {
+			sum += v
+		}
+		fmt.Fprintf(&out, "S3%X%02X\n", b, ^sum)
+		address, data = address+uint32(n), data[n:]
+	}
+	out.WriteString("S70500000000FA\n")
+	return out.String()
 }
 
 // smallELF is a file of one loaded segment with some bytes.
@@ -201,13 +304,17 @@ func smallELF(data []byte) []byte {
 	return out.Bytes()
 }
 
-func TestARecordOfASegment(t *testing.T) {
-	record := slices.Concat(magic(), []byte{1, 0, 0, 0}, bytes.Repeat([]byte{7}, 32), append([]byte("yard"), make([]byte, 60)...), append([]byte("1.2.3"), make([]byte, 27)...))
-	found, err := Records(string(smallELF(record)))
-	require.NoError(t, err)
-	require.Len(t, found, 1)
-	require.Equal(t, []uint64{0x1000}, found[0].Addresses)
-}
-
 // magic is what a record begins with.
 func magic() []byte { return []byte(guidance.Magic + "\x00") }
+
+// The text alone, as this program has it in itself, is no record.
+func TestTextAloneIsNoRecord(t *testing.T) {
+	for _, data := range [][]byte{magic(), append(magic(), make([]byte, 200)...), append(magic(), bytes.Repeat([]byte{1}, 200)...)} {
+		m, err := readImage(RawFile, string(data))
+		require.NoError(t, err)
+		found, torn, err := m.records()
+		require.NoError(t, err)
+		require.Empty(t, found)
+		require.Equal(t, []uint64{0}, torn)
+	}
+}

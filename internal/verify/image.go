@@ -1,14 +1,10 @@
-// Records in firmware images. Every data header places one, mere_record_t: bytes
-// only, so that it reads the same whatever the byte order, and it begins with a
-// text that is in nothing else.
+// Records in firmware images. Every data header places one, mere_record_t, at the
+// beginning of its mission: bytes only, so that it reads the same whatever the byte
+// order, and it begins with a text that is in nothing else.
 package verify
 
 import (
-	"debug/elf"
-	"encoding/binary"
-	"errors"
 	"fmt"
-	"io"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -20,11 +16,11 @@ import (
 // Found is a record in an image.
 type Found struct {
 	Record guidance.Record
-	// Section is the ELF section that it is in; empty for a raw image.
+	// Section is the ELF section that it is in; empty in other files.
 	Section string
-	// Addresses are where it is: on the target for an ELF file, else the offset
-	// in the image. There is one for each copy; several source files that
-	// include the header may each have one.
+	// Addresses are where it is: on the board, or the offset in a raw image. There is
+	// one for each copy; several source files that include the header may each have
+	// one.
 	Addresses []uint64
 }
 
@@ -33,194 +29,59 @@ const (
 	recordSize = magicSize + 1 + 3 + 32 + board.MissionNameSize + board.ToolSize
 )
 
-// What an image may be. Small boards have flash of up to 16 MiB, which is what the
-// 24 bits of an address of serial flash reach; an ELF file of that with its debug
-// information is several times as large. What ELF files say of themselves is believed
-// up to these limits alone: a linked program has some dozens of sections and
-// segments, with names of a few kilobytes.
-const (
-	MaxImageBytes = 128 << 20
-	maxSections   = 1_000
-	maxSegments   = 1_000
-	maxNamesBytes = 64 << 10 // of the table of the sections' names
-	maxRecords    = 100      // different ones
-	maxPlaces     = 10_000   // of records; a copy for each source file that includes the header
-)
-
-// isELF reports whether a file begins as an ELF file does.
-func isELF(data string) bool { return strings.HasPrefix(data, elf.ELFMAG) }
-
-// Records finds the records of an image, equal ones together, in the order of
-// their first place. In an ELF file only what is loaded to the target is looked
-// at, not the debug information. No record is no error.
-func Records(data string) ([]Found, error) {
-	places, err := search(data)
+// readImage reads a file of a kind as it is loaded.
+func readImage(kind Kind, data string) (memory, error) {
+	read := func(string) (memory, error) { return anyBoard([]piece{{0, data}}, false), nil }
+	switch kind {
+	case ELFFile:
+		read = readELF
+	case HexFile:
+		read = readHex
+	case SRecordFile:
+		read = readSRecords
+	}
+	m, err := read(data)
 	if err != nil {
-		return nil, err
+		return m, fmt.Errorf("the %v cannot be read: %w", kind, err)
 	}
-	var found gathered
-	if !isELF(data) {
-		if err := found.within(data, places, "", 0, uint64(len(data)), 0); err != nil {
-			return nil, err
-		}
-		return found.list, nil
-	}
-	if err := modest(data); err != nil {
-		return nil, fmt.Errorf("the ELF file cannot be read: %w", err)
-	}
-	file, err := elf.NewFile(strings.NewReader(data))
-	if err != nil {
-		return nil, fmt.Errorf("the ELF file cannot be read: %w", err)
-	}
-	defer file.Close()
-	for _, s := range file.Sections {
-		if s.Type == elf.SHT_PROGBITS && s.Flags&elf.SHF_ALLOC != 0 && err == nil {
-			err = found.within(data, places, shown(s.Name), s.Offset, s.FileSize, s.Addr)
-		}
-	}
-	for _, p := range file.Progs {
-		if len(file.Sections) == 0 && p.Type == elf.PT_LOAD && err == nil { // stripped of its section table
-			err = found.within(data, places, "", p.Off, p.Filesz, p.Vaddr)
-		}
-	}
-	if err != nil {
-		return nil, err
-	}
-	return found.list, nil
+	return m, nil
 }
 
-// shown is the name of a section as it is printed, beside each address.
-func shown(name string) string {
-	const most = 40
-	if len(name) > most {
-		name = strings.ToValidUTF8(name[:most], "") + "..."
-	}
-	return name
-}
-
-// modest refuses an ELF file that says more of itself than a program does. debug/elf
-// is not made for hostile files: it makes an object for each section of as many as
-// the file says that it has, copies the name of each, and unpacks the table of the
-// names when that is said to be compressed.
-func modest(data string) error {
-	var order binary.ByteOrder = binary.LittleEndian
-	if len(data) > elf.EI_DATA && elf.Data(data[elf.EI_DATA]) == elf.ELFDATA2MSB {
-		order = binary.BigEndian
-	}
-	read := func(at uint64, into any) error {
-		if at > uint64(len(data)) {
-			return io.ErrUnexpectedEOF
-		}
-		return binary.Read(strings.NewReader(data[at:]), order, into)
-	}
-	var sections, segments, sectionSize, segmentSize, names uint16
-	var table, flags, size uint64
-	var err error
-	wide := len(data) > elf.EI_CLASS && elf.Class(data[elf.EI_CLASS]) == elf.ELFCLASS64
-	if wide {
-		var h elf.Header64
-		err = read(0, &h)
-		sections, segments, names, table = h.Shnum, h.Phnum, h.Shstrndx, h.Shoff
-		sectionSize, segmentSize = h.Shentsize, h.Phentsize
-	} else {
-		var h elf.Header32
-		err = read(0, &h)
-		sections, segments, names, table = h.Shnum, h.Phnum, h.Shstrndx, uint64(h.Shoff)
-		sectionSize, segmentSize = h.Shentsize, h.Phentsize
-	}
-	switch {
-	case err != nil:
-		return err
-	case sections == 0 && table != 0:
-		return errors.New("its sections are counted elsewhere than in its header, as only those of huge files are")
-	case sections > maxSections:
-		return fmt.Errorf("it has %d sections, more than %d", sections, maxSections)
-	case segments > maxSegments:
-		return fmt.Errorf("it has %d segments, more than %d", segments, maxSegments)
-	case sectionSize > maxHeaderEntry || segmentSize > maxHeaderEntry:
-		return errors.New("the entries of its tables are too large")
-	case sections == 0:
-		return nil
-	}
-	at := table + uint64(names)*uint64(sectionSize)
-	if wide {
-		var s elf.Section64
-		err = read(at, &s)
-		flags, size = s.Flags, s.Size
-	} else {
-		var s elf.Section32
-		err = read(at, &s)
-		flags, size = uint64(s.Flags), uint64(s.Size)
-	}
-	switch {
-	case err != nil:
-		return err
-	case size > maxNamesBytes:
-		return fmt.Errorf("the names of its sections take %d bytes, more than %d", size, maxNamesBytes)
-	case elf.SectionFlag(flags)&elf.SHF_COMPRESSED != 0:
-		return errors.New("the names of its sections are compressed")
-	}
-	return nil
-}
-
-// maxHeaderEntry bounds an entry of the tables of sections and segments: 64 and 56
-// bytes in the larger of the two classes.
-const maxHeaderEntry = 64
-
-// search returns where records begin in some bytes.
-func search(data string) (places []int, err error) {
-	for from := 0; ; {
-		i := strings.Index(data[from:], guidance.Magic+"\x00")
-		if i < 0 {
-			return places, nil
-		}
-		at := from + i
-		from = at + 1
-		if _, ok := parseRecord(data[at:]); !ok {
-			continue // the text by itself, as in a tool that looks for records
-		}
-		if len(places) == maxPlaces {
-			return nil, tooManyPlaces()
-		}
-		places = append(places, at)
-	}
-}
-
-func tooManyPlaces() error {
-	return fmt.Errorf("there are records in more than %d places, so it is no firmware", maxPlaces)
-}
-
-// gathered are records that were found, and in how many places.
-type gathered struct {
-	list   []Found
-	places int
-}
-
-// within adds the records in a part of the bytes that is loaded to an address.
-func (g *gathered) within(data string, places []int, section string, offset, size, address uint64) error {
-	if offset > uint64(len(data)) {
-		return nil
-	}
-	end := offset + min(size, uint64(len(data))-offset)
-	first, _ := slices.BinarySearch(places, int(offset))
-	for _, at := range places[first:] {
-		if uint64(at)+recordSize > end {
-			return nil
-		}
-		if g.places++; g.places > maxPlaces {
-			return tooManyPlaces()
-		}
-		record, _ := parseRecord(data[at:])
-		k := slices.IndexFunc(g.list, func(f Found) bool { return f.Record == record })
-		if k < 0 {
-			if len(g.list) == maxRecords {
-				return fmt.Errorf("there are more than %d different records, so it is no firmware", maxRecords)
+// records are those of an image, equal ones together, in the order of their first
+// place. torn are places with the text of a record and none behind it. No record is
+// no error.
+func (m *memory) records() (found []Found, torn []uint64, err error) {
+	places := 0
+	for _, p := range m.pieces {
+		for from := 0; ; {
+			i := strings.Index(p.data[from:], guidance.Magic+"\x00")
+			if i < 0 {
+				break
 			}
-			k, g.list = len(g.list), append(g.list, Found{Record: record, Section: section})
+			at := from + i
+			from = at + 1
+			address := p.address + uint64(at)
+			record, ok := parseRecord(p.data[at:])
+			if !ok {
+				if len(torn) < maxRecords { // more tell no more
+					torn = append(torn, address)
+				}
+				continue
+			}
+			if places++; places > maxPlaces {
+				return nil, nil, fmt.Errorf("there are records in more than %d places, so it is no firmware", maxPlaces)
+			}
+			k := slices.IndexFunc(found, func(f Found) bool { return f.Record == record })
+			if k < 0 {
+				if len(found) == maxRecords {
+					return nil, nil, fmt.Errorf("there are more than %d different records, so it is no firmware", maxRecords)
+				}
+				k, found = len(found), append(found, Found{Record: record, Section: m.section(address)})
+			}
+			found[k].Addresses = append(found[k].Addresses, address)
 		}
-		g.list[k].Addresses = append(g.list[k].Addresses, address+uint64(at)-offset)
 	}
-	return nil
+	return found, torn, nil
 }
 
 // parseRecord reads a record; its texts must be texts that end in zeros.

@@ -107,6 +107,9 @@ func (f *filler) record(v value) guidance.Record {
 		f.fail("the record begins with %q", begin)
 	}
 	r := guidance.Record{Format: uint8(f.number("format", cells[1], 0, math.MaxUint8)), Mission: f.text(cells[4]), Tool: f.text(cells[5])}
+	if len(r.Mission) >= board.MissionNameSize || len(r.Tool) >= board.ToolSize {
+		f.fail("a text of the record is too long")
+	}
 	for i, b := range f.members("digest", cells[3], len(r.Digest)) {
 		r.Digest[i] = byte(f.number("digest", b, 0, math.MaxUint8))
 	}

@@ -6,14 +6,26 @@
 // is of what the mission says, whatever version of the tool computed the tables:
 // a header of the same mission can have other tables because it was edited, or
 // because another version computed them otherwise. Every number that differs is
-// named. An image is searched for the record that every data header places.
+// named.
+//
+// An image is read as it is loaded, and searched for the records that data headers
+// place. From a record on every table of its mission is compared with what a compiler
+// makes of the plan's header.
 //
 //	answer.go   what is asked of a file, and the answer
-//	verify.go   a header or a record against a plan
+//	kind.go     what kind of file it is, by name and by content
+//
+//	verify.go   a header against a plan
 //	ctext.go    a small reader of the C initialisers that the headers are made of
 //	tables.go   from initialisers to the board's tables
 //	compare.go  two sets of tables, number by number
-//	image.go    records in ELF files and raw images
+//
+//	memory.go   what an image puts into the memory of a board
+//	elf.go      of ELF files
+//	hex.go      of Intel HEX and S-records
+//	image.go    the records in it
+//	layout.go   tables as a compiler lays them out
+//	built.go    from a record to every table
 package verify
 
 import (
@@ -29,8 +41,8 @@ type Verdict uint8
 
 // The verdicts, from best to worst.
 const (
-	// Same: byte for byte, or for an image the record, what this version
-	// compiles the mission to.
+	// Same: a header byte for byte what this version compiles the mission to; in an
+	// image all tables so.
 	Same Verdict = iota
 	// OtherTool: the same plan and the same tables by another version of the
 	// tool.
@@ -38,15 +50,27 @@ const (
 	// OtherText: the same plan, tables and tool, but other comments, which can
 	// have figures that the tables do not have, or another layout.
 	OtherText
+	// OtherGuidance: the data header is as it should be, the guidance header beside
+	// it is not.
+	OtherGuidance
 	// OtherTables: of the same mission by another version of the tool, with other
 	// tables or other code around them. That version computed them otherwise, or
-	// somebody edited them: the header cannot tell.
+	// somebody edited them: the file cannot tell.
 	OtherTables
+	// Untold: an image that has the record, and not all of the tables where they can
+	// be looked at.
+	Untold
 	// Edited: it names this version and the plan's digest, but its tables are not the plan's, or
 	// there is other code around them.
 	Edited
+	// Missing: an image without one of the missions asked for.
+	Missing
+	// Torn: an image with a record that cannot be read.
+	Torn
 	// OtherPlan: of another plan.
 	OtherPlan
+	// NoHeader: no header that can be read.
+	NoHeader
 )
 
 // String says it in words.
@@ -55,15 +79,25 @@ func (v Verdict) String() string {
 	case Same:
 		return "the same"
 	case OtherTool:
-		return "the same plan, by another version of the tool"
+		return "the same plan and tables, by another version of the tool"
 	case OtherText:
 		return "the same plan and tables, other comments or layout"
+	case OtherGuidance:
+		return "the mission's header is the plan's, the guidance header beside it is not that of this version"
 	case OtherTables:
 		return "the same mission, other tables or code: by another version of the tool, or edited; compile again"
+	case Untold:
+		return "cannot be told: the record is the plan's, but not all tables can be looked at"
 	case Edited:
 		return "edited: the digest is the plan's, the contents are not"
-	default:
+	case Torn:
+		return "cannot be told: there is a record that cannot be read"
+	case OtherPlan:
 		return "another plan"
+	case Missing:
+		return "a mission that was asked for is not in it"
+	default:
+		return "no header of merestone that can be read"
 	}
 }
 
@@ -80,7 +114,7 @@ type Difference struct {
 // Report is a verdict with its reasons.
 type Report struct {
 	Verdict     Verdict
-	Guidance    []byte          // what the guidance header beside a header must be
+	Guidance    string          // what the guidance header beside a header must be
 	Header      guidance.Record // of the header; zero when it has none that can be read
 	Mission     guidance.Record // of the mission compiled now
 	Differences []Difference
@@ -91,35 +125,54 @@ type Report struct {
 // Header compares the text of a data header with a plan, compiled by a version
 // of the tool. An error means that the plan cannot be compiled.
 func Header(text string, p *plan.Plan, tool string) (Report, error) {
+	own, err := compiled(p, tool)
+	if err != nil {
+		return Report{}, err
+	}
+	return own.compare(text), nil
+}
+
+// headers are those that a plan compiles to.
+type headers struct {
+	plan           *plan.Plan
+	board          guidance.Mission
+	data, guidance string
+}
+
+func compiled(p *plan.Plan, tool string) (headers, error) {
 	files, err := gen.Files(p, tool)
 	if err != nil {
-		return Report{}, err
+		return headers{}, err
 	}
 	board, err := gen.Board(p, tool)
-	if err != nil {
-		return Report{}, err
-	}
-	r := Report{Mission: board.Record, Guidance: files[1].Data}
-	if text == string(files[0].Data) {
-		r.Header = board.Record
-		return r, nil
+	return headers{p, board, string(files[0].Data), string(files[1].Data)}, err
+}
+
+// compare compares the text of a data header with the plan's own.
+func (own headers) compare(text string) Report {
+	r := Report{Mission: own.board.Record, Guidance: own.guidance}
+	if text == own.data {
+		r.Header = own.board.Record
+		return r
 	}
 	tables, err := ReadHeader(text)
 	r.Header, r.Unreadable = tables.Record, err
 	if err == nil {
-		r.Differences = append(compareTables(tables, board, p), compareCode(text, string(files[0].Data), r.Header == r.Mission)...)
+		r.Differences = append(compareTables(tables, own.board, own.plan), compareCode(text, own.data, r.Header, r.Mission)...)
 	}
 	r.judge(err != nil || len(r.Differences) > 0)
 	if r.Verdict == OtherPlan && err == nil && len(r.Differences) == 0 {
 		r.Differences = []Difference{{"what the digest covers beside the tables (names, marks, tapes, base, wiring)", fmt.Sprintf("digest %x", r.Header.Digest), fmt.Sprintf("digest %x", r.Mission.Digest)}}
 	}
-	return r, nil
+	return r
 }
 
 // judge gives the verdict on what is not the same byte for byte.
 func (r *Report) judge(otherTables bool) {
 	sameTool := r.Header.Tool == r.Mission.Tool
 	switch {
+	case r.Header == (guidance.Record{}):
+		r.Verdict = NoHeader
 	case r.Header.Digest != r.Mission.Digest:
 		r.Verdict = OtherPlan
 	case otherTables && sameTool:
@@ -131,18 +184,4 @@ func (r *Report) judge(otherTables bool) {
 	default:
 		r.Verdict = OtherText
 	}
-}
-
-// Record compares a record found in an image with that of a mission compiled by a
-// version of the tool. The tables of an image are not read: by the same version of
-// the tool, any other record is edited.
-func Record(found, mission guidance.Record) Report {
-	r := Report{Header: found, Mission: mission}
-	if found.Mission != mission.Mission {
-		r.Differences = append(r.Differences, Difference{"mission", found.Mission, mission.Mission})
-	}
-	if found != mission {
-		r.judge(found.Tool == mission.Tool || len(r.Differences) > 0)
-	}
-	return r
 }
