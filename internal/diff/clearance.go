@@ -90,6 +90,3 @@ func sameFence(p, q *plan.Plan) bool {
 	}
 	return true
 }
-
-// atPoint is a mark as a segment of no length.
-func atPoint(m plan.Mark) planar.Segment { return planar.Segment{A: m.Point, B: m.Point} }

@@ -17,19 +17,8 @@ import (
 	"merestone/spec"
 )
 
-// large is a mission of n waypoints up and down a field of trees, with a fence
-// of many corners.
-func large(t testing.TB, n int, speed, coast string, offset func(i int) float64) *plan.Plan {
-	t.Helper()
-	order := make([]int, n)
-	for i := range order {
-		order[i] = i
-	}
-	return largeInOrder(t, order, "M", speed, coast, offset)
-}
-
-// largeInOrder is the same with its marks visited in some order, and called by a letter
-// and a number.
+// largeInOrder is a mission of waypoints up and down a field of trees, visited in some
+// order and called by a letter and a number, with a fence of many corners.
 func largeInOrder(t testing.TB, order []int, letter, speed, coast string, offset func(i int) float64) *plan.Plan {
 	t.Helper()
 	n := len(order)
