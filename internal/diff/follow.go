@@ -251,26 +251,44 @@ func (b *builder) waypointFollows(r *routes, q pair, g globals) {
 // tightest place, so that one end can come near to the fence unseen while the other is as
 // near. What the legs that meet there say already is not said again.
 func (b *builder) waypointSurplus(r *routes, q pair, o order, subject string, own []*node) {
-	if !b.grounds.compared() || b.grounds.sameAround(q) {
+	moved := b.old.Survey.Marks[b.old.Route.Waypoints[q.old].Mark].Point != b.new.Survey.Marks[b.new.Route.Waypoints[q.new].Mark].Point
+	if !b.grounds.compared() || !moved && (b.amongNewLegs(r, q.new) || b.grounds.sameAround(q)) || b.legsSay(q.new, func(k Kind) bool { return k >= Look }) {
 		return
 	}
 	t := b.grounds.table(func(ground, route int) surplus { return b.grounds.waypoint(ground, route, [2]int{q.old, q.new}[route]) })
 	kind := b.judgeTable(t)
 	before, after := b.old.Route.Waypoints[q.old], b.new.Route.Waypoints[q.new]
-	moved := b.old.Survey.Marks[before.Mark].Point != b.new.Survey.Marks[after.Mark].Point
 	in, out := b.old.Arriving(q.old), b.new.Arriving(q.new)
 	said := b.judge("route.waypoints[].arrival_tolerance", float64(before.ToleranceMM), float64(after.ToleranceMM)) == kind ||
 		in != nil && out != nil && b.judge("route.waypoints[].speed", float64(in.SpeedMMPerS), float64(out.SpeedMMPerS)) == kind
-	for _, leg := range []*plan.Leg{b.new.Arriving(q.new), b.new.Leaving(q.new)} {
-		if leg != nil {
-			said = said || b.legKinds[leg.From] == kind
-		}
-	}
+	said = said || b.legsSay(q.new, func(k Kind) bool { return k == kind })
 	if kind == Neutral && !moved || kind != Neutral && said {
 		return
 	}
 	causes := merge(own, r.near(q), b.present(key{"route.waypoints[].dwell", q.old + 1}, key{"route.waypoints[].arrival_tolerance", q.old + 1}, key{"speed", q.old - 1}))
 	b.surplusChange(o, subject, "own surplus", t, moved, causes)
+}
+
+// legsSay reports whether the surplus of a leg that meets a waypoint was judged to be of
+// some kind.
+func (b *builder) legsSay(waypoint int, of func(k Kind) bool) bool {
+	for _, leg := range []*plan.Leg{b.new.Arriving(waypoint), b.new.Leaving(waypoint)} {
+		if leg != nil && of(b.legKinds[leg.From]) {
+			return true
+		}
+	}
+	return false
+}
+
+// amongNewLegs reports whether all legs that meet a waypoint came with the new route, and
+// are to be looked at as they are.
+func (b *builder) amongNewLegs(r *routes, waypoint int) bool {
+	for _, leg := range []*plan.Leg{b.new.Arriving(waypoint), b.new.Leaving(waypoint)} {
+		if leg != nil && r.newLeg[leg.From] {
+			return false
+		}
+	}
+	return true
 }
 
 // near are the changes of the route on either side of a waypoint.

@@ -76,14 +76,14 @@ func (b *builder) otherLegs(r *routes) {
 	for i, l := range b.old.Route.Legs {
 		if !r.oldLeg[i] {
 			causes := b.legCauses(r.oldGap, r.gaps, l)
-			b.effect(b.legOrder(pair{i, -1}, 4), Change{Subject: "leg " + l.Name, What: "removed", Before: legWords(l, b.clear(0, i))}, causes)
+			b.effect(b.legOrder(pair{i, -1}, 4), Change{Subject: "leg " + l.Name, What: "removed", Before: b.legWords(0, i)}, causes)
 			changed = append(changed, firstOf(causes)...)
 		}
 	}
 	for j, l := range b.new.Route.Legs {
 		if !r.newLeg[j] {
 			causes := b.legCauses(r.newGap, r.gaps, l)
-			b.effect(b.legOrder(pair{-1, j}, 4), Change{Kind: b.appears("leg", false, true), Subject: "leg " + l.Name, What: "added", After: legWords(l, b.clear(1, j)), Path: l.Path}, causes)
+			b.effect(b.legOrder(pair{-1, j}, 4), Change{Kind: b.appears("leg", false, true), Subject: "leg " + l.Name, What: "added", After: b.legWords(1, j), Path: l.Path}, causes)
 			changed = append(changed, firstOf(causes)...)
 		}
 	}
@@ -128,10 +128,15 @@ type part struct {
 	endOfWas, endOfIs bool // the leg's end is here
 }
 
+// maxCut is how many legs of either route are cut into parts. Where more were replaced at
+// once, each is compared as a whole with those that it lies beside.
+const maxCut = 32
+
 // laidSideBySide pairs the legs one by one where there are as many, and else by how far
 // along the whole they lie.
 func (b *builder) laidSideBySide(s stretchOfRoute) []part {
 	var parts []part
+	uncut := len(s.was) > maxCut || len(s.is) > maxCut
 	if len(s.was) == len(s.is) {
 		for i := range s.was {
 			parts = append(parts, part{was: s.was[i], is: s.is[i], wasTo: 1, isTo: 1, endOfWas: true, endOfIs: true})
@@ -145,6 +150,9 @@ func (b *builder) laidSideBySide(s stretchOfRoute) []part {
 		p := part{was: s.was[i], is: s.is[j], endOfWas: was[i] == to, endOfIs: is[j] == to}
 		p.wasFrom, p.wasTo = fractions(was, i, at, to)
 		p.isFrom, p.isTo = fractions(is, j, at, to)
+		if uncut {
+			p.wasFrom, p.wasTo, p.isFrom, p.isTo = 0, 1, 0, 1
+		}
 		parts = append(parts, p)
 		if p.endOfWas {
 			i++

@@ -242,8 +242,15 @@ func (b *builder) legOrder(q pair, rank int) order {
 	return o
 }
 
-func legWords(l plan.Leg, c clearance) string {
-	return fmt.Sprintf("%s on %s at %s, clearance %s", words.Millimetre.Words(math.Round(l.LengthMM)), bearing(l.BearingDeg), words.PerSecond.Words(float64(l.SpeedMMPerS)), c.words())
+// legWords is a leg that only one of the routes has.
+func (b *builder) legWords(side, leg int) string {
+	p := b.plan(side)
+	l := p.Route.Legs[leg]
+	spare := surplusOf(p, l.Line)
+	if b.grounds.compared() {
+		spare = b.grounds.line(side, side, leg)
+	}
+	return fmt.Sprintf("%s on %s at %s, surplus %s", words.Millimetre.Words(math.Round(l.LengthMM)), bearing(l.BearingDeg), words.PerSecond.Words(float64(l.SpeedMMPerS)), spare.words())
 }
 
 func waypointNames(p *plan.Plan, waypoints []plan.Waypoint) []string {

@@ -166,6 +166,9 @@ func (g *grounds) leg(ground, route, leg int) surplus {
 
 // once works out a surplus once.
 func (g *grounds) once(known *[2][2][]*surplus, ground, route, leg int, of func(l *plan.Leg) plan.Stretch) surplus {
+	if g.same {
+		ground = 0
+	}
 	at := &known[ground][route][leg]
 	if *at == nil {
 		p := g.plans[ground][route]

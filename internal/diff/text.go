@@ -131,6 +131,9 @@ type group struct {
 // grouped joins changes without effects that agree in kind, what, before, after;
 // and effects that are of one kind and quantity when there are more than a few.
 func grouped(changes []Change) []*group {
+	if len(changes) == 1 {
+		return []*group{{change: changes[0], subjects: []string{changes[0].Subject}}}
+	}
 	type sort struct {
 		kind                      Kind
 		noun, what, before, after string
