@@ -252,7 +252,7 @@ func (b *builder) waypointFollows(r *routes, q pair, g globals) {
 // near. What the legs that meet there say already is not said again.
 func (b *builder) waypointSurplus(r *routes, q pair, o order, subject string, own []*node) {
 	moved := b.old.Survey.Marks[b.old.Route.Waypoints[q.old].Mark].Point != b.new.Survey.Marks[b.new.Route.Waypoints[q.new].Mark].Point
-	if !b.grounds.compared() || !moved && (b.amongNewLegs(r, q.new) || b.grounds.sameAround(q)) || b.legsSay(q.new, func(k Kind) bool { return k == Look }) {
+	if !b.grounds.compared() || !moved && (b.amongNewLegs(r, q.new) || b.grounds.sameAround(q)) {
 		return
 	}
 	t := b.grounds.table(func(ground, route int) surplus { return b.grounds.waypoint(ground, route, [2]int{q.old, q.new}[route]) })
