@@ -400,6 +400,19 @@ func TestIncompleteMissions(t *testing.T) {
 	}
 }
 
+// Legs are compared although a fence has faults, or none is there.
+func TestLegsWithoutAFence(t *testing.T) {
+	text := example(t, "grove")
+	moved := edit(t, text, "END:   {latitude: 45.301653460", "END:   {latitude: 45.301663460")
+	for _, boundary := range []string{"boundary: [F1, F3, F2, F4]", "boundary: [F1, F2]", "boundary: [F1, F1, F1]", "boundary: [NOWHERE, F2, F3]"} {
+		broken := edit(t, moved, "boundary: [F1, F2, F3, F4]", boundary)
+		for _, r := range []Result{compare(resolve("grove", text), resolve("grove", broken)), compare(resolve("grove", broken), resolve("grove", text)), compare(resolve("grove", edit(t, text, "boundary: [F1, F2, F3, F4]", boundary)), resolve("grove", broken))} {
+			assert.NotEmpty(t, find(r.Changes, "leg L3N–END", "length"), boundary)
+			assert.True(t, r.Unproved(), boundary)
+		}
+	}
+}
+
 // Legs that come and go with a waypoint are judged part by part against those that they
 // replace; at the ends of a route, against the worst of the rest.
 func TestReplacedLegsAreJudged(t *testing.T) {

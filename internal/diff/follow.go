@@ -103,6 +103,8 @@ func (b *builder) legClearance(r *routes, q pair, ends []*node) {
 	causes := ends
 	if moved || !b.sameFence {
 		c, d = b.clear(0, q.old), b.clear(1, q.new)
+	}
+	if c.known && d.known {
 		causes = merge(ends, b.fenceCauses(b.old, c.edge, b.markIDs.oldID, b.obstacleIDs.oldID), b.fenceCauses(b.new, d.edge, b.markIDs.newID, b.obstacleIDs.newID))
 	}
 	if !b.grounds.compared() {

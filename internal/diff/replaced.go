@@ -230,7 +230,7 @@ func (b *builder) sideBySide(r *routes, s stretchOfRoute, causes []*node) {
 			return here(c)
 		})
 		x, y := b.old.Route.Waypoints[before.To].ToleranceMM, b.new.Route.Waypoints[after.To].ToleranceMM
-		if p.endOfWas || p.endOfIs {
+		if p.endOfWas && p.endOfIs && r.toNew[before.To] != after.To { // one waypoint in place of another
 			keep(&tolerance, float64(y-x), func() Change {
 				c := measured("", "arrival tolerance at the end", words.Millimetre, x, y)
 				c.Kind = b.judge("route.waypoints[].arrival_tolerance", float64(x), float64(y))

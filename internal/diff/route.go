@@ -20,6 +20,7 @@ type routes struct {
 	gaps           [][]*node
 	merged         [][]*node // each with the one before it
 	oldGap, newGap []int
+	toNew          []int  // which waypoint each of the old ones is, -1 for none
 	legs           []pair // legs on both
 	oldLeg, newLeg []bool // legs that are on both
 }
@@ -188,18 +189,18 @@ func (b *builder) waypoints(r *routes) {
 // matchLegs finds the legs that are on both routes: those between the same two
 // visits.
 func (b *builder) matchLegs(r *routes) {
-	toNew := slices.Repeat([]int{-1}, len(b.old.Route.Waypoints))
+	r.toNew = slices.Repeat([]int{-1}, len(b.old.Route.Waypoints))
 	for _, q := range r.both() {
-		toNew[q.old] = q.new
+		r.toNew[q.old] = q.new
 	}
 	ends := make(map[[2]int]int, len(b.new.Route.Legs))
 	for j, l := range b.new.Route.Legs {
 		ends[[2]int{l.From, l.To}] = j
 	}
 	for i, l := range b.old.Route.Legs {
-		want := [2]int{toNew[l.From], toNew[l.To]}
+		want := [2]int{r.toNew[l.From], r.toNew[l.To]}
 		if r.reversed {
-			want = [2]int{toNew[l.To], toNew[l.From]}
+			want = [2]int{r.toNew[l.To], r.toNew[l.From]}
 		}
 		if want[0] < 0 || want[1] < 0 {
 			continue
