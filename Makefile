@@ -31,7 +31,9 @@ SKIPPED_32 = TestExamplesAreProved TestEndlessLoopsAreNotProved TestBrokenCodeRa
 	TestScripts TestFindingsOfTheExamples TestParallelCompiles \
 	TestCrowdedFencesKeepWithinTheBounds TestRandomCrowdsAgainstPlainLoops \
 	TestRemedies TestProposals TestAgainstAnIndependentNodalAnalysis \
-	TestStepsOfTheWrittenTestFindWhatTheySay TestProperties TestEveryKeyOfTheLanguageReachesAll
+	TestStepsOfTheWrittenTestFindWhatTheySay TestProperties TestEveryKeyOfTheLanguageReachesAll \
+	TestNothingIsHiddenInAHistory TestNothingIsQuadratic TestFirmwareOfCompilers \
+	TestEveryByteOfEveryTableCounts TestEveryTokenCounts TestImagesBesideAPlanWithinTimeAndMemory
 
 empty :=
 space := $(empty) $(empty)

@@ -353,7 +353,7 @@ func trials(t *testing.T) int {
 		require.NoError(t, err)
 		return n
 	}
-	return 60
+	return 40
 }
 
 // Two changes of which nothing is said do not loosen together, by diff itself, and by
