@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -32,11 +33,24 @@ func withTests(t *testing.T, patterns ...string) []string {
 	return strings.Fields(string(out))
 }
 
-func TestEveryPackageIsTestedIn32BitsOrSaidNotToBe(t *testing.T) {
-	in32, not := withTests(t, variable(t, "TESTS_32")...), withTests(t, variable(t, "TESTS_64_ONLY")...)
-	assert.ElementsMatch(t, withTests(t, "./..."), append(in32, not...), "each package is in one of the two")
-	assert.Greater(t, len(in32), 20)
-	assert.LessOrEqual(t, len(not), 3)
+func TestMostPackagesAreTestedIn32Bits(t *testing.T) {
+	listed := variable(t, "TESTS_64_ONLY")
+	not := withTests(t, listed...)
+	assert.Len(t, not, len(listed), "each has tests")
+	assert.LessOrEqual(t, len(not), 8)
+	c := exec.Command("make", "-n", "test-32")
+	c.Dir = ".."
+	said, err := c.Output()
+	require.NoError(t, err)
+	run := 0
+	for _, name := range withTests(t, "./...") {
+		there := regexp.MustCompile(`\s` + regexp.QuoteMeta(name) + `(\s|$)`).Match(said)
+		assert.NotEqual(t, slices.Contains(not, name), there, "%s is tested in 32 bits, or is said not to be", name)
+		if there {
+			run++
+		}
+	}
+	assert.Greater(t, run, 20)
 }
 
 func TestWhatIsNotRepeatedIn32BitsIsThere(t *testing.T) {
@@ -46,9 +60,9 @@ func TestWhatIsNotRepeatedIn32BitsIsThere(t *testing.T) {
 		out, err := c.Output()
 		require.NoError(t, err, name)
 		assert.Len(t, strings.Fields(string(out)), 1, "%s: one test has this name", name)
-		assert.Regexp(t, `/(guidance|prove|cli|gen|circuit|diff|figures|verify)/`, string(out), name)
+		assert.Regexp(t, `/(guidance|gen|circuit|diff|figures|verify)/`, string(out), name)
 	}
-	assert.LessOrEqual(t, len(skipped), 40)
+	assert.LessOrEqual(t, len(skipped), 30)
 }
 
 func TestTheSystems(t *testing.T) {
