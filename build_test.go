@@ -174,7 +174,8 @@ func TestBuildsOfThePage(t *testing.T) {
 			tools := t.TempDir()
 			// It counts its calls, and is of whatever version the file beside it says.
 			require.NoError(t, os.WriteFile(filepath.Join(tools, "merestone"), []byte("#!/bin/sh\necho \"$1\" >> '"+y.path("calls")+"'\n"+
-				"if [ \"$1\" = version ] && [ -e '"+tools+"/version' ]; then exec cat '"+tools+"/version'; fi\nexec '"+merestone+"' \"$@\"\n"), 0o755))
+				"if [ \"$1\" = version ] && [ -e '"+tools+"/version' ]; then exec cat '"+tools+"/version'; fi\n"+
+				"if [ \"$1\" = verify ] && rm '"+tools+"/kill' 2>/dev/null; then kill -9 $PPID; exit 1; fi\nexec '"+merestone+"' \"$@\"\n"), 0o755))
 			y.env = append(os.Environ(), "PATH="+tools+":"+os.Getenv("PATH"), "MAKEFLAGS=")
 			for name, language := range b.files {
 				block := regexp.MustCompile("(?s)\n```" + language + "\n(.*?\n)```\n").FindSubmatch(page)
@@ -252,6 +253,12 @@ func TestBuildsOfThePage(t *testing.T) {
 			require.NoError(t, os.Remove(copied))
 			y.edit(y.path("main.c"), "leg", "phase")
 			y.builds("it is removed", happened{c: true, firmware: "new"})
+
+			// Killed at once, Make has no time to remove what it began.
+			require.NoError(t, os.WriteFile(filepath.Join(tools, "kill"), nil, 0o644))
+			y.edit(y.path("main.c"), "phase", "leg")
+			y.builds("it is killed while it verifies", happened{c: true, firmware: "none", failed: true})
+			y.builds("the next verifies", happened{firmware: "new"})
 
 			require.NoError(t, os.Rename(marks, y.path("grove", "felled.csv")))
 			assert.Contains(t, y.builds("the marks_file is gone", refused), `there is no file "trees.csv"`)

@@ -191,6 +191,44 @@ func TestWhereRevisionsAreLookedFor(t *testing.T) {
 	hasNone(t, s, err, "in the index it is no file, or behind a link")
 }
 
+// What was fetched without a branch that keeps it is noted in FETCH_HEAD alone, one line
+// for each of several. There the same mission has other marks than in the branch.
+func TestWhatWasFetchedWithoutABranch(t *testing.T) {
+	repository(t)
+	commit(t, ".", "mission", "marks", "root")
+	git(t, "checkout", "-q", "-b", "one")
+	put(t, ".", "slower", "marks of one")
+	git(t, "commit", "-q", "-a", "-m", "one")
+	git(t, "checkout", "-q", "main")
+	git(t, "checkout", "-q", "-b", "two")
+	put(t, ".", "faster", "marks of two")
+	git(t, "commit", "-q", "-a", "-m", "two")
+	git(t, "checkout", "-q", "main")
+	there, err := os.Getwd()
+	require.NoError(t, err)
+	here := filepath.Join(t.TempDir(), "[a-z]* here") // a pattern would not find itself
+	git(t, "clone", "-q", there, here)
+	for _, branch := range []string{"one", "two"} {
+		git(t, "checkout", "-q", branch)
+		put(t, ".", map[string]string{"one": "slower", "two": "faster"}[branch], "marks as amended")
+		git(t, "commit", "-q", "-a", "--amend", "-m", branch)
+	}
+	t.Chdir(here)
+
+	s, err := oneSide(t, "m.yaml", copied(t, "m.yaml", "slower"), "slower")
+	holds(t, s, err, "slower", "marks of one")
+	git(t, "fetch", "-q", there, "one", "two")
+	for _, mission := range []string{"slower", "faster"} {
+		s, err = oneSide(t, "m.yaml", copied(t, "m.yaml", mission), mission)
+		hasNone(t, s, err, "differ in it")
+	}
+
+	// What has gone from the store since, and what is no hash, is no trouble.
+	require.NoError(t, os.WriteFile(filepath.Join(".git", "FETCH_HEAD"), []byte(strings.Repeat("12", 20)+"\t\tbranch 'gone'\nnothing\n"), 0o644))
+	s, err = oneSide(t, "m.yaml", copied(t, "m.yaml", "slower"), "slower")
+	holds(t, s, err, "slower", "marks of one")
+}
+
 // Git runs neither of them without need: a mission that names no file asks nothing.
 func TestWithoutAMarksFileNothingIsLookedUp(t *testing.T) {
 	repository(t)

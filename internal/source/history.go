@@ -1,7 +1,7 @@
 // Which files go with contents that git hands over without saying where they are
 // from. The same mission may stand beside other marks in another revision, so all
 // that the repository knows is looked through: the index, and every commit that a
-// branch, a tag, a stash or the log of one leads to. What is the same wherever those
+// branch, a tag, a stash, the log of one or a fetch leads to. What is the same wherever those
 // contents are, is told; where there is a choice, none is made.
 package source
 
@@ -10,10 +10,13 @@ import (
 	"errors"
 	"fmt"
 	"maps"
+	"os"
 	"path"
+	"path/filepath"
 	"slices"
 	"strings"
 
+	"merestone/internal/words"
 	"merestone/spec"
 )
 
@@ -186,7 +189,11 @@ func (m *missionBlob) at(file string) string {
 // them: git leaves out those that are, in these paths, like one of their parents.
 func (m *missionBlob) history(name string) (commits []string, paths map[string]bool, err error) {
 	mission, beside := m.at(m.path), m.at(path.Join(path.Dir(m.path), name))
-	list, err := runGit("", maxHistoryBytes, "rev-list", "--all", "--reflog", "--full-history", "--", mission, beside)
+	noted, err := notedCommits()
+	if err != nil {
+		return nil, nil, err
+	}
+	list, err := runGit(noted, maxHistoryBytes, "rev-list", "--all", "--reflog", "--full-history", "--ignore-missing", "--stdin", "--", mission, beside)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -204,6 +211,43 @@ func (m *missionBlob) history(name string) (commits []string, paths map[string]b
 		}
 	}
 	return strings.Fields(string(list)), paths, nil
+}
+
+// notedCommits are those that git notes outside of branches and their logs, one a line:
+// what was fetched without a branch to keep it (FETCH_HEAD), what is being merged or
+// picked. Each is in a file of its own, NAME_HEAD, a hash at the beginning of each line
+// (gitrevisions(7); git's documentation of fetch). Another file of such a name may have
+// anything in it; what is no hash is left out.
+func notedCommits() (string, error) {
+	out, err := runGit("", 1<<16, "rev-parse", "--absolute-git-dir")
+	if err != nil {
+		return "", err
+	}
+	folder := strings.TrimSuffix(string(out), "\n")
+	files, err := os.ReadDir(folder)
+	if err != nil {
+		return "", words.PlainCause(err)
+	}
+	var noted strings.Builder
+	for _, f := range files {
+		if !f.Type().IsRegular() || !strings.HasSuffix(f.Name(), "_HEAD") {
+			continue
+		}
+		text, err := readFile(filepath.Join(folder, f.Name()))
+		if err != nil {
+			return "", words.PlainCause(err)
+		}
+		if len(text) > spec.MaxFileBytes {
+			return "", fmt.Errorf("%s is too long to be looked through", f.Name())
+		}
+		for line := range strings.Lines(string(text)) {
+			hash := line[:len(line)-len(strings.TrimLeft(line, "0123456789abcdef"))]
+			if len(hash) == 40 || len(hash) == 64 { // SHA-1, SHA-256
+				noted.WriteString(hash + "\n")
+			}
+		}
+	}
+	return noted.String(), nil
 }
 
 // change is other contents of a file in a commit; before and after are their hashes.

@@ -531,6 +531,19 @@ func TestWhatIsNoProgram(t *testing.T) {
 		}
 		assert.ErrorContains(t, err, c.err, c.name)
 	}
+	// A linker that is told not to look puts zeros over the tables, which the start of the
+	// program writes.
+	for at, why := range map[string]string{"0x20000100": "segments that are loaded lie over each other", "0x20008000": ""} {
+		require.NoError(t, os.WriteFile(filepath.Join(b.dir, "over.ld"), []byte("SECTIONS { .text 0x08000000 : { *(.text*) } .ram 0x20000000 : { *(.rodata*) *(.data*) } .bss "+at+" (NOLOAD) : { *(.bss*) *(COMMON) } }\n"), 0o644))
+		b.run(t, arm+"-T over.ld -Wl,--no-check-sections main.c -o over.elf"+libs)
+		a, err := asked("over.elf", b.read(t, "over.elf"), b.plans[0]).Answer()
+		if why == "" {
+			require.NoError(t, err)
+			assert.True(t, a.Accepted, a)
+		} else {
+			assert.ErrorContains(t, err, why)
+		}
+	}
 	one := smallELF([]byte("one"))
 	second := slices.Clone(one[52:84])
 	for _, apart := range []struct {

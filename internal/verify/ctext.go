@@ -219,6 +219,10 @@ func (l *tokeniser) next() string {
 			}
 			l.at += 2 + end + 2
 			continue
+		case strings.HasPrefix(rest, "//*"):
+			// To a compiler of C90 no comment begins with two strokes (C99 brought it):
+			// x //* */ 2 is x / 2 to it, and x to all others.
+			return l.fail("//* begins a comment to some compilers, and a division to others")
 		case strings.HasPrefix(rest, "//"):
 			line, _, _ := strings.Cut(rest, "\n")
 			l.at += len(line)

@@ -56,38 +56,46 @@ func readELF(data string) (memory, error) {
 			m.sections = append(m.sections, section{shown(s.Name), s.Addr, s.Size})
 		}
 	}
-	var written []piece // to flash, at the addresses of which a programmer goes by
+	var written []reach // of flash, at the addresses of which a programmer goes by
+	var taken []reach   // of memory, also where it begins as zeros: these leave nothing of a table
 	for _, p := range file.Progs {
-		if p.Type != elf.PT_LOAD || p.Filesz == 0 {
-			continue
-		}
 		switch {
-		case beyond(p.Off, p.Filesz, data):
+		case p.Type != elf.PT_LOAD:
+			continue
+		case p.Filesz > 0 && beyond(p.Off, p.Filesz, data):
 			return memory{}, errors.New("it is cut short: a segment that is loaded goes beyond its end")
 		case p.Filesz > p.Memsz:
 			return memory{}, errors.New("a segment has more bytes in the file than in memory")
-		case p.Vaddr+p.Filesz < p.Vaddr || p.Paddr+p.Filesz < p.Paddr:
+		case p.Vaddr+p.Memsz < p.Vaddr || p.Paddr+p.Filesz < p.Paddr:
 			return memory{}, errors.New("a segment goes beyond the last address")
 		}
-		bytes := data[p.Off : p.Off+p.Filesz]
-		m.pieces = append(m.pieces, piece{p.Vaddr, bytes})
-		written = append(written, piece{p.Paddr, bytes})
+		if p.Memsz > 0 {
+			taken = append(taken, reach{p.Vaddr, p.Vaddr + p.Memsz})
+		}
+		if p.Filesz > 0 {
+			m.pieces = append(m.pieces, piece{p.Vaddr, data[p.Off : p.Off+p.Filesz]})
+			written = append(written, reach{p.Paddr, p.Paddr + p.Filesz})
+		}
 	}
 	if len(m.pieces) == 0 {
 		return memory{}, errors.New("nothing of it is loaded")
 	}
-	if over(m.pieces) || over(written) && slices.ContainsFunc(written, func(p piece) bool { return p.address != 0 }) { // of 0 alone: not given
+	slices.SortFunc(m.pieces, func(a, b piece) int { return cmp.Compare(a.address, b.address) })
+	if over(taken) || over(written) && slices.ContainsFunc(written, func(r reach) bool { return r.from != 0 }) { // of 0 alone: not given
 		return memory{}, errors.New("segments that are loaded lie over each other")
 	}
 	m.loader, err = readRelocations(file, &m, data)
 	return m, err
 }
 
-// over sorts pieces and reports whether one lies over another.
-func over(pieces []piece) bool {
-	slices.SortFunc(pieces, func(a, b piece) int { return cmp.Compare(a.address, b.address) })
-	for i := 1; i < len(pieces); i++ {
-		if pieces[i-1].end() > pieces[i].address {
+// reach is addresses from one up to another, that one not included.
+type reach struct{ from, to uint64 }
+
+// over sorts reaches and reports whether one lies over another.
+func over(reaches []reach) bool {
+	slices.SortFunc(reaches, func(a, b reach) int { return cmp.Compare(a.from, b.from) })
+	for i := 1; i < len(reaches); i++ {
+		if reaches[i-1].to > reaches[i].from {
 			return true
 		}
 	}

@@ -86,6 +86,8 @@ func TestVerdicts(t *testing.T) {
 		{"by an older tool, with the name of a table exchanged", strings.ReplaceAll(older, "walnut_grove_rows_nodes", "walnut_grove_rows_knots"), OtherTables, "code"},
 		{"with a definition swallowed by a comment of the preprocessor", replace("#include \"merestone_guidance.h\"\n\nenum walnut_grove_rows_count {", "#include \"merestone_guidance.h\" /*\n*/ enum walnut_grove_rows_count {"), NoHeader, ""},
 		{"with a line behind a comment of the preprocessor", replace("#define WALNUT_GROVE_ROWS_MISSION_H\n", "#define WALNUT_GROVE_ROWS_MISSION_H /* */ static\n"), NoHeader, ""},
+		{"with a comment of later C", replace("{12920,  1440,", "{12920,  1440, // east, north\n"), OtherText, ""},
+		{"with a comment that is a division in C90", replace("{12920,  1440,", "{12920,  1440 //* */ 2\n,"), NoHeader, ""},
 		{"with a zero byte", replace("CAUTIONS", "CAUTIONS\x00"), NoHeader, ""},
 		{"with a form feed", replace("CAUTIONS", "CAUTIONS\f"), NoHeader, ""},
 		{"with an end of file in the middle", replace("CAUTIONS", "CAUTIONS\x1a"), NoHeader, ""},
