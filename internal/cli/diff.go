@@ -150,6 +150,9 @@ func (a app) diff(f diffFlags, args []string) error {
 	}
 	switch {
 	case f.driver: // git takes any other status for a driver that failed
+		if f.format == "text" {
+			a.beside(before, after)
+		}
 		return nil
 	case f.refuseLooser && r.Looser():
 		return errLooser
@@ -198,6 +201,15 @@ func compared(s source.Source) diff.Version {
 	}
 	m := pipeline.Load(s)
 	return diff.Version{Name: m.Name, Plan: m.Plan, Findings: m.Findings, Written: [32]byte(written.Sum(nil))}
+}
+
+// beside says of missions that git has handed over with which files they were read.
+func (a app) beside(missions ...source.Source) {
+	for _, s := range missions {
+		if where := s.Beside(); where != "" {
+			say(a.out, "%s: read with %s", s.Name, where)
+		}
+	}
 }
 
 // untold says of missions that git has handed over why the marks_file of one is not

@@ -46,9 +46,12 @@ type version struct {
 
 // give makes a source open its files by where the contents are from.
 func (m *missionBlob) give(s *Source) {
-	s.untold = new(error)
+	s.untold, s.beside = new(error), new(string)
 	s.Open = func(name string) ([]byte, error) {
-		text, err := m.open(name)
+		text, where, err := m.open(name)
+		if where != "" {
+			*s.beside = name + " as in " + where
+		}
 		if errors.As(err, new(untold)) {
 			*s.untold = err
 		}
@@ -57,42 +60,42 @@ func (m *missionBlob) give(s *Source) {
 }
 
 // open reads the file of a name beside the mission: the one version that there is.
-func (m *missionBlob) open(name string) ([]byte, error) {
+func (m *missionBlob) open(name string) (text []byte, where string, err error) {
 	store, err := openObjects()
 	if err != nil {
-		return nil, m.untold(err.Error())
+		return nil, "", m.untold(err.Error())
 	}
 	defer store.close()
 	versions, err := m.versions(store, name)
 	if err != nil {
-		return nil, m.untold(err.Error())
+		return nil, "", m.untold(err.Error())
 	}
 	switch {
 	case len(versions) == 0 && m.here != nil:
-		return m.here(name)
+		text, err = m.here(name)
+		return text, "the working tree", err
 	case len(versions) == 0:
-		return nil, m.untold("no revision that this repository knows has it, nor has the index")
+		return nil, "", m.untold("no revision that this repository knows has it, nor has the index")
 	case len(versions) > 1:
-		return nil, m.untold(versions[0].where + " and " + versions[1].where + " differ in it")
+		return nil, "", m.untold(versions[0].where + " and " + versions[1].where + " differ in it")
 	}
-	var text []byte
 	only, missing := versions[0], versions[0].mode == ""
 	if !missing {
 		if text, err = store.contents(only.entry, spec.MaxMarksFileBytes); err != nil {
-			return nil, err
+			return nil, "", err
 		}
 	}
 	switch {
 	case m.here != nil:
 		now, err := m.here(name)
 		if (err != nil) != missing || !sameLines(now, text) {
-			return nil, m.untold("the working tree and " + only.where + " differ in it")
+			return nil, "", m.untold("the working tree and " + only.where + " differ in it")
 		}
-		return now, err
+		return now, "the working tree and " + only.where, err
 	case missing:
-		return nil, fmt.Errorf("there is none in %s", only.where)
+		return nil, only.where, fmt.Errorf("there is none in %s", only.where)
 	}
-	return text, nil
+	return text, only.where, nil
 }
 
 // sameLines compares texts of which one may have been checked out with line ends of

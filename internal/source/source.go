@@ -33,7 +33,18 @@ type Source struct {
 	// Absent says that there is no such file on this side of a comparison; there
 	// is nothing but the name then.
 	Absent bool
-	untold *error // what Untold says
+	untold *error  // what Untold says
+	beside *string // what Beside says
+}
+
+// Beside says, once the files of a mission that git handed over were read, where they were
+// found: commits that nothing leads to any more are not looked through, so that a person
+// is to see which one was meant. It is empty for any other mission.
+func (s Source) Beside() string {
+	if s.beside == nil {
+		return ""
+	}
+	return *s.beside
 }
 
 // Untold says, once the mission was read, that a file which it names was not opened
