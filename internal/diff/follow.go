@@ -293,11 +293,15 @@ func (b *builder) waypointSurplus(r *routes, q pair, o order, subject string, ow
 	said := b.judge("route.waypoints[].arrival_tolerance", float64(before.ToleranceMM), float64(after.ToleranceMM)) == kind ||
 		in != nil && out != nil && b.judge("route.waypoints[].speed", float64(in.SpeedMMPerS), float64(out.SpeedMMPerS)) == kind
 	said = said || b.legsSay(q.new, func(k Kind) bool { return k == kind })
-	if kind == Neutral && !moved || kind != Neutral && said {
-		return
-	}
 	causes := merge(own, r.near(q), b.present(key{"route.waypoints[].dwell", q.old + 1}, key{"route.waypoints[].arrival_tolerance", q.old + 1}, key{"speed", q.old - 1}))
-	b.surplusChange(o, subject, "own surplus", t, moved, causes)
+	const what = "own surplus"
+	switch {
+	case kind == Neutral && !moved:
+	case kind == Neutral || !said:
+		b.surplusChange(o, subject, what, t, moved, causes)
+	case moved && b.lessWhereItIs(t, kind): // which the legs do not say
+		b.surplusLine(o, Change{Kind: Look, Subject: subject, What: what + whereItIs}, t[0][0], t[1][1], b.old, b.new, causes)
+	}
 }
 
 // legsSay reports whether the surplus of a leg that meets a waypoint was judged to be of

@@ -177,3 +177,23 @@ func TestATieBetweenSetupsIsLeanedOn(t *testing.T) {
 	r := compare(tied, renamed)
 	assert.False(t, r.Looser() || r.ToLookAt(), "the mark of the tie renamed: %s", printed(t, r))
 }
+
+// A leg is moved away from the well that is nearest to it, which tightens; at its end, a
+// trunk is set nearer than anything was there. The leg does not tell of it.
+func TestAnObstacleAtTheEndOfALegThatTightens(t *testing.T) {
+	const end, moved = "  B:    {latitude: 51.620489877, longitude: 25.914089840", "  B:    {latitude: 51.620488079, longitude: 25.914084064"
+	text := missiontest.Changed(t, missiontest.Text(t, "../../examples/warned/setup-untied/mission.yaml"),
+		missiontest.Edit{"  B:    {latitude: 51.620444938, longitude: 25.914060963", end},
+		missiontest.Edit{", setup: june", ""}, missiontest.Edit{"[A, B, C, D]", "[A, B]"})
+	r := compare(resolve("grove", text), resolve("grove", missiontest.Changed(t, text, missiontest.Edit{end, moved},
+		missiontest.Edit{"  # marks:end", "  N: {latitude: 51.620489877, longitude: 25.914123048, uncertainty: 1 cm}\n  # marks:end"},
+		missiontest.Edit{"  obstacles:\n", "  obstacles:\n    - {name: trunk, centre: N, radius: 50 cm}\n"})))
+	for what, kind := range map[string]Kind{"surplus": Tightens, "own surplus" + whereItIs: Look} {
+		var found []Change
+		for _, subject := range []string{"leg A–B", "waypoint B"} {
+			found = append(found, find(r.Changes, subject, what)...)
+		}
+		require.Len(t, found, 1, "%s\n%s", what, printed(t, r))
+		assert.Equal(t, kind, found[0].Kind, what)
+	}
+}
