@@ -123,6 +123,9 @@ func (b *builder) legClearance(r *routes, q pair, ends []*node) {
 	}
 	line := b.grounds.table(func(ground, route int) surplus { return b.grounds.line(ground, route, legs[route]) })
 	whole := b.grounds.table(func(ground, route int) surplus { return b.grounds.leg(ground, route, legs[route]) })
+	if b.judgeTable(whole) == Neutral { // what is nearest to the line must not hide what becomes of the start
+		whole = b.grounds.starts(legs, whole)
+	}
 	kind := b.judgeTable(line)
 	if moved && b.sameFence && line.changes(d.mm-c.mm) && c.mm >= 0 && d.mm >= 0 {
 		b.clearanceChange(o, kind, subject, c, d, causes) // which says it all

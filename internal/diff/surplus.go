@@ -164,6 +164,20 @@ func (g *grounds) leg(ground, route, leg int) surplus {
 	return line.or(g.once(&g.start, ground, route, leg, func(l *plan.Leg) plan.Stretch { return l.Join }))
 }
 
+// starts is the table of a leg's start alone, where all four need it, or else another.
+func (g *grounds) starts(legs [2]int, other table) table {
+	for ground := range g.plans {
+		for route, leg := range legs {
+			if !g.plans[ground][route].Route.Legs[leg].Join.Needed {
+				return other
+			}
+		}
+	}
+	return g.table(func(ground, route int) surplus {
+		return g.once(&g.start, ground, route, legs[route], func(l *plan.Leg) plan.Stretch { return l.Join })
+	})
+}
+
 // once works out a surplus once.
 func (g *grounds) once(known *[2][2][]*surplus, ground, route, leg int, of func(l *plan.Leg) plan.Stretch) surplus {
 	if g.same {

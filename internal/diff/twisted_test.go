@@ -197,3 +197,17 @@ func TestAnObstacleAtTheEndOfALegThatTightens(t *testing.T) {
 		assert.Equal(t, kind, found[0].Kind, what)
 	}
 }
+
+// A stop at a leg's start, where the rover turns wider than it drove through: also where
+// a trunk beside the rest of the leg leaves less than the start has.
+func TestTheStartOfALegCounts(t *testing.T) {
+	text := edit(t, example(t, "grove"), "turn_radius: 0 m", "turn_radius: 60 cm")
+	masked := missiontest.Changed(t, text, missiontest.Edit{"  START:", "  N: {latitude: 45.301413343, longitude: 6.123666670, uncertainty: 3 cm}\n  START:"},
+		missiontest.Edit{"    - {name: tree 2-4,", "    - {name: trunk, centre: N, radius: 40 cm}\n    - {name: tree 2-4,"})
+	for name, text := range map[string]string{"open": text, "masked": masked} {
+		r := compare(resolve("grove", text), resolve("grove", edit(t, text, "    - L1S\n", "    - {mark: L1S, dwell: 5 s}\n")))
+		found := find(r.Changes, "leg L1S–P1", "surplus, with its start")
+		require.Len(t, found, 1, "%s\n%s", name, printed(t, r))
+		assert.Equal(t, Loosens, found[0].Kind, name)
+	}
+}
