@@ -35,15 +35,15 @@ func directions() []direction {
 		}
 	}
 	return append(list, []direction{
-		{"rover.coast", Neutral, "roll-outs more or less are judged by the bound that they give at the rover's speeds"},
+		{"rover.coast", Neutral, "roll-outs more or less, or at other speeds or slopes, are judged by how far the rover rolls by them: a lesser bound loosens, a lesser expectation is to be looked at"},
 		{"base.control_marks", Tightens, "one more check of the shift before a drive"},
 		{"overhead", Tightens, "less of the sky counts as hidden where there is none"},
 		{"overhead.ground", Tightens, "less of the sky counts as hidden when it shrinks"},
-		{"mark", Neutral, "judged by the legs and the fence that use it"},
+		{"mark", Neutral, "judged by the legs and the fence that use it; one that ties two set-ups as `same_as`"},
 		{"mark.leaned_on", Look, "the base, a control mark or one that ties two set-ups: every drive moves with it, against the ground"},
 		{"tape", Tightens, "one more check of the coordinates"},
 		{"waypoint", Neutral, "judged by the legs that come and go with it"},
-		{"leg", Look, "one that came leads over ground that was not driven over; one that went does not"},
+		{"leg", Look, "one that came leads over ground that was not driven over, as does one that was moved out of its corridor; one that went does not"},
 		{"leg.surplus", Tightens, "the route has more room than it needs; where only the fence moved, the ground is judged"},
 		{"leg.clearance", Tightens, "in place of the surplus, where a mission has errors or the sites are too far apart for one frame"},
 		{"boundary.ground", Loosens, "the rover may go where it might not before"},

@@ -13,6 +13,7 @@ import (
 
 	"merestone/internal/fence"
 	"merestone/internal/plan"
+	"merestone/internal/planar"
 	"merestone/internal/words"
 )
 
@@ -117,8 +118,14 @@ func (b *builder) legClearance(r *routes, q pair, ends []*node) {
 		return
 	}
 	legs := [2]int{q.old, q.new}
+	if moved {
+		b.otherGround(q, o, subject, ends)
+	}
 	line := b.grounds.table(func(ground, route int) surplus { return b.grounds.line(ground, route, legs[route]) })
 	whole := b.grounds.table(func(ground, route int) surplus { return b.grounds.leg(ground, route, legs[route]) })
+	if b.judgeTable(whole) == Neutral { // what is nearest to the line must not hide what becomes of the start
+		whole = b.grounds.starts(legs, whole)
+	}
 	kind := b.judgeTable(line)
 	if moved && b.sameFence && line.changes(d.mm-c.mm) && c.mm >= 0 && d.mm >= 0 {
 		b.clearanceChange(o, kind, subject, c, d, causes) // which says it all
@@ -138,6 +145,31 @@ func (b *builder) legClearance(r *routes, q pair, ends []*node) {
 		b.legKinds[q.new] = max(kind, b.surplusChange(o, subject, "surplus, with its start", whole, moved, b.turnCauses(r, q)))
 	}
 }
+
+// otherGround reports a leg that leads over ground that was not driven over: it is like
+// one that came, and what surplus it has in all does not tell what lies beside it now. So
+// far as cross-track and body reach, the ground is known from the leg as it was:
+//
+//	corridor = off line + reach, of the less of the two versions
+//
+// A segment lies within the corridor of another when both of its ends do, since what is
+// within a distance of a segment is convex.
+func (b *builder) otherGround(q pair, o order, subject string, ends []*node) {
+	before, after := &b.old.Route.Legs[q.old], &b.new.Route.Legs[q.new]
+	corridor := func(s plan.Standoff) int64 { return s.OffLineMM + s.ReachMM }
+	away := int64(0)
+	for _, end := range []planar.Point{after.Segment.A, after.Segment.B} {
+		away = max(away, before.Segment.FloorDistanceMM(planar.Segment{A: end, B: end}))
+	}
+	if away > min(corridor(before.Line.Standoff), corridor(after.Line.Standoff)) {
+		o.rank = 16
+		b.effect(o, Change{Kind: b.appears("leg", false, true), Subject: subject, What: otherGround, After: "up to " + words.Millimetre.Words(float64(away)) + " from where it was"}, ends)
+	}
+}
+
+// otherGround is said one way round: a leg that grew leads over ground that it did not, one
+// that shrank does not.
+const otherGround = "leads over other ground"
 
 // turnCauses are the changes that a leg can need more or less by although it lies where it
 // did: of its speed, and of what comes before it.
@@ -264,11 +296,15 @@ func (b *builder) waypointSurplus(r *routes, q pair, o order, subject string, ow
 	said := b.judge("route.waypoints[].arrival_tolerance", float64(before.ToleranceMM), float64(after.ToleranceMM)) == kind ||
 		in != nil && out != nil && b.judge("route.waypoints[].speed", float64(in.SpeedMMPerS), float64(out.SpeedMMPerS)) == kind
 	said = said || b.legsSay(q.new, func(k Kind) bool { return k == kind })
-	if kind == Neutral && !moved || kind != Neutral && said {
-		return
-	}
 	causes := merge(own, r.near(q), b.present(key{"route.waypoints[].dwell", q.old + 1}, key{"route.waypoints[].arrival_tolerance", q.old + 1}, key{"speed", q.old - 1}))
-	b.surplusChange(o, subject, "own surplus", t, moved, causes)
+	const what = "own surplus"
+	switch {
+	case kind == Neutral && !moved:
+	case kind == Neutral || !said:
+		b.surplusChange(o, subject, what, t, moved, causes)
+	case moved && b.lessWhereItIs(t, kind): // which the legs do not say
+		b.surplusLine(o, Change{Kind: Look, Subject: subject, What: what + whereItIs}, t[0][0], t[1][1], b.old, b.new, causes)
+	}
 }
 
 // legsSay reports whether the surplus of a leg that meets a waypoint was judged to be of

@@ -123,7 +123,11 @@ func (b *builder) faults() {
 	}
 	for i, after := range b.new.Holds.Faults.Rows {
 		before, ok := was[faultKey(after, b.new, b.holdIDs.newID)]
-		if !ok || before.Outcome == after.Outcome && before.Found == after.Found {
+		if !ok {
+			b.newFault(i, after)
+			continue
+		}
+		if before.Outcome == after.Outcome && before.Found == after.Found {
 			continue
 		}
 		var keys []key
@@ -145,6 +149,21 @@ func (b *builder) faults() {
 			Before: comesTo(before), After: comesTo(after),
 		}, b.present(keys...))
 	}
+}
+
+// newFault reports a fault that only the new table has, where it takes from a hold that
+// both missions have what stood without it: the wires of a circuit that was added may
+// touch its own. What a circuit does to itself was judged when it came.
+func (b *builder) newFault(i int, r circuit.Row) {
+	stays := slices.ContainsFunc(r.Circuits, func(name string) bool {
+		return slices.ContainsFunc(b.holdIDs.pairs, func(q pair) bool { return q.both() && b.new.Holds.List[q.new].Circuit.Name == name })
+	})
+	if len(r.Circuits) < 2 || !stays || r.Outcome.Credited() {
+		return
+	}
+	b.effect(order{section: holdSection, index: i, rank: 51}, Change{
+		Kind: Look, Subject: subjectOf(r), What: "at the fault: " + r.Fault.String(), Before: "no such fault", After: comesTo(r),
+	}, b.present(key{"hold", 0}, key{"board.input_pins", 0}))
 }
 
 // badness is how bad a row is: first what the drive does, then when the fault is found.

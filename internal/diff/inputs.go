@@ -91,29 +91,47 @@ func (b *builder) ranked(o order, block figures.Block, path string) {
 	}
 }
 
-// rolls judges the roll-outs by the bound at ten speeds up to the higher cruise, and at
-// those that they were measured at: less at any is leaned on.
+// rolls judges the roll-outs by the bound, and where that is the same by what is expected:
+// a rover that is only expected to roll less has its drive cut later, and no clearance is
+// the less for it, so that is to be looked at.
 func (b *builder) rolls() Kind {
-	before, err1 := b.old.Machine.Rover.Coast.WorstOn(0)
-	after, err2 := b.new.Machine.Rover.Coast.WorstOn(0)
-	if err1 != nil || err2 != nil {
-		return Neutral
+	if kind := b.rolled(motion.Coast.WorstOn, motion.Rollout.BoundMM); kind != Neutral {
+		return kind
 	}
-	kind := Neutral
+	if b.rolled(motion.Coast.On, motion.Rollout.LikelyMM) == Loosens {
+		return Look
+	}
+	return Neutral
+}
+
+// rolled compares how far the rover rolls at ten speeds up to the higher cruise, and at
+// those that the roll-outs were measured at, on level ground and on the steepest: less at
+// any is leaned on.
+func (b *builder) rolled(on func(c motion.Coast, fall float64) (motion.Rollout, error), mm func(r motion.Rollout, mmPerS int64) int64) Kind {
+	was, is := b.old.Machine.Rover.Coast, b.new.Machine.Rover.Coast
 	top := max(b.old.Machine.Rover.CruiseMMPerS, b.new.Machine.Rover.CruiseMMPerS)
 	var speeds []int64
 	for tenth := int64(1); tenth <= 10; tenth++ {
 		speeds = append(speeds, top*tenth/10)
 	}
-	for _, run := range slices.Concat(b.old.Machine.Rover.Coast, b.new.Machine.Rover.Coast) {
+	for _, run := range slices.Concat(was, is) {
 		speeds = append(speeds, run.FromMMPerS)
 	}
-	for _, v := range speeds {
-		switch cmp.Compare(after.BoundMM(v), before.BoundMM(v)) {
-		case -1:
-			return Loosens
-		case 1:
-			kind = Tightens
+	steepest := max(b.old.Route.Slope.Steepest, b.new.Route.Slope.Steepest)
+	kind := Neutral
+	for _, fall := range []float64{-steepest, 0, steepest} {
+		before, err1 := on(was, fall)
+		after, err2 := on(is, fall)
+		if err1 != nil || err2 != nil {
+			continue // it would not come to rest there, which is an error
+		}
+		for _, v := range speeds {
+			switch cmp.Compare(mm(after, v), mm(before, v)) {
+			case -1:
+				return Loosens
+			case 1:
+				kind = Tightens
+			}
 		}
 	}
 	return kind
@@ -123,7 +141,11 @@ func (b *builder) rolls() Kind {
 func runs(coast motion.Coast) string {
 	var list []string
 	for _, r := range coast {
-		list = append(list, fmt.Sprintf("%s from %s", words.MM(r.DistanceMM), words.MMPerS(r.FromMMPerS)))
+		said := fmt.Sprintf("%s from %s", words.MM(r.DistanceMM), words.MMPerS(r.FromMMPerS))
+		if r.Fall != 0 {
+			said += " down " + words.Percentage.Words(r.Fall)
+		}
+		list = append(list, said)
 	}
 	return words.And(list)
 }

@@ -35,7 +35,10 @@ func (b *builder) marks() {
 		p, i := b.only(q)
 		m := p.Survey.Marks[i]
 		o.name = m.Name
-		b.onOneSide("mark", key{"mark", id}, o, q, "mark "+m.Name, coordinates(m.Geodetic), m.Path)
+		n := b.onOneSide("mark", key{"mark", id}, o, q, "mark "+m.Name, coordinates(m.Geodetic), m.Path)
+		if m.SameAs >= 0 { // it ties two set-ups: their marks move with it, and are surer for it
+			n.change.Kind = max(b.judge("mark.leaned_on", 0, 1), b.appears("marks.NAME.same_as", q.old >= 0, q.new >= 0))
+		}
 	}
 }
 
@@ -57,10 +60,15 @@ func (b *builder) mark(id int, o order, q pair) {
 	}
 	for rank, f := range b.blocks["marks.NAME"].Figures {
 		o.rank = 2 + rank
-		if !f.Apart {
+		if !f.Apart && (f.Key != "marks.NAME.same_as" || !b.samePoint(before, after)) {
 			b.alias(key{f.Key, id + 1}, b.figure(o, subject, after.Path, f, q.old, q.new)) // 0 is any mark's
 		}
 	}
+}
+
+// samePoint reports whether two marks are tied to one mark, whatever its names.
+func (b *builder) samePoint(before, after plan.Mark) bool {
+	return before.SameAs >= 0 && after.SameAs >= 0 && b.markIDs.oldID[before.SameAs] == b.markIDs.newID[after.SameAs]
 }
 
 // placeKind is that of a move: a mark that other coordinates hang on is to be looked at.

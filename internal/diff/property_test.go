@@ -100,8 +100,8 @@ func scaled(text string, at []int, factor float64) string {
 func mirrored(changes []Change, backward bool) []string {
 	var out []string
 	for _, c := range changes {
-		if strings.HasSuffix(c.What, " where it was and is") {
-			continue // only what has less now is looked at
+		if strings.HasSuffix(c.What, whereItIs) || c.What == otherGround {
+			continue // only what has less now, or is elsewhere, is looked at
 		}
 		if c.Kind == Look { // one way round it may be neutral
 			c.Kind = Neutral

@@ -164,6 +164,20 @@ func (g *grounds) leg(ground, route, leg int) surplus {
 	return line.or(g.once(&g.start, ground, route, leg, func(l *plan.Leg) plan.Stretch { return l.Join }))
 }
 
+// starts is the table of a leg's start alone, where all four need it, or else another.
+func (g *grounds) starts(legs [2]int, other table) table {
+	for ground := range g.plans {
+		for route, leg := range legs {
+			if !g.plans[ground][route].Route.Legs[leg].Join.Needed {
+				return other
+			}
+		}
+	}
+	return g.table(func(ground, route int) surplus {
+		return g.once(&g.start, ground, route, legs[route], func(l *plan.Leg) plan.Stretch { return l.Join })
+	})
+}
+
 // once works out a surplus once.
 func (g *grounds) once(known *[2][2][]*surplus, ground, route, leg int, of func(l *plan.Leg) plan.Stretch) surplus {
 	if g.same {
@@ -279,13 +293,10 @@ func (b *builder) judgeSurplus(before, after surplus) Kind {
 // judgement, lines with what each ground says.
 func (b *builder) surplusChange(o order, subject, what string, t table, moved bool, causes []*node) Kind {
 	kind := b.judgeTable(t)
-	report := func(kind Kind, what string, before, after surplus, of ...*plan.Plan) {
-		b.effect(o, Change{
-			Kind: kind, Subject: subject, What: what, Before: before.words() + before.from(of[0]), After: after.words() + after.from(of[1]), Number: surplusNumber(before, after),
-		}, causes)
+	report := func(kind Kind, what string, before, after surplus, was, is *plan.Plan) {
+		b.surplusLine(o, Change{Kind: kind, Subject: subject, What: what}, before, after, was, is, causes)
 		o.rank++
 	}
-	own := t[0][0].known && t[1][1].known && b.judgeSurplus(t[0][0], t[1][1]) == Loosens
 	switch {
 	case kind == Look:
 		report(Look, what+" by the old mission's fence and figures", t[0][0], t[0][1], b.old, b.old)
@@ -293,11 +304,26 @@ func (b *builder) surplusChange(o order, subject, what string, t table, moved bo
 	case kind != Neutral:
 		report(kind, what, t[0][0], t[1][1], b.old, b.new)
 	}
-	if moved && own && kind != Look && kind != Loosens {
-		report(Look, what+" where it was and is", t[0][0], t[1][1], b.old, b.new)
+	if moved && b.lessWhereItIs(t, kind) {
+		report(Look, what+whereItIs, t[0][0], t[1][1], b.old, b.new)
 		return Look
 	}
 	return kind
+}
+
+// surplusLine is one line of them.
+func (b *builder) surplusLine(o order, c Change, before, after surplus, was, is *plan.Plan, causes []*node) {
+	c.Before, c.After, c.Number = before.words()+before.from(was), after.words()+after.from(is), surplusNumber(before, after)
+	b.effect(o, c, causes)
+}
+
+// whereItIs is said one way round: only what has less now is to be looked at.
+const whereItIs = " where it was and is"
+
+// lessWhereItIs reports whether a thing that was moved has less where it is than it had
+// where it was, although its judgement does not say so.
+func (b *builder) lessWhereItIs(t table, kind Kind) bool {
+	return t.known() && b.judgeSurplus(t[0][0], t[1][1]) == Loosens && kind != Look && kind != Loosens
 }
 
 // from says which part of the fence leaves the least.

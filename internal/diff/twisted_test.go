@@ -51,6 +51,14 @@ func TestWhatHidesBesideAnotherChange(t *testing.T) {
 		{"a tape reads what the coordinates say", []missiontest.Edit{{"measured: 8.94 m", "measured: 8.95 m"}}, "tape P1–P2", "measured", Look},
 		{"a leg at the end", []missiontest.Edit{{"    - END\n", "    - END\n    - L3N\n"}}, "leg END–L3N", "added", Look},
 		{"the reason why a fault is covered", []missiontest.Edit{{"pulled_off: true", "pulled_off: true, covered: tried each week"}}, "part motor driver", "its failure covered", Loosens},
+		{"the turning centre moved towards the antenna, which swings less", []missiontest.Edit{{"turn_radius: 0 m\n", "turn_radius: 0 m\n  turning_centre: 3 cm\n"}}, "rover", "turning centre forward of the middle", Look},
+		{"a roll-out that lets expect a shorter one, and bounds it no better", []missiontest.Edit{
+			{"coast: {from: 0.60 m/s, distance: 0.45 m}", "coast: [{from: 0.60 m/s, distance: 0.45 m}, {from: 0.60 m/s, distance: 0.45 m, downhill: 3 %}]"},
+		}, "rover", "roll-outs", Look},
+		{"a hold whose wire may touch that of another", []missiontest.Edit{
+			{"input_pins: [22, 24, 26]", "input_pins: [22, 24, 26, 28]"},
+			{"holds:\n", "holds:\n  - {name: lid, kind: interlock, pin: 28, contact: normally-closed, wired_to: ground, pull: up, debounce: 20 ms, stop_category: 0}\n"},
+		}, "hold lid, mushroom button", "at the fault: pins 28 and 24 bridged", Look},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			r := compare(before, resolve("grove", missiontest.Changed(t, text, c.edits...)))
@@ -125,5 +133,81 @@ func TestWhatHidesBehindAnotherChange(t *testing.T) {
 			assert.True(t, whole.Looser(), printed(t, whole))
 			assert.True(t, first.Looser() || first.ToLookAt() || second.Looser() || second.ToLookAt(), "%s%s", printed(t, first), printed(t, second))
 		})
+	}
+}
+
+// The surplus of a leg is that of its tightest place: what lies beside the rest of it may
+// be anything once the leg is elsewhere. Within its corridor it is nothing new.
+func TestALegThatLeavesItsCorridor(t *testing.T) {
+	text := example(t, "grove")
+	before := resolve("grove", text)
+	for latitude, said := range map[string]int{"45.301656460": 0, "45.301633460": 1} { // by 0.3 m, by 2.2 m
+		r := compare(before, resolve("grove", edit(t, text, "END:   {latitude: 45.301653460", "END:   {latitude: "+latitude)))
+		found := find(r.Changes, "leg L3N–END", otherGround)
+		require.Len(t, found, said, printed(t, r))
+		for _, change := range found {
+			assert.Equal(t, Look, change.Kind)
+		}
+	}
+}
+
+// A mark that ties two set-ups makes every mark of them surer, and moves those of one.
+func TestATieBetweenSetupsIsLeanedOn(t *testing.T) {
+	text := missiontest.Text(t, "../../examples/warned/setup-untied/mission.yaml")
+	const target, end = "K2", "  # marks:end"
+	tie := "  KJ:   {latitude: 51.620606716, longitude: 25.914176473, uncertainty: 1 cm, setup: june, same_as: " + target + "}\n"
+	untied, tied := resolve("grove", text), resolve("grove", edit(t, text, end, tie+end))
+	for _, c := range []struct {
+		name          string
+		before, after mission
+		what          string
+		kind          Kind
+	}{
+		{"added", untied, tied, "added", Loosens},
+		{"removed", tied, untied, "removed", Look},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			r := compare(c.before, c.after)
+			found := find(r.Changes, "mark KJ", c.what)
+			require.Len(t, found, 1, printed(t, r))
+			assert.Equal(t, c.kind, found[0].Kind, printed(t, r))
+		})
+	}
+	renamed := resolve("grove", strings.ReplaceAll(edit(t, text, end, tie+end), target, "PEG"))
+	r := compare(tied, renamed)
+	assert.False(t, r.Looser() || r.ToLookAt(), "the mark of the tie renamed: %s", printed(t, r))
+}
+
+// A leg is moved away from the well that is nearest to it, which tightens; at its end, a
+// trunk is set nearer than anything was there. The leg does not tell of it.
+func TestAnObstacleAtTheEndOfALegThatTightens(t *testing.T) {
+	const end, moved = "  B:    {latitude: 51.620489877, longitude: 25.914089840", "  B:    {latitude: 51.620488079, longitude: 25.914084064"
+	text := missiontest.Changed(t, missiontest.Text(t, "../../examples/warned/setup-untied/mission.yaml"),
+		missiontest.Edit{"  B:    {latitude: 51.620444938, longitude: 25.914060963", end},
+		missiontest.Edit{", setup: june", ""}, missiontest.Edit{"[A, B, C, D]", "[A, B]"})
+	r := compare(resolve("grove", text), resolve("grove", missiontest.Changed(t, text, missiontest.Edit{end, moved},
+		missiontest.Edit{"  # marks:end", "  N: {latitude: 51.620489877, longitude: 25.914123048, uncertainty: 1 cm}\n  # marks:end"},
+		missiontest.Edit{"  obstacles:\n", "  obstacles:\n    - {name: trunk, centre: N, radius: 50 cm}\n"})))
+	for what, kind := range map[string]Kind{"surplus": Tightens, "own surplus" + whereItIs: Look} {
+		var found []Change
+		for _, subject := range []string{"leg A–B", "waypoint B"} {
+			found = append(found, find(r.Changes, subject, what)...)
+		}
+		require.Len(t, found, 1, "%s\n%s", what, printed(t, r))
+		assert.Equal(t, kind, found[0].Kind, what)
+	}
+}
+
+// A stop at a leg's start, where the rover turns wider than it drove through: also where
+// a trunk beside the rest of the leg leaves less than the start has.
+func TestTheStartOfALegCounts(t *testing.T) {
+	text := edit(t, example(t, "grove"), "turn_radius: 0 m", "turn_radius: 60 cm")
+	masked := missiontest.Changed(t, text, missiontest.Edit{"  START:", "  N: {latitude: 45.301413343, longitude: 6.123666670, uncertainty: 3 cm}\n  START:"},
+		missiontest.Edit{"    - {name: tree 2-4,", "    - {name: trunk, centre: N, radius: 40 cm}\n    - {name: tree 2-4,"})
+	for name, text := range map[string]string{"open": text, "masked": masked} {
+		r := compare(resolve("grove", text), resolve("grove", edit(t, text, "    - L1S\n", "    - {mark: L1S, dwell: 5 s}\n")))
+		found := find(r.Changes, "leg L1S–P1", "surplus, with its start")
+		require.Len(t, found, 1, "%s\n%s", name, printed(t, r))
+		assert.Equal(t, Loosens, found[0].Kind, name)
 	}
 }

@@ -307,7 +307,7 @@ func roverFigures() []Figure {
 		number("rover.speed.cruise", "cruise speed", words.PerSecond, Loosens, "more energy, longer way to rest", of(func(r plan.Rover) int64 { return r.CruiseMMPerS })),
 		number("rover.speed.minimum", "minimum speed", words.PerSecond, Tightens, leaned, of(func(r plan.Rover) int64 { return r.MinimumMMPerS })),
 		number("rover.turn_radius", "turn radius", words.Millimetre, Tightens, lessRoom, of(func(r plan.Rover) int64 { return r.TurnRadiusMM }), 0),
-		arm("rover.turning_centre", "turning centre forward of the middle", func(r plan.Rover) int64 { return r.TurningCentreMM }),
+		number("rover.turning_centre", "turning centre forward of the middle", words.Millimetre, Look, "where it turns about hangs on it, and how far the antenna swings: the one may grow as the other shrinks", of(func(r plan.Rover) int64 { return r.TurningCentreMM }), 0),
 		number("rover.cross_track", "cross-track allowance", words.Millimetre, Loosens, "the rover may stray farther from the line", of(func(r plan.Rover) int64 { return r.CrossTrackMM })),
 		number("rover.motor_lag", "motor lag", words.Milli, Tightens, leaned, of(func(r plan.Rover) int64 { return r.MotorLagMS }), 0),
 		number("rover.heading_uncertainty", "heading uncertainty", words.Degree, Tightens, leaned, angle(func(r plan.Rover) float64 { return r.HeadingStdDeg }), 0),
