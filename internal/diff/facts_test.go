@@ -56,8 +56,8 @@ func TestEveryEditIsSaidAndJudged(t *testing.T) {
 		{"motor_lag: 150 ms", "motor_lag: 200 ms", "rover", "motor lag", Tightens},
 		{"heading_uncertainty: 3 deg", "heading_uncertainty: 2 deg", "rover", "heading uncertainty", Loosens},
 		{"tilt: 4 deg", "tilt: 5 deg", "rover", "tilt", Tightens},
-		{"forward: 10 cm", "forward: 20 cm", "rover", "antenna forward of the middle", Loosens},
-		{"forward: 10 cm", "forward: -12 cm", "rover", "antenna forward of the middle", Tightens},
+		{"forward: 10 cm", "forward: 20 cm", "rover", "antenna forward of the middle", Look},
+		{"forward: 10 cm", "forward: -12 cm", "rover", "antenna forward of the middle", Look},
 		{"height: 55 cm", "height: 50 cm", "rover", "antenna height", Loosens},
 		{"height: 55 cm}\n", "height: 55 cm}\n  compass: {from_antenna: 40 cm}\n", "rover", "compass from the antenna", Neutral},
 

@@ -4,9 +4,10 @@
 // by the pairings of marks, obstacles, holds, waypoints and legs, whatever their
 // names; where one of the missions has no plan, by their names.
 //
-// They are neutral: the numbers behind them are judged above. But one that goes is to be
-// looked at where it was an error, or where an uncertainty grew in the same change: it
-// can go because a hold was mended, or because less is asked of the coordinates.
+// They are neutral: the numbers behind them are judged above. But an error that comes or
+// goes is to be looked at, and so is a warning that goes where an uncertainty grew in the
+// same change: it can go because a hold was mended, or because less is asked of the
+// coordinates.
 package diff
 
 import (
@@ -51,13 +52,16 @@ func (b *builder) findings(before, after []diag.Finding) (errors []Standing) {
 			continue
 		case q.new < 0:
 			c.What = "disappeared"
-			if at.Severity == diag.Error || at.Severity == diag.Warning && b.uncertaintyGrew() {
+			if at.Severity == diag.Warning && b.uncertaintyGrew() {
 				c.Kind = Look
 			}
 		case q.old < 0:
 			c.What = "appeared"
 		}
 		c.Subject = fmt.Sprintf("%v %s", at.Severity, at.Rule)
+		if at.Severity == diag.Error && !q.both() {
+			c.Kind = Look
+		}
 		// Errors first.
 		b.effect(order{section: findingSection, index: int(diag.Error) - int(at.Severity), name: string(at.Rule), rank: i}, c, nil)
 	}

@@ -212,7 +212,7 @@ var more = map[string]int{
 	"confidence": -1, "averaged_for": -1, "uncertainty": -1, "fix_rate": -1, "latency": -1, "stale_after": +1,
 	"fixed": -1, "float": -1, "width": -1, "length": -1, "cruise": +1, "minimum": -1, "from": +1, "distance": -1,
 	"boundary_height": -1, // of the sky that site.sky counts as open
-	"cross_track":     +1, "motor_lag": -1, "heading_uncertainty": -1, "tilt": -1, "forward": +1,
+	"cross_track":     +1, "motor_lag": -1, "heading_uncertainty": -1, "tilt": -1,
 	"arrival_tolerance": +1, "speed": +1, "radius": -1, "debounce": +1, "discrepancy": +1, "loop": +1, "off_delay": -1, "watchdog": +1,
 }
 

@@ -312,7 +312,7 @@ func roverFigures() []Figure {
 		number("rover.motor_lag", "motor lag", words.Milli, Tightens, leaned, of(func(r plan.Rover) int64 { return r.MotorLagMS }), 0),
 		number("rover.heading_uncertainty", "heading uncertainty", words.Degree, Tightens, leaned, angle(func(r plan.Rover) float64 { return r.HeadingStdDeg }), 0),
 		number("rover.tilt", "tilt", words.Degree, Tightens, leaned, angle(func(r plan.Rover) float64 { return r.TiltDeg }), 0),
-		number("rover.antenna.forward", "antenna forward of the middle", words.Millimetre, Loosens, "less of the body is ahead of it, where the rover goes on until rest", of(func(r plan.Rover) int64 { return r.AntennaForwardMM }), 0),
+		number("rover.antenna.forward", "antenna forward of the middle", words.Millimetre, Look, "the more it is forward, the less of the body is ahead of it when the rover stops, and the farther it may swing in a turn", of(func(r plan.Rover) int64 { return r.AntennaForwardMM }), 0),
 		arm("rover.antenna.right", "antenna right of the middle", func(r plan.Rover) int64 { return r.AntennaRightMM }),
 		number("rover.antenna.height", "antenna height", words.Millimetre, Tightens, "less tilt error is asked for when it shrinks", of(func(r plan.Rover) int64 { return r.AntennaHeightMM }), 0),
 		number("rover.compass.from_antenna", "compass from the antenna", words.Millimetre, Neutral, "no bound rests on it", of(func(r plan.Rover) int64 { return r.CompassFromAntennaMM })).
