@@ -47,6 +47,7 @@ func fuzzed() map[string][]string {
 		"internal/source/open.go os.Stat":            {names},
 		"internal/source/source.go io.ReadAll":       {mission, "pipeline.FuzzLoad"},
 		"internal/source/source.go os.OpenRoot":      {"spec.FuzzMarksFile", mission},
+		"internal/source/history.go os.ReadDir":      {names},
 		"internal/source/git.go os.Environ":          {"git has it, too"},
 		"internal/source/objects.go bufio.NewReader": {"source.FuzzNamesIn", mission},
 		"internal/source/objects.go io.ReadAll":      {"source.FuzzNamesIn", mission},
