@@ -12,9 +12,11 @@ SYSTEMS = windows/amd64 windows/arm64 windows/386 \
 
 # The packages whose tests run on a 32-bit processor as well, and those whose do
 # not: they look at the sources, do nothing but compile and emulate for others, or are of
-# the operating system, of git, of other programs and of how commands are wired.
+# the operating system, of git, of other programs and of how commands are wired, of
+# driving in floating point and of wording.
 # hosts/lists_test.go wants these to be few.
-TESTS_64_ONLY = . ./examples/firmware ./hosts ./internal/cli ./internal/depfile ./internal/place ./internal/prove ./internal/source
+TESTS_64_ONLY = . ./examples/firmware ./hosts ./internal/cli ./internal/depfile ./internal/place ./internal/prove ./internal/source \
+	./internal/drivetest ./internal/report
 TESTS_32 = $(filter-out merestone $(TESTS_64_ONLY:./%=merestone/%),$(shell $(GO) list ./...))
 
 # Tests of the other packages whose findings do not hang on how many bits Go has: those
@@ -31,7 +33,8 @@ SKIPPED_32 = TestTwinOnBoards TestInstructions TestFootprint TestStorm \
 	TestProposals TestAgainstAnIndependentNodalAnalysis TestStepsOfTheWrittenTestFindWhatTheySay \
 	TestProperties TestEveryKeyOfTheLanguageReachesAll TestNothingIsHiddenInAHistory \
 	TestNothingIsQuadratic TestFirmwareOfCompilers TestEveryByteOfEveryTableCounts \
-	TestEveryTokenCounts TestImagesBesideAPlanWithinTimeAndMemory
+	TestEveryTokenCounts TestImagesBesideAPlanWithinTimeAndMemory TestHostileFiles \
+	TestHiddenSkyAgainstLines TestWorkGrowsNearLinearly TestWhatIsAcceptedCanBeWritten
 
 empty :=
 space := $(empty) $(empty)

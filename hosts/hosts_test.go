@@ -47,9 +47,9 @@ type processor struct {
 func processors() []processor {
 	return []processor{
 		{arch: "386", every: 1},
-		{arch: "arm64", emulator: "qemu-aarch64", every: 18},
-		{arch: "riscv64", emulator: "qemu-riscv64", every: 18, from: 1},
-		{arch: "arm", emulator: "qemu-arm", every: 24, from: 2},
+		{arch: "arm64", emulator: "qemu-aarch64", every: 36},
+		{arch: "riscv64", emulator: "qemu-riscv64", every: 36, from: 1},
+		{arch: "arm", emulator: "qemu-arm", every: 48, from: 2},
 	}
 }
 

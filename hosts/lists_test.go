@@ -37,7 +37,7 @@ func TestMostPackagesAreTestedIn32Bits(t *testing.T) {
 	listed := variable(t, "TESTS_64_ONLY")
 	not := withTests(t, listed...)
 	assert.Len(t, not, len(listed), "each has tests")
-	assert.LessOrEqual(t, len(not), 8)
+	assert.LessOrEqual(t, len(not), 10)
 	c := exec.Command("make", "-n", "test-32")
 	c.Dir = ".."
 	said, err := c.Output()
@@ -56,13 +56,13 @@ func TestMostPackagesAreTestedIn32Bits(t *testing.T) {
 func TestWhatIsNotRepeatedIn32BitsIsThere(t *testing.T) {
 	skipped := variable(t, "SKIPPED_32")
 	for _, name := range skipped {
-		c := exec.Command("grep", "-rlE", "--include=*_test.go", "^func "+name+`\(`, "../gen", "../internal")
+		c := exec.Command("grep", "-rlE", "--include=*_test.go", "^func "+name+`\(`, "../gen", "../internal", "../spec")
 		out, err := c.Output()
 		require.NoError(t, err, name)
 		assert.Len(t, strings.Fields(string(out)), 1, "%s: one test has this name", name)
-		assert.Regexp(t, `/(guidance|gen|circuit|diff|figures|verify)/`, string(out), name)
+		assert.Regexp(t, `/(guidance|gen|circuit|diff|figures|verify|spec|check|planar|plan)/`, string(out), name)
 	}
-	assert.LessOrEqual(t, len(skipped), 30)
+	assert.LessOrEqual(t, len(skipped), 32)
 }
 
 func TestTheSystems(t *testing.T) {

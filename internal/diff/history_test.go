@@ -353,7 +353,7 @@ func trials(t *testing.T) int {
 		require.NoError(t, err)
 		return n
 	}
-	return 40
+	return 25
 }
 
 // Two changes of which nothing is said do not loosen together, by diff itself, and by
