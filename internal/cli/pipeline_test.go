@@ -117,9 +117,9 @@ func TestEveryCommandFindsTheSame(t *testing.T) {
 				assert.Equal(t, isRefused, headers == "", "a refused mission has no header")
 
 				if i%2 > 0 {
-				continue
-			}
-			_, _, stderr = piped("verify", header, arg)
+					continue
+				}
+				_, _, stderr = piped("verify", header, arg)
 				assert.Equal(t, isRefused, strings.Contains(stderr, "it compiles to no header"))
 				if isRefused {
 					assert.Equal(t, findings, strings.TrimSuffix(stderr, last(stderr, "merestone: ")))
