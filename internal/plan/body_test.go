@@ -202,7 +202,7 @@ func TestNoAntennaIsFartherOffTheLineWhenDrivenThrough(t *testing.T) {
 			}
 		}
 	})
-	assert.Greater(t, most, 0.8, "the bound is not merely generous") // at random: one draw in ten is beyond
+	assert.Greater(t, most, 0.8, "the bound is not merely generous")
 }
 
 // The sine integral by Simpson's rule, and at π the known value (Wilbraham and Gibbs,
