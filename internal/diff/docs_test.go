@@ -54,6 +54,22 @@ func TestTheLinesForGitInTheDocumentation(t *testing.T) {
 	}
 }
 
+// The report that docs/versions.md shows is one that a script wants of the program.
+func TestTheReportInTheDocumentation(t *testing.T) {
+	page, err := os.ReadFile(docsPage)
+	require.NoError(t, err)
+	script, err := txtar.ParseFile("../../testdata/script/diff-history.txtar")
+	require.NoError(t, err)
+	shown := 0
+	for _, f := range script.Files {
+		if f.Name == "three.txt" {
+			assert.Contains(t, string(page), "\n```text\n"+string(f.Data)+"```\n")
+			shown++
+		}
+	}
+	assert.Equal(t, 1, shown)
+}
+
 // Every name that the code judges by is in the table: one that is not would
 // count as loosening, and a test of that direction would not see it.
 func TestEveryNameJudgedIsInTheTable(t *testing.T) {
@@ -78,7 +94,7 @@ func TestEveryNameJudgedIsInTheTable(t *testing.T) {
 				used[d.name] = true
 			}
 		}
-		for _, call := range []string{`b.judge("`, `b.appears("`, `b.onOneSide("`} {
+		for _, call := range []string{`b.judge("`, `judged(b, "`, `b.appears("`, `b.onOneSide("`} {
 			for _, rest := range strings.Split(string(text), call)[1:] {
 				name, _, _ := strings.Cut(rest, `"`)
 				_, ok := b.more[name]

@@ -58,10 +58,9 @@ func (b *builder) corners(o order, n *node, subject string, before, after *fence
 		return out
 	}
 	gone, come := lone(before, after, b.markIDs.oldID, b.markIDs.newID), lone(after, before, b.markIDs.newID, b.markIDs.oldID)
-	std := func(p *plan.Plan, ring *fence.Part, i int) float64 { return p.MarkStdMM(ring.Marks[i].Number) }
 	extremes := func(p *plan.Plan, ring *fence.Part, list []int) (least, most float64) {
 		for k, i := range list {
-			v := std(p, ring, i)
+			v := p.MarkStdMM(ring.Marks[i].Number)
 			if k == 0 || v < least {
 				least = v
 			}
@@ -69,7 +68,6 @@ func (b *builder) corners(o order, n *node, subject string, before, after *fence
 		}
 		return least, most
 	}
-	judge := func(before, after float64) Kind { return b.judge("marks.NAME.uncertainty", before, after) }
 	var kind Kind
 	var was, is float64
 	switch {
@@ -80,19 +78,18 @@ func (b *builder) corners(o order, n *node, subject string, before, after *fence
 		switch {
 		case least == most && most == finest && finest == coarsest:
 		case coarsest <= least:
-			kind = judge(most, finest)
+			kind = b.judge("marks.NAME.uncertainty", most, finest)
 		case finest >= most:
 			was, is = least, coarsest
-			kind = judge(least, coarsest)
+			kind = b.judge("marks.NAME.uncertainty", least, coarsest)
 		default:
 			kind = Look
 		}
-	case len(gone)+len(come) > 0:
-		p, ring, list, there := b.old, before, gone, [2]float64{1, 0}
-		if len(come) > 0 {
-			p, ring, list, there = b.new, after, come, [2]float64{0, 1}
-		}
-		kind, was, is = b.cornerMore(p, ring, list, there)
+	case len(come) > 0:
+		kind, was, is = b.cornersMore(b.new, after, come)
+	case len(gone) > 0:
+		kind, is, was = b.cornersMore(b.old, before, gone)
+		kind = kind.Reverse()
 	}
 	if kind != Neutral {
 		c := measured(subject, "uncertainty of its corners", words.Millimetre, math.Round(was*10)/10, math.Round(is*10)/10)
@@ -102,9 +99,9 @@ func (b *builder) corners(o order, n *node, subject string, before, after *fence
 	}
 }
 
-// cornerMore judges corners that one ring has more than the other, which there is 0 and 1
-// or 1 and 0 for: against the coarser of the nearest corners that both have.
-func (b *builder) cornerMore(p *plan.Plan, ring *fence.Part, list []int, there [2]float64) (kind Kind, was, is float64) {
+// cornersMore judges corners that a ring has more than the other, as if they came: against
+// the coarser of the nearest corners that both have.
+func (b *builder) cornersMore(p *plan.Plan, ring *fence.Part, list []int) (kind Kind, without, with float64) {
 	n := len(ring.Marks)
 	lone, edges := make([]bool, n), make([]float64, n)
 	for _, i := range list {
@@ -122,21 +119,15 @@ func (b *builder) cornerMore(p *plan.Plan, ring *fence.Part, list []int, there [
 	}
 	for _, i := range list {
 		edge, own := edges[i], p.MarkStdMM(ring.Marks[i].Number)
-		values := [2]float64{edge, edge}
-		for side, t := range there {
-			if t > 0 {
-				values[side] = own
-			}
-		}
-		switch k := b.judge("marks.NAME.uncertainty", values[0], values[1]); {
+		switch k := b.judge("marks.NAME.uncertainty", edge, own); {
 		case k == Neutral:
 		case kind == Neutral || kind == k:
-			kind, was, is = k, values[0], values[1]
+			kind, without, with = k, edge, own
 		default:
 			kind = Look
 		}
 	}
-	return kind, was, is
+	return kind, without, with
 }
 
 // ringIDs is a ring as ids of marks.

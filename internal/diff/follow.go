@@ -181,12 +181,14 @@ func (b *builder) turnCauses(r *routes, q pair) []*node {
 // speedSays reports whether a leg's speed, that of the leg before it, or the tolerance at
 // its start has been judged already to do what its surplus does.
 func (b *builder) speedSays(q pair, kind Kind) bool {
-	before, after := b.old.Route.Legs[q.old], b.new.Route.Legs[q.new]
-	faster := func(x, y *plan.Leg) bool {
-		return x != nil && y != nil && b.judge("route.waypoints[].speed", float64(x.SpeedMMPerS), float64(y.SpeedMMPerS)) == kind
-	}
-	return faster(&before, &after) || faster(b.old.Arriving(before.From), b.new.Arriving(after.From)) ||
+	before, after := &b.old.Route.Legs[q.old], &b.new.Route.Legs[q.new]
+	return b.speedIs(before, after, kind) || b.speedIs(b.old.Arriving(before.From), b.new.Arriving(after.From), kind) ||
 		b.judge("route.waypoints[].arrival_tolerance", float64(b.old.Route.Waypoints[before.From].ToleranceMM), float64(b.new.Route.Waypoints[after.From].ToleranceMM)) == kind
+}
+
+// speedIs reports whether the speeds of two legs, where there are two, are judged so.
+func (b *builder) speedIs(before, after *plan.Leg, kind Kind) bool {
+	return before != nil && after != nil && b.judge("route.waypoints[].speed", float64(before.SpeedMMPerS), float64(after.SpeedMMPerS)) == kind
 }
 
 // around are a waypoint of the new route and those before and after it.
@@ -286,16 +288,15 @@ func (b *builder) waypointFollows(r *routes, q pair, g globals) {
 // near. What the legs that meet there say already is not said again.
 func (b *builder) waypointSurplus(r *routes, q pair, o order, subject string, own []*node) {
 	moved := b.old.Survey.Marks[b.old.Route.Waypoints[q.old].Mark].Point != b.new.Survey.Marks[b.new.Route.Waypoints[q.new].Mark].Point
-	if !b.grounds.compared() || !moved && (b.amongNewLegs(r, q.new) || b.grounds.sameAround(q)) {
+	if !b.grounds.compared() || !moved && (b.grounds.sameAround(q) || !slices.ContainsFunc(b.legsAt(q.new), func(leg int) bool { return r.newLeg[leg] })) { // else each leg there came, and is looked at
 		return
 	}
 	t := b.grounds.table(func(ground, route int) surplus { return b.grounds.waypoint(ground, route, [2]int{q.old, q.new}[route]) })
 	kind := b.judgeTable(t)
 	before, after := b.old.Route.Waypoints[q.old], b.new.Route.Waypoints[q.new]
-	in, out := b.old.Arriving(q.old), b.new.Arriving(q.new)
 	said := b.judge("route.waypoints[].arrival_tolerance", float64(before.ToleranceMM), float64(after.ToleranceMM)) == kind ||
-		in != nil && out != nil && b.judge("route.waypoints[].speed", float64(in.SpeedMMPerS), float64(out.SpeedMMPerS)) == kind
-	said = said || b.legsSay(q.new, func(k Kind) bool { return k == kind })
+		b.speedIs(b.old.Arriving(q.old), b.new.Arriving(q.new), kind) ||
+		slices.ContainsFunc(b.legsAt(q.new), func(leg int) bool { return b.legKinds[leg] == kind })
 	causes := merge(own, r.near(q), b.present(key{"route.waypoints[].dwell", q.old + 1}, key{"route.waypoints[].arrival_tolerance", q.old + 1}, key{"speed", q.old - 1}))
 	const what = "own surplus"
 	switch {
@@ -307,26 +308,14 @@ func (b *builder) waypointSurplus(r *routes, q pair, o order, subject string, ow
 	}
 }
 
-// legsSay reports whether the surplus of a leg that meets a waypoint was judged to be of
-// some kind.
-func (b *builder) legsSay(waypoint int, of func(k Kind) bool) bool {
+// legsAt are the legs of the new route that meet a waypoint, by their places.
+func (b *builder) legsAt(waypoint int) (legs []int) {
 	for _, leg := range []*plan.Leg{b.new.Arriving(waypoint), b.new.Leaving(waypoint)} {
-		if leg != nil && of(b.legKinds[leg.From]) {
-			return true
+		if leg != nil {
+			legs = append(legs, leg.From)
 		}
 	}
-	return false
-}
-
-// amongNewLegs reports whether all legs that meet a waypoint came with the new route, and
-// are to be looked at as they are.
-func (b *builder) amongNewLegs(r *routes, waypoint int) bool {
-	for _, leg := range []*plan.Leg{b.new.Arriving(waypoint), b.new.Leaving(waypoint)} {
-		if leg != nil && r.newLeg[leg.From] {
-			return false
-		}
-	}
-	return true
+	return legs
 }
 
 // near are the changes of the route on either side of a waypoint.

@@ -82,8 +82,8 @@ func (b *builder) hold(id int, o order, q pair) {
 	o.rank = 2
 	n, m := len(x.Channels), len(y.Channels)
 	if n != m {
-		c := measured(subject, "channels", words.Plain, n, m)
-		c.Kind, c.Path = b.judge("hold.channel", float64(n), float64(m)), path
+		c := judged(b, "hold.channel", subject, "channels", words.Plain, n, m)
+		c.Path = path
 		b.cause(k, o, c)
 	}
 	for rank, f := range b.blocks["holds[]"].Figures {

@@ -42,15 +42,12 @@ func (b *builder) marks() {
 	}
 }
 
-// renamedNotMoved is what is said of a mark that has another name alone.
-const renamedNotMoved = "renamed, not moved"
-
 func (b *builder) mark(id int, o order, q pair) {
 	before, after := b.old.Survey.Marks[q.old], b.new.Survey.Marks[q.new]
 	o.name = lesser(before.Name, after.Name)
 	subject := "mark " + after.Name
 	if before.Name != after.Name {
-		b.cause(key{"renamed", id}, o, Change{Subject: "mark " + before.Name, What: renamedNotMoved, Before: before.Name, After: after.Name, Path: after.Path})
+		b.cause(key{"renamed", id}, o, Change{Subject: "mark " + before.Name, What: "renamed, not moved", Before: before.Name, After: after.Name, Path: after.Path})
 	}
 	g, h := before.Geodetic, after.Geodetic
 	if g.Latitude != h.Latitude || g.Longitude != h.Longitude {

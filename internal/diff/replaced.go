@@ -87,7 +87,7 @@ func (b *builder) otherLegs(r *routes) {
 			changed = append(changed, firstOf(causes)...)
 		}
 	}
-	worst := map[[3]int]surplus{}
+	worst := map[[2]int]surplus{}
 	for _, s := range b.stretches(r) {
 		causes := r.gaps[s.gap]
 		if len(causes) == 0 {
@@ -136,7 +136,6 @@ const maxCut = 32
 // along the whole they lie.
 func (b *builder) laidSideBySide(s stretchOfRoute) []part {
 	var parts []part
-	uncut := len(s.was) > maxCut || len(s.is) > maxCut
 	if len(s.was) == len(s.is) {
 		for i := range s.was {
 			parts = append(parts, part{was: s.was[i], is: s.is[i], wasTo: 1, isTo: 1, endOfWas: true, endOfIs: true})
@@ -144,14 +143,14 @@ func (b *builder) laidSideBySide(s stretchOfRoute) []part {
 		return parts
 	}
 	was, is := ends(b.old, s.was), ends(b.new, s.is)
+	cut := len(was) <= maxCut && len(is) <= maxCut
 	at := 0.0
 	for i, j := 0, 0; i < len(was) && j < len(is); {
 		to := min(was[i], is[j])
-		p := part{was: s.was[i], is: s.is[j], endOfWas: was[i] == to, endOfIs: is[j] == to}
-		p.wasFrom, p.wasTo = fractions(was, i, at, to)
-		p.isFrom, p.isTo = fractions(is, j, at, to)
-		if uncut {
-			p.wasFrom, p.wasTo, p.isFrom, p.isTo = 0, 1, 0, 1
+		p := part{was: s.was[i], is: s.is[j], wasTo: 1, isTo: 1, endOfWas: was[i] == to, endOfIs: is[j] == to}
+		if cut {
+			p.wasFrom, p.wasTo = fractions(was, i, at, to)
+			p.isFrom, p.isTo = fractions(is, j, at, to)
 		}
 		parts = append(parts, p)
 		if p.endOfWas {
@@ -195,11 +194,10 @@ func fractions(ends []float64, i int, from, to float64) (legFrom, legTo float64)
 // cutSlackMM is what rounding a cut to the millimetre may make of a surplus.
 const cutSlackMM = 2
 
-// most is the greatest change one way of one quantity.
+// most is the greatest change one way of one quantity, by nothing where there is none.
 type most struct {
-	by       float64
-	change   Change
-	reported bool
+	by     float64
+	change Change
 }
 
 // sideBySide compares what came with what went, part by part: of each quantity the
@@ -211,8 +209,8 @@ func (b *builder) sideBySide(r *routes, s stretchOfRoute, causes []*node) {
 		if by < 0 {
 			way, by = 1, -by
 		}
-		if by > 0 && (!m[way].reported || by > m[way].by) {
-			m[way] = most{by, change(), true}
+		if by > m[way].by {
+			m[way] = most{by, change()}
 		}
 	}
 	for _, p := range b.laidSideBySide(s) {
@@ -225,16 +223,12 @@ func (b *builder) sideBySide(r *routes, s stretchOfRoute, causes []*node) {
 			return c
 		}
 		keep(&speed, float64(after.SpeedMMPerS-before.SpeedMMPerS), func() Change {
-			c := measured("", "speed", words.PerSecond, before.SpeedMMPerS, after.SpeedMMPerS)
-			c.Kind = b.judge("route.waypoints[].speed", float64(before.SpeedMMPerS), float64(after.SpeedMMPerS))
-			return here(c)
+			return here(judged(b, "route.waypoints[].speed", "", "speed", words.PerSecond, before.SpeedMMPerS, after.SpeedMMPerS))
 		})
 		x, y := b.old.Route.Waypoints[before.To].ToleranceMM, b.new.Route.Waypoints[after.To].ToleranceMM
 		if p.endOfWas && p.endOfIs && r.toNew[before.To] != after.To { // one waypoint in place of another
 			keep(&tolerance, float64(y-x), func() Change {
-				c := measured("", "arrival tolerance at the end", words.Millimetre, x, y)
-				c.Kind = b.judge("route.waypoints[].arrival_tolerance", float64(x), float64(y))
-				return here(c)
+				return here(judged(b, "route.waypoints[].arrival_tolerance", "", "arrival tolerance at the end", words.Millimetre, x, y))
 			})
 		}
 		if !b.grounds.compared() {
@@ -260,7 +254,7 @@ func (b *builder) sideBySide(r *routes, s stretchOfRoute, causes []*node) {
 		})
 	}
 	for rank, m := range []most{speed[0], speed[1], tolerance[0], tolerance[1], spare[0], spare[1]} {
-		if m.reported {
+		if m.by > 0 {
 			b.effect(order{section: routeSection, index: -1, rank: 10 + rank}, m.change, causes)
 		}
 	}
@@ -269,7 +263,7 @@ func (b *builder) sideBySide(r *routes, s stretchOfRoute, causes []*node) {
 // oneSided compares legs that only came, or only went, with the other route as a whole:
 // the least surplus and the highest speed anywhere on it. They are worse than all of that
 // or are nothing to speak of.
-func (b *builder) oneSided(s stretchOfRoute, causes []*node, worst map[[3]int]surplus) {
+func (b *builder) oneSided(s stretchOfRoute, causes []*node, worst map[[2]int]surplus) {
 	side, subject, legs := 0, "legs removed", s.was
 	if len(s.is) > 0 {
 		side, subject, legs = 1, "legs added", s.is
@@ -281,9 +275,7 @@ func (b *builder) oneSided(s stretchOfRoute, causes []*node, worst map[[3]int]su
 		if side == 0 {
 			before, after = here, there
 		}
-		c := measured(subject, "highest speed", words.PerSecond, before, after)
-		c.Kind = b.judge("route.waypoints[].speed", float64(before), float64(after))
-		b.effect(o, c, causes)
+		b.effect(o, judged(b, "route.waypoints[].speed", subject, "highest speed", words.PerSecond, before, after), causes)
 	}
 	if !b.grounds.compared() {
 		return
@@ -299,7 +291,7 @@ func (b *builder) oneSided(s stretchOfRoute, causes []*node, worst map[[3]int]su
 		if route == side {
 			return least(ground, route, legs)
 		}
-		k := [3]int{ground, route}
+		k := [2]int{ground, route}
 		if _, ok := worst[k]; !ok {
 			worst[k] = least(ground, route, nil)
 		}

@@ -166,8 +166,7 @@ func (b *builder) tolerances(n *node, ofAll [2]int64, gone, come []plan.Waypoint
 		after = min(before, ofAll[1])
 	}
 	if before != after {
-		c := measured(n.change.Subject, "widest arrival tolerance", words.Millimetre, before, after)
-		c.Kind = b.judge("route.waypoints[].arrival_tolerance", float64(before), float64(after))
+		c := judged(b, "route.waypoints[].arrival_tolerance", n.change.Subject, "widest arrival tolerance", words.Millimetre, before, after)
 		b.effect(order{section: routeSection, index: -1, rank: 8}, c, []*node{n})
 	}
 }
@@ -220,8 +219,8 @@ func (b *builder) speeds(r *routes) {
 		if before.SpeedMMPerS == after.SpeedMMPerS {
 			continue
 		}
-		c := measured("leg "+after.Name, "speed", words.PerSecond, before.SpeedMMPerS, after.SpeedMMPerS)
-		c.Kind, c.Path = b.judge("route.waypoints[].speed", float64(before.SpeedMMPerS), float64(after.SpeedMMPerS)), after.Path
+		c := judged(b, "route.waypoints[].speed", "leg "+after.Name, "speed", words.PerSecond, before.SpeedMMPerS, after.SpeedMMPerS)
+		c.Path = after.Path
 		var causes []*node
 		if before.SpeedMMPerS == b.old.Machine.Rover.CruiseMMPerS && after.SpeedMMPerS == b.new.Machine.Rover.CruiseMMPerS {
 			causes = b.present(key{"rover.speed.cruise", 0})

@@ -24,8 +24,6 @@
 package diff
 
 import (
-	"slices"
-
 	"merestone/internal/fence"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
@@ -115,12 +113,12 @@ func (b *builder) prepareGrounds() {
 	}
 }
 
-// sameMachine reports whether nothing but the route and the places of marks was found to
-// differ so far. The fence is compared apart from this.
+// sameMachine reports whether nothing but names and places of marks on which no other
+// coordinate hangs was found to differ so far, before the route. The fence is compared
+// apart from this.
 func (b *builder) sameMachine() bool {
-	for _, n := range b.nodes {
-		place := n.order.section == markSection && slices.Contains([]string{"moved", "added", "removed", renamedNotMoved}, n.change.What)
-		if !place && n.order.section != routeSection {
+	for k, n := range b.causes {
+		if k.what != "mark" && k.what != "renamed" || n.change.Kind != Neutral {
 			return false
 		}
 	}
@@ -161,7 +159,12 @@ func (g *grounds) leg(ground, route, leg int) surplus {
 	if !g.plans[ground][route].Route.Legs[leg].Join.Needed {
 		return line
 	}
-	return line.or(g.once(&g.start, ground, route, leg, func(l *plan.Leg) plan.Stretch { return l.Join }))
+	return line.or(g.atStart(ground, route, leg))
+}
+
+// atStart is that of a leg's start alone.
+func (g *grounds) atStart(ground, route, leg int) surplus {
+	return g.once(&g.start, ground, route, leg, func(l *plan.Leg) plan.Stretch { return l.Join })
 }
 
 // starts is the table of a leg's start alone, where all four need it, or else another.
@@ -173,9 +176,7 @@ func (g *grounds) starts(legs [2]int, other table) table {
 			}
 		}
 	}
-	return g.table(func(ground, route int) surplus {
-		return g.once(&g.start, ground, route, legs[route], func(l *plan.Leg) plan.Stretch { return l.Join })
-	})
+	return g.table(func(ground, route int) surplus { return g.atStart(ground, route, legs[route]) })
 }
 
 // once works out a surplus once.
@@ -201,7 +202,7 @@ func (g *grounds) part(ground, route, leg int, from, to float64) surplus {
 	l := p.Route.Legs[leg]
 	s := surplusOf(p, p.On(leg, planar.Segment{A: pointAlong(l.Segment, from), B: pointAlong(l.Segment, to)}))
 	if l.Join.Needed && from <= 0 {
-		s = s.or(surplusOf(p, l.Join))
+		s = s.or(g.atStart(ground, route, leg))
 	}
 	return s
 }
@@ -217,9 +218,7 @@ func (g *grounds) sameAround(q pair) bool {
 	around := func(route, waypoint int) (s [2]plan.Standoff, at planar.Point, mm int64) {
 		p := g.plans[0][route]
 		w := p.Route.Waypoints[waypoint]
-		if leg := p.Arriving(waypoint); leg != nil {
-			s[0] = leg.Line.Standoff
-		} else if leg := p.Leaving(waypoint); leg != nil {
+		if leg := p.Meeting(waypoint); leg != nil {
 			s[0] = leg.Line.Standoff
 		}
 		s[0].PositionMM, s[0].TotalMM, s[1] = 0, 0, w.Pivot.Standoff

@@ -20,6 +20,14 @@ func measured[T int | int64 | float64](subject, what string, u words.Unit, befor
 	return Change{Subject: subject, What: what, Before: u.Words(x), After: u.Words(y), Number: number(u, x, y)}
 }
 
+// judged is a change of a number with what it does to safety, as more of the named quantity
+// does.
+func judged[T int | int64](b *builder, name, subject, what string, u words.Unit, before, after T) Change {
+	c := measured(subject, what, u, before, after)
+	c.Kind = b.judge(name, float64(before), float64(after))
+	return c
+}
+
 // bearing writes a bearing as surveyors do, in three figures.
 func bearing(deg float64) string {
 	return fmt.Sprintf("%03d deg", int(math.Round(deg))%360)

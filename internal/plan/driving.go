@@ -40,11 +40,7 @@ func (p *Plan) On(leg int, part planar.Segment) Stretch {
 // the start, from it, and as it turns there: of the two the one with less to spare. It
 // is not needed where no leg meets the waypoint.
 func (p *Plan) Around(waypoint int) Stretch {
-	w := p.Route.Waypoints[waypoint]
-	leg := p.Arriving(waypoint)
-	if leg == nil {
-		leg = p.Leaving(waypoint)
-	}
+	w, leg := p.Route.Waypoints[waypoint], p.Meeting(waypoint)
 	if leg == nil {
 		return Stretch{}
 	}

@@ -118,6 +118,15 @@ func (p *Plan) Leaving(i int) *Leg {
 	return nil
 }
 
+// Meeting is the leg that arrives at waypoint i, at the start of an open route the one
+// that leaves it; nil where there is none.
+func (p *Plan) Meeting(i int) *Leg {
+	if in := p.Arriving(i); in != nil {
+		return in
+	}
+	return p.Leaving(i)
+}
+
 func (r *resolver) leg(from, to int, speed int64) Leg {
 	start, end := r.p.Route.Waypoints[from], r.p.Route.Waypoints[to]
 	a, b := r.p.Survey.Marks[start.Mark], r.p.Survey.Marks[end.Mark]

@@ -80,6 +80,14 @@ func eachLine(text string, read func(number int, line string) error) error {
 	return nil
 }
 
+// sumOf adds up bytes modulo 256.
+func sumOf(bytes []byte) (sum byte) {
+	for _, v := range bytes {
+		sum += v
+	}
+	return sum
+}
+
 func errBehindEnd() error { return errors.New("something stands behind the record of the end") }
 
 func errChecksum(is, due byte) error {
@@ -121,10 +129,7 @@ func (r *hexReader) line(number int, line string) error {
 	if len(b) < 5 || len(b) != 5+int(b[0]) {
 		return fmt.Errorf("it has %d bytes where its count says otherwise", len(b))
 	}
-	var sum byte
-	for _, v := range b[:len(b)-1] {
-		sum += v
-	}
+	sum := sumOf(b[:len(b)-1])
 	if is := b[len(b)-1]; is != -sum {
 		return errChecksum(is, -sum)
 	}
@@ -200,10 +205,7 @@ func (r *sReader) line(number int, line string) error {
 	case len(b) < 2+size:
 		return errors.New("it is too short for its address")
 	}
-	var sum byte
-	for _, v := range b[:len(b)-1] {
-		sum += v
-	}
+	sum := sumOf(b[:len(b)-1])
 	if is := b[len(b)-1]; is != ^sum {
 		return errChecksum(is, ^sum)
 	}
