@@ -3,6 +3,9 @@
 GO ?= go
 FUZZTIME ?= 60s
 STEPS ?= 50000000
+# What random tests draw from, the same in every run; RAPID_SEED=0 draws anew, as `go test` by
+# itself does.
+export RAPID_SEED ?= 20261129
 
 # The systems that every package and every test compiles for. What is run is less:
 # README.md, "Systems".
