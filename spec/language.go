@@ -65,7 +65,7 @@ func missionKeys(to *Mission) []key {
 		need("base", block(baseKeys(&to.Base)), "where the corrections come from"),
 		need("receiver", block(receiverKeys(&to.Receiver)), "the satellite receiver on the rover"),
 		need("rover", block(roverKeys(&to.Rover)), "the machine"),
-		may("marks", marksBlock(&to.Marks), "none", "ground points by name"),
+		may("marks", marksBlock(&to.Marks), "none", "ground points by name").by("stay on each with the receiver, fixed, and average its fixes: A: {latitude: 45.301212345, longitude: 6.123412345}"),
 		may("marks_file", fileName(&to.MarksFile), "none", "a CSV file of more marks: name,latitude,longitude,height,uncertainty,setup,same_as"),
 		may("tape", listOf(&to.Tape, 0, maxList, "list of blocks of keys", func(t *Tape) value { return block(tapeKeys(t)) }), "none", "distances taped on the ground, as a check"),
 		need("route", block(routeKeys(&to.Route)), "the waypoints in order"),
@@ -80,12 +80,12 @@ func missionKeys(to *Mission) []key {
 func siteKeys(to *Site) []key {
 	return []key{
 		need("origin", block([]key{
-			need("latitude", latitude(&to.Origin.Latitude), "WGS 84, north positive"),
-			need("longitude", longitude(&to.Origin.Longitude), "WGS 84, east positive"),
-			need("height", amount(&to.Origin.Height, ellipsoidalHeight()), "above the WGS 84 ellipsoid, not above sea level"),
+			need("latitude", latitude(&to.Origin.Latitude), "WGS 84, north positive").by("the receiver shows it: any point of the site will do, such as a corner"),
+			need("longitude", longitude(&to.Origin.Longitude), "WGS 84, east positive").by("as its latitude"),
+			need("height", amount(&to.Origin.Height, ellipsoidalHeight()), "above the WGS 84 ellipsoid, not above sea level").by("the receiver shows it, or height above sea level and separation of the geoid, which are to be added"),
 		}), "zero of the local frame"),
 		need("date", day(&to.Date), "day of the drive, for the magnetic declination"),
-		may("slope", maybe(&to.Slope, from(0, 50*quantity.Percent)), "that of the steepest leg, by the heights of its marks", "the steepest ground along the route, between the marks too, in any direction"),
+		may("slope", maybe(&to.Slope, from(0, 50*quantity.Percent)), "that of the steepest leg, by the heights of its marks", "the steepest ground along the route, between the marks too, in any direction").by("a level and a rule on the steepest metre").ask(),
 		may("overhead", listOf(&to.Overhead, 0, maxList, "list of blocks of keys", overhead), "none", "areas with something above them that hides the sky; the rover may drive beneath"),
 	}
 }
@@ -106,9 +106,9 @@ func overhead(to *Overhead) value {
 func baseKeys(to *Base) []key {
 	return []key{
 		may("mark", markRef(&to.Mark), "not on a mark", "the mark on which the base stands"),
-		need("position", oneOf(&to.Position, Averaged, Entered, Network), "averaged: from its own fixes anew at each set-up; entered: the same coordinates each time; network: those of a service"),
+		need("position", oneOf(&to.Position, Averaged, Entered, Network), "averaged: from its own fixes anew at each set-up; entered: the same coordinates each time; network: those of a service").by("how the base is set up"),
 		may("averaged_for", maybe(&to.AveragedFor, over(0, 10_000*hour)), "not said", "how long the base averages its own fixes"),
-		need("uncertainty", amount(&to.Uncertainty, deviation()), "one standard deviation per horizontal axis of its position at one set-up, as against the mean of many"),
+		need("uncertainty", amount(&to.Uncertainty, deviation()), "one standard deviation per horizontal axis of its position at one set-up, as against the mean of many").by("set it up several times over one mark, and take the standard deviation of what it gives; where it is entered, that of the entered position"),
 		may("control_marks", listOf(&to.ControlMarks, 0, maxList, "list of names of marks", markRef), "none", "marks occupied before each drive to find the site shift"),
 		may("rotation", boolean(&to.Rotation), "false", "whether the site shift may turn the fixes, too"),
 	}
@@ -116,29 +116,29 @@ func baseKeys(to *Base) []key {
 
 func receiverKeys(to *Receiver) []key {
 	return []key{
-		need("fix_rate", amount(&to.FixRate, from(hertz/10, 100*hertz)), "fixes a second"),
-		need("latency", amount(&to.Latency, from(0, 60*second)), "from the instant of a fix to the board having it"),
+		need("fix_rate", amount(&to.FixRate, from(hertz/10, 100*hertz)), "fixes a second").by("how the receiver is set"),
+		need("latency", amount(&to.Latency, from(0, 60*second)), "from the instant of a fix to the board having it").by("the longest that its manual says, and the time that the line takes; or time of day in a sentence against a clock set by the receiver"),
 		may("stale_after", maybe(&to.StaleAfter, over(0, 60*second)), "latency and three fix intervals", "age of the last fix at which the rover must stop"),
 		need("uncertainty", block([]key{
-			need("fixed", amount(&to.Uncertainty.Fixed, deviation()), "with integer ambiguities resolved"),
+			need("fixed", amount(&to.Uncertainty.Fixed, deviation()), "with integer ambiguities resolved").by("let the rover stand for an hour, and take the standard deviation of its fixes for each axis; or the manual: a radius that 95 % keep within, divided by 2.45"),
 			may("float", maybe(&to.Uncertainty.Float, deviation()), "not said; needed if required is float", "with ambiguities not resolved"),
 		}), "one standard deviation per horizontal axis, relative to the base"),
-		need("required", oneWord(&to.Required, board.Quality.String, board.QualityFixed, board.QualityFloat), "the poorest solution with which the rover may drive"),
+		need("required", oneWord(&to.Required, board.Quality.String, board.QualityFixed, board.QualityFloat), "the poorest solution with which the rover may drive").by("fixed, unless the room is wide"),
 	}
 }
 
 func roverKeys(to *Rover) []key {
 	return []key{
-		need("width", amount(&to.Width, machineLength()), "greatest width, with all that sticks out"),
-		need("length", amount(&to.Length, machineLength()), "greatest length"),
+		need("width", amount(&to.Width, machineLength()), "greatest width, with all that sticks out").by("tape it"),
+		need("length", amount(&to.Length, machineLength()), "greatest length").by("tape it"),
 		need("speed", block([]key{
-			need("cruise", amount(&to.Speed.Cruise, drivable()), "usual speed on a leg"),
-			need("minimum", amount(&to.Speed.Minimum, drivable()), "slowest speed at which the rover drives steadily"),
+			need("cruise", amount(&to.Speed.Cruise, drivable()), "usual speed on a leg").by("choose it: slower needs less room"),
+			need("minimum", amount(&to.Speed.Minimum, drivable()), "slowest speed at which the rover drives steadily").by("try on the ground of the site"),
 		}), "the speeds it can drive"),
-		need("coast", oneOrMore(&to.Coast, maxRuns, coastKeys), "the measured roll-outs after drive power is cut, from one speed or several"),
+		need("coast", oneOrMore(&to.Coast, maxRuns, coastKeys), "the measured roll-outs after drive power is cut, from one speed or several").by("drive at cruise on level ground, cut the drive, tape the way to rest; several times, and the longest counts"),
 		may("turn_radius", amount(&to.TurnRadius, from(0, 100*m)), "0 m: turns on the spot", "least radius of a turn, of the turning centre's way"),
 		may("turning_centre", maybe(&to.TurningCentre, from(-100*m, 100*m)), "the middle", "the point about which it turns, between the wheels that drive: forward of the middle, negative behind it"),
-		need("cross_track", amount(&to.CrossTrack, from(0, longestMM)), "how far off the line of a leg the board lets the rover be, to each side"),
+		need("cross_track", amount(&to.CrossTrack, from(0, longestMM)), "how far off the line of a leg the board lets the rover be, to each side").by("drive along a taped line, and add some room"),
 		may("motor_lag", maybe(&to.MotorLag, from(0, 60*second)), "none", "first-order time constant of the drive; the coast holds it, since it is taped from where the drive is cut"),
 		may("heading_uncertainty", maybe(&to.Heading, over(0, 180*degree)), "0 deg", "one standard deviation of the heading, which stays for a drive: it leads off the line, and moves an antenna that is not in the middle"),
 		may("tilt", maybe(&to.Tilt, from(0, 60*degree)), "0 deg", "greatest tilt while driving, for the height of the antenna"),
@@ -160,8 +160,8 @@ const maxRuns = 20
 
 func coastKeys(to *Coast) []key {
 	return []key{
-		need("from", amount(&to.From, drivable()), "speed at which the drive was cut"),
-		need("distance", amount(&to.Distance, over(0, longestMM)), "distance from where the drive was cut to rest, taped; motor_lag is in it"),
+		need("from", amount(&to.From, drivable()), "speed at which the drive was cut").by("cruise or more"),
+		need("distance", amount(&to.Distance, over(0, longestMM)), "distance from where the drive was cut to rest, taped; motor_lag is in it").by("tape it, on the ground of the site"),
 		may("downhill", amount(&to.Downhill, from(-50*quantity.Percent, 50*quantity.Percent)), "0 %: level ground", "by how much the ground falls along the roll-out; negative where it rises"),
 	}
 }
@@ -180,9 +180,9 @@ func arrivalTolerance(field **quantity.Length) value { return maybe(field, over(
 func routeKeys(to *Route) []key {
 	return []key{
 		may("closed", boolean(&to.Closed), "false", "whether a leg leads from the last waypoint to the first"),
-		may("arrival_tolerance", arrivalTolerance(&to.ArrivalTolerance), "each waypoint has its own", "radius within which a waypoint counts as reached"),
+		may("arrival_tolerance", arrivalTolerance(&to.ArrivalTolerance), "each waypoint has its own", "radius within which a waypoint counts as reached").by("choose it: check says what can be met").ask(),
 		may("speed", maybe(&to.Speed, drivable()), "cruise", "speed on legs without their own"),
-		need("waypoints", listOf(&to.Waypoints, 2, maxWaypoints, "list of names of marks or blocks of keys", waypoint), "the marks visited, in order"),
+		need("waypoints", listOf(&to.Waypoints, 2, maxWaypoints, "list of names of marks or blocks of keys", waypoint), "the marks visited, in order").by("the marks by name, where the rover is to drive"),
 	}
 }
 
@@ -207,10 +207,10 @@ func waypoint(to *Waypoint) value {
 
 func geofenceKeys(to *Geofence) []key {
 	return []key{
-		need("boundary", ring(&to.Boundary), "the outer ring, in order around; it closes by itself"),
+		need("boundary", ring(&to.Boundary), "the outer ring, in order around; it closes by itself").by("walk around the site; one mark for each corner"),
 		may("boundary_height", maybe(&to.BoundaryHeight, over(0, 1_000*m)), "no obstruction", "height of what stands on the boundary, for the sky view"),
 		may("boundary_reflects", boolean(&to.BoundaryReflects), "false", "whether it is of metal and reflects satellite signals"),
-		may("obstacles", listOf(&to.Obstacles, 0, maxList, "list of blocks of keys", obstacle), "none", "where the rover must not be"),
+		may("obstacles", listOf(&to.Obstacles, 0, maxList, "list of blocks of keys", obstacle), "none", "where the rover must not be").by("walk the site: trees, walls, holes, water; [] where there is none").ask(),
 	}
 }
 
@@ -238,7 +238,7 @@ func holdKeys(to *Hold) []key {
 	keys = append(keys, channelKeys(&to.Channel)...)
 	return append(keys,
 		may("second_channel", optional(&to.Second, func(c *Channel) value { return block(channelKeys(c)) }), "one channel", "a second contact, actuated by the same device"),
-		need("debounce", amount(&to.Debounce, from(0, 10*second)), "how long the input must read run without a break before that counts, no less than the contact bounces; stop counts at once"),
+		need("debounce", amount(&to.Debounce, from(0, 10*second)), "how long the input must read run without a break before that counts, no less than the contact bounces; stop counts at once").by("the data sheet of the switch, or an oscilloscope"),
 		may("stop_filter", maybe(&to.StopFilter, from(0, second)), "0 s", "how long the input must read stop before that counts, where noise is known to open it for less; it makes every stop later, and a contact that shakes, open for less than half of the time, never stops"),
 		may("discrepancy", maybe(&to.Discrepancy, over(0, 10*second)), "100 ms", "how long the two channels may differ"),
 		may("stop_category", oneNumber(&to.StopCategory, "", 0, 1, 2), "0", "as in IEC 60204-1; 0, power off at once, is what the board does, and a later check refuses 1 and 2"),
@@ -270,10 +270,10 @@ func part(to *Part) value {
 	v := block([]key{
 		need("name", named(&to.Name, "part", maxName), "of the part"),
 		need("kind", oneWord(&to.Kind, circuit.PartKind.String, circuit.PartKinds()...), "relay: has a coil; semiconductor: a motor driver or transistor with an input; contact: poles of holds' own devices in the motors' current"),
-		need("opened_by", listOf(&to.OpenedBy, 1, board.MaxHolds+2, "list of drive_enable, watchdog, names of holds", opener), "what opens it: the board's output, the watchdog, and holds by a pole of their own that needs no board"),
-		need("off_delay", amount(&to.OffDelay, from(0, 10*second)), "longest time from what opens it to the current gone"),
-		may("coil_diode", optional(&to.CoilDiode, boolean), "no relay; needed for one", "whether a plain diode lies across the coil, which makes it drop out late"),
-		may("pulled_off", boolean(&to.PulledOff), "false", "of a semiconductor: whether a resistor at its input holds it off while nothing drives the line, as while the board is in reset"),
+		need("opened_by", listOf(&to.OpenedBy, 1, board.MaxHolds+2, "list of drive_enable, watchdog, names of holds", opener), "what opens it: the board's output, the watchdog, and holds by a pole of their own that needs no board").by("the drawing of the wiring; drive_enable must be in one"),
+		need("off_delay", amount(&to.OffDelay, from(0, 10*second)), "longest time from what opens it to the current gone").by("the longest that its data sheet says, with what lies across its coil"),
+		may("coil_diode", optional(&to.CoilDiode, boolean), "no relay; needed for one", "whether a plain diode lies across the coil, which makes it drop out late").by("look at the relay: many sockets bring one"),
+		may("pulled_off", boolean(&to.PulledOff), "false", "of a semiconductor: whether a resistor at its input holds it off while nothing drives the line, as while the board is in reset").by("look at the drawing"),
 		may("covered", freeText(&to.Covered), "it is not", "how the failure of the part is covered, in words"),
 	})
 	return placedByName(v)
@@ -281,10 +281,10 @@ func part(to *Part) value {
 
 func channelKeys(to *Channel) []key {
 	return []key{
-		need("pin", whole(&to.Pin, from(0, maxPin)), "the input pin that reads it"),
-		need("contact", oneWord(&to.Contact, circuit.Contact.Word, circuit.NormallyOpen, circuit.NormallyClosed), "the contact when not actuated"),
-		need("wired_to", oneWord(&to.WiredTo, circuit.Rail.String, circuit.Ground, circuit.Supply), "the rail at the far side of the contact"),
-		need("pull", oneWord(&to.Pull, circuit.Pull.Word, circuit.PullUp, circuit.PullDown, circuit.PullNone), "the pull at the pin"),
+		need("pin", whole(&to.Pin, from(0, maxPin)), "the input pin that reads it").by("the drawing of the wiring"),
+		need("contact", oneWord(&to.Contact, circuit.Contact.Word, circuit.NormallyOpen, circuit.NormallyClosed), "the contact when not actuated").by("measure at the switch, unplugged"),
+		need("wired_to", oneWord(&to.WiredTo, circuit.Rail.String, circuit.Ground, circuit.Supply), "the rail at the far side of the contact").by("the drawing of the wiring"),
+		need("pull", oneWord(&to.Pull, circuit.Pull.Word, circuit.PullUp, circuit.PullDown, circuit.PullNone), "the pull at the pin").by("what the firmware sets, or a resistor on the board"),
 		may("pull_resistor", maybe(&to.External, resistor()), "the internal pull of the board", "value of an external pull resistor"),
 		may("series_resistor", maybe(&to.Series, resistor()), "none", "a resistor at the board's end of the wire from the contact to its rail, which limits a short"),
 		may("return_wire", named(&to.Return, "wire", maxName), "a wire of its own", "name of the wire from the contact to its rail, where contacts share one: those that name the same"),
@@ -294,10 +294,10 @@ func channelKeys(to *Channel) []key {
 func boardKeys(to *Board) []key {
 	to.IntegerBits, to.Float = 32, "software"
 	return []key{
-		need("input_pins", listOf(&to.InputPins, 1, maxPin+1, "list of pin numbers", func(p *int) value { return whole(p, from(0, maxPin)) }), "pins that can be inputs"),
+		need("input_pins", listOf(&to.InputPins, 1, maxPin+1, "list of pin numbers", func(p *int) value { return whole(p, from(0, maxPin)) }), "pins that can be inputs").by("the drawing of the board"),
 		may("pulls", listOf(&to.Pulls, 0, 2, "list of up, down", func(p *circuit.Pull) value { return oneWord(p, circuit.Pull.Word, circuit.PullUp, circuit.PullDown) }), "up and down", "internal pulls that the inputs have"),
 		need("outputs", block([]key{
-			need("drive_enable", optional(&to.DriveEnable, func(p *int) value { return whole(p, from(0, maxPin)) }), "the pin that powers the drive while high"),
+			need("drive_enable", optional(&to.DriveEnable, func(p *int) value { return whole(p, from(0, maxPin)) }), "the pin that powers the drive while high").by("the drawing of the wiring"),
 		}), "pins that the guidance sets"),
 		// On 64 bits int has 32, too.
 		may("integer_bits", oneNumber(&to.IntegerBits, ": the guidance header computes with an int of 32 bits, which compilers for smaller machines do not have", 32, 64), "32", "width of the machine's registers"),

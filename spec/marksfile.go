@@ -284,7 +284,7 @@ func (t *marksTable) readRow(fields []*node, number int) {
 		case f.text != "":
 			at := join(t.mark.Path, column)
 			t.d.places[at] = f.at
-			k.value.read(t.d, f, at)
+			t.d.readKey(k, f, at)
 		case k.required:
 			t.d.fail(ruleEmptyValue, f.at, "write it: "+k.value.words, "the %s has no %s", diag.The(diag.Mark, t.mark.Name), column)
 		}

@@ -7,6 +7,7 @@
 //	node.go       the tree of internal/yaml, anchors and aliases resolved
 //	language.go   the keys of a mission, what each may hold and where it goes
 //	value.go      how one value is read: a length, a name, a list
+//	gap.go        values that are still to be filled in
 //	marksfile.go  the marks of a CSV file
 //	names.go      what things may be called
 //	references.go what refers to what
@@ -79,6 +80,7 @@ type decoder struct {
 	markNames  []string                 // the same in order written
 	marksLost  bool                     // whether there may be marks that could not be read
 	references []called                 // every use of a mark's name
+	reading    key                      // the innermost key whose value is being read
 	suggested  int                      // how many misspelt marks were looked up
 	searched   int                      // how many other misspelt words were
 	homes      map[string][]string      // where each key of the language belongs, made when first asked

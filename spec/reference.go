@@ -27,12 +27,17 @@ func walk(keys []key, path string, visit func(path string, k key)) {
 	for _, k := range keys {
 		at := join(path, k.name)
 		visit(at, k)
-		switch {
-		case k.value.named:
-			at += ".NAME"
-		case k.value.listed:
-			at += "[]"
-		}
-		walk(k.value.keys, at, visit)
+		walk(k.value.keys, inside(k, at), visit)
 	}
+}
+
+// inside is the path of what a key holds: one of its blocks, where there may be several.
+func inside(k key, path string) string {
+	switch {
+	case k.value.named:
+		return path + ".NAME"
+	case k.value.listed:
+		return path + "[]"
+	}
+	return path
 }

@@ -168,7 +168,7 @@ func (d *decoder) checkRover(to *Mission) {
 	if s.Cruise > 0 && s.Minimum > s.Cruise {
 		d.failKey(ruleOutOfRange, "rover.speed.minimum", "minimum is the slowest speed at which the rover drives steadily", "rover.speed.minimum is %s, more than cruise, which is %s", s.Minimum, s.Cruise)
 	}
-	if to.Receiver.Required == board.QualityFloat && to.Receiver.Uncertainty.Float == nil {
+	if to.Receiver.Required == board.QualityFloat && to.Receiver.Uncertainty.Float == nil && !d.unread["receiver.uncertainty"] {
 		d.missing("receiver.uncertainty", "float", "needed because receiver.required is float")
 	}
 }

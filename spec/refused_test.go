@@ -35,6 +35,7 @@ func refusals() []refusal {
 		{folder: "unknown-key", rule: "unknown-key", why: "a key is misspelt.", find: "  turn_radius: 0 m", write: "  turning_radius: 0 m"},
 		{folder: "missing-key", rule: "missing-key", why: "nobody measured how far the rover rolls on.", find: "  coast: {from: 0.60 m/s, distance: 0.30 m}\n", write: ""},
 		{folder: "empty-value", rule: "empty-value", why: "the value of cross_track was forgotten.", find: "  cross_track: 8 cm", write: "  cross_track:"},
+		{folder: "gap", rule: "gap", why: "nobody has measured yet how far the rover rolls on.", find: "distance: 0.30 m}", write: "distance: ___}"},
 		{folder: "duplicate-key", rule: "duplicate-key", why: "the width is written twice, with two values.", find: "  length: 0.50 m", write: "  length: 0.50 m\n  width: 0.44 m"},
 		{folder: "wrong-type", rule: "wrong-type", why: "the fence is one text where a list of marks is due.", find: boundary, write: "boundary: F1 F2 F3 F4"},
 		{folder: "no-unit", rule: "no-unit", why: "the width has no unit: metres, or centimetres?", find: "  width: 0.40 m", write: "  width: 0.40"},

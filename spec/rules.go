@@ -20,6 +20,7 @@ const (
 	ruleUnknownKey       diag.ID = "spec.unknown-key"
 	ruleMissingKey       diag.ID = "spec.missing-key"
 	ruleEmptyValue       diag.ID = "spec.empty-value"
+	ruleGap              diag.ID = "spec.gap"
 	ruleNoUnit           diag.ID = "spec.no-unit"
 	ruleBadQuantity      diag.ID = "spec.bad-quantity"
 	ruleOutOfRange       diag.ID = "spec.out-of-range"
@@ -59,6 +60,7 @@ func Rules() []diag.Rule {
 		{ID: ruleUnknownKey, Severity: diag.Error, Title: "A block has a key that it does not know"},
 		{ID: ruleMissingKey, Severity: diag.Error, Title: "A key that is needed is missing"},
 		{ID: ruleEmptyValue, Severity: diag.Error, Title: "A key has no value"},
+		{ID: ruleGap, Severity: diag.Error, Title: "A value is still to be filled in"},
 		{ID: ruleNoUnit, Severity: diag.Error, Title: "A quantity has no unit"},
 		{ID: ruleBadQuantity, Severity: diag.Error, Title: "A quantity cannot be read"},
 		{ID: ruleOutOfRange, Severity: diag.Error, Title: "A value is out of its range"},

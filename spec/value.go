@@ -35,7 +35,22 @@ type key struct {
 	required bool
 	usual    string // what holds if it is not written
 	meaning  string // one line for the reference
+	how      string // how to find the value, where the meaning does not say it
+	asked    bool   // a new mission has it, though it need not be written
 	value    value
+}
+
+// by says how the value of a key is found.
+func (k key) by(how string) key {
+	k.how = how
+	return k
+}
+
+// ask has a new mission ask for a key: what holds if it is not written would flatter
+// the machine or the site, and nothing would tell.
+func (k key) ask() key {
+	k.asked = true
+	return k
 }
 
 func need(name string, v value, meaning string) key {
@@ -61,6 +76,11 @@ func block(keys []key) value {
 }
 
 func (d *decoder) readBlock(n *node, path string, keys []key) {
+	if n.gap() {
+		d.leftOpen(n, path, block(keys).due())
+		d.unread[path] = true
+		return
+	}
 	if n.kind != mappingKind {
 		d.wrongType(n, path, "a block of keys ("+strings.Join(keyNames(keys), ", ")+")", "")
 		d.unread[path] = true
@@ -100,7 +120,7 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 			d.fail(ruleEmptyValue, e.key.at, remedy, "%s has no value", keyOf(join(path, k.name)))
 			continue
 		}
-		k.value.read(d, e.value, join(path, k.name))
+		d.readKey(k, e.value, join(path, k.name))
 	}
 	d.strangeKeys(strange, path, keys)
 	if len(strange) > 0 && len(written) == 0 {
@@ -111,6 +131,14 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 			d.missing(path, k.name, k.value.due()+": "+k.meaning)
 		}
 	}
+}
+
+// readKey reads the value of a key. What is reported meanwhile may be about it.
+func (d *decoder) readKey(k key, n *node, path string) {
+	outer := d.reading
+	d.reading = k
+	k.value.read(d, n, path)
+	d.reading = outer
 }
 
 func findKey(keys []key, name string) (key, bool) {
@@ -215,8 +243,12 @@ func (d *decoder) unknownKeys(at []*node, path, remedy string) {
 }
 
 func (d *decoder) wrongType(n *node, path, due, remedy string) {
-	if n.kind == brokenKind {
+	switch {
+	case n.kind == brokenKind:
 		return // reported already
+	case n.gap():
+		d.leftOpen(n, path, d.reading.value.due())
+		return
 	}
 	d.fail(ruleWrongType, n.at, remedy, "%s should be %s, and is %s", keyOf(path), due, n.what())
 }
@@ -227,6 +259,10 @@ func single(words string, schema func() map[string]any, due, remedy string, read
 	return value{words: words, schema: schema, read: func(d *decoder, n *node, path string) {
 		if n.kind != scalarKind {
 			d.wrongType(n, path, due, remedy)
+			return
+		}
+		if n.gap() {
+			d.leftOpen(n, path, words)
 			return
 		}
 		read(d, n, path, n.text)
@@ -527,13 +563,18 @@ func markRef(field *string) value {
 
 // fileName is the name of a file in the folder of the mission or below.
 func fileName(field *string) value {
-	return single("file name, relative to the mission file", fixedSchema("type", "string", "minLength", 1), "a file name", "write the file name of a CSV file", func(d *decoder, n *node, path, text string) {
+	v := single("file name, relative to the mission file", fixedSchema("type", "string", "minLength", 1), "a file name", "write the file name of a CSV file", func(d *decoder, n *node, path, text string) {
 		if text == "" {
-			d.marksLost = true // that it would have held
 			d.fail(ruleBadFile, n.at, "write the name of a CSV file, or take the key out", "%s names no file", keyOf(path))
 		}
 		*field = text
 	})
+	read := v.read
+	v.read = func(d *decoder, n *node, path string) {
+		read(d, n, path)
+		d.marksLost = d.marksLost || *field == "" // that it would have held
+	}
+	return v
 }
 
 // listOf is a list of values of one kind.
