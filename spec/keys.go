@@ -42,10 +42,10 @@ func exported(keys []key, path string) []Key {
 // and holds a single value; "" where nothing is. A text that passes can stand behind the
 // key as it is, without quotation marks.
 func Judge(path, text string) string {
-	d := &decoder{places: Places{}, unread: map[string]bool{}}
+	d := &decoder{file: path, places: Places{}, unread: map[string]bool{}}
 	walk(missionKeys(&Mission{}), "", func(at string, k key) {
 		if at == path {
-			d.readKey(k, &node{kind: scalarKind, text: text, at: diag.Position{Line: 1, Column: 1}}, path)
+			d.readKey(k, &node{kind: scalarKind, text: text, at: diag.Position{File: path, Line: 1, Column: 1}}, path)
 		}
 	})
 	for _, f := range d.findings.report() {

@@ -65,7 +65,7 @@ func missionKeys(to *Mission) []key {
 		need("base", block(baseKeys(&to.Base)), "where the corrections come from"),
 		need("receiver", block(receiverKeys(&to.Receiver)), "the satellite receiver on the rover"),
 		need("rover", block(roverKeys(&to.Rover)), "the machine"),
-		may("marks", marksBlock(&to.Marks), "none", "ground points by name").by("stay on each with the receiver, fixed, and average its fixes: A: {latitude: 45.301212345, longitude: 6.123412345}"),
+		may("marks", marksBlock(&to.Marks), "none", "ground points by name").by("stay on each with the receiver, fixed, and average its fixes; then write A: {latitude: 45.301212345, longitude: 6.123412345}"),
 		may("marks_file", fileName(&to.MarksFile), "none", "a CSV file of more marks: name,latitude,longitude,height,uncertainty,setup,same_as"),
 		may("tape", listOf(&to.Tape, 0, maxList, "list of blocks of keys", func(t *Tape) value { return block(tapeKeys(t)) }), "none", "distances taped on the ground, as a check"),
 		need("route", block(routeKeys(&to.Route)), "the waypoints in order"),
@@ -116,14 +116,14 @@ func baseKeys(to *Base) []key {
 
 func receiverKeys(to *Receiver) []key {
 	return []key{
-		need("fix_rate", amount(&to.FixRate, from(hertz/10, 100*hertz)), "fixes a second").by("how the receiver is set"),
+		need("fix_rate", amount(&to.FixRate, from(hertz/10, 100*hertz)), "fixes a second").by("how the receiver is set up"),
 		need("latency", amount(&to.Latency, from(0, 60*second)), "from the instant of a fix to the board having it").by("the longest that its manual says, and the time that the line takes; or time of day in a sentence against a clock set by the receiver"),
 		may("stale_after", maybe(&to.StaleAfter, over(0, 60*second)), "latency and three fix intervals", "age of the last fix at which the rover must stop"),
 		need("uncertainty", block([]key{
 			need("fixed", amount(&to.Uncertainty.Fixed, deviation()), "with integer ambiguities resolved").by("let the rover stand for an hour, and take the standard deviation of its fixes for each axis; or the manual: a radius that 95 % keep within, divided by 2.45"),
 			may("float", maybe(&to.Uncertainty.Float, deviation()), "not said; needed if required is float", "with ambiguities not resolved"),
 		}), "one standard deviation per horizontal axis, relative to the base"),
-		need("required", oneWord(&to.Required, board.Quality.String, board.QualityFixed, board.QualityFloat), "the poorest solution with which the rover may drive").by("fixed, unless the room is wide"),
+		need("required", oneWord(&to.Required, board.Quality.String, board.QualityFixed, board.QualityFloat), "the poorest solution with which the rover may drive").by("your choice; fixed needs less room"),
 	}
 }
 
@@ -132,7 +132,7 @@ func roverKeys(to *Rover) []key {
 		need("width", amount(&to.Width, machineLength()), "greatest width, with all that sticks out").by("tape it"),
 		need("length", amount(&to.Length, machineLength()), "greatest length").by("tape it"),
 		need("speed", block([]key{
-			need("cruise", amount(&to.Speed.Cruise, drivable()), "usual speed on a leg").by("choose it: slower needs less room"),
+			need("cruise", amount(&to.Speed.Cruise, drivable()), "usual speed on a leg").by("your choice; slower needs less room"),
 			need("minimum", amount(&to.Speed.Minimum, drivable()), "slowest speed at which the rover drives steadily").by("try on the ground of the site"),
 		}), "the speeds it can drive"),
 		need("coast", oneOrMore(&to.Coast, maxRuns, coastKeys), "the measured roll-outs after drive power is cut, from one speed or several").by("drive at cruise on level ground, cut the drive, tape the way to rest; several times, and the longest counts"),
@@ -180,7 +180,7 @@ func arrivalTolerance(field **quantity.Length) value { return maybe(field, over(
 func routeKeys(to *Route) []key {
 	return []key{
 		may("closed", boolean(&to.Closed), "false", "whether a leg leads from the last waypoint to the first"),
-		may("arrival_tolerance", arrivalTolerance(&to.ArrivalTolerance), "each waypoint has its own", "radius within which a waypoint counts as reached").by("choose it: check says what can be met").ask(),
+		may("arrival_tolerance", arrivalTolerance(&to.ArrivalTolerance), "each waypoint has its own", "radius within which a waypoint counts as reached").by("your choice; check says what can be met").ask(),
 		may("speed", maybe(&to.Speed, drivable()), "cruise", "speed on legs without their own"),
 		need("waypoints", listOf(&to.Waypoints, 2, maxWaypoints, "list of names of marks or blocks of keys", waypoint), "the marks visited, in order").by("the marks by name, where the rover is to drive"),
 	}
