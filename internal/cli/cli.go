@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/mattn/go-isatty"
 	"github.com/spf13/cobra"
 
 	"merestone/internal/diag"
@@ -62,13 +63,14 @@ type app struct {
 	data       io.Writer // standard output for programs
 	outColours bool      // whether out takes colours
 	errColours bool
+	asks       bool // whether somebody is there to answer
 }
 
 // Run runs one command line, args without the program's name, and returns the
 // exit status; 128 and the number of a signal where one ended the work.
 func Run(args []string, in io.Reader, out, err io.Writer) int {
 	printed, said := &checkedWriter{w: out}, &checkedWriter{w: err}
-	a := app{in: in, data: printed, outColours: takesColours(out), errColours: takesColours(err)}
+	a := app{in: in, data: printed, outColours: takesColours(out), errColours: takesColours(err), asks: isTerminal(in) && isTerminal(err)}
 	a.out, a.err = textWriter{printed, a.outColours}, textWriter{said, a.errColours}
 	root := a.root()
 	if len(args) > 0 && (args[0] == cobra.ShellCompRequestCmd || args[0] == cobra.ShellCompNoDescRequestCmd) {
@@ -209,7 +211,7 @@ program by SIGPIPE.`,
 	root.SetVersionTemplate(tool + " {{.Version}}\n")
 	root.SetHelpFunc(func(c *cobra.Command, _ []string) { writeManual(a.out, c) })
 	root.SetHelpCommand(a.helpCommand())
-	root.AddCommand(atWork(a.compileCommand()), atWork(a.checkCommand()), a.explainCommand(), atWork(a.figuresCommand()), atWork(a.shiftCommand()),
+	root.AddCommand(atWork(a.newMissionCommand()), atWork(a.compileCommand()), atWork(a.checkCommand()), a.explainCommand(), atWork(a.figuresCommand()), atWork(a.shiftCommand()),
 		atWork(a.newDiffCommand()), atWork(a.newVerifyCommand()), atWork(a.proveCommand()), atWork(a.schemaCommand()), a.versionCommand(), a.completionCommand())
 	return root
 }
@@ -227,6 +229,12 @@ func unknownCommand(root *cobra.Command, name string) error {
 func takesColours(w io.Writer) bool {
 	file, ok := w.(*os.File)
 	return ok && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb" && colourTerminal(file)
+}
+
+// isTerminal says whether somebody sits at a stream.
+func isTerminal(stream any) bool {
+	file, ok := stream.(*os.File)
+	return ok && isatty.IsTerminal(file.Fd())
 }
 
 // arguments wants a number of arguments, and says in words what is missing or,

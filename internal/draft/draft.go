@@ -9,6 +9,7 @@
 package draft
 
 import (
+	"bytes"
 	"fmt"
 	"slices"
 	"strings"
@@ -27,8 +28,8 @@ type Question struct {
 // Questions are asked in this order.
 func Questions() []Question {
 	return []Question{
-		{"latitude", "site.origin.latitude", "51.620400000"},
-		{"longitude", "site.origin.longitude", "25.913700000"},
+		{"latitude", "site.origin.latitude", "51.6204"},
+		{"longitude", "site.origin.longitude", "25.9137"},
 		{"height", "site.origin.height", "168.00 m"},
 		{"date", "site.date", "2026-06-15"},
 		{"base", "base.position", "averaged"},
@@ -39,6 +40,35 @@ func Questions() []Question {
 		{"coast", "rover.coast[].distance", "0.30 m"},
 		{"coast-from", "rover.coast[].from", "0.60 m/s"},
 	}
+}
+
+// Key is that of a question, or of any other path of the language.
+func Key(path string) spec.Key {
+	found, _ := find(spec.Keys(), path)
+	return found
+}
+
+func find(keys []spec.Key, path string) (spec.Key, bool) {
+	for _, k := range keys {
+		if k.Path == path {
+			return k, true
+		}
+		if within, ok := find(k.Within, path); ok {
+			return within, true
+		}
+	}
+	return spec.Key{}, false
+}
+
+// Gaps counts those of a file that Mission wrote.
+func Gaps(text []byte) int {
+	count := 0
+	for line := range bytes.Lines(text) {
+		if bytes.HasSuffix(bytes.TrimSpace(line), []byte(": "+spec.Gap)) {
+			count++
+		}
+	}
+	return count
 }
 
 // entry is one block of a list, by the keys that are given in it.

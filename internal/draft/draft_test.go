@@ -3,13 +3,11 @@
 package draft
 
 import (
-	"bytes"
 	"flag"
 	"fmt"
 	"maps"
 	"math"
 	"os"
-	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -35,11 +33,6 @@ func faults(text []byte) []diag.Finding {
 	return slices.DeleteFunc(load(text).Findings, func(f diag.Finding) bool { return f.Severity != diag.Error })
 }
 
-// gaps counts them as a reader does, comments left out.
-func gaps(text []byte) int {
-	return bytes.Count(regexp.MustCompile(`(?m)^ *#.*$`).ReplaceAll(text, nil), []byte(spec.Gap))
-}
-
 // onlyGaps are the paths of the gaps that are told; nothing else may be.
 func onlyGaps(t require.TestingT, text []byte) []string {
 	var paths []string
@@ -49,7 +42,7 @@ func onlyGaps(t require.TestingT, text []byte) []string {
 		require.Equal(t, spec.Gap, line[f.At.Column-1:f.At.Column-1+f.At.Width])
 		paths = append(paths, f.About[0].Name)
 	}
-	require.Len(t, paths, gaps(text), "each is told once")
+	require.Len(t, paths, Gaps(text), "each is told once")
 	return paths
 }
 

@@ -105,6 +105,30 @@ func Stamp(ctx context.Context, path string, data []byte, began time.Time) error
 	return replace(ctx, folder, []*temporary{t})
 }
 
+// New puts a file where none of its name is; one that is there is left as it is, and the
+// error is fs.ErrExist. The name is taken first, by an empty file, so that of two programs
+// that begin the same one alone writes it.
+func New(ctx context.Context, path string, data []byte) error {
+	folder := filepath.Dir(path)
+	if err := open(folder); err != nil {
+		return err
+	}
+	taken, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if err != nil {
+		return fmt.Errorf("cannot create %s: %w", path, words.PlainCause(err))
+	}
+	_ = taken.Close() // nothing was written
+	t, err := prepare(ctx, path, data)
+	if err == nil {
+		defer t.remove()
+		err = replace(ctx, folder, []*temporary{t})
+	}
+	if err != nil {
+		_ = os.Remove(path)
+	}
+	return err
+}
+
 // open creates a folder where needed, and clears it of what killed runs left.
 func open(folder string) error {
 	if err := makeFolder(folder); err != nil {

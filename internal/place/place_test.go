@@ -3,6 +3,7 @@ package place
 
 import (
 	"context"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -183,4 +184,40 @@ func TestStamps(t *testing.T) {
 	assert.ErrorContains(t, Stamp(t.Context(), filepath.Join(path, "c.stamp"), nil, time.Now()), "cannot create the folder")
 	assert.Equal(t, "done", text(t, path))
 	assert.Equal(t, []string{"a.stamp", "b.stamp"}, names(t, folder))
+}
+
+// A file that is there is never touched, whoever is faster; one that fails leaves nothing.
+func TestNewFiles(t *testing.T) {
+	folder := t.TempDir()
+	path := filepath.Join(folder, "deep", "mission.yaml")
+	require.NoError(t, New(t.Context(), path, []byte("new")))
+	assert.Equal(t, "new", text(t, path))
+	assert.ErrorIs(t, New(t.Context(), path, []byte("newer")), fs.ErrExist)
+	assert.Equal(t, "new", text(t, path))
+
+	ended, end := context.WithCancel(t.Context())
+	end()
+	other := filepath.Join(folder, "deep", "other.yaml")
+	assert.ErrorIs(t, New(ended, other, []byte("new")), context.Canceled)
+	assert.Equal(t, []string{"mission.yaml"}, names(t, filepath.Join(folder, "deep")))
+
+	const runs = 20
+	written := make(chan string, runs)
+	for i := range runs {
+		go func() {
+			data := strings.Repeat(string(rune('a'+i)), 1000)
+			if New(t.Context(), other, []byte(data)) != nil {
+				data = ""
+			}
+			written <- data
+		}()
+	}
+	var won []string
+	for range runs {
+		if data := <-written; data != "" {
+			won = append(won, data)
+		}
+	}
+	require.Len(t, won, 1)
+	assert.Equal(t, won[0], text(t, other))
 }
