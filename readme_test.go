@@ -6,6 +6,7 @@ import (
 	"bytes"
 	"flag"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -38,6 +39,30 @@ func block(t *testing.T, readme, name, text string) string {
 }
 
 func fenced(language, text string) string { return "```" + language + "\n" + text + "```\n" }
+
+// The small mission of the README is whole: it compiles as it stands, and nothing is said
+// against it but that nobody has tried the machine.
+func TestREADMEsSmallMission(t *testing.T) {
+	written, err := os.ReadFile("README.md")
+	require.NoError(t, err)
+	_, rest, begins := strings.Cut(string(written), "<!-- small:begin -->\n```yaml\n")
+	mission, _, ends := strings.Cut(rest, "```\n<!-- small:end -->")
+	require.True(t, begins && ends)
+	lines := strings.Count(mission, "\n")
+	assert.True(t, 20 <= lines && lines <= 40, "%d lines", lines)
+	folder := t.TempDir()
+	path := filepath.Join(folder, "mission.yaml")
+	require.NoError(t, os.WriteFile(path, []byte(mission), 0o644))
+	said := printed(t, 0, "check", path)
+	for line := range strings.Lines(said) {
+		if strings.Contains(line, ": warning: ") {
+			assert.Contains(t, line, "[commissioning.record]")
+		}
+	}
+	assert.Contains(t, said, ": 0 errors, 1 warning, ")
+	printed(t, 0, "compile", path, "-o", filepath.Join(folder, "out"))
+	assert.FileExists(t, filepath.Join(folder, "out", "yard_mission.h"))
+}
 
 func TestREADMEShowsWhatIsPrinted(t *testing.T) {
 	written, err := os.ReadFile("README.md")

@@ -43,13 +43,31 @@ func blockSchema(keys []key) map[string]any {
 	required := []string{}
 	for _, k := range keys {
 		schema := k.value.schema()
-		schema["description"] = k.meaning + " (" + k.value.words + ")"
+		schema["description"] = described(k)
 		properties[k.name] = schema
 		if k.required {
 			required = append(required, k.name)
 		}
 	}
 	return map[string]any{"type": "object", "properties": properties, "required": required, "additionalProperties": false}
+}
+
+// described is what an editor shows of a key, in Markdown as in plain text.
+func described(k key) string {
+	text := k.meaning + " (" + k.value.words + ")"
+	if !k.required {
+		text += ". If not written: " + k.usual
+	}
+	if k.how != "" {
+		text += ". To find it: " + k.how
+	}
+	return text + "."
+}
+
+// integerSchema wants a whole number. It has no type of its own, since an editor that
+// completes a key of numbers would write a number there that nobody chose: pin 0.
+func integerSchema(low, high int) map[string]any {
+	return anyOf(map[string]any{"type": "integer", "minimum": low, "maximum": high})
 }
 
 // quantitySchema wants a number and a unit. The pattern has no look-ahead, so it

@@ -450,7 +450,7 @@ var wholeNumber = regexp.MustCompile(`^(0|[1-9][0-9]{0,8})$`)
 // whole is a whole number without a unit.
 func whole(field *int, b bounds[int]) value {
 	within := b.words(strconv.Itoa)
-	schema := fixedSchema("type", "integer", "minimum", b.low, "maximum", b.high)
+	schema := func() map[string]any { return integerSchema(b.low, b.high) }
 	return single("whole number "+within, schema, "a whole number", "", func(d *decoder, n *node, path, text string) {
 		switch {
 		case n.quoted:
