@@ -40,14 +40,21 @@ func block(t *testing.T, readme, name, text string) string {
 
 func fenced(language, text string) string { return "```" + language + "\n" + text + "```\n" }
 
-// The small mission of the README is whole: it compiles as it stands, and nothing is said
-// against it but that nobody has tried the machine.
-func TestREADMEsSmallMission(t *testing.T) {
+// smallMission is the small mission of the README.
+func smallMission(t *testing.T) string {
+	t.Helper()
 	written, err := os.ReadFile("README.md")
 	require.NoError(t, err)
 	_, rest, begins := strings.Cut(string(written), "<!-- small:begin -->\n```yaml\n")
 	mission, _, ends := strings.Cut(rest, "```\n<!-- small:end -->")
 	require.True(t, begins && ends)
+	return mission
+}
+
+// The small mission of the README is whole: it compiles as it stands, and nothing is said
+// against it but that nobody has tried the machine.
+func TestREADMEsSmallMission(t *testing.T) {
+	mission := smallMission(t)
 	lines := strings.Count(mission, "\n")
 	assert.True(t, 20 <= lines && lines <= 40, "%d lines", lines)
 	folder := t.TempDir()
