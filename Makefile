@@ -103,7 +103,7 @@ storm:
 # Twice, since some show what others write. Review git diff afterwards.
 golden:
 	for time in first second; do \
-		$(GO) test -count=1 ./examples ./spec ./gen ./internal/figures ./internal/circuit ./internal/diag \
+		$(GO) test -count=1 ./examples ./spec ./gen ./internal/draft ./internal/figures ./internal/circuit ./internal/diag \
 			./internal/diff ./internal/report ./internal/cli ./examples/firmware . -update; \
 	done
 

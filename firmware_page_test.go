@@ -139,7 +139,9 @@ func TestFirmwarePageHasEveryValue(t *testing.T) {
 
 // The figures of the page are the header's own.
 func TestFirmwarePageHasTheFiguresOfTheHeader(t *testing.T) {
-	plain := func(text string) string { return strings.Join(strings.Fields(strings.ReplaceAll(text, " * ", " ")), " ") }
+	plain := func(text string) string {
+		return strings.Join(strings.Fields(strings.ReplaceAll(text, " * ", " ")), " ")
+	}
 	page, header := plain(readFirmwarePage(t).text), plain(guidanceHeader(t))
 	for _, figure := range []string{
 		"12.1 kB of code (7.9 kB with -Os) and 0.7 kB of constants", "280 bytes at most (330 with -Os)", "typically 940",

@@ -48,11 +48,12 @@ func Judge(path, text string) string {
 			d.readKey(k, &node{kind: scalarKind, text: text, at: diag.Position{File: path, Line: 1, Column: 1}}, path)
 		}
 	})
-	for _, f := range d.findings.report() {
-		if f.Remedy == "" {
-			return f.Message()
-		}
-		return fmt.Sprintf("%s: %s", f.Message(), f.Remedy)
+	switch found := d.findings.report(); {
+	case len(found) == 0:
+		return ""
+	case found[0].Remedy == "":
+		return found[0].Message()
+	default:
+		return fmt.Sprintf("%s: %s", found[0].Message(), found[0].Remedy)
 	}
-	return ""
 }
