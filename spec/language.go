@@ -79,7 +79,7 @@ func missionKeys(to *Mission) []key {
 
 func siteKeys(to *Site) []key {
 	return []key{
-		need("origin", block([]key{
+		need("origin", located([]key{
 			need("latitude", latitude(&to.Origin.Latitude), "WGS 84, north positive"),
 			need("longitude", longitude(&to.Origin.Longitude), "WGS 84, east positive"),
 			need("height", amount(&to.Origin.Height, ellipsoidalHeight()), "above the WGS 84 ellipsoid, not above sea level"),
@@ -373,7 +373,7 @@ func marksBlock(to *[]Mark) value {
 				d.fail(ruleEmptyValue, e.key.at, "write "+mark.Name+": {latitude: 45.3012, longitude: 6.1234}", "the %s has no coordinates", diag.The(diag.Mark, mark.Name))
 				continue
 			}
-			block(markKeys(&mark)).read(d, e.value, mark.Path)
+			located(markKeys(&mark)).read(d, e.value, mark.Path)
 			*to = append(*to, mark)
 		}
 	}}

@@ -7,6 +7,9 @@
 //	node.go       the tree of internal/yaml, anchors and aliases resolved
 //	language.go   the keys of a mission, what each may hold and where it goes
 //	value.go      how one value is read: a length, a name, a list
+//	meant.go      what a value that cannot be read was probably meant to be
+//	swapped.go    latitudes and longitudes that changed places
+//	edits.go      remedies as changes of the text
 //	marksfile.go  the marks of a CSV file
 //	names.go      what things may be called
 //	references.go what refers to what
@@ -82,6 +85,10 @@ type decoder struct {
 	suggested  int                      // how many misspelt marks were looked up
 	searched   int                      // how many other misspelt words were
 	homes      map[string][]string      // where each key of the language belongs, made when first asked
+	offered    int                      // how often it was worked out what was meant
+	aliased    bool                     // whether a value stands in several places, by aliases
+	reached    reached                  // how far the lines of a file were counted
+	swapped    []swap                   // latitudes and longitudes that changed places
 }
 
 // mission runs the stages in order; each goes on only if the file still makes
@@ -104,6 +111,7 @@ func (d *decoder) mission(text []byte) *Mission {
 	d.marks = map[string]diag.Position{}
 	block(missionKeys(mission)).read(d, root, "")
 	d.readMarksFile(mission)
+	d.tellSwapped(mission)
 	d.checkMission(mission)
 	d.checkReferences()
 	return mission
