@@ -232,9 +232,9 @@ func meantWhole(text string) []meaning {
 	return []meaning{{zeros, zeros == digits, ""}} // with zeros before them, digits are those of eights to some programs
 }
 
-// offerList offers brackets around what stands where a list is due: as many entries as
-// commas or semicolons tell, else one.
-func (d *decoder) offerList(n *node) {
+// offerList offers brackets around what stands where a list of so many entries is due: as
+// many as commas or semicolons tell, else one.
+func (d *decoder) offerList(n *node, least, most int) {
 	if n.kind != scalarKind || n.at.File != d.file || !d.mayOffer() {
 		return
 	}
@@ -246,7 +246,7 @@ func (d *decoder) offerList(n *node) {
 		entries = append(entries, entry)
 	}
 	list := "[" + strings.Join(entries, ", ") + "]"
-	if _, behind, ok := d.around(n.at, n.at); !ok || len(entries) == 0 || strings.Trim(behind, " ") != "" && !strings.HasPrefix(behind, " #") {
+	if _, behind, ok := d.around(n.at, n.at); !ok || len(entries) < max(least, 1) || len(entries) > most || strings.Trim(behind, " ") != "" && !strings.HasPrefix(behind, " #") {
 		return // within braces a comma ends the value
 	}
 	d.offer(d.findings.pending, !n.quoted && len(entries) == 1+strings.Count(n.text, ","), "write "+list, diag.Replace(n.at, list))

@@ -537,7 +537,7 @@ func listOf[T any](field *[]T, least, most int, described string, of func(*T) va
 				remedy = "put a dash and a space before each entry"
 			}
 			d.wrongType(n, path, "a list", remedy)
-			d.offerList(n)
+			d.offerList(n, least, most)
 			return
 		}
 		if count := len(n.items); count < least || count > most {
