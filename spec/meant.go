@@ -31,7 +31,7 @@ func (d *decoder) offerMeanings(f *diag.Finding, n *node, meanings []meaning, ot
 	var told []string
 	for _, m := range meanings {
 		text := m.text
-		if strings.HasPrefix(m.why, "with") {
+		if strings.HasPrefix(m.why, "w") { // with, which is
 			text += ","
 		}
 		told = append(told, strings.TrimRight(text+" "+m.why, " "))

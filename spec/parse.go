@@ -8,6 +8,7 @@
 //	language.go   the keys of a mission, what each may hold and where it goes
 //	value.go      how one value is read: a length, a name, a list
 //	meant.go      what a value that cannot be read was probably meant to be
+//	accuracy.go   uncertainties that are given with a probability
 //	swapped.go    latitudes and longitudes that changed places
 //	edits.go      remedies as changes of the text
 //	marksfile.go  the marks of a CSV file
@@ -52,7 +53,8 @@ type Result struct {
 	// Sources has the text of every file read, for printing the findings. A
 	// byte order mark is cut off.
 	Sources diag.Sources
-	// Findings holds everything wrong with the file, in the order of the text.
+	// Findings holds everything wrong with the file, and how accuracies were turned into
+	// standard deviations, in the order of the text.
 	Findings []diag.Finding
 }
 
@@ -66,7 +68,9 @@ func Parse(name string, text []byte, open Opener) Result {
 	if mission != nil {
 		mission.places = d.places
 	}
-	return Result{Mission: mission, Sources: d.sources, Findings: d.findings.report()}
+	findings := append(d.findings.report(), d.accuracies()...)
+	diag.Sort(findings)
+	return Result{Mission: mission, Sources: d.sources, Findings: findings}
 }
 
 // decoder carries what all stages of one Parse share.
@@ -89,6 +93,7 @@ type decoder struct {
 	aliased    bool                     // whether a value stands in several places, by aliases
 	reached    reached                  // how far the lines of a file were counted
 	swapped    []swap                   // latitudes and longitudes that changed places
+	stated     map[string]*stated       // accuracies with their probabilities, as they are written
 }
 
 // mission runs the stages in order; each goes on only if the file still makes

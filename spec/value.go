@@ -66,6 +66,7 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 		d.unread[path] = true
 		return
 	}
+	n = d.rejoined(n, path)
 	written := map[string]bool{}
 	var strange []*node // keys that look like none of these, in a row
 	for _, e := range n.entries {
