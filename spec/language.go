@@ -79,7 +79,7 @@ func missionKeys(to *Mission) []key {
 
 func siteKeys(to *Site) []key {
 	return []key{
-		need("origin", block([]key{
+		need("origin", located([]key{
 			need("latitude", latitude(&to.Origin.Latitude), "WGS 84, north positive").by("the receiver shows it: any point of the site will do, such as a corner"),
 			need("longitude", longitude(&to.Origin.Longitude), "WGS 84, east positive").by("as its latitude"),
 			need("height", amount(&to.Origin.Height, ellipsoidalHeight()), "above the WGS 84 ellipsoid, not above sea level").by("the receiver shows it, or height above sea level and separation of the geoid, which are to be added"),
@@ -108,7 +108,7 @@ func baseKeys(to *Base) []key {
 		may("mark", markRef(&to.Mark), "not on a mark", "the mark on which the base stands"),
 		need("position", oneOf(&to.Position, Averaged, Entered, Network), "averaged: from its own fixes anew at each set-up; entered: the same coordinates each time; network: those of a service").by("how the base is set up"),
 		may("averaged_for", maybe(&to.AveragedFor, over(0, 10_000*hour)), "not said", "how long the base averages its own fixes"),
-		need("uncertainty", amount(&to.Uncertainty, deviation()), "one standard deviation per horizontal axis of its position at one set-up, as against the mean of many").by("set it up several times over one mark, and take the standard deviation of what it gives; where it is entered, that of the entered position"),
+		need("uncertainty", horizontal(&to.Uncertainty), "one standard deviation per horizontal axis of its position at one set-up, as against the mean of many").by("set it up several times over one mark, and take the standard deviation of what it gives; where it is entered, that of the entered position"),
 		may("control_marks", listOf(&to.ControlMarks, 0, maxList, "list of names of marks", markRef), "none", "marks occupied before each drive to find the site shift"),
 		may("rotation", boolean(&to.Rotation), "false", "whether the site shift may turn the fixes, too"),
 	}
@@ -120,8 +120,8 @@ func receiverKeys(to *Receiver) []key {
 		need("latency", amount(&to.Latency, from(0, 60*second)), "from the instant of a fix to the board having it").by("the longest that its manual says, and the time that the line takes; or time of day in a sentence against a clock set by the receiver"),
 		may("stale_after", maybe(&to.StaleAfter, over(0, 60*second)), "latency and three fix intervals", "age of the last fix at which the rover must stop"),
 		need("uncertainty", block([]key{
-			need("fixed", amount(&to.Uncertainty.Fixed, deviation()), "with integer ambiguities resolved").by("let the rover stand for an hour, and take the standard deviation of its fixes for each axis; or the manual: a radius that 95 % keep within, divided by 2.45"),
-			may("float", maybe(&to.Uncertainty.Float, deviation()), "not said; needed if required is float", "with ambiguities not resolved"),
+			need("fixed", horizontal(&to.Uncertainty.Fixed), "with integer ambiguities resolved").by("let the rover stand for an hour, and take the standard deviation of its fixes for each axis; or the manual: a radius that 95 % keep within, divided by 2.45"),
+			may("float", maybeHorizontal(&to.Uncertainty.Float), "not said; needed if required is float", "with ambiguities not resolved"),
 		}), "one standard deviation per horizontal axis, relative to the base"),
 		need("required", oneWord(&to.Required, board.Quality.String, board.QualityFixed, board.QualityFloat), "the poorest solution with which the rover may drive").by("your choice; fixed needs less room"),
 	}
@@ -140,7 +140,9 @@ func roverKeys(to *Rover) []key {
 		may("turning_centre", maybe(&to.TurningCentre, from(-100*m, 100*m)), "the middle", "the point about which it turns, between the wheels that drive: forward of the middle, negative behind it"),
 		need("cross_track", amount(&to.CrossTrack, from(0, longestMM)), "how far off the line of a leg the board lets the rover be, to each side").by("drive along a taped line, and add some room"),
 		may("motor_lag", maybe(&to.MotorLag, from(0, 60*second)), "none", "first-order time constant of the drive; the coast holds it, since it is taped from where the drive is cut"),
-		may("heading_uncertainty", maybe(&to.Heading, over(0, 180*degree)), "0 deg", "one standard deviation of the heading, which stays for a drive: it leads off the line, and moves an antenna that is not in the middle"),
+		may("heading_uncertainty", optional(&to.Heading, func(to *quantity.Angle) value {
+			return uncertainty(to, over(0, 180*degree), quantity.PerAxis, "4 deg (95 %)")
+		}), "0 deg", "one standard deviation of the heading, which stays for a drive: it leads off the line, and moves an antenna that is not in the middle"),
 		may("tilt", maybe(&to.Tilt, from(0, 60*degree)), "0 deg", "greatest tilt while driving, for the height of the antenna"),
 		may("antenna", optional(&to.Antenna, func(a *Antenna) value {
 			return block([]key{
@@ -171,7 +173,7 @@ func tapeKeys(to *Tape) []key {
 		need("from", markRef(&to.From), "where the tape begins"),
 		need("to", markRef(&to.To), "where it ends"),
 		need("measured", amount(&to.Measured, over(0, 50_000*m)), "distance along the ground, tape held level"),
-		need("uncertainty", amount(&to.Uncertainty, deviation()), "one standard deviation"),
+		need("uncertainty", uncertainty(&to.Uncertainty, deviation(), quantity.PerAxis, "1 cm (95 %)"), "one standard deviation"),
 	}
 }
 
@@ -346,7 +348,7 @@ func markKeys(to *Mark) []key {
 		need("latitude", latitude(&to.Latitude), "WGS 84, north positive"),
 		need("longitude", longitude(&to.Longitude), "WGS 84, east positive"),
 		may("height", maybe(&to.Height, ellipsoidalHeight()), "that of the origin", "above the WGS 84 ellipsoid"),
-		may("uncertainty", maybe(&to.Uncertainty, deviation()), "that of a fixed solution", "one standard deviation per horizontal axis"),
+		may("uncertainty", maybeHorizontal(&to.Uncertainty), "that of a fixed solution", "one standard deviation per horizontal axis"),
 		may("setup", named(&to.Setup, "set-up", maxName), "one that marks without this key share", "set-up of the base, by any name, from which the mark was surveyed"),
 		may("same_as", markRef(&to.SameAs), "no other", "the mark that is the same point, surveyed from another set-up"),
 	}
@@ -373,7 +375,7 @@ func marksBlock(to *[]Mark) value {
 				d.fail(ruleEmptyValue, e.key.at, "write "+mark.Name+": {latitude: 45.3012, longitude: 6.1234}", "the %s has no coordinates", diag.The(diag.Mark, mark.Name))
 				continue
 			}
-			block(markKeys(&mark)).read(d, e.value, mark.Path)
+			located(markKeys(&mark)).read(d, e.value, mark.Path)
 			*to = append(*to, mark)
 		}
 	}}

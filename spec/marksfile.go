@@ -233,7 +233,9 @@ func (t *marksTable) readHeader(line string, fields []*node, number int) bool {
 	for _, f := range fields {
 		switch {
 		case !slices.Contains(csvColumns(), f.text):
-			t.d.fail(ruleUnknownKey, f.at, t.d.suggest(f.text, csvColumns(), "", "the columns are "+strings.Join(csvColumns(), ", ")), "a marks_file has no column %s", quote(f.text))
+			found := t.d.fail(ruleUnknownKey, f.at, "", "a marks_file has no column %s", quote(f.text))
+			free := slices.DeleteFunc(csvColumns(), func(c string) bool { return slices.ContainsFunc(fields, func(f *node) bool { return f.text == c }) })
+			t.d.offerMeanings(found, f, t.d.meantWord(f.text, free), "the columns are "+strings.Join(csvColumns(), ", "))
 			t.columns = append(t.columns, "")
 			continue
 		case seen[f.text]:
@@ -277,6 +279,7 @@ func (t *marksTable) readRow(fields []*node, number int) {
 	if !t.d.addMark(t.mark.Name, name, t.mark.Path) {
 		return
 	}
+	t.unswap(fields)
 	for i, column := range t.columns {
 		k, isKey := findKey(t.keys, column)
 		switch f := fields[i]; {
@@ -292,6 +295,15 @@ func (t *marksTable) readRow(fields []*node, number int) {
 	read := t.mark
 	read.Height, read.Uncertainty = copied(read.Height), copied(read.Uncertainty) // the keys read all marks into the same
 	t.to.Marks = append(t.to.Marks, read)
+}
+
+// unswap puts a latitude and a longitude that changed places where they belong.
+func (t *marksTable) unswap(fields []*node) {
+	i, k := slices.Index(t.columns, "latitude"), slices.Index(t.columns, "longitude")
+	if isSwapped(fields[i], fields[k]) {
+		t.d.noteSwap(fields[i], fields[k], t.mark.Path)
+		fields[i], fields[k] = fields[k], fields[i]
+	}
 }
 
 func copied[T any](of *T) *T {

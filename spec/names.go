@@ -130,12 +130,3 @@ func (d *decoder) nearest(word string, candidates []string) (string, bool) {
 	}
 	return words.Nearest(word, candidates)
 }
-
-// suggest is the remedy for a misspelt word: the nearest candidate, or the
-// other remedy.
-func (d *decoder) suggest(word string, candidates []string, before, otherwise string) string {
-	if best, ok := d.nearest(word, candidates); ok {
-		return "write " + before + best
-	}
-	return otherwise
-}

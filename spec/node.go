@@ -89,6 +89,9 @@ func (d *decoder) failFault(fault *yaml.Fault) {
 		yaml.SeveralDocuments: ruleSeveralDocuments, yaml.TooDeep: ruleTooDeep, yaml.TooLarge: ruleTooLarge,
 	}[fault.Kind]
 	f := d.fail(rule, d.position(fault.At), fault.Remedy, "%s", fault.Message)
+	if fault.Fix != nil {
+		d.offer(f, fault.Fix.Certain, fault.Fix.Does, diag.Replace(d.position(fault.Fix.At), fault.Fix.Text))
+	}
 	if fault.Open.Line > 0 {
 		f.Related = []diag.Related{{At: d.position(fault.Open), Message: "what is open here begins there"}}
 	}
@@ -155,7 +158,8 @@ func (n *node) tally(within *node) {
 func (b *builder) mapping(from *yaml.Node) *node {
 	n := &node{kind: mappingKind, at: b.d.position(from.At), size: 1, entries: make([]entry, 0, len(from.Within)/2)}
 	written := make(map[string]*node, len(from.Within)/2)
-	var merged, again []*node // again: keys written before, in a row
+	var merged []*node
+	var again []entry // keys written before, in a row
 	for pair := range slices.Chunk(from.Within, 2) {
 		if !pair[0].Quoted && pair[0].Text == mergeKey {
 			merged = append(merged, b.mergeSources(pair[0], pair[1])...)
@@ -165,14 +169,14 @@ func (b *builder) mapping(from *yaml.Node) *node {
 		clear(pair)
 		key.kind = scalarKind // a key may be written null or ~
 		if written[key.text] != nil {
-			again = append(again, key)
+			again = append(again, entry{key, value})
 			continue
 		}
-		again = b.duplicates(again, written)
+		again = b.duplicates(n, again, written)
 		written[key.text] = key
 		n.put(key, value)
 	}
-	b.duplicates(again, written)
+	b.duplicates(n, again, written)
 	b.merge(n, merged, written)
 	b.count(n)
 	return n
@@ -199,15 +203,31 @@ func (b *builder) merge(n *node, merged []*node, written map[string]*node) {
 
 // duplicates reports keys that are in the block already. Several in a row are one
 // slip: the dash that begins the next entry of a list is missing.
-func (b *builder) duplicates(again []*node, written map[string]*node) (none []*node) {
+func (b *builder) duplicates(n *node, again []entry, written map[string]*node) (none []entry) {
 	if len(again) == 0 {
 		return nil
 	}
-	f := b.d.fail(ruleDuplicateKey, again[0].at, "take one of the two out", "the key %s is already in this block", quote(again[0].text))
-	f.Related = []diag.Related{{At: written[again[0].text].at, Message: "the first one"}}
+	second := again[0]
+	f := b.d.fail(ruleDuplicateKey, second.key.at, "take one of the two out", "the key %s is already in this block", quote(second.key.text))
+	f.Related = []diag.Related{{At: written[second.key.text].at, Message: "the first one"}}
 	if len(again) > 1 {
-		f.Phrase = diag.Say("the keys %s are already in this block", quoted(again))
+		var keys []*node
+		for _, e := range again {
+			keys = append(keys, e.key)
+		}
+		f.Phrase = diag.Say("the keys %s are already in this block", quoted(keys))
 		f.Remedy = "begin the second entry of the list with a dash and its first key, or take one of each out"
+		return nil
+	}
+	for _, first := range n.entries {
+		if first.key != written[second.key.text] {
+			continue
+		}
+		same := first.value.kind == scalarKind && second.value.kind == scalarKind && first.value.text == second.value.text && first.value.quoted == second.value.quoted
+		b.d.takeOutKey(f, same, second)
+		if !same {
+			b.d.takeOutKey(f, false, first)
+		}
 	}
 	return nil
 }
@@ -251,6 +271,7 @@ func (b *builder) mergeSources(key, from *yaml.Node) []*node {
 }
 
 func (b *builder) alias(from *yaml.Node) *node {
+	b.d.aliased = true
 	name, at := from.Text, b.d.position(from.At)
 	value, known := b.anchors[name]
 	switch {
@@ -259,7 +280,11 @@ func (b *builder) alias(from *yaml.Node) *node {
 		if !b.d.found(ruleUnknownAnchor) { // once is enough: there may be many, of many anchors
 			names = slices.Sorted(maps.Keys(b.anchors))
 		}
-		b.d.fail(ruleUnknownAnchor, at, b.d.suggest(name, names, "*", "write the anchor &NAME before the value it should stand for"), "the alias %s refers to no anchor before it", quote("*"+name))
+		f := b.d.fail(ruleUnknownAnchor, at, "write the anchor &NAME before the value it should stand for", "the alias %s refers to no anchor before it", quote("*"+name))
+		if best, ok := b.d.nearest(name, names); ok {
+			f.Remedy = "write *" + best
+			b.d.offer(f, false, f.Remedy, diag.Replace(at, "*"+best))
+		}
 		return &node{kind: brokenKind, at: at, size: 1}
 	case value == nil:
 		b.d.fail(ruleUnknownAnchor, at, "write the value out", "the alias %s lies within the value that it stands for", quote("*"+name))

@@ -8,6 +8,10 @@
 //	language.go   the keys of a mission, what each may hold and where it goes
 //	value.go      how one value is read: a length, a name, a list
 //	gap.go        values that are still to be filled in
+//	meant.go      what a value that cannot be read was probably meant to be
+//	accuracy.go   uncertainties that are given with a probability
+//	swapped.go    latitudes and longitudes that changed places
+//	edits.go      remedies as changes of the text
 //	marksfile.go  the marks of a CSV file
 //	names.go      what things may be called
 //	references.go what refers to what
@@ -50,7 +54,8 @@ type Result struct {
 	// Sources has the text of every file read, for printing the findings. A
 	// byte order mark is cut off.
 	Sources diag.Sources
-	// Findings holds everything wrong with the file, in the order of the text.
+	// Findings holds everything wrong with the file, and how accuracies were turned into
+	// standard deviations, in the order of the text.
 	Findings []diag.Finding
 }
 
@@ -64,7 +69,9 @@ func Parse(name string, text []byte, open Opener) Result {
 	if mission != nil {
 		mission.places = d.places
 	}
-	return Result{Mission: mission, Sources: d.sources, Findings: d.findings.report()}
+	findings := append(d.findings.report(), d.accuracies()...)
+	diag.Sort(findings)
+	return Result{Mission: mission, Sources: d.sources, Findings: findings}
 }
 
 // decoder carries what all stages of one Parse share.
@@ -84,6 +91,11 @@ type decoder struct {
 	suggested  int                      // how many misspelt marks were looked up
 	searched   int                      // how many other misspelt words were
 	homes      map[string][]string      // where each key of the language belongs, made when first asked
+	offered    int                      // how often it was worked out what was meant
+	aliased    bool                     // whether a value stands in several places, by aliases
+	reached    reached                  // how far the lines of a file were counted
+	swapped    []swap                   // latitudes and longitudes that changed places
+	stated     map[string]*stated       // accuracies with their probabilities, as they are written
 }
 
 // mission runs the stages in order; each goes on only if the file still makes
@@ -106,6 +118,7 @@ func (d *decoder) mission(text []byte) *Mission {
 	d.marks = map[string]diag.Position{}
 	block(missionKeys(mission)).read(d, root, "")
 	d.readMarksFile(mission)
+	d.tellSwapped(mission)
 	d.checkMission(mission)
 	d.checkReferences()
 	return mission

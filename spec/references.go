@@ -93,16 +93,19 @@ func (d *decoder) checkReferences() {
 			return
 		}
 		remedy := "write its coordinates under marks, or in the marks_file"
+		var near []meaning
 		if d.suggested < maxSuggestions && (d.suggested+1)*len(d.markNames) <= maxComparisons {
 			d.suggested++
-			if best, ok := words.Nearest(name, d.markNames); ok {
-				remedy = "write " + best + " if that is meant, or else its coordinates under marks"
+			if near = likely(words.Neighbours(name, d.markNames)); len(near) > 0 {
+				remedy = "write " + eitherOf(near) + " if that is meant, or else its coordinates under marks"
 			}
 		}
-		if several := d.severalMarks(name); several != "" {
-			remedy = several
+		several, list := d.severalMarks(name)
+		if several != "" {
+			remedy, near = several, nil
 		}
 		f := d.fail(ruleUnknownMark, first, remedy, "there is no mark %s", quote(name))
+		d.offerMarks(f, uses[name], near, list)
 		if len(others) > 0 {
 			f.Add(", which is used in %d places", 1+len(others))
 		}
@@ -111,21 +114,61 @@ func (d *decoder) checkReferences() {
 }
 
 // severalMarks says what to write for a name that is one with characters that only look
-// plain, or several with no commas between them; "" where it is neither.
-func (d *decoder) severalMarks(name string) string {
-	names := strings.FieldsFunc(plainly(name), func(r rune) bool { return r == ' ' || r == ';' })
+// plain, or several with no commas between them, and which they are; "" where it is neither.
+func (d *decoder) severalMarks(name string) (remedy string, names []string) {
+	names = strings.FieldsFunc(plainly(name), func(r rune) bool { return r == ' ' || r == ';' })
 	for _, n := range names {
 		if _, known := d.marks[n]; !known {
-			return ""
+			return "", nil
 		}
 	}
 	switch len(names) {
 	case 0:
-		return ""
+		return "", nil
 	case 1:
-		return "write " + names[0] + " in plain characters: what stands here only looks like it"
+		return "write " + names[0] + " in plain characters: what stands here only looks like it", names
 	}
-	return "put commas between them: " + words.Few(names, ", ")
+	return "put commas between them: " + words.Few(names, ", "), names
+}
+
+// eitherOf is one of the meanings in words.
+func eitherOf(meanings []meaning) string {
+	var texts []string
+	for _, m := range meanings {
+		texts = append(texts, m.text)
+	}
+	return strings.Join(texts, " or ")
+}
+
+// offerMarks offers what to write for the name of a mark that nobody wrote, in every place
+// in which it is used.
+func (d *decoder) offerMarks(f *diag.Finding, uses []diag.Related, near []meaning, list []string) {
+	if len(uses) > maxSearched {
+		return
+	}
+	offer := func(certain bool, does, yaml string) {
+		var edits []diag.Edit
+		for _, use := range uses {
+			if len(list) > 1 && !d.inBrackets(use.At) {
+				return
+			}
+			text := yaml
+			if use.At.File != d.file || yaml == "" {
+				text = d.notation(use.At, does)
+			}
+			edits = append(edits, diag.Replace(use.At, text))
+		}
+		d.offer(f, certain, "write "+does, edits...)
+	}
+	switch {
+	case len(list) == 1:
+		offer(true, list[0], "")
+	case len(list) > 1:
+		offer(false, strings.Join(list, ", "), strings.Join(list, ", "))
+	}
+	for _, m := range near {
+		offer(false, m.text, "")
+	}
 }
 
 // checkMission compares keys with each other. Keys that were not read well are
@@ -232,7 +275,9 @@ func (d *decoder) checkOverhead(to *Mission) {
 func (d *decoder) checkRing(path string, ring []string) {
 	last := len(ring) - 1
 	if last >= 1 && ring[0] != "" && ring[0] == ring[last] {
-		d.fail(ruleClosedRing, d.where(fmt.Sprintf("%s[%d]", path, last)), "take the last mark out: a ring closes by itself", "%s ends with the mark it began with, %s", keyOf(path), quote(ring[0]))
+		at := d.where(fmt.Sprintf("%s[%d]", path, last))
+		f := d.fail(ruleClosedRing, at, "take the last mark out: a ring closes by itself", "%s ends with the mark it began with, %s", keyOf(path), quote(ring[0]))
+		d.takeOut(f, last >= 3, at, at)
 	}
 }
 
@@ -241,7 +286,9 @@ func (d *decoder) checkBoard(to *Mission) {
 	for i, pin := range to.Board.InputPins {
 		at := fmt.Sprintf("board.input_pins[%d]", i)
 		if first, twice := seen[pin]; twice {
-			d.failKey(ruleListedTwice, at, "take one of the two out", "the pin %d is already in board.input_pins", pin).Related = []diag.Related{{At: d.where(fmt.Sprintf("board.input_pins[%d]", first)), Message: "the first one"}}
+			f := d.failKey(ruleListedTwice, at, "take one of the two out", "the pin %d is already in board.input_pins", pin)
+			f.Related = []diag.Related{{At: d.where(fmt.Sprintf("board.input_pins[%d]", first)), Message: "the first one"}}
+			d.takeOut(f, true, d.where(at), d.where(at))
 			continue
 		}
 		if !d.spoilt(at) {
@@ -329,7 +376,8 @@ func (c *pathCheck) part(path string, p Part) {
 		case name == "":
 			c.complete = false
 		case slices.Contains(p.OpenedBy[:i], name):
-			c.failKey(ruleListedTwice, at, "take one of the two out", "%s is already in %s", quote(name), keyOf(path+".opened_by"))
+			f := c.failKey(ruleListedTwice, at, "take one of the two out", "%s is already in %s", quote(name), keyOf(path+".opened_by"))
+			c.takeOut(f, true, c.where(at), c.where(at))
 		case name != DriveEnable && name != Watchdog:
 			c.hold(at, name)
 		case known && p.Kind == circuit.Pole:
@@ -355,7 +403,8 @@ func (c *pathCheck) hold(at, name string) {
 	c.complete = false
 	if !c.holdsLost {
 		openers := append([]string{DriveEnable, Watchdog}, c.holds...)
-		c.failKey(ruleUnknownWord, at, c.suggest(name, openers, "", "write one of "+words.Few(openers, ", ")), "%s is %s, and there is no hold of that name", keyOf(at), quote(name))
+		f := c.failKey(ruleUnknownWord, at, "", "%s is %s, and there is no hold of that name", keyOf(at), quote(name))
+		c.offerMeanings(f, &node{kind: scalarKind, text: name, at: c.where(at)}, c.meantWord(name, openers), "write one of "+words.Few(openers, ", "))
 	}
 }
 
@@ -379,7 +428,9 @@ func (d *decoder) checkCommissioning(to *Mission) {
 	}
 	for i, name := range c.Passed {
 		if name != "" && slices.Contains(c.Passed[:i], name) {
-			d.failKey(ruleListedTwice, fmt.Sprintf("commissioning.passed[%d]", i), "take one of the two out", "%s is already in %s", quote(name), keyOf("commissioning.passed"))
+			at := fmt.Sprintf("commissioning.passed[%d]", i)
+			f := d.failKey(ruleListedTwice, at, "take one of the two out", "%s is already in %s", quote(name), keyOf("commissioning.passed"))
+			d.takeOut(f, true, d.where(at), d.where(at))
 		}
 	}
 }

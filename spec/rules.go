@@ -38,11 +38,12 @@ const (
 	ruleListedTwice      diag.ID = "spec.listed-twice"
 	ruleBadFile          diag.ID = "spec.bad-file"
 	ruleBadCSV           diag.ID = "spec.bad-csv"
+	ruleAccuracy         diag.ID = "spec.accuracy"
 	ruleMore             diag.ID = "spec.more"
 )
 
 // Rules documents the findings of Parse, in the order in which it comes to them.
-// All are errors.
+// All are errors but the one on accuracies.
 func Rules() []diag.Rule {
 	return []diag.Rule{
 		{ID: ruleTooLarge, Severity: diag.Error, Title: "The input is larger than any mission needs"},
@@ -78,6 +79,7 @@ func Rules() []diag.Rule {
 		{ID: ruleListedTwice, Severity: diag.Error, Title: "Something is listed twice"},
 		{ID: ruleBadFile, Severity: diag.Error, Title: "The marks_file cannot be used"},
 		{ID: ruleBadCSV, Severity: diag.Error, Title: "A line of the marks_file cannot be read"},
+		{ID: ruleAccuracy, Severity: diag.Note, Title: "An accuracy with its probability becomes one standard deviation"},
 		{ID: ruleMore, Severity: diag.Error, Title: "More errors are not shown"},
 	}
 }

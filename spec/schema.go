@@ -85,6 +85,16 @@ func quantitySchema(dimension quantity.Dimension, unsigned bool) map[string]any 
 	return map[string]any{"type": "string", "pattern": pattern}
 }
 
+// accuracySchema is that of a quantity, or of one with a probability behind it.
+func accuracySchema(plain map[string]any, twoAxes bool) map[string]any {
+	pattern := strings.TrimSuffix(plain["pattern"].(string), " *$")
+	manner := `,? *(radial|per axis) *`
+	if !twoAxes {
+		manner = `(,? *per axis)? *`
+	}
+	return map[string]any{"type": "string", "pattern": pattern + ` *( \( *[0-9]{1,2}(\.[0-9]{1,4})? ?% *` + manner + `\))? *$`}
+}
+
 func coordinateSchema(limit int, hemispheres string) map[string]any {
 	decimal := `[+-]?[0-9]+(\.[0-9]+)?`
 	marked := `[0-9]+(\.[0-9]+)?°([0-9]+(\.[0-9]+)?['′]([0-9]+(\.[0-9]+)?["″])?)?[` + hemispheres + `]`

@@ -13,8 +13,9 @@ func TestAdviceForSlips(t *testing.T) {
 	const marks = "marks:\n  F1: {latitude: 51.62, longitude: 25.91}\n  F2: {latitude: 51.63, longitude: 25.91}\n"
 	for _, c := range []struct{ text, message, remedy string }{
 		{"receiver: {latency: \"1,000 ms\"}", "is not a unit", "write 1000 ms if the comma groups the digits, or 1.000 ms if it is the decimal sign"},
-		{"receiver: {latency: \"1,000,000 ms\"}", "is not a unit", "write 1000000 ms if the comma groups the digits"},
-		{"receiver: {latency: \"-12,000 ms\"}", "is not a unit", "write -12000 ms if the comma groups the digits, or -12.000 ms if it is the decimal sign"},
+		{"base: {averaged_for: \"1,000,000 ms\"}", "is not a unit", "write 1000000 ms if the comma groups the digits"},
+		{"rover: {antenna: {right: \"-12,000 mm\"}}", "is not a unit", "write -12000 mm if the comma groups the digits, or -12.000 mm if it is the decimal sign"},
+		{"receiver: {latency: \"-12,000 ms\"}", "is not a unit", "use one of h, min, ms, s"}, // what it may mean is out of range
 		{"receiver: {latency: \"0,400 s\"}", "is not a unit", "write 0.400 s, with a decimal point"},
 		{"receiver: {latency: \"1000,000 ms\"}", "is not a unit", "write 1000.000 ms, with a decimal point"},
 		{"receiver: {latency: \"1,0005 s\"}", "is not a unit", "write 1.0005 s, with a decimal point"},

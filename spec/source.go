@@ -5,6 +5,7 @@ package spec
 
 import (
 	"bytes"
+	"strings"
 	"unicode/utf8"
 
 	"merestone/internal/diag"
@@ -54,7 +55,10 @@ func (d *decoder) characters(file string, text []byte, limit int, remedy string)
 		}
 		if remedy != "" {
 			at := diag.Position{File: file, Line: line, Column: utf8.RuneCount(text[start:i]) + 1, Width: 1}
-			d.fail(ruleNotText, at, remedy, "%s", message)
+			f := d.fail(ruleNotText, at, remedy, "%s", message)
+			if strings.HasPrefix(remedy, "delete it") {
+				d.offer(f, false, "delete it", diag.Replace(at, ""))
+			}
 			return false
 		}
 		i += size
@@ -83,18 +87,27 @@ func (d *decoder) blank(text []byte) bool {
 	return true
 }
 
+// maxIndented is how many lines are offered to be indented anew.
+const maxIndented = 2_000
+
 // indentation refuses tabs at the start of lines. YAML allows them in a few
 // places where they do not indent; refusing them everywhere is easier to follow.
 func (d *decoder) indentation(text []byte) bool {
 	var first diag.Position
-	count, number := 0, 0
+	var edits []diag.Edit
+	count, number, spaced := 0, 0, false
 	for line := range bytes.Lines(text) {
 		number++
 		rest := bytes.TrimLeft(line, " \t\n")
 		space := line[:len(line)-len(rest)]
 		tab := bytes.IndexByte(space, '\t')
+		spaced = spaced || len(rest) > 0 && rest[0] != '#' && bytes.IndexByte(space, ' ') >= 0
 		if tab < 0 || len(rest) == 0 || rest[0] == '#' {
 			continue
+		}
+		if len(edits) < maxIndented {
+			at := diag.Position{File: d.file, Line: number, Column: tab + 1, Width: len(space) - tab}
+			edits = append(edits, diag.Replace(at, strings.ReplaceAll(string(space[tab:]), "\t", "  ")))
 		}
 		if count == 0 {
 			first = diag.Position{File: d.file, Line: number, Column: tab + 1, Width: len(space) - tab}
@@ -108,6 +121,9 @@ func (d *decoder) indentation(text []byte) bool {
 	if count > 1 {
 		message = diag.Say("this line and %d more are indented with tabs", count-1)
 	}
-	d.fail(ruleTab, first, "put two spaces in place of each tab", "%s, and YAML indents with spaces alone", message)
+	f := d.fail(ruleTab, first, "put two spaces in place of each tab", "%s, and YAML indents with spaces alone", message)
+	if count <= maxIndented { // beside spaces, how wide a tab was meant to be is not known
+		d.offer(f, !spaced, "put two spaces in place of each tab", edits...)
+	}
 	return false
 }

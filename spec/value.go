@@ -86,6 +86,7 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 		d.unread[path] = true
 		return
 	}
+	n = d.rejoined(n, path)
 	written := map[string]bool{}
 	var strange []*node // keys that look like none of these, in a row
 	for _, e := range n.entries {
@@ -96,12 +97,15 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 				strange = append(strange, e.key)
 				continue
 			}
-			d.unknownKeys([]*node{e.key}, path, "write "+meant)
 			// What follows is read as the key that was probably meant, so that
 			// one slip is not also reported as a missing key.
 			if written[meant] || slices.ContainsFunc(n.entries, func(e entry) bool { return e.key.text == meant }) {
+				f := d.unknownKeys([]*node{e.key}, path, "take it out: "+meant+" is there, too")
+				d.takeOutKey(f, false, e)
 				continue
 			}
+			f := d.unknownKeys([]*node{e.key}, path, "write "+meant)
+			d.offer(f, joined(meant) == joined(e.key.text), f.Remedy, diag.Replace(e.key.at, meant))
 			k, _ = findKey(keys, meant)
 		}
 		d.strangeKeys(strange, path, keys)
@@ -117,7 +121,10 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 			if !k.required {
 				remedy += "; or take the key out"
 			}
-			d.fail(ruleEmptyValue, e.key.at, remedy, "%s has no value", keyOf(join(path, k.name)))
+			f := d.fail(ruleEmptyValue, e.key.at, remedy, "%s has no value", keyOf(join(path, k.name)))
+			if !k.required {
+				d.takeOutKey(f, false, e)
+			}
 			continue
 		}
 		d.readKey(k, e.value, join(path, k.name))
@@ -230,19 +237,18 @@ func (d *decoder) homesOf(name string) []string {
 }
 
 // unknownKeys reports keys that the block does not have.
-func (d *decoder) unknownKeys(at []*node, path, remedy string) {
+func (d *decoder) unknownKeys(at []*node, path, remedy string) *diag.Finding {
 	in := any(keyOf(path))
 	if path == "" {
 		in = "a mission"
 	}
 	if len(at) == 1 {
-		d.fail(ruleUnknownKey, at[0].at, remedy, "%s has no key %s", in, quote(at[0].text))
-		return
+		return d.fail(ruleUnknownKey, at[0].at, remedy, "%s has no key %s", in, quote(at[0].text))
 	}
-	d.fail(ruleUnknownKey, at[0].at, remedy, "%s has no keys %s", in, quoted(at))
+	return d.fail(ruleUnknownKey, at[0].at, remedy, "%s has no keys %s", in, quoted(at))
 }
 
-func (d *decoder) wrongType(n *node, path, due, remedy string) {
+func (d *decoder) wrongType(n *node, path, due, remedy string, meanings ...meaning) {
 	switch {
 	case n.kind == brokenKind:
 		return // reported already
@@ -250,7 +256,10 @@ func (d *decoder) wrongType(n *node, path, due, remedy string) {
 		d.leftOpen(n, path, d.reading.value.due())
 		return
 	}
-	d.fail(ruleWrongType, n.at, remedy, "%s should be %s, and is %s", keyOf(path), due, n.what())
+	f := d.fail(ruleWrongType, n.at, remedy, "%s should be %s, and is %s", keyOf(path), due, n.what())
+	if len(meanings) > 0 {
+		d.offerMeanings(f, n, meanings, remedy)
+	}
 }
 
 // single is a value in one piece; read is given its text. Of anything
@@ -312,7 +321,9 @@ func amount[T exact](field *T, b bounds[T]) value {
 	return single(words, schema, "a "+dimension.Name, "write a number and a unit, such as 1.5 "+dimension.Usual, func(d *decoder, n *node, path, text string) {
 		number, err := quantity.Parse(text, dimension)
 		if err != nil {
-			d.badQuantity(n, path, dimension, err)
+			d.badQuantity(n, path, dimension, err, func(got int64) bool {
+				return got >= int64(b.low) && got <= int64(b.high) && (!b.open || got != int64(b.low))
+			})
 			return
 		}
 		got := T(number)
@@ -323,9 +334,6 @@ func amount[T exact](field *T, b bounds[T]) value {
 		*field = got
 	})
 }
-
-// grouped numbers may mean thousands.
-var grouped = regexp.MustCompile(`^[+-]?[1-9][0-9]{0,2}(,[0-9]{3})+(\D|$)`)
 
 // plainly is a text with spaces, minus signs and quotation marks that are pasted from
 // elsewhere made plain, or left out.
@@ -345,32 +353,20 @@ func plainly(text string) string {
 
 var bareNumber = regexp.MustCompile(`^[+-]?[0-9]*\.?[0-9]*$`)
 
-func (d *decoder) badQuantity(n *node, path string, dimension quantity.Dimension, err error) {
+func (d *decoder) badQuantity(n *node, path string, dimension quantity.Dimension, err error, fits func(int64) bool) {
 	rule, remedy := ruleBadQuantity, ""
 	var fault *quantity.Fault
 	if errors.As(err, &fault) {
 		remedy = fault.Remedy
 	}
-	reads := func(text string) bool {
-		_, err := quantity.Parse(text, dimension)
-		return err == nil
-	}
-	point, together := strings.Replace(n.text, ",", ".", 1), strings.ReplaceAll(n.text, ",", "")
-	switch plain := plainly(n.text); {
-	case plain != n.text && reads(plain):
-		remedy = "write " + plain + " in plain characters: what stands here only looks like it"
-	case grouped.MatchString(n.text) && reads(together):
-		remedy = "write " + together + " if the comma groups the digits" // a factor of a thousand lies between the two
-		if reads(point) {
-			remedy += ", or " + point + " if it is the decimal sign"
-		}
-	case point != n.text && reads(point):
-		remedy = "write " + point + ", with a decimal point"
-	}
 	if n.text != "" && bareNumber.MatchString(n.text) {
 		rule = ruleNoUnit
 	}
-	d.fail(rule, n.at, remedy, "%s: %v", keyOf(path), err)
+	f := d.fail(rule, n.at, remedy, "%s: %v", keyOf(path), err)
+	d.offerMeanings(f, n, d.meantQuantity(n.text, dimension, fits), remedy)
+	if rule == ruleNoUnit {
+		f.Remedy = remedy // which lists the units, of which one was meant
+	}
 }
 
 // maybe is an amount that need not be written.
@@ -379,21 +375,22 @@ func maybe[T exact](field **T, b bounds[T]) value {
 }
 
 func latitude(field *geodesy.Coordinate) value {
-	return coordinate(field, "latitude", 90, "NS", geodesy.ParseLatitude)
+	return coordinate(field, "latitude", 90, "NS", geodesy.ParseLatitude, geodesy.MeantLatitude)
 }
 
 func longitude(field *geodesy.Coordinate) value {
-	return coordinate(field, "longitude", 180, "EW", geodesy.ParseLongitude)
+	return coordinate(field, "longitude", 180, "EW", geodesy.ParseLongitude, geodesy.MeantLongitude)
 }
 
 // coordinate is read from the text as it was written, quoted or not.
-func coordinate(field *geodesy.Coordinate, name string, limit int, hemispheres string, parse func(string) (geodesy.Coordinate, error)) value {
+func coordinate(field *geodesy.Coordinate, name string, limit int, hemispheres string, parse func(string) (geodesy.Coordinate, error), meant func(string) []geodesy.Meaning) value {
 	words := fmt.Sprintf("%s: decimal degrees from -%d to %d, or degrees, minutes, seconds and %s", name, limit, limit, strings.Join(strings.Split(hemispheres, ""), " or "))
 	schema := func() map[string]any { return coordinateSchema(limit, hemispheres) }
 	return single(words, schema, "a "+name, "write decimal degrees, such as 45.3012", func(d *decoder, n *node, path, text string) {
 		got, err := parse(text)
 		if err != nil {
-			d.fail(ruleBadCoordinate, n.at, "", "%s: %v", keyOf(path), err)
+			f := d.fail(ruleBadCoordinate, n.at, "", "%s: %v", keyOf(path), err)
+			d.offerMeanings(f, n, d.meantCoordinate(text, meant), "")
 			return
 		}
 		*field = got
@@ -415,7 +412,8 @@ func oneWord[T any](field *T, word func(T) string, options ...T) value {
 	return single("one of "+all, fixedSchema("enum", names), "one of "+all, "", func(d *decoder, n *node, path, text string) {
 		i := slices.Index(names, text)
 		if i < 0 {
-			d.fail(ruleUnknownWord, n.at, d.suggest(text, names, "", ""), "%s is %s; it must be one of %s", keyOf(path), quote(text), all)
+			f := d.fail(ruleUnknownWord, n.at, "", "%s is %s; it must be one of %s", keyOf(path), quote(text), all)
+			d.offerMeanings(f, n, d.meantWord(text, names), "")
 			return
 		}
 		*field = options[i]
@@ -427,22 +425,14 @@ func boolean(field *bool) value {
 		switch {
 		case !n.quoted && (text == "true" || text == "false"):
 			*field = text == "true"
-		case n.quoted:
-			d.wrongType(n, path, "true or false", "take the quotation marks off")
 		default:
-			d.wrongType(n, path, "true or false", suggestBoolean(text))
+			meant := meantBoolean(text)
+			if n.quoted && len(meant) > 0 {
+				meant[0].why = "without quotation marks"
+			}
+			d.wrongType(n, path, "true or false", "", meant...)
 		}
 	})
-}
-
-func suggestBoolean(text string) string {
-	switch strings.ToLower(text) {
-	case "yes", "y", "on", "1", "true":
-		return "write true"
-	case "no", "n", "off", "0", "false":
-		return "write false"
-	}
-	return ""
 }
 
 var wholeNumber = regexp.MustCompile(`^(0|[1-9][0-9]{0,8})$`)
@@ -453,11 +443,11 @@ func whole(field *int, b bounds[int]) value {
 	schema := func() map[string]any { return integerSchema(b.low, b.high) }
 	return single("whole number "+within, schema, "a whole number", "", func(d *decoder, n *node, path, text string) {
 		switch {
-		case n.quoted:
-			d.wrongType(n, path, "a whole number", "take the quotation marks off")
+		case n.quoted && wholeNumber.MatchString(text):
+			d.wrongType(n, path, "a whole number", "", meaning{text, true, "without quotation marks"})
 			return
 		case !wholeNumber.MatchString(text):
-			d.wrongType(n, path, "a whole number "+within, "write it in plain decimal digits, without leading zeros or a unit")
+			d.wrongType(n, path, "a whole number "+within, "write it in plain decimal digits, without leading zeros or a unit", meantWhole(text)...)
 			return
 		}
 		got, _ := strconv.Atoi(text) // at most nine digits: cannot fail
@@ -497,7 +487,8 @@ func day(field *Date) value {
 	const remedy = "write it as YYYY-MM-DD, such as 2026-05-10"
 	return single("calendar day, YYYY-MM-DD", schema, "a calendar day", remedy, func(d *decoder, n *node, path, text string) {
 		if !isoDay.MatchString(text) {
-			d.fail(ruleBadDate, n.at, remedy, "%s is %s, which is not a calendar day", keyOf(path), quote(text))
+			f := d.fail(ruleBadDate, n.at, remedy, "%s is %s, which is not a calendar day", keyOf(path), quote(text))
+			d.offerMeanings(f, n, meantDay(text), remedy)
 			return
 		}
 		got, err := time.Parse(time.DateOnly, text)
@@ -588,6 +579,7 @@ func listOf[T any](field *[]T, least, most int, described string, of func(*T) va
 				remedy = "put a dash and a space before each entry"
 			}
 			d.wrongType(n, path, "a list", remedy)
+			d.offerList(n, least, most)
 			return
 		}
 		if count := len(n.items); count < least || count > most {

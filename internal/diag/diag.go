@@ -82,6 +82,7 @@ type Finding struct {
 	// About is what the finding is about, the first thing mainly.
 	About   []Subject
 	Remedy  string    // what to do; one line, may be empty
+	Fixes   []Fix     // ways to do it as changes of text, see edit.go
 	Numbers []Number  // the numbers compared, in SI units or as named
 	Related []Related // other places involved
 }
@@ -119,6 +120,8 @@ func (f Finding) fault() string {
 		return "about nothing"
 	case f.mismatch():
 		return "a format that does not go with its arguments"
+	case f.doubtful():
+		return "a fix that is certain and not the only one, or that changes nothing"
 	default:
 		return ""
 	}

@@ -16,7 +16,13 @@
 //	      "at": {"file": "...", "line": 3, "column": 7, "width": 4},
 //	      "about": [{"kind": "leg", "name": "A–B", "index": 0}, ...],
 //	      "numbers": [{"name": "clearance", "value": 0.41, "unit": "m"}],
-//	      "related": [{"at": {"file": "..."}, "message": "..."}]
+//	      "related": [{"at": {"file": "..."}, "message": "..."}],
+//	      "fixes": [{
+//	        "does": "write 12.3444 m",    in a few words, for a person to choose by
+//	        "certain": false,             true: what `merestone check --fix` does
+//	        "edits": [{"file": "...", "start": {"line": 3, "column": 7},
+//	                   "end": {"line": 3, "column": 15}, "text": "12.3444 m"}]
+//	      }]
 //	    }
 //	  ],
 //	  "counts": {"error": 1, "warning": 0, "note": 0}
@@ -26,6 +32,11 @@
 // In "at", line, column and width are left out where a finding is about the
 // file as a whole. A value that is not finite is null, as JSON has no other
 // way to write it.
+//
+// "fixes" are alternatives; the edits of one are to be made together, and none overlaps
+// another. Each puts its text in place of what stands from start up to, and without,
+// end; where both are one place, nothing is replaced. A line end in a text is a line
+// feed, to be written as the file has them. A byte order mark counts as no column.
 //
 // "about" lists the things that the finding is about, the first mainly. kind is
 // leg, waypoint, mark, tape, obstacle, edge, hold, boundary, site, base, receiver,
@@ -79,6 +90,25 @@ type jsonFinding struct {
 	About    []jsonSubject `json:"about"`
 	Numbers  []jsonNumber  `json:"numbers"`
 	Related  []Related     `json:"related"`
+	Fixes    []jsonFix     `json:"fixes"`
+}
+
+type jsonFix struct {
+	Does    string     `json:"does"`
+	Certain bool       `json:"certain"`
+	Edits   []jsonEdit `json:"edits"`
+}
+
+type jsonEdit struct {
+	File  string    `json:"file"`
+	Start jsonPlace `json:"start"`
+	End   jsonPlace `json:"end"`
+	Text  string    `json:"text"`
+}
+
+type jsonPlace struct {
+	Line   int `json:"line"`
+	Column int `json:"column"`
 }
 
 type jsonSubject struct {
@@ -116,6 +146,7 @@ func WriteJSON(w io.Writer, report Report) error {
 		out.Findings = append(out.Findings, jsonFinding{
 			Rule: f.Rule, Severity: f.Severity.String(), Message: f.Message(), Remedy: f.Remedy,
 			At: f.At, About: jsonSubjects(f.About), Numbers: jsonNumbers(f.Numbers), Related: append([]Related{}, f.Related...),
+			Fixes: jsonFixes(f.Fixes),
 		})
 	}
 	if len(report.More) == 0 {
@@ -160,6 +191,17 @@ func jsonNumbers(numbers []Number) []jsonNumber {
 		out[i] = jsonNumber{Name: n.Name, Unit: n.Unit}
 		if !math.IsNaN(n.Value) && !math.IsInf(n.Value, 0) {
 			out[i].Value = &n.Value
+		}
+	}
+	return out
+}
+
+func jsonFixes(fixes []Fix) []jsonFix {
+	out := make([]jsonFix, len(fixes))
+	for i, fix := range fixes {
+		out[i] = jsonFix{Does: fix.Does, Certain: fix.Certain, Edits: make([]jsonEdit, len(fix.Edits))}
+		for k, e := range fix.Edits {
+			out[i].Edits[k] = jsonEdit{File: e.File, Start: jsonPlace{e.Line, e.Column}, End: jsonPlace{e.EndLine, e.EndColumn}, Text: e.Text}
 		}
 	}
 	return out

@@ -44,6 +44,13 @@ func grove() (diag.Report, []diag.Rule, diag.Sources) {
 			At:     diag.Position{File: "my sites/grove.yaml", Line: 2, Column: 1, Width: 5},
 			Phrase: diag.Say(`the flow mapping {speed: 1 m/s} is "odd" <here>`),
 			About:  []diag.Subject{diag.The(diag.Key, "rover")},
+			Fixes: []diag.Fix{
+				{Does: "write {speed: 2 m/s}", Edits: []diag.Edit{
+					{File: "my sites/marks.csv", Line: 2, Column: 4, EndLine: 2, EndColumn: 6, Text: "46"},
+					{File: "my sites/grove.yaml", Line: 2, Column: 16, EndLine: 2, EndColumn: 17, Text: "2"},
+				}},
+				{Does: "take the line out", Edits: []diag.Edit{{File: "my sites/grove.yaml", Line: 2, Column: 1, EndLine: 3, EndColumn: 1}}},
+			},
 		},
 		{
 			Rule: "unlisted", Severity: diag.Note,
@@ -188,7 +195,7 @@ func TestJSONIsNeverNull(t *testing.T) {
 			require.NoError(t, json.Unmarshal(out.Bytes(), &got))
 			assert.ElementsMatch(t, []string{"tool", "version", "mission", "findings", "counts"}, keys(got))
 			for _, f := range got["findings"].([]any) {
-				assert.ElementsMatch(t, []string{"rule", "severity", "message", "remedy", "at", "about", "numbers", "related"},
+				assert.ElementsMatch(t, []string{"rule", "severity", "message", "remedy", "at", "about", "numbers", "related", "fixes"},
 					keys(f.(map[string]any)))
 			}
 		})

@@ -11,6 +11,7 @@ import (
 	"io"
 	"net/url"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"merestone/internal/words"
@@ -66,7 +67,39 @@ type sarifResult struct { // 3.27
 	Message    sarifText       `json:"message"`
 	Locations  []sarifLocation `json:"locations"`
 	Related    []sarifLocation `json:"relatedLocations,omitempty"`
+	Fixes      []sarifFix      `json:"fixes,omitempty"`
 	Properties sarifProperties `json:"properties"`
+}
+
+type sarifFix struct { // 3.55
+	Description sarifText          `json:"description"`
+	Changes     []sarifChange      `json:"artifactChanges"`
+	Properties  sarifFixProperties `json:"properties"`
+}
+
+type sarifFixProperties struct { // 3.8, the name in it is ours
+	Certain bool `json:"certain"`
+}
+
+type sarifChange struct { // 3.56, one for each file
+	Artifact     sarifArtifact      `json:"artifactLocation"`
+	Replacements []sarifReplacement `json:"replacements"`
+}
+
+type sarifReplacement struct { // 3.57; a region of no characters is a place to insert at
+	Deleted  sarifSpan     `json:"deletedRegion"`
+	Inserted *sarifContent `json:"insertedContent,omitempty"` // none: it deletes alone
+}
+
+type sarifContent struct { // 3.3
+	Text string `json:"text"`
+}
+
+type sarifSpan struct { // 3.30, with every bound said
+	StartLine   int `json:"startLine"`
+	StartColumn int `json:"startColumn"`
+	EndLine     int `json:"endLine"`
+	EndColumn   int `json:"endColumn"`
 }
 
 type sarifProperties struct { // 3.8 property bag: the names in it are ours
@@ -128,6 +161,9 @@ func WriteSARIF(w io.Writer, report Report, rules []Rule) error {
 			Locations:  []sarifLocation{{Physical: sarifPlace(f.At), Logical: sarifThing(f.About)}},
 			Properties: sarifProperties{About: jsonSubjects(f.About), Numbers: jsonNumbers(f.Numbers), Remedy: f.Remedy},
 		}
+		for _, fix := range f.Fixes {
+			result.Fixes = append(result.Fixes, sarifFixOf(fix))
+		}
 		if i, ok := index[f.Rule]; ok {
 			result.RuleIndex = &i
 		}
@@ -173,6 +209,23 @@ func sarifPlace(p Position) sarifPhysical {
 		}
 	}
 	return place
+}
+
+// sarifFixOf has the edits of each file together, in the order of the text.
+func sarifFixOf(fix Fix) sarifFix {
+	out := sarifFix{Description: sarifText{Text: sarifEscape(fix.Does)}, Properties: sarifFixProperties{fix.Certain}}
+	for i, e := range slices.SortedStableFunc(slices.Values(fix.Edits), compareEdits) {
+		if uri := fileURI(e.File); i == 0 || out.Changes[len(out.Changes)-1].Artifact.URI != uri {
+			out.Changes = append(out.Changes, sarifChange{Artifact: sarifArtifact{uri}})
+		}
+		replacement := sarifReplacement{Deleted: sarifSpan{e.Line, e.Column, e.EndLine, e.EndColumn}}
+		if e.Text != "" {
+			replacement.Inserted = &sarifContent{e.Text}
+		}
+		change := &out.Changes[len(out.Changes)-1]
+		change.Replacements = append(change.Replacements, replacement)
+	}
+	return out
 }
 
 // fileURI is a file name as a URI reference of RFC 3986, as 3.4.3 asks: a

@@ -2,6 +2,7 @@
 package words
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/agnivade/levenshtein"
@@ -11,26 +12,44 @@ import (
 // the product of two lengths, and a word that long is no slip of the pen.
 const longestWord = 64
 
-// Nearest is the candidate that was probably meant: the one with the least edit
-// distance, upper and lower case alike, if no more than a third of the word
-// would have to change, or one letter of two.
+// longestList is how many are looked for that are equally near: so many tell nobody
+// anything.
+const longestList = 8
+
+// Nearest is the one candidate that was probably meant; none, where several are as near.
 func Nearest(word string, candidates []string) (string, bool) {
-	if len(word) > longestWord {
+	near := Neighbours(word, candidates)
+	if len(near) != 1 {
 		return "", false
 	}
-	best, least := "", max(1, len(word)/3)+1
+	return near[0], true
+}
+
+// Neighbours are the candidates that were probably meant, in their order: those with the
+// least edit distance, upper and lower case alike, if no more than a third of the word
+// would have to change, or one letter of two.
+func Neighbours(word string, candidates []string) []string {
+	if len(word) > longestWord {
+		return nil
+	}
+	var near []string
+	most := min(max(1, len(word)/3), len(word)-1)
 	for _, candidate := range candidates {
-		if difference := len(candidate) - len(word); difference >= least || -difference >= least {
+		if difference := len(candidate) - len(word); difference > most || -difference > most {
 			continue
 		}
-		if distance := levenshtein.ComputeDistance(strings.ToLower(word), strings.ToLower(candidate)); distance < min(least, len(word)) {
-			best, least = candidate, distance
+		switch distance := levenshtein.ComputeDistance(strings.ToLower(word), strings.ToLower(candidate)); {
+		case distance > most:
+		case distance < most || len(near) == 0:
+			near, most = []string{candidate}, distance
+		case len(near) < longestList && !slices.Contains(near, candidate):
+			near = append(near, candidate)
 		}
 	}
-	if best == "" {
-		return onlyWith(word, candidates)
+	if only, ok := onlyWith(word, candidates); ok && len(near) == 0 {
+		return []string{only}
 	}
-	return best, true
+	return near
 }
 
 // onlyWith is the one candidate that the word is a part of: "open" of

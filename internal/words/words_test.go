@@ -51,6 +51,29 @@ func TestIdentifier(t *testing.T) {
 	}
 }
 
+func TestNeighbours(t *testing.T) {
+	marks := []string{"P1", "P2", "PX", "well", "Wall", "gate north", "gate south"}
+	for word, want := range map[string][]string{
+		"p1":         {"P1"},             // the case alone differs
+		"P3":         {"P1", "P2", "PX"}, // one letter of two
+		"wel":        {"well"},
+		"wall":       {"Wall"},
+		"wbll":       {"well", "Wall"},
+		"gate nouth": {"gate north", "gate south"},
+		"gate":       nil, // several have it in them
+		"north":      {"gate north"},
+		"Q":          nil,
+		"":           nil,
+	} {
+		assert.Equal(t, want, words.Neighbours(word, marks), word)
+		near, ok := words.Nearest(word, marks)
+		assert.Equal(t, len(want) == 1, ok, word)
+		if ok {
+			assert.Equal(t, want[0], near)
+		}
+	}
+}
+
 // Words of any length cost no time: a pair of a megabyte each would take hours.
 func TestNearestOfLongWords(t *testing.T) {
 	for length, want := range map[int]bool{64: true, 65: false, 1 << 20: false} {

@@ -174,7 +174,8 @@ func (r *reader) checkKey(key *Node) {
 		r.fail(Syntax, key.At, "a key must be a single word", "write KEY: VALUE")
 	case !key.Quoted && beforeBracket(key.Text) >= 0:
 		colon := beforeBracket(key.Text)
-		r.fail(Syntax, Place{key.At.Line, key.At.Column + characters(key.Text[:colon]), 1}, "no space stands behind this colon", "put a space behind it")
+		at := Place{key.At.Line, key.At.Column + characters(key.Text[:colon]), 1}
+		r.fail(Syntax, at, "no space stands behind this colon", "put a space behind it").mendSpace(true, Place{at.Line, at.Column + 1, 0})
 	case key.At.Width > maxKey:
 		r.fail(Syntax, key.At, "this key has more than 1024 characters", "look for a colon that should not be there")
 	}
@@ -310,9 +311,9 @@ func (r *reader) endOfValue(n *Node, outer int32, first bool) {
 	case !newLine && r.peek() == ':':
 		r.fail(Syntax, n.At, "this key stands on the line of another value", "start a new line before it; a text with a colon goes into quotation marks")
 	case !newLine && (r.peek() == ']' || r.peek() == '}'):
-		r.fail(Syntax, r.here(1), "this bracket closes nothing", "take it out, or open it before")
+		r.fail(Syntax, r.here(1), "this bracket closes nothing", "take it out, or open it before").mendWithout(false, r.here(1))
 	case !newLine && r.peek() == ',':
-		r.fail(Syntax, r.here(1), "a comma stands behind a value on its line", "take it out: commas separate within brackets and braces alone")
+		r.fail(Syntax, r.here(1), "a comma stands behind a value on its line", "take it out: commas separate within brackets and braces alone").mendWithout(blank(r.after(1)), r.here(1))
 	case !newLine && n.Quoted:
 		r.fail(Syntax, r.word(), "something stands behind a value on its line", "take the quotation marks off, or put them around all of it; a mark within single ones is written twice, and within double ones behind a backslash")
 	case !newLine:
@@ -328,7 +329,7 @@ func (r *reader) endOfValue(n *Node, outer int32, first bool) {
 // failIndent says of a line that it belongs to nothing before it.
 func (r *reader) failIndent() {
 	line := untilAny(r.text[r.pos:], "\n")
-	if key, _, is := strings.Cut(line+" ", ": "); is && !r.isDash() && !flowSign(r.peek()) {
+	if key, _, is := strings.Cut(line+" ", ": "); is && !r.isDash() && !tightDash(line) && !flowSign(r.peek()) {
 		r.fail(Syntax, r.here(max(characters(key), 1)), "this key is not in the column of the keys that it belongs to", "keys of one block begin in the same column; it may be the line above that does not")
 		return
 	}

@@ -2,6 +2,8 @@
 // over several lines, each indented deeper than the block around them.
 package yaml
 
+import "strings"
+
 // flow reads a list in brackets or a block in braces.
 func (r *reader) flow() *Node {
 	open := r.here(1)
@@ -16,7 +18,7 @@ func (r *reader) flow() *Node {
 	from := len(r.within)
 	for r.inside(n) && r.peek() != closing {
 		if r.peek() == ',' {
-			r.fail(Syntax, r.here(1), "nothing stands before this comma", "take it out, or write what is due before it")
+			r.fail(Syntax, r.here(1), "nothing stands before this comma", "take it out, or write what is due before it").mendWithout(false, r.here(1))
 		}
 		if n.Kind == Mapping {
 			key, value := r.flowPair(n)
@@ -55,7 +57,9 @@ func (r *reader) inside(n *Node) bool {
 		r.fail(Syntax, n.At, what, remedy)
 		return false
 	case newLine && r.column <= r.outer && (r.peek() == ']' || r.peek() == '}'):
-		r.fail(Syntax, r.here(1), "this bracket is not indented deeper than the block that it stands in", "put a space before it").Open = n.At
+		f := r.fail(Syntax, r.here(1), "this bracket is not indented deeper than the block that it stands in", "put a space before it")
+		f.Open = n.At
+		f.mend(true, Place{r.line, 1, 0}, strings.Repeat(" ", int(r.outer-r.column+1)), "indent it")
 		return false
 	case newLine && (r.column <= r.outer || r.mark("---") || r.mark("...")):
 		r.failUnclosed(n, nil, 0)
@@ -74,10 +78,14 @@ func (r *reader) flowPair(around *Node) (key, value *Node) {
 	r.checkKey(key)
 	if !r.colon(true, key.Quoted) {
 		if start >= 2 && digit(r.text[start-2]) && r.text[start-1] == ',' && digit(r.text[start]) {
-			r.fail(Syntax, Place{key.At.Line, key.At.Column - 1, 1}, "a comma ends a value within braces, and this one stands within a number", "write a decimal point in its place")
+			comma := Place{key.At.Line, key.At.Column - 1, 1}
+			r.fail(Syntax, comma, "a comma ends a value within braces, and this one stands within a number", "write a decimal point in its place").mend(!maybeThousands(r.text, start), comma, ".", "write a decimal point")
 		}
 		if r.fault == nil && !key.Quoted && hasColon(key.Text) {
-			r.fail(Syntax, key.At, "this is not a key with a value", "write KEY: VALUE, with a space after the colon")
+			f := r.fail(Syntax, key.At, "this is not a key with a value", "write KEY: VALUE, with a space after the colon")
+			if n := colonOf(key.Text); n > 0 {
+				f.mendSpace(true, Place{key.At.Line, key.At.Column + int32(n), 0})
+			}
 		}
 		return key, r.node(Null, key.At)
 	}
@@ -86,6 +94,20 @@ func (r *reader) flowPair(around *Node) (key, value *Node) {
 		return key, r.node(Null, at)
 	}
 	return key, r.flowValue(around)
+}
+
+// maybeThousands reports whether the digits behind a comma, which begin at a byte, may be a
+// group of three: 1,000 is a thousand, or one.
+func maybeThousands(text string, at int) bool {
+	behind := 0
+	for at+behind < len(text) && digit(text[at+behind]) {
+		behind++
+	}
+	before := 0
+	for at-2-before >= 0 && digit(text[at-2-before]) {
+		before++
+	}
+	return behind == 3 && before <= 3 && text[at-1-before] != '0'
 }
 
 func digit(c byte) bool { return c >= '0' && c <= '9' }

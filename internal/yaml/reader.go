@@ -121,19 +121,19 @@ func (r *reader) skip() (newLine bool) {
 			r.pos++
 			r.line, r.column, newLine = r.line+1, 1, true
 		case c == '#' && r.pos > 0 && !blank(r.text[r.pos-1]):
-			r.fail(Syntax, r.here(1), "a # begins a comment only behind a space", "put a space before the #, or the value into quotation marks")
+			r.fail(Syntax, r.here(1), "a # begins a comment only behind a space", "put a space before the #, or the value into quotation marks").mendSpace(false, r.here(1))
 		case c == '#':
 			r.pos += len(untilAny(r.text[r.pos:], "\n"))
 		case c != 0 && tab.Line > 0:
-			r.failTab(tab)
+			r.failTab(tab).mend(true, tab, " ", "put a space in its place")
 		default:
 			return newLine
 		}
 	}
 }
 
-func (r *reader) failTab(at Place) {
-	r.fail(Tab, at, "a tab stands here, and not in a comment or at the end of a line", "put a space in its place, or take it out")
+func (r *reader) failTab(at Place) *Fault {
+	return r.fail(Tab, at, "a tab stands here, and not in a comment or at the end of a line", "put a space in its place, or take it out")
 }
 
 // blank reports white space and line ends; 0 is the end of the text.

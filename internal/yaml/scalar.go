@@ -26,11 +26,11 @@ func (r *reader) single(inFlow bool) *Node {
 		r.strayed = r.strayed || !r.anchors[name]
 		return n
 	case c == '!':
-		r.fail(Tag, r.word(), "a mission file has no use for YAML tags", "take the tag out")
+		r.fail(Tag, r.word(), "a mission file has no use for YAML tags", "take the tag out").mendWithout(false, r.word())
 	case c == '|' || c == '>':
 		r.fail(Syntax, r.here(1), "a text in block style stands here, and nothing in a mission has a use for one", "write the value on one line")
 	case c == ']' || c == '}':
-		r.fail(Syntax, r.here(1), "this bracket closes nothing", "take it out, or open it before")
+		r.fail(Syntax, r.here(1), "this bracket closes nothing", "take it out, or open it before").mendWithout(false, r.here(1))
 	case c == '?' && alone:
 		r.fail(Syntax, r.here(1), "a question mark for a key stands here, and a mission has no use for one", "write KEY: VALUE")
 	case c == ':' && alone:
@@ -74,7 +74,8 @@ func (r *reader) plain(inFlow bool) *Node {
 	}
 	n.Text = r.text[start:end]
 	if tab := strings.IndexByte(n.Text, '\t'); tab >= 0 {
-		r.failTab(Place{r.line, column + characters(n.Text[:tab]), 1})
+		at := Place{r.line, column + characters(n.Text[:tab]), 1}
+		r.failTab(at).mend(false, at, " ", "put a space in its place") // or none: 1 and 8 may be 18
 		return n
 	}
 	if question := strings.IndexByte(n.Text, '?'); inFlow && question >= 0 { // libraries differ in what it means there

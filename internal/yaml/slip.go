@@ -5,30 +5,44 @@ package yaml
 
 import (
 	"fmt"
+	"regexp"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // failLine says of a line that is neither key nor entry what it probably should have
 // been, or else what is given.
 func (r *reader) failLine(at Place, line, message, remedy string) {
-	first, rest := line, ""
-	for i := range line {
-		if i > 0 {
-			first, rest = line[:i], line[i:]
-			break
-		}
-	}
+	_, size := utf8.DecodeRuneInString(line)
+	first, rest := line[:size], line[size:]
+	behind := Place{at.Line, at.Column + 1, 0}
 	switch {
 	case strings.HasPrefix(line, "<<<<<<<"), strings.HasPrefix(line, "======="), strings.HasPrefix(line, ">>>>>>>"), strings.HasPrefix(line, "|||||||"):
-		message, remedy = "this line was left behind by a merge", "decide between the two versions below and above, and take the lines that the merge has put in out"
-	case first == "-" && rest != "" && !blank(rest[0]):
-		message, remedy = "no space stands behind this dash", "write - ENTRY, with a space behind the dash"
+		r.fail(Syntax, at, "this line was left behind by a merge", "decide between the two versions below and above, and take the lines that the merge has put in out")
+	case tightDash(line):
+		r.fail(Syntax, at, "no space stands behind this dash", "write - ENTRY, with a space behind the dash").mendSpace(!digit(rest[0]) && rest[0] != '.', behind)
 	case strings.Contains("–—•*+", first) && strings.HasPrefix(rest, " "):
-		message, remedy = "this character begins no entry of a list", "write - ENTRY, with a plain dash and a space"
+		plain := first != "*" && first != "+" // which YAML has a use for, or numbers
+		r.fail(Syntax, at, "this character begins no entry of a list", "write - ENTRY, with a plain dash and a space").mend(plain, Place{at.Line, at.Column, 1}, "-", "write -")
+	case colonOf(line) > 0:
+		colon := Place{at.Line, at.Column + int32(colonOf(line)) - 1, 1}
+		r.fail(Syntax, colon, "no space stands behind this colon", "put a space behind it").mendSpace(true, Place{colon.Line, colon.Column + 1, 0})
+	default:
+		r.fail(Syntax, at, message, remedy)
 	}
-	r.fail(Syntax, at, message, remedy)
 }
+
+// tightDash reports a line that begins with a dash and no space behind it.
+func tightDash(line string) bool {
+	return len(line) > 1 && line[0] == '-' && !blank(line[1]) && line[1] != '-'
+}
+
+// colonOf is how many characters a line has up to and with a colon that would be that of a
+// key, had it a space behind it; 0 where there is none.
+func colonOf(line string) int { return max(len(tightKey.FindString(line))-1, 0) }
+
+var tightKey = regexp.MustCompile(`^[a-z_]+:[A-Za-z0-9.+-]`)
 
 // failUnclosed says that there is no comma or bracket where one is due. After is what
 // was read last within, and line the one on which it stands.
@@ -65,7 +79,14 @@ func noSpace(text string, fault *Fault) *Fault {
 			number int32
 		}{{above, aboveNumber}, {line, number}} {
 			if column, r := firstNoSpace(l.text); column > 0 {
-				return &Fault{Kind: Syntax, At: Place{l.number, column, 1}, Message: fmt.Sprintf("the character U+%04X here looks like a space, or like nothing, and is none", r), Remedy: "put a plain space in its place, or take it out"}
+				at := Place{l.number, column, 1}
+				named := &Fault{Kind: Syntax, At: at, Message: fmt.Sprintf("the character U+%04X here looks like a space, or like nothing, and is none", r), Remedy: "put a plain space in its place, or take it out"}
+				if unicode.Is(unicode.Zs, r) {
+					named.mend(true, at, " ", "put a plain space in its place")
+				} else {
+					named.mendWithout(true, at)
+				}
+				return named
 			}
 		}
 		break

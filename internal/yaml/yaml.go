@@ -80,7 +80,29 @@ type Fault struct {
 	At              Place // the zero Place for the whole text
 	Message, Remedy string
 	Open            Place // where the bracket or brace begins that is meant, or zero
+	Fix             *Fix  // the remedy as a change of the text, or nil
 }
+
+// Fix is a text in place of what stands in a place.
+type Fix struct {
+	At      Place // of no width: before what stands there
+	Text    string
+	Does    string // in a few words
+	Certain bool   // what was written can mean this alone
+}
+
+// mend gives a fault the remedy as a change of the text.
+func (f *Fault) mend(certain bool, at Place, text, does string) {
+	f.Fix = &Fix{At: at, Text: text, Does: does, Certain: certain}
+}
+
+// mendSpace is to put a space in behind a colon, or where else one is due.
+func (f *Fault) mendSpace(certain bool, at Place) {
+	f.mend(certain, Place{at.Line, at.Column, 0}, " ", "put a space in")
+}
+
+// mendWithout is to take out what stands there.
+func (f *Fault) mendWithout(certain bool, at Place) { f.mend(certain, at, "", "take it out") }
 
 func (f *Fault) Error() string { return f.Message }
 
