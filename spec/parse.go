@@ -8,6 +8,7 @@
 //	language.go   the keys of a mission, what each may hold and where it goes
 //	value.go      how one value is read: a length, a name, a list
 //	marksfile.go  the marks of a CSV file
+//	measured.go   marks measured from others, rows and rings of them
 //	names.go      what things may be called
 //	references.go what refers to what
 //	findings.go   what was found, within bounds
@@ -104,6 +105,7 @@ func (d *decoder) mission(text []byte) *Mission {
 	d.marks = map[string]diag.Position{}
 	block(missionKeys(mission)).read(d, root, "")
 	d.readMarksFile(mission)
+	d.expand(mission)
 	d.checkMission(mission)
 	d.checkReferences()
 	return mission

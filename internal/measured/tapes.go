@@ -25,9 +25,6 @@ import (
 	"merestone/internal/elementary"
 )
 
-// MostTapes is how many tapes may lead to one place.
-const MostTapes = 12
-
 // Tapes are distances from marks. Ground is of each; Left says that the place lies left
 // of the way from the first mark to the second.
 type Tapes struct {
