@@ -77,6 +77,12 @@ type Place struct {
 	Terms []Term
 }
 
+// Moving is a place that moves with one more input.
+func (p Place) Moving(input int, by Vector) Place {
+	p.Terms = combine(p.Terms, []Term{{input, by}}, Same(), Same())
+	return p
+}
+
 // Net holds the inputs of all places. Its zero value is empty.
 type Net struct{ std []float64 }
 
