@@ -13,7 +13,6 @@ import (
 	"merestone/internal/diag"
 	"merestone/internal/elementary"
 	"merestone/internal/geodesy"
-	"merestone/spec"
 )
 
 const (
@@ -46,7 +45,7 @@ func (r *resolver) exchanged(beyond []far) (rest []far) {
 		middle := r.middle()
 		least := max(suspectM, suspectFactor*r.spread(middle))
 		for i, m := range r.p.Survey.Marks {
-			if m.Measured.Form != spec.Surveyed {
+			if m.Measured.Form != Surveyed {
 				continue
 			}
 			east, north := Metres(m.Point.E), Metres(m.Point.N)
@@ -66,7 +65,7 @@ func (r *resolver) exchanged(beyond []far) (rest []far) {
 	whole := map[string]bool{} // files of which all marks are
 	surveyed := 0
 	for i, m := range r.p.Survey.Marks {
-		if m.Measured.Form != spec.Surveyed {
+		if m.Measured.Form != Surveyed {
 			continue
 		}
 		surveyed++

@@ -36,9 +36,22 @@ import (
 	"merestone/spec"
 )
 
+// Form is how a mark is given.
+type Form = spec.Form
+
+// The forms.
+const (
+	Surveyed = spec.Surveyed
+	InFrame  = spec.InFrame
+	Step     = spec.Step
+	Ray      = spec.Ray
+	Tapes    = spec.Tapes
+	Beside   = spec.Beside
+)
+
 // Measured is how a mark was measured.
 type Measured struct {
-	Form    spec.Form
+	Form    Form
 	From    []int            // marks: one, the two of a line, or that of each tape
 	Given   Given            // as written
 	Ellipse measured.Ellipse // in millimetres; of a mark that was measured from others
@@ -94,7 +107,7 @@ func (m Mark) AllSetups() []int {
 // given reads how a mark is measured. The marks that it is measured from are found later.
 func (r *resolver) given(m spec.Mark) Measured {
 	out := Measured{Form: m.Form()}
-	if out.Form == spec.Surveyed {
+	if out.Form == Surveyed {
 		return out
 	}
 	by, g := m.Measured, &out.Given
@@ -218,9 +231,9 @@ func (r *resolver) basesOf(i int) bool {
 	by := r.m.Marks[i].Measured
 	names := []string{by.From}
 	switch r.p.Survey.Marks[i].Measured.Form {
-	case spec.Beside:
+	case Beside:
 		names = append(names, by.Towards)
-	case spec.Tapes:
+	case Tapes:
 		names = nil
 		for _, t := range by.Tapes {
 			names = append(names, t.From)
@@ -442,11 +455,11 @@ func (r *resolver) measure(i int) bool {
 	}
 	const degree = math.Pi / 180
 	switch m.Measured.Form {
-	case spec.Step:
+	case Step:
 		form = measured.Step{}
 		read(g.EastMM, g.StdMM)
 		read(g.NorthMM, g.StdMM)
-	case spec.Ray:
+	case Ray:
 		form = measured.Ray{Ground: r.ground(m.Measured.From[0], height, hasHeight)}
 		read(g.DistanceMM, g.DistanceStdMM)
 		read(g.BearingDeg*degree, g.BearingStdDeg*degree)
@@ -457,11 +470,11 @@ func (r *resolver) measure(i int) bool {
 			}
 			readings = append(readings, declination)
 		}
-	case spec.Beside:
+	case Beside:
 		form = measured.Line{Ground: r.ground(m.Measured.From[0], height, hasHeight)}
 		read(g.ChainageMM, g.StdMM)
 		read(g.RightMM, g.StdMM)
-	case spec.Tapes:
+	case Tapes:
 		tapes := measured.Tapes{Left: g.Left}
 		for k, t := range g.Tapes {
 			tapes.Ground = append(tapes.Ground, r.ground(m.Measured.From[k], height, hasHeight))

@@ -159,7 +159,7 @@ func (r *resolver) marks() bool {
 			r.p.Survey.Marks = append(r.p.Survey.Marks, mark) // placed once the others are
 			continue
 		}
-		if mark.Measured.Form == spec.InFrame {
+		if mark.Measured.Form == InFrame {
 			r.inFrame(&mark)
 		}
 		local := r.p.Site.Frame.ToLocal(mark.Geodetic)
