@@ -5,6 +5,7 @@ package gen
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -141,6 +142,23 @@ func movedLines(p *plan.Plan) []string {
 	return lines
 }
 
+// measuredLines tell on which of the marks no antenna stood, and how well they are known
+// at worst.
+func measuredLines(p *plan.Plan, used map[int]bool) []string {
+	var names []string
+	worst := 0.0
+	for i, m := range p.Survey.Marks {
+		if used[i] && m.Measured.Form.FromOthers() {
+			names = append(names, m.Name)
+			worst = max(worst, m.StdMM)
+		}
+	}
+	if len(names) == 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("Measured from other marks, known to %.3f m at worst: %s.", worst/1000, words.Few(words.Runs(names), ", "))}
+}
+
 func frameLines(p *plan.Plan, board guidance.Mission) []string {
 	lines := []string{
 		fmt.Sprintf("WGS 84 origin %s, %s, height %.2f m above the ellipsoid", nineDecimals(p.Site.Origin.Latitude), nineDecimals(p.Site.Origin.Longitude), p.Site.Origin.HeightM),
@@ -178,7 +196,7 @@ func markTable(p *plan.Plan) []string {
 			rows = append(rows, []string{m.Name, nineDecimals(m.Placed.Latitude), nineDecimals(m.Placed.Longitude), fmt.Sprint(m.Point.E), fmt.Sprint(m.Point.N)})
 		}
 	}
-	return append(words.Columns(rows), movedLines(p)...)
+	return slices.Concat(words.Columns(rows), movedLines(p), measuredLines(p, used))
 }
 
 func legTable(p *plan.Plan) []string {

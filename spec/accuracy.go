@@ -30,6 +30,16 @@ func horizontal(field *quantity.Length) value {
 // maybeHorizontal need not be written.
 func maybeHorizontal(field **quantity.Length) value { return optional(field, horizontal) }
 
+// along is that of a quantity of one axis, such as a tape.
+func along[T exact](field *T, b bounds[T], such string) value {
+	return uncertainty(field, b, quantity.PerAxis, such)
+}
+
+// maybeAlong need not be written.
+func maybeAlong[T exact](field **T, b bounds[T], such string) value {
+	return optional(field, func(to *T) value { return along(to, b, such) })
+}
+
 // uncertainty is one standard deviation, or an accuracy with its probability. Usual is the
 // manner of most: radial where there are two axes, per axis where there is one.
 func uncertainty[T exact](field *T, b bounds[T], usual quantity.Manner, such string) value {

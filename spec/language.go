@@ -65,8 +65,10 @@ func missionKeys(to *Mission) []key {
 		need("base", block(baseKeys(&to.Base)), "where the corrections come from"),
 		need("receiver", block(receiverKeys(&to.Receiver)), "the satellite receiver on the rover"),
 		need("rover", block(roverKeys(&to.Rover)), "the machine"),
-		may("marks", marksBlock(&to.Marks), "none", "ground points by name").by("stay on each with the receiver, fixed, and average its fixes; then write A: {latitude: 45.301212345, longitude: 6.123412345}"),
+		may("marks", marksBlock(&to.Marks), "none", "ground points by name: surveyed, or measured from others (docs/marks.md)").by("stay on each with the receiver, fixed, and average its fixes; then write A: {latitude: 45.301212345, longitude: 6.123412345}"),
 		may("marks_file", fileName(&to.MarksFile), "none", "a CSV file of more marks: name,latitude,longitude,height,uncertainty,setup,same_as"),
+		may("rows", listOf(&to.Rows, 0, maxList, "list of blocks of keys", func(r *Row) value { return placedByName(block(rowKeys(r))) }), "none", "marks at equal steps along a line, called by the row's name and a number from 1"),
+		may("rings", listOf(&to.Rings, 0, maxList, "list of blocks of keys", func(r *Ring) value { return placedByName(block(ringKeys(r))) }), "none", "four corners from one side and the widths, called by the ring's name and 1 to 4, in order around"),
 		may("tape", listOf(&to.Tape, 0, maxList, "list of blocks of keys", func(t *Tape) value { return block(tapeKeys(t)) }), "none", "distances taped on the ground, as a check"),
 		need("route", block(routeKeys(&to.Route)), "the waypoints in order"),
 		need("geofence", block(geofenceKeys(&to.Geofence)), "where the rover may be"),
@@ -140,9 +142,7 @@ func roverKeys(to *Rover) []key {
 		may("turning_centre", maybe(&to.TurningCentre, from(-100*m, 100*m)), "the middle", "the point about which it turns, between the wheels that drive: forward of the middle, negative behind it"),
 		need("cross_track", amount(&to.CrossTrack, from(0, longestMM)), "how far off the line of a leg the board lets the rover be, to each side").by("drive along a taped line, and add some room"),
 		may("motor_lag", maybe(&to.MotorLag, from(0, 60*second)), "none", "first-order time constant of the drive; the coast holds it, since it is taped from where the drive is cut"),
-		may("heading_uncertainty", optional(&to.Heading, func(to *quantity.Angle) value {
-			return uncertainty(to, over(0, 180*degree), quantity.PerAxis, "4 deg (95 %)")
-		}), "0 deg", "one standard deviation of the heading, which stays for a drive: it leads off the line, and moves an antenna that is not in the middle"),
+		may("heading_uncertainty", maybeAlong(&to.Heading, over(0, 180*degree), "4 deg (95 %)"), "0 deg", "one standard deviation of the heading, which stays for a drive: it leads off the line, and moves an antenna that is not in the middle"),
 		may("tilt", maybe(&to.Tilt, from(0, 60*degree)), "0 deg", "greatest tilt while driving, for the height of the antenna"),
 		may("antenna", optional(&to.Antenna, func(a *Antenna) value {
 			return block([]key{
@@ -173,7 +173,7 @@ func tapeKeys(to *Tape) []key {
 		need("from", markRef(&to.From), "where the tape begins"),
 		need("to", markRef(&to.To), "where it ends"),
 		need("measured", amount(&to.Measured, over(0, 50_000*m)), "distance along the ground, tape held level"),
-		need("uncertainty", uncertainty(&to.Uncertainty, deviation(), quantity.PerAxis, "1 cm (95 %)"), "one standard deviation"),
+		need("uncertainty", along(&to.Uncertainty, deviation(), "1 cm (95 %)"), "one standard deviation"),
 	}
 }
 
@@ -343,20 +343,93 @@ func stoppingKeys(to *StoppingRun) []key {
 	}
 }
 
-func markKeys(to *Mark) []key {
+// surveyedKeys are those of a mark that an antenna stood on, the only ones in a
+// marks_file.
+func surveyedKeys(to *Mark) []key {
 	return []key{
 		need("latitude", latitude(&to.Latitude), "WGS 84, north positive"),
 		need("longitude", longitude(&to.Longitude), "WGS 84, east positive"),
 		may("height", maybe(&to.Height, ellipsoidalHeight()), "that of the origin", "above the WGS 84 ellipsoid"),
-		may("uncertainty", maybeHorizontal(&to.Uncertainty), "that of a fixed solution", "one standard deviation per horizontal axis"),
+		may("uncertainty", maybeHorizontal(&to.Uncertainty), "that of a fixed solution; needed with east and north, and with chainage", "one standard deviation per horizontal axis; of a mark that is measured from others, that of the measurement alone"),
 		may("setup", named(&to.Setup, "set-up", maxName), "one that marks without this key share", "set-up of the base, by any name, from which the mark was surveyed"),
 		may("same_as", markRef(&to.SameAs), "no other", "the mark that is the same point, surveyed from another set-up"),
 	}
 }
 
+// maxTapes is more than anybody tapes to one place; fitting them takes their cube.
+const maxTapes = 12
+
+// farthestMeasured bounds what is measured from a mark: beyond, a tape is none.
+const farthestMeasured = 5_000 * m
+
+func measuredAcross() bounds[quantity.Length] { return from(-farthestMeasured, farthestMeasured) }
+
+// markKeys are all keys of a mark. Which of them go together, measurementForms says.
+func markKeys(to *Mark, by *Measurement) []key {
+	const reach = board.MaxCoordinateMM * quantity.Millimetre
+	keys := surveyedKeys(to)
+	for i := range keys {
+		if keys[i].required {
+			keys[i].required, keys[i].usual = false, "the mark is measured"
+		}
+	}
+	return append(keys,
+		may("from", markRef(&by.From), "the origin", "the mark from which this one is measured"),
+		may("east", maybe(&by.East, from(-reach, reach)), "measured otherwise", "along the axis of the local frame, at the origin's height; with north and uncertainty"),
+		may("north", maybe(&by.North, from(-reach, reach)), "measured otherwise", "along the axis of the local frame"),
+		may("bearing", maybe(&by.Bearing, from(0, 360*degree)), "measured otherwise", "true bearing at the mark from which it is measured; with bearing_uncertainty, distance and distance_uncertainty"),
+		may("magnetic_bearing", maybe(&by.MagneticBearing, from(0, 360*degree)), "measured otherwise", "by a compass, in place of a true bearing"),
+		may("bearing_uncertainty", maybeAlong(&by.BearingUncertainty, over(0, 45*degree), "4 deg (95 %)"), "no bearing", "one standard deviation of the reading; that of the declination is added"),
+		may("date", optional(&by.Date, day), "that of the site", "day on which the compass was read, for the declination"),
+		may("distance", maybe(&by.Distance, over(0, farthestMeasured)), "measured otherwise", "along the ground, tape held level"),
+		may("distance_uncertainty", maybeAlong(&by.DistanceUncertainty, deviation(), "1 cm (95 %)"), "no distance", "one standard deviation"),
+		may("tapes", listOf(&by.Tapes, 2, maxTapes, "list of blocks of keys", markTape), "measured otherwise", "distances from two marks or more, tape held level; with side"),
+		may("side", oneOf(&by.Side, Left, Right), "no tapes", "where the mark lies, seen along the way from the first mark of the tapes to the second"),
+		may("towards", markRef(&by.Towards), "measured otherwise", "the mark towards which the line runs that begins at from; with chainage and uncertainty"),
+		may("chainage", maybe(&by.Chainage, measuredAcross()), "measured otherwise", "along the line from where it begins, also beyond its far mark; negative behind its beginning"),
+		may("right", maybe(&by.Right, measuredAcross()), "0 m: on the line", "square to the line, to the right of it; negative to the left"),
+	)
+}
+
+func markTape(to *MarkTape) value {
+	return block([]key{
+		need("from", markRef(&to.From), "where the tape begins"),
+		need("distance", amount(&to.Distance, over(0, farthestMeasured)), "along the ground, tape held level"),
+		need("uncertainty", along(&to.Uncertainty, deviation(), "1 cm (95 %)"), "one standard deviation"),
+	})
+}
+
+func rowKeys(to *Row) []key {
+	return []key{
+		need("name", named(&to.Name, "row", maxName), "its marks are called by it: T1, T2 and so on for T"),
+		need("count", whole(&to.Count, from(1, maxList)), "how many marks"),
+		need("from", markRef(&to.From), "where the line begins"),
+		need("towards", markRef(&to.Towards), "the mark towards which it runs"),
+		need("first", amount(&to.First, measuredAcross()), "chainage of the first mark"),
+		need("step", amount(&to.Step, over(0, farthestMeasured)), "from one mark to the next"),
+		may("right", maybe(&to.Right, measuredAcross()), "0 m: on the line", "square to the line, to the right of it; negative to the left"),
+		need("uncertainty", maybeHorizontal(&to.Uncertainty), "one standard deviation of each mark, along the line and across"),
+	}
+}
+
+func ringKeys(to *Ring) []key {
+	return []key{
+		need("name", named(&to.Name, "ring", maxName), "its corners are called by it: S1 to S4 for S"),
+		need("from", markRef(&to.From), "where the line begins"),
+		need("towards", markRef(&to.Towards), "the mark towards which it runs"),
+		may("chainage", maybe(&to.Chainage, measuredAcross()), "0 m: at the mark", "of the first corner along the line"),
+		may("right", maybe(&to.Right, measuredAcross()), "0 m: on the line", "of the first two corners, square to the line; negative to the left"),
+		may("length", maybe(&to.Length, over(0, farthestMeasured)), "as far as the second mark", "of the side along the line, from the first corner to the second"),
+		need("widths", listOf(&to.Widths, 1, 2, "list of lengths", func(w *quantity.Length) value { return amount(w, over(0, farthestMeasured)) }), "square to that side: at the first corner and at the second, or one for both"),
+		need("side", oneOf(&to.Side, Left, Right), "of the line, on which the other two corners lie"),
+		need("uncertainty", maybeHorizontal(&to.Uncertainty), "one standard deviation of each corner, along the line and across"),
+	}
+}
+
 // marksBlock is a block whose keys are the names of marks.
 func marksBlock(to *[]Mark) value {
-	keys := markKeys(&Mark{})
+	mark, by := Mark{}, Measurement{} // that keys read into, of one mark after the other
+	keys := markKeys(&mark, &by)
 	return value{words: "blocks of keys by name", keys: keys, named: true, listed: true, schema: func() map[string]any { return marksSchema(keys) }, read: func(d *decoder, n *node, path string) {
 		if n.kind == nullKind {
 			return
@@ -367,7 +440,7 @@ func marksBlock(to *[]Mark) value {
 			return
 		}
 		for _, e := range n.entries {
-			mark := Mark{Name: e.key.text, Path: join(path, e.key.text)}
+			mark, by = Mark{Name: e.key.text, Path: join(path, e.key.text)}, Measurement{}
 			if !d.addMark(mark.Name, e.key, mark.Path) {
 				continue
 			}
@@ -375,8 +448,9 @@ func marksBlock(to *[]Mark) value {
 				d.fail(ruleEmptyValue, e.key.at, "write "+mark.Name+": {latitude: 45.3012, longitude: 6.1234}", "the %s has no coordinates", diag.The(diag.Mark, mark.Name))
 				continue
 			}
-			located(markKeys(&mark)).read(d, e.value, mark.Path)
-			*to = append(*to, mark)
+			d.readBlock(d.unswapped(e.value, mark.Path), mark.Path, keys)
+			d.checkForm(mark.Name, mark.Path, by)
+			*to = append(*to, apart(mark, by))
 		}
 	}}
 }

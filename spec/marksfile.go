@@ -76,7 +76,7 @@ func (d *decoder) marksOfFile(to *Mission) bool {
 		return false
 	}
 	table := marksTable{d: d, file: name, to: to}
-	table.keys = markKeys(&table.mark)
+	table.keys = surveyedKeys(&table.mark)
 	return table.read(d.sources[name])
 }
 
@@ -214,8 +214,8 @@ func unquote(rest string) (text string, length int, ok bool) {
 	}
 }
 
-// csvColumns are the columns: the name, and the keys of a mark.
-func csvColumns() []string { return append([]string{"name"}, keyNames(markKeys(&Mark{}))...) }
+// csvColumns are the columns: the name, and the keys of a mark that was surveyed.
+func csvColumns() []string { return append([]string{"name"}, keyNames(surveyedKeys(&Mark{}))...) }
 
 func (t *marksTable) readHeader(line string, fields []*node, number int) bool {
 	t.header = diag.Position{File: t.file, Line: number, Column: 1, Width: max(utf8.RuneCountInString(line), 1)}
@@ -292,9 +292,19 @@ func (t *marksTable) readRow(fields []*node, number int) {
 			t.d.fail(ruleEmptyValue, f.at, "write it: "+k.value.words, "the %s has no %s", diag.The(diag.Mark, t.mark.Name), column)
 		}
 	}
-	read := t.mark
-	read.Height, read.Uncertainty = copied(read.Height), copied(read.Uncertainty) // the keys read all marks into the same
-	t.to.Marks = append(t.to.Marks, read)
+	t.to.Marks = append(t.to.Marks, apart(t.mark, Measurement{}))
+}
+
+// apart is a mark with fields of its own: the keys read all marks into the same.
+func apart(m Mark, by Measurement) Mark {
+	m.Height, m.Uncertainty = copied(m.Height), copied(m.Uncertainty)
+	if by.written() {
+		by.East, by.North, by.Distance, by.DistanceUncertainty = copied(by.East), copied(by.North), copied(by.Distance), copied(by.DistanceUncertainty)
+		by.Bearing, by.MagneticBearing, by.BearingUncertainty = copied(by.Bearing), copied(by.MagneticBearing), copied(by.BearingUncertainty)
+		by.Chainage, by.Right, by.Date = copied(by.Chainage), copied(by.Right), copied(by.Date)
+		m.Measured = &by
+	}
+	return m
 }
 
 // unswap puts a latitude and a longitude that changed places where they belong.

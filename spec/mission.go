@@ -27,6 +27,8 @@ type Mission struct {
 	Rover      Rover
 	Marks      []Mark // in the order written, those of marks_file after
 	MarksFile  string // marks_file: as written, relative to the mission file
+	Rows       []Row  // whose marks stand behind the others in Marks
+	Rings      []Ring // and theirs behind those
 	Tape       []Tape
 	Route      Route
 	Geofence   Geofence
@@ -159,7 +161,7 @@ type Antenna struct{ Forward, Right, Height quantity.Length }
 // Compass, where there is one.
 type Compass struct{ FromAntenna quantity.Length }
 
-// Mark is a named ground point.
+// Mark is a named ground point: surveyed, or measured from others. Form says which.
 type Mark struct {
 	Name                string
 	Latitude, Longitude geodesy.Coordinate
@@ -167,7 +169,62 @@ type Mark struct {
 	Uncertainty         *quantity.Length // one standard deviation per horizontal axis
 	Setup               string           // of the base, from which it was surveyed; empty when not written
 	SameAs              string           // the mark that is the same point; empty when not written
-	Path                string           // for Mission.Where; marks of a CSV have their own
+	Measured            *Measurement     // nil for a mark that is given by latitude and longitude
+	Path                string           // for Mission.Where; marks of a CSV have their own, those of a row or ring have its
+}
+
+// Measurement is how a mark lies to others, or to the origin.
+type Measurement struct {
+	From, Towards       string // marks; From is empty where the origin is meant
+	East, North         *quantity.Length
+	Bearing             *quantity.Angle
+	MagneticBearing     *quantity.Angle
+	BearingUncertainty  *quantity.Angle
+	Date                *Date // on which the compass was read; usual that of the site
+	Distance            *quantity.Length
+	DistanceUncertainty *quantity.Length
+	Tapes               []MarkTape
+	Side                Side
+	Chainage, Right     *quantity.Length
+}
+
+// MarkTape is a distance that was taped from a mark to one that it gives.
+type MarkTape struct {
+	From                  string
+	Distance, Uncertainty quantity.Length
+}
+
+// Side is one of the two sides of a way.
+type Side string
+
+// The sides.
+const (
+	Left  Side = "left"
+	Right Side = "right"
+)
+
+// Row is marks at equal steps beside the line from one mark towards another. They are
+// called by its name and a number, from 1.
+type Row struct {
+	Name          string
+	Count         int
+	From, Towards string
+	First, Step   quantity.Length  // chainage of the first, and from one to the next
+	Right         *quantity.Length // of the line; usual on it
+	Uncertainty   *quantity.Length
+}
+
+// Ring is the four corners of something square, from one side of it and its widths: two
+// along the line from one mark towards another, two across. They are called by its name
+// and 1 to 4, in order around.
+type Ring struct {
+	Name            string
+	From, Towards   string
+	Chainage, Right *quantity.Length  // of the first corner; usual 0
+	Length          *quantity.Length  // of that side; usual as far as Towards
+	Widths          []quantity.Length // at the first corner and at the second, or one for both
+	Side            Side              // of the line, on which the ring lies
+	Uncertainty     *quantity.Length
 }
 
 // Tape is a distance taped on the ground between two marks, as a check.

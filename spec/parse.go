@@ -13,6 +13,7 @@
 //	swapped.go    latitudes and longitudes that changed places
 //	edits.go      remedies as changes of the text
 //	marksfile.go  the marks of a CSV file
+//	measured.go   marks measured from others, rows and rings of them
 //	names.go      what things may be called
 //	references.go what refers to what
 //	findings.go   what was found, within bounds
@@ -119,6 +120,7 @@ func (d *decoder) mission(text []byte) *Mission {
 	block(missionKeys(mission)).read(d, root, "")
 	d.readMarksFile(mission)
 	d.tellSwapped(mission)
+	d.expand(mission)
 	d.checkMission(mission)
 	d.checkReferences()
 	return mission

@@ -183,7 +183,9 @@ func (d *decoder) checkMission(to *Mission) {
 	d.checkBoard(to)
 	d.checkCommissioning(to)
 	d.checkTape(to)
-	var marks, obstacles, overhead, holds, parts []called
+	d.checkSamePoints(to)
+	marks := make([]called, 0, len(d.markNames))
+	var obstacles, overhead, holds, parts []called
 	for _, name := range d.markNames {
 		marks = append(marks, called{name, d.marks[name]})
 	}

@@ -8,6 +8,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 
 	"merestone/internal/quantity"
@@ -115,10 +116,18 @@ func refSchema() map[string]any {
 	return anyOf(nameSchema(maxName), map[string]any{"type": "integer"})
 }
 
+// marksSchema wants the keys of some form of each mark; that there are none of another,
+// checkForm sees.
 func marksSchema(keys []key) map[string]any {
+	mark := blockSchema(keys)
+	var forms []map[string]any
+	for _, f := range measurementForms() {
+		forms = append(forms, map[string]any{"required": slices.Concat(f.signs, f.needs)})
+	}
+	mark["anyOf"] = forms
 	return map[string]any{
 		"type":                 []string{"object", "null"},
-		"patternProperties":    map[string]any{namePattern: blockSchema(keys)},
+		"patternProperties":    map[string]any{namePattern: mark},
 		"additionalProperties": false,
 	}
 }

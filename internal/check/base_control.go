@@ -67,6 +67,9 @@ func controlMarksRule() Rule {
 			if m == base.Mark {
 				tell(entries[0], "name a mark on which the rover can stand, some way off", "control %s is the mark of the base itself, and says of no shift", mark)
 			}
+			if v.Survey.Marks[m].Measured.Form.FromOthers() {
+				tell(entries[0], "name a mark that was surveyed", "control %s is measured from other marks, and a receiver has told of none of it: what it says of a shift is theirs", mark)
+			}
 			if o, ok := centres[m]; ok {
 				tell(entries[0], "name a mark on which the rover can stand", "control %s is the centre of %s, where the rover must not be", mark, v.Subject(diag.Obstacle, o))
 			}

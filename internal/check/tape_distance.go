@@ -6,7 +6,9 @@
 //
 //	σ² = σ_tape² + σ_from² + s_from²/12 + σ_to² + s_to²/12
 //
-// and, between marks of two set-ups of the base, what stands between those.
+// and, between marks of two set-ups of the base, what stands between those. Where a mark
+// was measured from others the two may hang on the same, and the plan has worked out how
+// well their distance is known.
 // A normal error in one dimension stays within √2·erf⁻¹(p)·σ with probability
 // p: 1.96 for 95 %. Three times σ (99.7 %) is taken for a blunder, not for
 // chance; common practice in surveying, no source.
@@ -16,6 +18,7 @@ import (
 	"math"
 
 	"merestone/internal/diag"
+	"merestone/internal/elementary"
 	"merestone/internal/geodesy"
 	"merestone/internal/words"
 )
@@ -30,6 +33,9 @@ func tapeRule() Rule {
 			stepA := float64(a.Resolution) / float64(geodesy.Degree) * perDegree
 			stepB := float64(b.Resolution) / float64(geodesy.Degree) * perDegree
 			sigma := math.Sqrt(float64(t.StdMM*t.StdMM) + float64(a.OwnStdMM*a.OwnStdMM) + float64(b.OwnStdMM*b.OwnStdMM) + float64(t.SetupsStdMM*t.SetupsStdMM) + (float64(stepA*stepA)+float64(stepB*stepB))/12)
+			if t.PlacesStdMM > 0 {
+				sigma = elementary.Hypot(t.StdMM, t.PlacesStdMM)
+			}
 			// A tape held level reads the ground distance, one laid down the
 			// slope the slope distance; either, and what lies between, is
 			// accepted.

@@ -8,6 +8,7 @@ import (
 
 	"merestone/internal/diag"
 	"merestone/internal/pipeline"
+	"merestone/internal/plan"
 	"merestone/internal/report"
 	"merestone/internal/source"
 	"merestone/internal/version"
@@ -28,9 +29,10 @@ The formats:
   text    for people: the place, the source line with a caret, what to do;
           then the tables behind them: legs, waypoints with what tolerance
           and speed they allow, holds with what single faults do to them.
-          --full adds every part of the error budgets, the wiring of the
-          holds as a picture, every fault of it with what the board reads,
-          what the drive does and when it is found, and the written test
+          --full adds the marks that are measured from others, every part
+          of the error budgets, the wiring of the holds as a picture, every
+          fault of it with what the board reads, what the drive does and
+          when it is found, and the written test
   json    one object: {tool, version, mission, findings, counts}; each
           finding has rule, severity, message, remedy, at {file, line,
           column, width}, about [{kind, name, index}], numbers [{name,
@@ -43,7 +45,9 @@ The formats:
           {picture, thresholds, faults, tests, distance_to_keep}; each fault
           has with, fault, run and stop [{pin, level, least_mv, most_mv}],
           drive, found, test, against, own_stop_lost, says and covered; each
-          test has id, do, must and meter
+          test has id, do, must and meter; and measured_marks where there are
+          any: [{mark, by, from, east_mm, north_mm, major_mm, minor_mm,
+          bearing_deg}], the ellipse with one standard deviation
   sarif   SARIF 2.1.0, the OASIS standard that code-review tools show
           beside the source, with the page of every rule`,
 		Example: `  merestone check mission.yaml
@@ -69,8 +73,10 @@ func (a app) check(path, format string, full, strict bool) error {
 	switch format {
 	case "json":
 		if full && mission.Whole() {
-			if holds, ok := report.Holds(mission.Plan); ok {
-				findings.More = append(findings.More, holds)
+			for _, of := range []func(*plan.Plan) (diag.Member, bool){report.Holds, report.Measured} {
+				if member, ok := of(mission.Plan); ok {
+					findings.More = append(findings.More, member)
+				}
 			}
 		}
 		err = diag.WriteJSON(a.data, findings)

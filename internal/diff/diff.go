@@ -17,6 +17,7 @@
 //	surplus.go    what is left of them: one route on the other's ground
 //	replaced.go   legs that came and went, by their place along the route
 //	inputs.go     the figures of mission, site, base, receiver, rover, board
+//	measured.go   marks that follow others, rows and rings
 //	marks.go, route.go, fence.go, holds.go, findings.go, follow.go
 //	value.go      quantities in words
 //	text.go, json.go, markdown.go   the writers
@@ -192,7 +193,9 @@ func (v Version) state() string {
 func (b *builder) compare() {
 	b.oneFrame()
 	b.marks()
+	b.lines()
 	b.inputs()
+	b.followers()
 	b.tapes()
 	b.overhead()
 	b.boundary()

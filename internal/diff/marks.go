@@ -34,8 +34,11 @@ func (b *builder) marks() {
 		}
 		p, i := b.only(q)
 		m := p.Survey.Marks[i]
+		if m.Measured.Listed != "" {
+			continue // it came or went with its row or ring
+		}
 		o.name = m.Name
-		n := b.onOneSide("mark", key{"mark", id}, o, q, "mark "+m.Name, coordinates(m.Geodetic), m.Path)
+		n := b.onOneSide("mark", key{"mark", id}, o, q, "mark "+m.Name, given(p, m), m.Path)
 		if m.SameAs >= 0 { // it ties two set-ups: their marks move with it, and are surer for it
 			n.change.Kind = max(b.judge("mark.leaned_on", 0, 1), b.appears("marks.NAME.same_as", q.old >= 0, q.new >= 0))
 		}
@@ -50,15 +53,26 @@ func (b *builder) mark(id int, o order, q pair) {
 		b.cause(key{"renamed", id}, o, Change{Subject: "mark " + before.Name, What: "renamed, not moved", Before: before.Name, After: after.Name, Path: after.Path})
 	}
 	g, h := before.Geodetic, after.Geodetic
-	if g.Latitude != h.Latitude || g.Longitude != h.Longitude {
+	sameForm := before.Measured.Form == after.Measured.Form
+	switch {
+	case !sameForm:
+		o.rank = 1
+		b.givenOtherwise(id, o, q)
+	case after.Measured.Form != plan.Surveyed: // what was measured otherwise is among the figures
+	case g.Latitude != h.Latitude || g.Longitude != h.Longitude:
 		o.rank = 1
 		c := Change{Kind: b.placeKind(q), Subject: subject, What: "moved", Before: coordinates(g), After: coordinates(h), Move: b.moved(g, h), Path: after.Path}
 		b.cause(key{"mark", id}, o, c)
 	}
 	for rank, f := range b.blocks["marks.NAME"].Figures {
 		o.rank = 2 + rank
-		if !f.Apart && (f.Key != "marks.NAME.same_as" || !b.samePoint(before, after)) {
-			b.alias(key{f.Key, id + 1}, b.figure(o, subject, after.Path, f, q.old, q.new)) // 0 is any mark's
+		if f.Apart || f.Key == "marks.NAME.same_as" && b.samePoint(before, after) || after.Measured.Listed != "" || !formless(f.Key) && !sameForm {
+			continue
+		}
+		n := b.figure(o, subject, after.Path, f, q.old, q.new)
+		b.alias(key{f.Key, id + 1}, n) // 0 is any mark's
+		if !formless(f.Key) {
+			b.alias(key{"mark", id}, n)
 		}
 	}
 }
@@ -89,6 +103,14 @@ func leanedOn(p *plan.Plan) map[int]bool {
 		}
 	}
 	return marks
+}
+
+// given says where a mark is, or how it is measured.
+func given(p *plan.Plan, m plan.Mark) string {
+	if m.Measured.Form.FromOthers() {
+		return formWords(p, m)
+	}
+	return coordinates(m.Geodetic)
 }
 
 // coordinates writes latitude and longitude in full.

@@ -117,6 +117,9 @@ func (b *builder) prepareGrounds() {
 // coordinate hangs was found to differ so far, before the route. The fence is compared
 // apart from this.
 func (b *builder) sameMachine() bool {
+	if b.knownOtherwise {
+		return false
+	}
 	for k, n := range b.causes {
 		if k.what != "mark" && k.what != "renamed" || n.change.Kind != Neutral {
 			return false

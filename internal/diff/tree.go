@@ -72,18 +72,20 @@ type builder struct {
 	nodes    []*node                  // the changes at the top
 	causes   map[key]*node
 
-	markIDs     pairing // marks
-	leanedOn    [2]map[int]bool
-	obstacleIDs pairing
-	overheadIDs pairing
-	holdIDs     pairing
-	routes      *routes
-	grounds     grounds
-	legKinds    map[int]Kind    // of the surplus of legs on both routes, by their place in the new
-	slackMM     int64           // what rounding alone may make of a surplus
-	clearances  [2][]*clearance // of the legs of old and new, where worked out
-	sameFence   bool
-	apart       bool // the two sites are too far from each other for one frame
+	markIDs  pairing // marks
+	leanedOn [2]map[int]bool
+	// knownOtherwise: marks that are measured from others have other uncertainties.
+	knownOtherwise bool
+	obstacleIDs    pairing
+	overheadIDs    pairing
+	holdIDs        pairing
+	routes         *routes
+	grounds        grounds
+	legKinds       map[int]Kind    // of the surplus of legs on both routes, by their place in the new
+	slackMM        int64           // what rounding alone may make of a surplus
+	clearances     [2][]*clearance // of the legs of old and new, where worked out
+	sameFence      bool
+	apart          bool // the two sites are too far from each other for one frame
 }
 
 func newBuilder(before, after *plan.Plan) *builder {

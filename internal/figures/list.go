@@ -39,6 +39,7 @@ const (
 	bySky    = "for the view of the sky only"
 	moreSky  = "less of the sky counts as hidden when it shrinks"
 	byShape  = "judged by the ground that it gives or takes"
+	usedBy   = "judged by the legs and the fence that use it"
 )
 
 // Blocks lists every figure of the language, block by block.
@@ -51,7 +52,9 @@ func Blocks() []Block {
 		block("receiver", "receiver", receiverFigures()),
 		block("rover", "rover", roverFigures()),
 		list("rover.coast[]", "roll-out", coastFigures(), coastItems),
-		list("marks.NAME", "mark", markFigures(), markItems),
+		list("marks.NAME", "mark", append(markFigures(), measuredFigures()...), markItems),
+		list("rows[]", "row", rowFigures(), rowItems),
+		list("rings[]", "ring", cornerFigures(), ringItems),
 		list("tape[]", "tape", tapeFigures(), tapeItems),
 		block("route", "route", []Figure{
 			truth("route.closed", "closed", Neutral, "the leg that it adds is judged", onPlan(func(p *plan.Plan) bool { return p.Route.Closed })),
@@ -351,22 +354,31 @@ func runItems(runs motion.Coast) []Item {
 }
 
 func markFigures() []Figure {
-	const used = "judged by the legs and the fence that use it"
 	of := func(get func(m plan.Mark) float64) getter[float64] {
 		return func(p *plan.Plan, i int) float64 { return get(p.Survey.Marks[i]) }
 	}
-	uncertainty := number("marks.NAME.uncertainty", "uncertainty", words.Millimetre, Tightens, leaned, of(func(m plan.Mark) float64 { return m.OwnStdMM }))
+	surveyed := func(p *plan.Plan, i int) bool { return p.Survey.Marks[i].Measured.Form == plan.Surveyed }
+	uncertainty := number("marks.NAME.uncertainty", "uncertainty", words.Millimetre, Tightens, leaned, of(func(m plan.Mark) float64 {
+		if m.Measured.Form == plan.Surveyed {
+			return m.OwnStdMM
+		}
+		return m.Measured.Given.StdMM
+	})).onlyIf(func(p *plan.Plan, i int) bool {
+		m := p.Survey.Marks[i].Measured
+		return m.Form == plan.Surveyed || m.Given.StdMM > 0
+	})
 	uncertainty.usual = func(p *plan.Plan) Value { return amountOf(p.Machine.Receiver.FixedStdMM) }
 	return []Figure{
-		number("marks.NAME.latitude", "latitude", words.Nanodegree, Neutral, used, of(func(m plan.Mark) float64 { return float64(m.Geodetic.Latitude) })).apart(),
-		number("marks.NAME.longitude", "longitude", words.Nanodegree, Neutral, used, of(func(m plan.Mark) float64 { return float64(m.Geodetic.Longitude) })).apart(),
-		number("marks.NAME.last_digit", "last written digit", words.Nanodegree, Tightens, leaned, of(func(m plan.Mark) float64 { return float64(m.Resolution) }), 1),
+		number("marks.NAME.latitude", "latitude", words.Nanodegree, Neutral, usedBy, of(func(m plan.Mark) float64 { return float64(m.Geodetic.Latitude) })).onlyIf(surveyed).apart(),
+		number("marks.NAME.longitude", "longitude", words.Nanodegree, Neutral, usedBy, of(func(m plan.Mark) float64 { return float64(m.Geodetic.Longitude) })).onlyIf(surveyed).apart(),
+		number("marks.NAME.last_digit", "last written digit", words.Nanodegree, Tightens, leaned, of(func(m plan.Mark) float64 { return float64(m.Resolution) }), 1).onlyIf(surveyed),
 		number("marks.NAME.height", "height", words.Metre, Look, "the slope of the ground, and taped distances, hang on it", of(func(m plan.Mark) float64 { return m.Geodetic.HeightM })).
 			onlyIf(func(p *plan.Plan, i int) bool { return p.Survey.Marks[i].HasHeight }),
 		uncertainty,
 		named("marks.NAME.setup", "set-up of the base", Tightens, "more stands between its marks and the others", func(p *plan.Plan, i int) string {
-			if of := p.Survey.Marks[i].Setup; of < len(p.Survey.Setups) {
-				return p.Survey.Setups[of].Name
+			m := p.Survey.Marks[i]
+			if m.Setup < len(p.Survey.Setups) && !m.Measured.Form.FromOthers() {
+				return p.Survey.Setups[m.Setup].Name
 			}
 			return ""
 		}),
@@ -389,10 +401,12 @@ func named(key, what string, more Effect, why string, get getter[string]) Figure
 	}}
 }
 
+// markItems are all marks but those of rows and rings, which say what these are.
 func markItems(p *plan.Plan) []Item {
-	items := itemsOf(p.Survey.Marks, func(m plan.Mark) string { return m.Name })
-	slices.SortStableFunc(items, func(a, b Item) int { return strings.Compare(a.Name, b.Name) })
-	return items
+	items := slices.DeleteFunc(itemsOf(p.Survey.Marks, func(m plan.Mark) string { return m.Name }), func(i Item) bool {
+		return p.Survey.Marks[i.Index].Measured.Listed != ""
+	})
+	return byName(items)
 }
 
 func tapeFigures() []Figure {

@@ -45,6 +45,9 @@ func (r *resolver) exchanged(beyond []far) (rest []far) {
 		middle := r.middle()
 		least := max(suspectM, suspectFactor*r.spread(middle))
 		for i, m := range r.p.Survey.Marks {
+			if m.Measured.Form != Surveyed {
+				continue
+			}
 			east, north := Metres(m.Point.E), Metres(m.Point.N)
 			d := min(elementary.Hypot(east, north), elementary.Hypot(east-middle.EastM, north-middle.NorthM))
 			around, ok1 := r.otherWayRound(i, geodesy.Local{})
@@ -60,7 +63,12 @@ func (r *resolver) exchanged(beyond []far) (rest []far) {
 	}
 	var names []diag.Subject
 	whole := map[string]bool{} // files of which all marks are
+	surveyed := 0
 	for i, m := range r.p.Survey.Marks {
+		if m.Measured.Form != Surveyed {
+			continue
+		}
+		surveyed++
 		if _, seen := whole[m.At.File]; !seen {
 			whole[m.At.File] = true
 		}
@@ -72,10 +80,10 @@ func (r *resolver) exchanged(beyond []far) (rest []far) {
 	first := r.p.Survey.Marks[names[0].Index]
 	whose, remedy := diag.Say("%s", names[0]), "write them the other way round: latitude is north or south of the equator"
 	if n := len(names); n > 1 {
-		whose = diag.Say("%d of %d marks (%s)", n, len(r.p.Survey.Marks), diag.Names(names, ", "))
+		whose = diag.Say("%d of %d marks (%s)", n, surveyed, diag.Names(names, ", "))
 	}
 	switch n := len(names); {
-	case n == len(r.p.Survey.Marks):
+	case n == surveyed:
 		whose = diag.Say("the origin, or of every mark,")
 		remedy = "look which of the two is the wrong way round: site.origin or all marks"
 	case n > 1 && whole[first.At.File]:
@@ -108,7 +116,9 @@ func (r *resolver) otherWayRound(mark int, from geodesy.Local) (metres float64, 
 func (r *resolver) middle() geodesy.Local {
 	var east, north []int64
 	for _, m := range r.p.Survey.Marks {
-		east, north = append(east, m.Point.E), append(north, m.Point.N)
+		if !m.Measured.Form.FromOthers() {
+			east, north = append(east, m.Point.E), append(north, m.Point.N)
+		}
 	}
 	if len(east) == 0 {
 		return geodesy.Local{}
@@ -122,6 +132,9 @@ func (r *resolver) middle() geodesy.Local {
 func (r *resolver) spread(middle geodesy.Local) float64 {
 	var distances []float64
 	for _, m := range r.p.Survey.Marks {
+		if m.Measured.Form.FromOthers() {
+			continue
+		}
 		distances = append(distances, elementary.Hypot(Metres(m.Point.E)-middle.EastM, Metres(m.Point.N)-middle.NorthM))
 	}
 	if len(distances) == 0 {

@@ -95,6 +95,8 @@ type Survey struct {
 	Base   Base
 	Setups []Setup // of the base, from which the marks were surveyed
 	Shared []Shared
+	Rows   []Row // of marks, and Rings, as they are said
+	Rings  []Ring
 }
 
 // Machine is the rover with the receiver on it.
@@ -158,6 +160,9 @@ type Mark struct {
 	SameAs     int                // index of the mark that is the same point; -1 for none
 	// Placed is Geodetic moved with its set-up: Point is where that is.
 	Placed geodesy.Geodetic
+	// Measured is how it was measured, where it was not surveyed by latitude and
+	// longitude: Geodetic and Placed are then where that leads, written nowhere.
+	Measured Measured
 }
 
 // Tape is a taped distance with what the coordinates say.
@@ -167,6 +172,10 @@ type Tape struct {
 	MeasuredMM  float64
 	StdMM       float64
 	SetupsStdMM float64 // of what stands between the set-ups of the two marks, along one axis
+	// PlacesStdMM is one standard deviation of the distance by the coordinates where a mark
+	// was measured from others, which may hang on the same; else 0, and the marks are
+	// independent but for their set-ups.
+	PlacesStdMM float64
 	// GroundMM is the horizontal distance along the ground at the marks' mean
 	// height; SlopeMM that along the straight slope between their heights.
 	GroundMM, SlopeMM float64

@@ -42,6 +42,9 @@ func Resolve(m *spec.Mission) (*Plan, []diag.Finding) {
 	r.base()
 	r.receiver()
 	r.setups()
+	if !r.measuredMarks() {
+		return nil, r.findings // nor of places that nobody knows
+	}
 	r.commissioning()
 	r.rover()
 	r.hardware()
@@ -76,6 +79,7 @@ type resolver struct {
 	// byName finds marks. spec has already refused unknown names; that each is
 	// looked for keeps a plan of an unsound mission from going on with a wrong mark.
 	byName   map[string]int
+	nets     nets       // of the marks that are measured from others
 	speeds   []int64    // of the leg that ends at each waypoint
 	topSpeed int64      // the highest of cruise and any leg
 	fastest  int64      // the highest of any leg
@@ -149,6 +153,15 @@ func (r *resolver) marks() bool {
 			OwnStdMM:   or(m.Uncertainty, r.m.Receiver.Uncertainty.Fixed).Millimetres(),
 		}
 		mark.StdMM = mark.OwnStdMM
+		mark.Measured = r.given(m)
+		if mark.Measured.Form.FromOthers() {
+			r.byName[m.Name] = len(r.p.Survey.Marks)
+			r.p.Survey.Marks = append(r.p.Survey.Marks, mark) // placed once the others are
+			continue
+		}
+		if mark.Measured.Form == InFrame {
+			r.inFrame(&mark)
+		}
 		local := r.p.Site.Frame.ToLocal(mark.Geodetic)
 		if m.Height != nil {
 			mark.Geodetic.HeightM, mark.HasHeight = m.Height.Metres(), true
@@ -157,7 +170,7 @@ func (r *resolver) marks() bool {
 		mark.Point = planar.Point{E: millimetres(local.EastM), N: millimetres(local.NorthM)}
 		// The far side of the Earth lies below the origin, too.
 		if mark.Point.InRange() && local.UpM > -planar.MaxCoordinate/1000 {
-			longitudes = append(longitudes, m.Longitude.Value)
+			longitudes = append(longitudes, mark.Geodetic.Longitude)
 		} else {
 			beyond = append(beyond, far{diag.Subject{Kind: diag.Mark, Name: m.Name, Index: len(r.p.Survey.Marks)}, elementary.Hypot(local.EastM, local.NorthM)})
 		}
@@ -288,13 +301,17 @@ func (r *resolver) tapes() {
 			continue
 		}
 		a, b := r.p.Survey.Marks[from], r.p.Survey.Marks[to]
+		places := 0.0
+		if a.Measured.Form.FromOthers() || b.Measured.Form.FromOthers() {
+			places = r.nets.net.Between(r.place(from), r.place(to))
+		}
 		rise := b.Placed.HeightM - a.Placed.HeightM
 		ground := geodesy.GroundDistance(a.Placed, b.Placed, (a.Placed.HeightM+b.Placed.HeightM)/2)
 		r.p.Survey.Tapes = append(r.p.Survey.Tapes, Tape{
 			Source: r.source(fmt.Sprintf("tape[%d]", i)), From: from, To: to,
 			MeasuredMM: t.Measured.Millimetres(), StdMM: t.Uncertainty.Millimetres(),
-			SetupsStdMM: r.p.betweenStdMM(from, to),
-			GroundMM:    ground * 1000, SlopeMM: elementary.Hypot(ground, rise) * 1000,
+			SetupsStdMM: r.p.betweenStdMM(from, to), PlacesStdMM: places,
+			GroundMM: ground * 1000, SlopeMM: elementary.Hypot(ground, rise) * 1000,
 		})
 	}
 }

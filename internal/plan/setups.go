@@ -46,6 +46,7 @@ type Setup struct {
 	Tied                 bool
 	EastMM, NorthMM, UpM float64
 	StdMM                float64
+	by                   int // the set-up by whose tie it is tied; itself where the others are moved to it
 }
 
 // Shared is a point that was surveyed from two set-ups: mark From has the coordinates
@@ -67,6 +68,9 @@ func (r *resolver) setups() {
 	s := &r.p.Survey
 	first := map[string]int{}
 	for i, m := range r.m.Marks {
+		if s.Marks[i].Measured.Form.FromOthers() {
+			continue // it has those of the marks that it was measured from
+		}
 		if _, known := first[m.Setup]; !known {
 			first[m.Setup] = i
 		}
@@ -76,9 +80,12 @@ func (r *resolver) setups() {
 		s.Setups = append(s.Setups, Setup{Name: name, First: first[name]})
 	}
 	for i, m := range r.m.Marks {
+		if s.Marks[i].SameAs = -1; s.Marks[i].Measured.Form.FromOthers() {
+			continue
+		}
 		number, _ := slices.BinarySearchFunc(s.Setups, m.Setup, func(s Setup, name string) int { return cmp.Compare(s.Name, name) })
-		s.Marks[i].Setup, s.Marks[i].SameAs = number, -1
-		if same, ok := r.byName[m.SameAs]; ok {
+		s.Marks[i].Setup = number
+		if same, ok := r.byName[m.SameAs]; ok && !s.Marks[same].Measured.Form.FromOthers() {
 			s.Marks[i].SameAs = same
 		}
 	}
@@ -88,8 +95,10 @@ func (r *resolver) setups() {
 	r.shared()
 	home := r.home()
 	r.tie(home)
-	for i := range s.Marks {
-		r.place(i)
+	for i, m := range s.Marks {
+		if !m.Measured.Form.FromOthers() {
+			r.move(i)
+		}
 	}
 }
 
@@ -136,7 +145,9 @@ func (r *resolver) home() int {
 	}
 	if len(s.Base.ControlMarks) == 0 {
 		for _, m := range s.Marks {
-			marks[m.Setup]++
+			if !m.Measured.Form.FromOthers() {
+				marks[m.Setup]++
+			}
 		}
 	}
 	home := 0
@@ -173,6 +184,7 @@ func (r *resolver) tie(home int) {
 			return // and so is what is farther
 		}
 		to.Tied, to.EastMM, to.NorthMM, to.UpM, to.StdMM = true, next.east, next.north, next.up, math.Sqrt(next.variance)
+		to.by = next.by
 		for _, e := range edges[next.setup] {
 			e.variance += next.variance
 			e.east, e.north, e.up = next.east+e.eastMM, next.north+e.northMM, next.up+e.upM
@@ -239,8 +251,8 @@ func (r *resolver) edges() map[int][]tied {
 	return edges
 }
 
-// place moves a mark with its set-up, and adds what is not known of that.
-func (r *resolver) place(i int) {
+// move moves a mark with its set-up, and adds what is not known of that.
+func (r *resolver) move(i int) {
 	s := &r.p.Survey
 	m := &s.Marks[i]
 	setup := s.Setups[m.Setup]
@@ -289,9 +301,11 @@ func (p *Plan) betweenStdMM(a, b int) float64 {
 func (p *Plan) UsedSetups() (setups, marks []int) {
 	seen := make([]int, len(p.Survey.Setups))
 	use := func(mark int) {
-		if n := p.Survey.Marks[mark].Setup; seen[n] == 0 {
-			seen[n] = 1 + mark
-			setups = append(setups, n)
+		for _, n := range p.Survey.Marks[mark].AllSetups() {
+			if seen[n] == 0 {
+				seen[n] = 1 + mark
+				setups = append(setups, n)
+			}
 		}
 	}
 	for _, w := range p.Route.Waypoints {

@@ -24,8 +24,8 @@ import (
 // Short prints site, legs, waypoints and a count of the holds' faults.
 func Short(w io.Writer, p *plan.Plan) error { return write(w, printer{p: p}) }
 
-// Full prints Short without a limit of rows, and then every part of every error
-// budget and the whole single-fault table.
+// Full prints Short without a limit of rows, and then the marks that were measured from
+// others, every part of every error budget and the whole single-fault table.
 func Full(w io.Writer, p *plan.Plan) error { return write(w, printer{p: p, full: true}) }
 
 func write(w io.Writer, r printer) error {
@@ -34,6 +34,7 @@ func write(w io.Writer, r printer) error {
 	r.waypoints()
 	r.holds()
 	if r.full {
+		r.measured()
 		r.budgets()
 		r.track()
 		if err := r.faults(); err != nil {
