@@ -45,6 +45,7 @@ func (d *decoder) readMarksFile(to *Mission) {
 		return
 	}
 	d.marksLost = !d.marksOfFile(to) || d.marksLost
+	d.doubts.told() // of each line, and of all by marksLost
 }
 
 // marksOfFile reports whether every line of the file could be taken apart, so
@@ -269,12 +270,16 @@ func (t *marksTable) readRow(fields []*node, number int) {
 		t.d.fail(ruleBadCSV, at, remedy, "this line has %s, and the header has %d", count, len(t.columns)).Related = []diag.Related{{At: t.header, Message: "the header"}}
 		if t.name < len(fields) {
 			t.d.know(fields[t.name].text, fields[t.name].at)
+			t.d.doubt(join("marks", fields[t.name].text))
+		} else {
+			t.d.marksLost = true
 		}
 		return
 	}
 	name := fields[t.name]
 	t.mark = Mark{Name: name.text, Path: join("marks", name.text)}
 	if !t.d.addMark(t.mark.Name, name, t.mark.Path) {
+		t.d.doubt(t.mark.Path)
 		return
 	}
 	for i, column := range t.columns {
@@ -285,8 +290,10 @@ func (t *marksTable) readRow(fields []*node, number int) {
 			at := join(t.mark.Path, column)
 			t.d.places[at] = f.at
 			k.value.read(t.d, f, at)
+			t.d.doubtRead(at)
 		case k.required:
 			t.d.fail(ruleEmptyValue, f.at, "write it: "+k.value.words, "the %s has no %s", diag.The(diag.Mark, t.mark.Name), column)
+			t.d.doubt(join(t.mark.Path, column))
 		}
 	}
 	read := t.mark

@@ -10,10 +10,12 @@
 //	marksfile.go  the marks of a CSV file
 //	names.go      what things may be called
 //	references.go what refers to what
+//	doubts.go     which keys are not known by that
 //	findings.go   what was found, within bounds
 package spec
 
 import (
+	"cmp"
 	"path"
 	"strings"
 
@@ -58,10 +60,10 @@ type Result struct {
 // marks_file. Parse gives
 // the same result for the same bytes and does not panic, whatever they are.
 func Parse(name string, text []byte, open Opener) Result {
-	d := &decoder{file: name, open: open, sources: diag.Sources{}, places: Places{}, unread: map[string]bool{}}
+	d := &decoder{file: name, open: open, sources: diag.Sources{}, places: Places{}, unread: map[string]bool{}, doubts: doubts{paths: map[string]bool{}}}
 	mission := d.mission(text)
 	if mission != nil {
-		mission.places = d.places
+		mission.asWritten = asWritten{d.places, d.references, d.doubts.all()}
 	}
 	return Result{Mission: mission, Sources: d.sources, Findings: d.findings.report()}
 }
@@ -74,6 +76,7 @@ type decoder struct {
 	places   Places
 	unread   map[string]bool // paths of what should be a block and is none
 	findings findings
+	doubts   doubts
 
 	marks      map[string]diag.Position // every mark, by name
 	markNames  []string                 // the same in order written
@@ -95,6 +98,7 @@ func (d *decoder) mission(text []byte) *Mission {
 	if !ok {
 		return nil
 	}
+	d.doubts.told() // nodes know what was found in them
 	if root.kind != mappingKind {
 		d.fail(ruleWrongType, root.at, "start with the line mission: NAME", "a mission file holds keys with values; this one holds %s", root.what())
 		return nil
@@ -106,6 +110,9 @@ func (d *decoder) mission(text []byte) *Mission {
 	d.readMarksFile(mission)
 	d.checkMission(mission)
 	d.checkReferences()
+	if d.marksLost {
+		d.doubt("marks")
+	}
 	return mission
 }
 
@@ -122,13 +129,16 @@ func (d *decoder) fail(rule diag.ID, at diag.Position, remedy, format string, ar
 		limit = maxFindings
 	}
 	d.findings.file(at.File, limit, at.File == d.file)
+	d.doubts.made++
 	return d.findings.add(f)
 }
 
-// failKey is fail at the place of a key and about it.
+// failKey is fail at the place of a key and about it. It is for what does not go with
+// something else in the same block of the mission: which of the two is wrong is not known.
 func (d *decoder) failKey(rule diag.ID, path, remedy, format string, args ...any) *diag.Finding {
 	f := d.fail(rule, d.where(path), remedy, format, args...)
 	f.About = []diag.Subject{keyOf(path)}
+	d.doubt(cmp.Or(parent(path), path))
 	return f
 }
 

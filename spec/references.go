@@ -4,6 +4,7 @@
 package spec
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -18,6 +19,7 @@ import (
 type called struct {
 	name string
 	at   diag.Position
+	path string
 }
 
 // The search for the mark that was probably meant compares with every mark. These
@@ -71,6 +73,7 @@ const maxUses = 3
 // Where marks could not be read there is no telling which those are, and where
 // there are none at all, the first says so for all.
 func (d *decoder) checkReferences() {
+	defer d.doubts.told() // Mission.Doubts knows which marks there are
 	if d.marksLost {
 		return
 	}
@@ -142,19 +145,23 @@ func (d *decoder) checkMission(to *Mission) {
 	d.checkTape(to)
 	var marks, obstacles, overhead, holds, parts []called
 	for _, name := range d.markNames {
-		marks = append(marks, called{name, d.marks[name]})
+		marks = append(marks, called{name: name, at: d.marks[name]})
 	}
 	for i, o := range to.Geofence.Obstacles {
-		obstacles = append(obstacles, called{o.Name, d.where(fmt.Sprintf("geofence.obstacles[%d].name", i))})
+		at := fmt.Sprintf("geofence.obstacles[%d].name", i)
+		obstacles = append(obstacles, called{o.Name, d.where(at), at})
 	}
 	for i, o := range to.Site.Overhead {
-		overhead = append(overhead, called{o.Name, d.where(fmt.Sprintf("site.overhead[%d].name", i))})
+		at := fmt.Sprintf("site.overhead[%d].name", i)
+		overhead = append(overhead, called{o.Name, d.where(at), at})
 	}
 	for i, h := range to.Holds {
-		holds = append(holds, called{h.Name, d.where(fmt.Sprintf("holds[%d].name", i))})
+		at := fmt.Sprintf("holds[%d].name", i)
+		holds = append(holds, called{h.Name, d.where(at), at})
 	}
 	for i, p := range to.DrivePath {
-		parts = append(parts, called{p.Name, d.where(fmt.Sprintf("drive_path[%d].name", i))})
+		at := fmt.Sprintf("drive_path[%d].name", i)
+		parts = append(parts, called{p.Name, d.where(at), at})
 	}
 	d.checkClashes("mark", marks)
 	d.checkClashes("obstacle", obstacles)
@@ -179,7 +186,10 @@ func (d *decoder) checkRoute(to *Mission) {
 	}
 	for i, w := range to.Route.Waypoints {
 		if w.ArrivalTolerance == nil && w.Mark != "" {
-			d.failKey(ruleMissingKey, fmt.Sprintf("route.waypoints[%d]", i), "add arrival_tolerance under route, such as arrival_tolerance: 25 cm", "the waypoint %s has no arrival tolerance, and the route has none either", quote(w.Mark))
+			at := fmt.Sprintf("route.waypoints[%d]", i)
+			f := d.fail(ruleMissingKey, d.where(at), "add arrival_tolerance under route, such as arrival_tolerance: 25 cm", "the waypoint %s has no arrival tolerance, and the route has none either", quote(w.Mark))
+			f.About = []diag.Subject{keyOf(at)}
+			d.doubt("route.arrival_tolerance")
 			return // the same key mends all of them
 		}
 	}
@@ -233,6 +243,7 @@ func (d *decoder) checkRing(path string, ring []string) {
 	last := len(ring) - 1
 	if last >= 1 && ring[0] != "" && ring[0] == ring[last] {
 		d.fail(ruleClosedRing, d.where(fmt.Sprintf("%s[%d]", path, last)), "take the last mark out: a ring closes by itself", "%s ends with the mark it began with, %s", keyOf(path), quote(ring[0]))
+		d.doubt(path)
 	}
 }
 
@@ -353,6 +364,7 @@ func (c *pathCheck) hold(at, name string) {
 		return
 	}
 	c.complete = false
+	c.doubt(at, "holds")
 	if !c.holdsLost {
 		openers := append([]string{DriveEnable, Watchdog}, c.holds...)
 		c.failKey(ruleUnknownWord, at, c.suggest(name, openers, "", "write one of "+words.Few(openers, ", ")), "%s is %s, and there is no hold of that name", keyOf(at), quote(name))
@@ -366,6 +378,7 @@ func (c *pathCheck) watchdog(at string) {
 	}
 	c.unwatched = true
 	c.failKey(ruleMissingKey, at, "add watchdog under board, such as watchdog: 100 ms, or take it out here", "%s is %s, and board has no key %s", keyOf(at), Watchdog, Watchdog)
+	c.doubt("board.watchdog")
 }
 
 // checkCommissioning compares its days, and its tests with each other.
@@ -416,5 +429,8 @@ func (d *decoder) checkClashes(what string, names []called) {
 			message = diag.Say("two %ss are called %s", what, quote(n.name))
 		}
 		d.fail(ruleNameClash, n.at, "give one of them another name", "%s", message).Related = []diag.Related{{At: before.at, Message: "the other one"}}
+		for _, c := range []called{before, n} {
+			d.doubt(cmp.Or(c.path, join("marks", c.name)))
+		}
 	}
 }
