@@ -145,30 +145,46 @@ func (m *Mission) Doubts(more ...string) []string {
 }
 
 // Known is the mission without what is doubted and would be in the way of the rest: marks
-// whose place is not known, tapes, and an origin, for which a mark stands in. Its other
-// keys are as they were read, and what is said of them must be held against Doubts.
+// whose place is not known; tapes, obstacles and areas overhead of which anything is not
+// known; an origin, for which a mark stands in. Of the route the longest stretch is left on
+// which every mark is known. Its other keys are as they were read, and what is said of them
+// must be held against Doubts.
 func (m *Mission) Known(doubts []string) *Mission {
-	doubted, tape := map[string]bool{}, false
+	doubted := map[string]bool{} // paths, and entries of lists with something doubted within
 	for _, path := range doubts {
 		doubted[path] = true
-		tape = tape || path == "tape"
-		for ; topOf(path) == "tape"; path = parent(path) {
-			doubted[path] = true
+		if entry, _, inList := strings.Cut(path, "]"); inList {
+			doubted[entry+"]"] = doubted[entry+"]"] || topOf(path) != "route"
 		}
 	}
+	within := func(list string, i int) bool { return doubted[list] || doubted[fmt.Sprintf("%s[%d]", list, i)] }
 	known := *m
-	known.Marks = nil
-	for _, mark := range m.Marks {
-		if !doubted[mark.Path] && !doubted[mark.Path+".latitude"] && !doubted[mark.Path+".longitude"] {
-			known.Marks = append(known.Marks, mark)
-		}
-	}
+	known.Marks = slices.DeleteFunc(slices.Clone(m.Marks), func(mark Mark) bool {
+		return doubted[mark.Path] || doubted[mark.Path+".latitude"] || doubted[mark.Path+".longitude"]
+	})
+	// What is left out keeps its place in the list, which the paths of the others count on.
 	known.Tape = slices.Clone(m.Tape)
 	for i := range known.Tape {
-		if tape || doubted[fmt.Sprintf("tape[%d]", i)] {
-			known.Tape[i] = Tape{} // it keeps its place in the list
+		if within("tape", i) {
+			known.Tape[i] = Tape{}
 		}
 	}
+	known.Geofence.Obstacles = slices.Clone(m.Geofence.Obstacles)
+	for i := range known.Geofence.Obstacles {
+		if within("geofence.obstacles", i) {
+			known.Geofence.Obstacles[i] = Obstacle{}
+		}
+	}
+	known.Site.Overhead = slices.Clone(m.Site.Overhead)
+	for i := range known.Site.Overhead {
+		if within("site.overhead", i) {
+			known.Site.Overhead[i] = Overhead{}
+		}
+	}
+	known.Route.stretch(func(i int) bool {
+		path := fmt.Sprintf("route.waypoints[%d]", i)
+		return doubted[path] || doubted[path+".mark"]
+	})
 	if slices.ContainsFunc(doubts, func(path string) bool { return path == "site" || strings.HasPrefix(path, "site.origin") }) {
 		known.Site.Origin = Origin{}
 		if len(known.Marks) > 0 {
@@ -176,4 +192,29 @@ func (m *Mission) Known(doubts []string) *Mission {
 		}
 	}
 	return &known
+}
+
+// stretch leaves of the waypoints those of the longest stretch without one that is doubted:
+// every leg between two of them is one of the route.
+func (r *Route) stretch(doubted func(waypoint int) bool) {
+	from, to, begin := 0, 0, 0
+	for i := range len(r.Waypoints) + 1 {
+		if i < len(r.Waypoints) && !doubted(i) {
+			continue
+		}
+		if i-begin > to-from {
+			from, to = begin, i
+		}
+		begin = i + 1
+	}
+	if from == 0 && to == len(r.Waypoints) {
+		return
+	}
+	r.Closed = false
+	r.Waypoints = slices.Clone(r.Waypoints)
+	for i := range r.Waypoints {
+		if i < from || i >= to {
+			r.Waypoints[i] = Waypoint{}
+		}
+	}
 }

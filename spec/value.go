@@ -89,6 +89,7 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 		}
 		d.strangeKeys(strange, path, keys)
 		strange = nil
+		d.doubts.told() // at the end, when all that is written is known
 		written[k.name] = true
 		at := e.value.at
 		if e.value.kind != scalarKind {

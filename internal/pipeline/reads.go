@@ -20,12 +20,17 @@ var (
 	// place is that of a mark in the local frame; that the mark is known is asked where it
 	// is named.
 	place = []string{"site.origin", spec.Ties}
-	// grounds are the fence and the way of the route through it.
-	fenced  = join(place, []string{"geofence"})
-	way     = join(place, []string{"route.waypoints", "route.closed"})
-	grounds = join(fenced, way)
+	// outline is the boundary, and obstacle that of the obstacles which are known: the others
+	// are left out.
+	outline   = join(place, []string{"geofence.boundary"})
+	obstacles = join(place, []string{"geofence.obstacles"})
+	overhead  = join(place, []string{"site.overhead"})
+	// legs are those of the longest stretch of the route that is known.
+	legs = join(place, []string{"route.waypoints[].mark"})
+	// grounds are the fence and the way of the route through it, whole.
+	grounds = join(outline, obstacles, legs, []string{"geofence", "route.closed", leftObstacles, leftWaypoints})
 	// speeds are those of the route, with what the rover can do.
-	speeds = join(way, []string{"route.speed", "rover", "commissioning.coast"})
+	speeds = join(legs, []string{leftWaypoints, "route.closed", "route.waypoints", "route.speed", "rover", "commissioning.coast"})
 	// wiring is all of the holds' circuits and the path to the motors.
 	wiring = []string{"holds", "drive_path", "board"}
 	// timing is what a stop takes.
@@ -33,6 +38,17 @@ var (
 		"drive_path[].opened_by", "drive_path[].off_delay", "board.loop", "commissioning.stopping", "commissioning.coast"}
 	// driving is all that goes into where the rover may be, and whether it comes to rest there.
 	driving = join(grounds, speeds, timing, []string{"confidence", "site.slope", "base", "receiver", "route", spec.UsedUncertainty, spec.UsedHeight})
+	// slopes are those of the legs, and what is said of them.
+	slopes = join(legs, []string{leftWaypoints, "route.closed", "site.slope", spec.UsedHeight})
+)
+
+// Paths of entries that spec.Mission.Known leaves out of a list, for rules that read all
+// of it.
+const (
+	leftObstacles = "left-out.obstacles"
+	leftOverhead  = "left-out.overhead"
+	leftWaypoints = "left-out.waypoints"
+	leftTapes     = "left-out.tapes" // which no rule needs all of
 )
 
 // reads is what rules read that do not read everything.
@@ -42,13 +58,13 @@ func reads() map[diag.ID][]string {
 		"geometry.extent":           place,
 		"geometry.antimeridian":     place,
 		"geometry.exchanged":        join(place, []string{"marks"}),
-		"geometry.ring":             join(fenced, []string{"site.overhead"}),
-		"geometry.obstacle-outside": fenced,
-		"geometry.leg-outside":      grounds,
-		"geometry.leg-obstacle":     grounds,
+		"geometry.ring":             join(outline, obstacles, overhead),
+		"geometry.obstacle-outside": join(outline, obstacles),
+		"geometry.leg-outside":      join(outline, legs),
+		"geometry.leg-obstacle":     join(obstacles, legs),
 		"geometry.clearance":        driving,
-		"geometry.zero-leg":         way,
-		"geometry.duplicate-leg":    way,
+		"geometry.zero-leg":         legs,
+		"geometry.duplicate-leg":    legs,
 		"geometry.short-leg":        driving,
 		"arrival.tolerance":         driving,
 		"arrival.coast":             driving,
@@ -56,15 +72,15 @@ func reads() map[diag.ID][]string {
 		"arrival.speed":             speeds,
 		"arrival.stale":             driving,
 		"line.cross-track":          driving,
-		"slope.rolls":               join(speeds, []string{"site.slope", spec.UsedHeight}),
-		"slope.bound":               join(way, []string{"site.slope", spec.UsedHeight}),
+		"slope.rolls":               join(speeds, slopes),
+		"slope.bound":               slopes,
 		"slope.tilt":                {"site.slope", "rover", "commissioning.coast"},
-		"slope.taped":               join(speeds, []string{"site.slope", spec.UsedHeight}),
+		"slope.taped":               join(speeds, slopes),
 		"precision.conversion":      join(grounds, []string{"route", "rover.coast", "commissioning.coast"}),
-		"precision.decimals":        join(place, []string{"base", "receiver", "route", "marks.*.uncertainty"}),
+		"precision.decimals":        join(place, []string{"base", "receiver", "route", leftWaypoints, "marks.*.uncertainty"}),
 		"precision.height":          join(place, []string{"marks"}),
 		"tape.distance":             join(place, []string{"confidence", "base", "receiver", "tape"}),
-		"holds.none":                join(wiring, []string{"route"}),
+		"holds.none":                join(wiring, legs, []string{"route", leftWaypoints}),
 		"holds.pin":                 wiring,
 		"holds.category":            {"holds"},
 		"holds.wire-break":          wiring,
@@ -73,34 +89,42 @@ func reads() map[diag.ID][]string {
 		"holds.single-fault":        wiring,
 		"holds.times":               wiring,
 		"holds.stopping":            driving,
-		"holds.dwell":               join(way, []string{"holds", "route"}),
+		"holds.dwell":               join(legs, []string{"holds", "route", leftWaypoints}),
 		"commissioning.record":      join(wiring, []string{"commissioning", "site.date"}),
 		"commissioning.stopping":    join(driving, []string{"commissioning"}),
 		"base.shift":                driving,
-		"base.control-marks":        join(fenced, []string{"base"}),
+		"base.control-marks":        join(obstacles, []string{"base", leftObstacles}),
 		"base.control-near":         join(place, []string{"base"}),
 		"magnetic.declination":      {"site.origin", "site.date", "rover.compass"},
 		"magnetic.compass":          {"rover"},
-		"site.sky":                  join(grounds, []string{"site.overhead", "rover.antenna", "receiver.required"}),
-		"site.headroom":             join(way, []string{"site.overhead", "rover.antenna"}),
+		"site.sky":                  join(grounds, overhead, []string{leftOverhead, "rover.antenna", "receiver.required"}),
+		"site.headroom":             join(legs, overhead, []string{"rover.antenna"}),
 		"site.reflection":           grounds,
 	}
 }
 
 func join(lists ...[]string) []string { return slices.Concat(lists...) }
 
-// figures is the rule whose findings are each about one figure, and read no more than the
-// block that it stands in.
-const figures diag.ID = "plausible.figure"
-
-// readBy is what a finding rests on.
+// readBy is what a finding rests on: less than its rule, where the rule judges each thing
+// by itself.
 func readBy(table map[diag.ID][]string, f diag.Finding) []string {
-	if f.Rule == figures && len(f.About) > 0 && f.About[0].Kind == diag.Key {
-		block, _, _ := strings.Cut(steps(f.About[0].Name), "/")
-		if block == "rover" {
-			return []string{block, "commissioning.coast"}
+	if len(f.About) > 0 {
+		switch kind := f.About[0].Kind; {
+		case f.Rule == "plausible.figure" && kind == diag.Key:
+			block, _, _ := strings.Cut(steps(f.About[0].Name), "/")
+			if block == "rover" {
+				return []string{block, "commissioning.coast"}
+			}
+			return []string{block}
+		case f.Rule == "geometry.ring" && kind == diag.Boundary:
+			return outline
+		case f.Rule == "geometry.ring" && kind == diag.Obstacle:
+			return obstacles
+		case f.Rule == "holds.none" && f.Severity == diag.Error:
+			return wiring
+		case f.Rule == "geometry.ring":
+			return overhead
 		}
-		return []string{block}
 	}
 	if paths, ok := table[f.Rule]; ok {
 		return paths
@@ -122,6 +146,21 @@ func steps(path string) string {
 		out = append(out, step)
 	}
 	return strings.Join(out, "/")
+}
+
+// doubtSteps are the steps of a path that is doubted, where an entry of a list is left out
+// for it that of the entries which are.
+func doubtSteps(path string) string {
+	at := steps(path)
+	for _, left := range []struct{ list, entries string }{{"geofence/obstacles", leftObstacles}, {"site/overhead", leftOverhead}, {"tape", leftTapes}} {
+		if strings.HasPrefix(at, left.list+"/[]") {
+			return steps(left.entries)
+		}
+	}
+	if at == "route/waypoints/[]" || at == "route/waypoints/[]/mark" {
+		return steps(leftWaypoints)
+	}
+	return at
 }
 
 // touches reports whether one of two paths, as steps, is or lies within the other.

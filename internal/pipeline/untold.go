@@ -69,11 +69,11 @@ func known(doubts []string, findings []diag.Finding) (list []diag.Finding) {
 	return list
 }
 
-// allSteps are paths as steps, each once.
+// allSteps are doubted paths as steps, each once.
 func allSteps(paths []string) []string {
 	all := map[string]bool{}
 	for _, path := range paths {
-		all[steps(path)] = true
+		all[doubtSteps(path)] = true
 	}
 	return slices.Sorted(maps.Keys(all))
 }

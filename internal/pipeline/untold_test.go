@@ -149,23 +149,24 @@ func later(findings []diag.Finding) (list []diag.Finding) {
 	return list
 }
 
-// same reports whether a finding was made, too: of the same rule, and about all that it is
-// about. Which of several things it names first, and with what others it tells them, may
-// hang on those.
+// same reports whether a finding was made, too: by the same rule, about each thing that it is
+// about. Which of several things a finding names first, and with what others it tells them,
+// may hang on those.
 func same(f diag.Finding, among []diag.Finding) bool {
-	return slices.ContainsFunc(among, func(g diag.Finding) bool {
+	type thing struct {
+		kind diag.Kind
+		name string
+	}
+	named := map[thing]bool{}
+	for _, g := range among {
 		if f.Rule != g.Rule {
-			return false
+			continue
 		}
-		if f.Message() == g.Message() {
-			return true
-		}
-		named := map[[2]string]bool{}
 		for _, s := range g.About {
-			named[[2]string{string(s.Kind), s.Name}] = true
+			named[thing{s.Kind, s.Name}] = true
 		}
-		return !slices.ContainsFunc(f.About, func(s diag.Subject) bool { return !named[[2]string{string(s.Kind), s.Name}] })
-	})
+	}
+	return !slices.ContainsFunc(f.About, func(s diag.Subject) bool { return !named[thing{s.Kind, s.Name}] })
 }
 
 // Nothing that is told beside errors of the language is a false alarm: with the errors
@@ -213,4 +214,116 @@ func TestNothingIsToldThatIsNotSo(t *testing.T) {
 	})
 	t.Logf("%d findings told beside errors, in %d missions", told, tried)
 	assert.NotZero(t, told)
+}
+
+// slip is a change of the yard that makes an error, or a warning of plan and check.
+type slip struct {
+	name     string
+	from, to string
+	rule     diag.ID
+}
+
+// What a person writes wrong, by itself.
+var (
+	noUnit    = slip{"a width without a unit", "width: 0.40 m", "width: 0.40", "spec.no-unit"}
+	misspelt  = slip{"a key misspelt", "latency: 80 ms", "latencey: 80 ms", "spec.unknown-key"}
+	tab       = slip{"a mark with a longitude beyond 180", "25.914060964", "259.14060964", "spec.bad-coordinate"}
+	noMark    = slip{"a tape to a mark that is not there", "tape:\n", "tape:\n  - {from: A, to: G, measured: 1 m, uncertainty: 1 cm}\n", "spec.unknown-mark"}
+	noCorner  = slip{"an obstacle around a mark that is not there", "centre: W", "centre: V", "spec.unknown-mark"}
+	noDate    = slip{"a date that is none", "2026-06-15", "15.6.2026", "spec.bad-date"}
+	wrongPull = slip{"a word that is none", "wired_to: ground\n    pull: up\n    series_resistor: 330 ohm\n    second_channel: {pin: 28", "wired_to: ground\n    pull: upp\n    series_resistor: 330 ohm\n    second_channel: {pin: 28", "spec.unknown-word"}
+	strange   = slip{"a key of nowhere", "mission: yard\n", "mission: yard\ncolour: red\n", "spec.unknown-key"}
+	languages = []slip{noUnit, misspelt, tab, noMark, noCorner, noDate, wrongPull, strange}
+
+	longTape  = slip{"a tape that disagrees", "measured: 30.00 m", "measured: 31.00 m", "tape.distance"}
+	crossed   = slip{"corners of the shed exchanged", "ring: [S1, S2, S3, S4]", "ring: [S1, S3, S2, S4]", "geometry.ring"}
+	outside   = slip{"a waypoint beyond the fence", "A:    {latitude: 51.6204449", "A:    {latitude: 51.6202449", "geometry.leg-outside"}
+	wrongPin  = slip{"a pin that is no input", "input_pins: [22, 24, 26, 28]", "input_pins: [22, 24, 26]", "holds.pin"}
+	ramp      = slip{"a stop category that is not carried out", "stop_category: 0\n  - name: mushroom", "stop_category: 1\n  - name: mushroom", "holds.category"}
+	tooFast   = slip{"a speed above cruise", "arrival_tolerance: 30 cm\n", "arrival_tolerance: 30 cm\n  speed: 0.70 m/s\n", "arrival.speed"}
+	tooNear   = slip{"a tolerance that cannot be met", "arrival_tolerance: 30 cm\n", "arrival_tolerance: 3 cm\n", "arrival.tolerance"}
+	faraway   = slip{"a mark with a wrong degree", "S2:   {latitude: 51.", "S2:   {latitude: 53.", "geometry.extent"}
+	noPole    = slip{"an emergency stop without a pole", "thumb switch, mushroom button]", "thumb switch]", "holds.emergency-stop"}
+	judgement = []slip{longTape, crossed, outside, wrongPin, ramp, tooFast, tooNear, faraway, noPole}
+)
+
+// slipped is the yard with slips, by the rules of all findings.
+func slipped(t require.TestingT, slips ...slip) Mission {
+	text, err := os.ReadFile(yard)
+	require.NoError(t, err)
+	said := string(text)
+	for _, s := range slips {
+		require.Equal(t, 1, strings.Count(said, s.from), s.name)
+		said = strings.Replace(said, s.from, s.to, 1)
+	}
+	return load(said)
+}
+
+func hasRule(findings []diag.Finding, rule diag.ID) bool {
+	return slices.ContainsFunc(findings, func(f diag.Finding) bool { return f.Rule == rule })
+}
+
+// Two faults in parts that have nothing to do with each other are told in one run. Which
+// pairs are not, has a reason.
+func TestBothAreTold(t *testing.T) {
+	// waits are the rules that wait for what a slip leaves unknown.
+	waits := map[string]string{
+		noUnit.name:    "arrival.speed arrival.tolerance", // which reckon with the rover
+		misspelt.name:  "",                                // the key that was meant is plain, its value is not taken for certain:
+		tab.name:       "arrival.speed arrival.tolerance", // C is a waypoint
+		noCorner.name:  "arrival.tolerance",               // the board's conversion is fitted to the fence, too
+		noMark.name:    "",
+		noDate.name:    "",
+		wrongPull.name: "holds.pin holds.category holds.emergency-stop",
+		strange.name:   "",
+	}
+	waits[misspelt.name] = "arrival.tolerance tape.distance"
+	waits[strange.name] = "arrival.tolerance tape.distance" // the key may be meant for confidence
+	told, pairs := 0, 0
+	for _, l := range languages {
+		for _, j := range judgement {
+			m := slipped(t, l, j)
+			pairs++
+			assert.True(t, m.Refused(), "%s, and %s", l.name, j.name)
+			assert.True(t, hasRule(m.Findings, l.rule), "%s, and %s: %v", l.name, j.name, m.Findings)
+			waiting := slices.Contains(strings.Fields(waits[l.name]), string(j.rule))
+			assert.Equal(t, !waiting, hasRule(m.Findings, j.rule), "%s, and %s: %v", l.name, j.name, m.Findings)
+			if hasRule(m.Findings, j.rule) {
+				told++
+			}
+		}
+	}
+	t.Logf("of %d pairs %d are told in one run", pairs, told)
+}
+
+// waitingFor are the rules that a report says will be asked later.
+func waitingFor(t require.TestingT, findings []diag.Finding) map[diag.ID]bool {
+	list := map[diag.ID]bool{}
+	for _, f := range findings {
+		if f.Rule == ruleWaiting && len(f.Args) == 3 {
+			for _, id := range f.Args[2].(diag.List).Items {
+				list[id.(diag.ID)] = true
+			}
+		}
+	}
+	return list
+}
+
+// Once an error is mended, nothing is found that could have been told before: it was
+// told, or its rule was named among those that wait.
+func TestMendingBringsNothingNew(t *testing.T) {
+	rapid.Check(t, func(r *rapid.T) {
+		pick := func(from []slip, least int, name string) []slip {
+			return rapid.SliceOfNDistinct(rapid.SampledFrom(from), least, 3, func(s slip) string { return s.from }).Draw(r, name)
+		}
+		wrong := pick(languages, 1, "errors of the language")
+		all := slices.Concat(wrong, pick(judgement, 0, "others"))
+		before, after := slipped(r, all...), slipped(r, all[1:]...)
+		waits := waitingFor(r, before.Findings)
+		for _, f := range after.Findings {
+			if f.Severity >= diag.Warning && !waits[f.Rule] && !same(f, before.Findings) {
+				r.Fatalf("%q mended of %v: %v\nwas not told in %v", all[0].name, all, f, before.Findings)
+			}
+		}
+	})
 }
