@@ -26,12 +26,15 @@ type doubts struct {
 	laid  int // of these, those that were laid to a path
 }
 
+// maxDoubts is far more than anybody mends in one run: beyond it nothing counts as known.
+const maxDoubts = 10_000
+
 // told says that all errors up to here are accounted for.
 func (d *doubts) told() { d.laid = d.made }
 
 // all are the paths; that of the whole mission where an error was laid to none.
 func (d *doubts) all() []string {
-	if d.made > d.laid {
+	if d.made > d.laid || len(d.paths) > maxDoubts {
 		return []string{""}
 	}
 	return slices.Sorted(maps.Keys(d.paths))
@@ -39,8 +42,10 @@ func (d *doubts) all() []string {
 
 // doubt lays all errors that were not laid to anything yet to these paths.
 func (d *decoder) doubt(paths ...string) {
-	for _, path := range paths {
-		d.doubts.paths[path] = true
+	if len(d.doubts.paths) <= maxDoubts {
+		for _, path := range paths {
+			d.doubts.paths[path] = true
+		}
 	}
 	d.doubts.told()
 }

@@ -7,11 +7,11 @@
 //	node.go       the tree of internal/yaml, anchors and aliases resolved
 //	language.go   the keys of a mission, what each may hold and where it goes
 //	value.go      how one value is read: a length, a name, a list
-//	marksfile.go  the marks of a CSV file
+//	marksfile.go  the marks of a CSV file, and marksheader.go its columns
 //	names.go      what things may be called
 //	references.go what refers to what
 //	doubts.go     which keys are not known by that
-//	findings.go   what was found, within bounds
+//	findings.go   what was found, within bounds, and alike.go what has one cause
 package spec
 
 import (

@@ -66,8 +66,13 @@ func (d *decoder) know(name string, at diag.Position) {
 	}
 }
 
-// maxUses is how many further uses of a mark that nobody wrote are shown.
-const maxUses = 3
+const (
+	// maxUses is how many further uses of a mark that nobody wrote are shown.
+	maxUses = 3
+	// fewUnknown are so many marks that nobody wrote that each may be a slip of its own. Of
+	// more, something that they have in common is the cause.
+	fewUnknown = 8
+)
 
 // checkReferences reports marks that are used and that nobody wrote, each once.
 // Where marks could not be read there is no telling which those are, and where
@@ -110,7 +115,27 @@ func (d *decoder) checkReferences() {
 			f.Add(", which is used in %d places", 1+len(others))
 		}
 		f.About, f.Related = about, others[:min(len(others), maxUses)]
+		if len(names) > fewUnknown {
+			d.failUnknown(f, names[1:], uses)
+			return
+		}
 	}
+}
+
+// failUnknown goes on with a finding of an unknown mark: the others are in it, too.
+func (d *decoder) failUnknown(f *diag.Finding, names []string, uses map[string][]diag.Related) {
+	var others []diag.Subject
+	for _, name := range names {
+		others = append(others, diag.The(diag.Mark, name))
+		if len(f.Related) < maxUses {
+			f.Related = append(f.Related, diag.Related{At: uses[name][0].At, Message: "nor is there this one"})
+		}
+	}
+	about := f.About
+	f.Add("; nor are there %s", diag.Names(others, ", "))
+	f.About = append(about, others...)
+	f.Numbers = []diag.Number{{Name: "marks that are not written", Value: float64(1 + len(names)), Unit: "1"}}
+	f.Remedy += "; so many have one cause, such as names that are written in another way there"
 }
 
 // severalMarks says what to write for a name that is one with characters that only look

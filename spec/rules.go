@@ -37,11 +37,12 @@ const (
 	ruleListedTwice      diag.ID = "spec.listed-twice"
 	ruleBadFile          diag.ID = "spec.bad-file"
 	ruleBadCSV           diag.ID = "spec.bad-csv"
+	ruleExtraColumn      diag.ID = "spec.extra-column"
 	ruleMore             diag.ID = "spec.more"
 )
 
 // Rules documents the findings of Parse, in the order in which it comes to them.
-// All are errors.
+// All but one are errors.
 func Rules() []diag.Rule {
 	return []diag.Rule{
 		{ID: ruleTooLarge, Severity: diag.Error, Title: "The input is larger than any mission needs"},
@@ -76,6 +77,7 @@ func Rules() []diag.Rule {
 		{ID: ruleListedTwice, Severity: diag.Error, Title: "Something is listed twice"},
 		{ID: ruleBadFile, Severity: diag.Error, Title: "The marks_file cannot be used"},
 		{ID: ruleBadCSV, Severity: diag.Error, Title: "A line of the marks_file cannot be read"},
+		{ID: ruleExtraColumn, Severity: diag.Note, Title: "A column of the marks_file is not read"},
 		{ID: ruleMore, Severity: diag.Error, Title: "More errors are not shown"},
 	}
 }
