@@ -29,9 +29,11 @@ type fileFindings struct {
 	last *diag.Position
 	// said tells findings that were counted from new ones, where the same value is
 	// read several times; nil where that cannot be. spots are their places.
-	said  map[said]bool
-	spots map[spot]bool
-	seed  maphash.Seed
+	said   map[said]bool
+	groups map[string]*group // of those with one cause
+	kinds  map[sortOf]int    // how many there are of each
+	spots  map[spot]bool
+	seed   maphash.Seed
 }
 
 // said is a finding as far as it is told from others at the same place.
@@ -73,6 +75,13 @@ func (f *findings) settle() {
 		}
 		of.said[key], of.spots[key.at] = true, true
 	}
+	if !of.together(finding) {
+		of.keep(finding)
+	}
+}
+
+// keep puts a finding into the list, if it may still be printed.
+func (of *fileFindings) keep(finding diag.Finding) {
 	if of.last != nil && before(*of.last, finding.At) {
 		of.cut++
 		return
@@ -130,6 +139,12 @@ func (f *findings) report() []diag.Finding {
 	files := slices.Sorted(maps.Keys(f.files))
 	for _, name := range files {
 		of := f.files[name]
+		for _, cause := range slices.Sorted(maps.Keys(of.groups)) {
+			for _, finding := range of.groups[cause].told() {
+				of.keep(finding)
+			}
+		}
+		of.groups = nil
 		of.shorten()
 		all = append(all, of.list...)
 	}

@@ -27,7 +27,7 @@ func TestFindingsAreCutAsIfAllWereKept(t *testing.T) {
 			}
 			finding := diag.New(at, "fault %d", random.IntN(3))
 			finding.Rule, finding.Severity = diag.ID(fmt.Sprintf("r.%d", random.IntN(2))), diag.Error
-			finding.About = []diag.Subject{diag.The(diag.File, "f")}
+			finding.About = []diag.Subject{diag.The(diag.Key, "key")} // of which there is one
 			kept.file("f", limit, aliases)
 			kept.add(finding).Add(", and more")
 			finding.Add(", and more")

@@ -439,17 +439,21 @@ func marksBlock(to *[]Mark) value {
 			d.wrongType(n, path, "a block with a key for each mark", "write A: {latitude: 45.3012, longitude: 6.1234}")
 			return
 		}
+		d.doubtNode(n, path)
 		for _, e := range n.entries {
 			mark, by = Mark{Name: e.key.text, Path: join(path, e.key.text)}, Measurement{}
 			if !d.addMark(mark.Name, e.key, mark.Path) {
+				d.doubt(mark.Path)
 				continue
 			}
 			if e.value.kind == nullKind {
 				d.fail(ruleEmptyValue, e.key.at, "write "+mark.Name+": {latitude: 45.3012, longitude: 6.1234}", "the %s has no coordinates", diag.The(diag.Mark, mark.Name))
+				d.doubt(mark.Path)
 				continue
 			}
 			d.readBlock(d.unswapped(e.value, mark.Path), mark.Path, keys)
 			d.checkForm(mark.Name, mark.Path, by)
+			d.doubtRead(mark.Path)
 			*to = append(*to, apart(mark, by))
 		}
 	}}

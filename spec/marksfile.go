@@ -11,7 +11,8 @@
 // tabs around a field that has none are not part of it; no other kind of space is
 // taken off, since what looks like a space may be a digit lost. Lines that begin with
 // # are comments, and blank lines are nothing. All but the first three are optional,
-// the columns may come in any order. The values are read as those of the same keys
+// the columns may come in any order, and columns of other names are not read, which a
+// note says. The values are read as those of the same keys
 // under marks.
 //
 // Reading takes memory for the marks and for the findings that are printed, whatever
@@ -45,6 +46,7 @@ func (d *decoder) readMarksFile(to *Mission) {
 		return
 	}
 	d.marksLost = !d.marksOfFile(to) || d.marksLost
+	d.doubts.told() // of each line, and of all by marksLost
 }
 
 // marksOfFile reports whether every line of the file could be taken apart, so
@@ -70,6 +72,11 @@ func (d *decoder) marksOfFile(to *Mission) bool {
 		return false
 	case err != nil:
 		d.fail(ruleBadFile, at, "", "the file %s cannot be read: %v", quote(to.MarksFile), err)
+		return false
+	}
+	if message, remedy := binary(text); message != "" {
+		d.sources[name] = nil // nothing to show
+		d.fail(ruleNotText, diag.Position{File: name}, remedy, "%s", message)
 		return false
 	}
 	if !d.characters(name, text, MaxMarksFileBytes, "take out the marks that the mission does not use") {
@@ -106,6 +113,7 @@ type marksTable struct {
 	to      *Mission
 	columns []string // what each column is called; nil before the header
 	name    int      // the column of the names
+	guessed bool     // a column has another name than it should, and was read by what it seems to be
 	header  diag.Position
 	rows    int
 
@@ -117,10 +125,11 @@ type marksTable struct {
 // good header there is nothing to go on with. It reports whether every line
 // could be taken apart into fields.
 func (t *marksTable) read(text []byte) (whole bool) {
-	number := 0
+	number, read := 0, 0
 	whole = true
 	for bytesOfLine := range bytes.Lines(text) {
 		number++
+		read += len(bytesOfLine)
 		bytesOfLine = bytes.TrimRight(bytesOfLine, "\r\n")
 		if len(bytes.Trim(bytesOfLine, around)) == 0 || bytesOfLine[0] == '#' {
 			continue
@@ -136,7 +145,7 @@ func (t *marksTable) read(text []byte) (whole bool) {
 		fields, ok := t.split(bytesOfLine, number)
 		switch {
 		case t.columns == nil:
-			if !ok || !t.readHeader(string(bytesOfLine), fields, number) {
+			if !ok || !t.readHeader(string(bytesOfLine), fields, number, text[read:]) {
 				return false
 			}
 		case ok:
@@ -147,11 +156,11 @@ func (t *marksTable) read(text []byte) (whole bool) {
 	}
 	switch {
 	case t.columns == nil:
-		t.d.fail(ruleBadCSV, diag.Position{File: t.file}, "make the first line name,latitude,longitude,height,uncertainty", "the file has no header")
+		t.d.fail(ruleBadCSV, diag.Position{File: t.file}, usualHeader+", and write a line for each mark below it", "the file is empty: it has no header and no marks")
 	case t.rows == 0:
 		t.d.fail(ruleBadCSV, t.header, "write a line for each mark, or take marks_file out of the mission", "the file has a header and no marks")
 	}
-	return whole && t.columns != nil
+	return whole && t.rows > 0
 }
 
 // split cuts a line at its commas. Fields are scalars, as YAML has them, so that
@@ -214,54 +223,14 @@ func unquote(rest string) (text string, length int, ok bool) {
 	}
 }
 
-// csvColumns are the columns: the name, and the keys of a mark that was surveyed.
-func csvColumns() []string { return append([]string{"name"}, keyNames(surveyedKeys(&Mark{}))...) }
-
-func (t *marksTable) readHeader(line string, fields []*node, number int) bool {
-	t.header = diag.Position{File: t.file, Line: number, Column: 1, Width: max(utf8.RuneCountInString(line), 1)}
-	for _, other := range []struct{ mark, name string }{{";", "semicolons"}, {"\t", "tabs"}} {
-		if len(fields) == 1 && strings.Contains(line, other.mark) {
-			t.d.fail(ruleBadCSV, t.header, "save the table with commas between the columns", "the columns are separated by %s, and commas are due", other.name)
-			return false
-		}
-	}
-	if len(fields) > maxMarksFields {
-		t.d.fail(ruleBadCSV, t.header, "make the first line name,latitude,longitude,height,uncertainty", "the header has more than %d columns", maxMarksFields)
-		return false
-	}
-	seen := map[string]bool{}
-	for _, f := range fields {
-		switch {
-		case !slices.Contains(csvColumns(), f.text):
-			found := t.d.fail(ruleUnknownKey, f.at, "", "a marks_file has no column %s", quote(f.text))
-			free := slices.DeleteFunc(csvColumns(), func(c string) bool { return slices.ContainsFunc(fields, func(f *node) bool { return f.text == c }) })
-			t.d.offerMeanings(found, f, t.d.meantWord(f.text, free), "the columns are "+strings.Join(csvColumns(), ", "))
-			t.columns = append(t.columns, "")
-			continue
-		case seen[f.text]:
-			t.d.fail(ruleDuplicateKey, f.at, "take one of the two out", "there is already a column %s", f.text)
-			return false
-		}
-		seen[f.text] = true
-		t.columns = append(t.columns, f.text)
-	}
-	missing := false
-	for _, column := range csvColumns()[:3] {
-		if !seen[column] {
-			t.d.fail(ruleMissingKey, t.header, "make the first line name,latitude,longitude,height,uncertainty", "the header has no column %s", column)
-			missing = true
-		}
-	}
-	t.name = slices.Index(t.columns, "name")
-	return !missing
-}
-
 func (t *marksTable) readRow(fields []*node, number int) {
 	if len(fields) != len(t.columns) {
 		last := fields[len(fields)-1]
 		at := diag.Position{File: t.file, Line: number, Column: 1, Width: last.at.Column + last.at.Width - 1}
 		remedy := "leave a field empty between two commas if there is nothing to write"
-		if len(fields) > len(t.columns) {
+		if last := fields[len(fields)-1]; len(fields) == len(t.columns)+1 && last.text == "" {
+			remedy = "take the comma at the end of the line out"
+		} else if len(fields) > len(t.columns) {
 			remedy = "put fields with commas in them into quotation marks; decimals are written with a point"
 		}
 		count := words.Count(len(fields), "field", "fields")
@@ -271,12 +240,16 @@ func (t *marksTable) readRow(fields []*node, number int) {
 		t.d.fail(ruleBadCSV, at, remedy, "this line has %s, and the header has %d", count, len(t.columns)).Related = []diag.Related{{At: t.header, Message: "the header"}}
 		if t.name < len(fields) {
 			t.d.know(fields[t.name].text, fields[t.name].at)
+			t.d.doubt(join("marks", fields[t.name].text))
+		} else {
+			t.d.marksLost = true
 		}
 		return
 	}
 	name := fields[t.name]
 	t.mark = Mark{Name: name.text, Path: join("marks", name.text)}
 	if !t.d.addMark(t.mark.Name, name, t.mark.Path) {
+		t.d.doubt(t.mark.Path)
 		return
 	}
 	t.unswap(fields)
@@ -288,9 +261,14 @@ func (t *marksTable) readRow(fields []*node, number int) {
 			at := join(t.mark.Path, column)
 			t.d.places[at] = f.at
 			t.d.readKey(k, f, at)
+			t.d.doubtRead(at)
 		case k.required:
 			t.d.fail(ruleEmptyValue, f.at, "write it: "+k.value.words, "the %s has no %s", diag.The(diag.Mark, t.mark.Name), column)
+			t.d.doubt(join(t.mark.Path, column))
 		}
+	}
+	if t.guessed {
+		t.d.doubt(t.mark.Path)
 	}
 	t.to.Marks = append(t.to.Marks, apart(t.mark, Measurement{}))
 }

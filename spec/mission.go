@@ -38,7 +38,15 @@ type Mission struct {
 	// Commissioning is what was measured and tried on the finished machine.
 	Commissioning *Commissioning
 
-	places Places
+	asWritten
+}
+
+// asWritten is what the file says beside the values: where each key is, what names which mark,
+// and what could not be read.
+type asWritten struct {
+	places     Places
+	references []called // every use of a mark's name
+	doubts     []string // paths of what was not read well
 }
 
 // Site is where and when. Origin is the zero of the local frame; its height is

@@ -30,8 +30,11 @@ type node struct {
 	text    string // of a scalar: as written, quotation marks taken off
 	quoted  bool
 	at      diag.Position
-	entries []entry // of a mapping, in the order written
-	items   []*node // of a list
+	entries []entry  // of a mapping, in the order written
+	items   []*node  // of a list
+	again   []string // keys of a mapping that are written twice
+	several bool     // some of these in a row: an entry of the list around it is lost
+	lost    bool     // keys that << should have brought in are not here
 
 	size    int // nodes in all, aliased ones counted each time
 	aliased int // how many of these lie within aliases
@@ -162,7 +165,8 @@ func (b *builder) mapping(from *yaml.Node) *node {
 	var again []entry // keys written before, in a row
 	for pair := range slices.Chunk(from.Within, 2) {
 		if !pair[0].Quoted && pair[0].Text == mergeKey {
-			merged = append(merged, b.mergeSources(pair[0], pair[1])...)
+			sources, ok := b.mergeSources(pair[0], pair[1])
+			merged, n.lost = append(merged, sources...), n.lost || !ok
 			continue
 		}
 		key, value := b.build(pair[0]), b.build(pair[1])
@@ -170,6 +174,8 @@ func (b *builder) mapping(from *yaml.Node) *node {
 		key.kind = scalarKind // a key may be written null or ~
 		if written[key.text] != nil {
 			again = append(again, entry{key, value})
+			n.again = append(n.again, key.text)
+			n.several = n.several || len(again) > 1
 			continue
 		}
 		again = b.duplicates(n, again, written)
@@ -251,23 +257,24 @@ func (n *node) put(key, value *node) {
 // (yaml.org/type/merge.html), which most tools read in YAML 1.2 too.
 const mergeKey = "<<"
 
-// mergeSources are the blocks whose keys a merge key brings in, the foremost first.
-func (b *builder) mergeSources(key, from *yaml.Node) []*node {
+// mergeSources are the blocks whose keys a merge key brings in, the foremost first;
+// false where it is not known which they are.
+func (b *builder) mergeSources(key, from *yaml.Node) (sources []*node, ok bool) {
 	value := b.build(from)
-	sources := []*node{value}
+	sources = []*node{value}
 	if value.kind == listKind {
 		sources = value.items
 	}
 	for _, source := range sources {
 		if source.kind == brokenKind {
-			return nil
+			return nil, false
 		}
 		if source.kind != mappingKind {
 			b.d.fail(ruleWrongType, b.d.position(key.At), "write <<: *NAME with the anchor of a block", "<< brings in the keys of a block, and this is %s", source.what())
-			return nil
+			return nil, false
 		}
 	}
-	return sources
+	return sources, true
 }
 
 func (b *builder) alias(from *yaml.Node) *node {

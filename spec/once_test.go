@@ -44,6 +44,21 @@ func TestOneFaultIsToldOnce(t *testing.T) {
 			`there is no mark "Q", which is used in 2 places`,
 		}},
 		{"two marks are not written", "[A, B]", "[A, B, C, D]", []string{`there is no mark "C"`, `there is no mark "D"`}},
+		{"marks that are all named otherwise", "[A, B]", "[M1, M2, M3, M4, M5, M6, M7, M8, M9]", []string{
+			`there is no mark "M1"; nor are there M2, M3, M4, M5 and 4 more`,
+		}},
+		{"a key misspelt in every entry", "route:\n", "tape:\n  - {from: F1, to: F2, mesured: 31 m, uncertainty: 1 cm}\n  - {from: F2, to: F3, mesured: 31 m, uncertainty: 1 cm}\nroute:\n", []string{
+			`tape[0] has no key "mesured"; so it is with tape[1]`,
+		}},
+		{"two keys misspelt, each in one entry", "route:\n", "tape:\n  - {from: F1, to: F2, mesured: 31 m, uncertainty: 1 cm}\n  - {from: F2, to: F3, measured: 31 m, uncertanty: 1 cm}\nroute:\n", []string{
+			`tape[0] has no key "mesured"`, `tape[1] has no key "uncertanty"`,
+		}},
+		{"no unit in any tape", "route:\n", "tape:\n" + strings.Repeat("  - {from: F1, to: F2, measured: 31, uncertainty: 1 cm}\n", 40) + "route:\n", []string{
+			"tape[0].measured: 31 has no unit, and a length needs one; so it is with tape[1].measured, tape[2].measured, tape[3].measured, tape[4].measured and 35 more",
+		}},
+		{"no unit in two tapes, and another figure", "route:\n", "tape:\n  - {from: F1, to: F2, measured: 31, uncertainty: 1 cm}\n  - {from: F1, to: F2, measured: 32, uncertainty: 1 cm}\nroute:\n", []string{
+			"tape[0].measured: 31 has no unit, and a length needs one", "tape[1].measured: 32 has no unit, and a length needs one",
+		}},
 		{"the head of the marks is lost", "marks:\n", "", []string{`rover has no keys "A", "B", "F1", "F2" and 2 more`, `there is no mark "A", and no other one`}},
 	} {
 		t.Run(c.name, func(t *testing.T) {

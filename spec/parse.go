@@ -12,14 +12,16 @@
 //	accuracy.go   uncertainties that are given with a probability
 //	swapped.go    latitudes and longitudes that changed places
 //	edits.go      remedies as changes of the text
-//	marksfile.go  the marks of a CSV file
+//	marksfile.go  the marks of a CSV file, and marksheader.go its columns
 //	measured.go   marks measured from others, rows and rings of them
 //	names.go      what things may be called
 //	references.go what refers to what
-//	findings.go   what was found, within bounds
+//	doubts.go     which keys are not known by that
+//	findings.go   what was found, within bounds, and alike.go what has one cause
 package spec
 
 import (
+	"cmp"
 	"path"
 	"strings"
 
@@ -65,10 +67,10 @@ type Result struct {
 // marks_file. Parse gives
 // the same result for the same bytes and does not panic, whatever they are.
 func Parse(name string, text []byte, open Opener) Result {
-	d := &decoder{file: name, open: open, sources: diag.Sources{}, places: Places{}, unread: map[string]bool{}}
+	d := &decoder{file: name, open: open, sources: diag.Sources{}, places: Places{}, unread: map[string]bool{}, doubts: doubts{paths: map[string]bool{}}}
 	mission := d.mission(text)
 	if mission != nil {
-		mission.places = d.places
+		mission.asWritten = asWritten{d.places, d.references, d.doubts.all()}
 	}
 	findings := append(d.findings.report(), d.accuracies()...)
 	diag.Sort(findings)
@@ -83,6 +85,7 @@ type decoder struct {
 	places   Places
 	unread   map[string]bool // paths of what should be a block and is none
 	findings findings
+	doubts   doubts
 
 	marks      map[string]diag.Position // every mark, by name
 	markNames  []string                 // the same in order written
@@ -110,6 +113,7 @@ func (d *decoder) mission(text []byte) *Mission {
 	if !ok {
 		return nil
 	}
+	d.doubts.told() // nodes know what was found in them
 	if root.kind != mappingKind {
 		d.fail(ruleWrongType, root.at, "start with the line mission: NAME", "a mission file holds keys with values; this one holds %s", root.what())
 		return nil
@@ -123,6 +127,9 @@ func (d *decoder) mission(text []byte) *Mission {
 	d.expand(mission)
 	d.checkMission(mission)
 	d.checkReferences()
+	if d.marksLost {
+		d.doubt("marks")
+	}
 	return mission
 }
 
@@ -139,13 +146,16 @@ func (d *decoder) fail(rule diag.ID, at diag.Position, remedy, format string, ar
 		limit = maxFindings
 	}
 	d.findings.file(at.File, limit, at.File == d.file)
+	d.doubts.made++
 	return d.findings.add(f)
 }
 
-// failKey is fail at the place of a key and about it.
+// failKey is fail at the place of a key and about it. It is for what does not go with
+// something else in the same block of the mission: which of the two is wrong is not known.
 func (d *decoder) failKey(rule diag.ID, path, remedy, format string, args ...any) *diag.Finding {
 	f := d.fail(rule, d.where(path), remedy, format, args...)
 	f.About = []diag.Subject{keyOf(path)}
+	d.doubt(cmp.Or(parent(path), path))
 	return f
 }
 

@@ -4,6 +4,7 @@
 package spec
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -18,6 +19,7 @@ import (
 type called struct {
 	name string
 	at   diag.Position
+	path string
 }
 
 // The search for the mark that was probably meant compares with every mark. These
@@ -64,13 +66,19 @@ func (d *decoder) know(name string, at diag.Position) {
 	}
 }
 
-// maxUses is how many further uses of a mark that nobody wrote are shown.
-const maxUses = 3
+const (
+	// maxUses is how many further uses of a mark that nobody wrote are shown.
+	maxUses = 3
+	// fewUnknown are so many marks that nobody wrote that each may be a slip of its own. Of
+	// more, something that they have in common is the cause.
+	fewUnknown = 8
+)
 
 // checkReferences reports marks that are used and that nobody wrote, each once.
 // Where marks could not be read there is no telling which those are, and where
 // there are none at all, the first says so for all.
 func (d *decoder) checkReferences() {
+	defer d.doubts.told() // Mission.Doubts knows which marks there are
 	if d.marksLost {
 		return
 	}
@@ -110,7 +118,27 @@ func (d *decoder) checkReferences() {
 			f.Add(", which is used in %d places", 1+len(others))
 		}
 		f.About, f.Related = about, others[:min(len(others), maxUses)]
+		if len(names) > fewUnknown {
+			d.failUnknown(f, names[1:], uses)
+			return
+		}
 	}
+}
+
+// failUnknown goes on with a finding of an unknown mark: the others are in it, too.
+func (d *decoder) failUnknown(f *diag.Finding, names []string, uses map[string][]diag.Related) {
+	var others []diag.Subject
+	for _, name := range names {
+		others = append(others, diag.The(diag.Mark, name))
+		if len(f.Related) < maxUses {
+			f.Related = append(f.Related, diag.Related{At: uses[name][0].At, Message: "nor is there this one"})
+		}
+	}
+	about := f.About
+	f.Add("; nor are there %s", diag.Names(others, ", "))
+	f.About = append(about, others...)
+	f.Numbers = []diag.Number{{Name: "marks that are not written", Value: float64(1 + len(names)), Unit: "1"}}
+	f.Remedy += "; so many have one cause, such as names that are written in another way there"
 }
 
 // severalMarks says what to write for a name that is one with characters that only look
@@ -187,19 +215,23 @@ func (d *decoder) checkMission(to *Mission) {
 	marks := make([]called, 0, len(d.markNames))
 	var obstacles, overhead, holds, parts []called
 	for _, name := range d.markNames {
-		marks = append(marks, called{name, d.marks[name]})
+		marks = append(marks, called{name: name, at: d.marks[name]})
 	}
 	for i, o := range to.Geofence.Obstacles {
-		obstacles = append(obstacles, called{o.Name, d.where(fmt.Sprintf("geofence.obstacles[%d].name", i))})
+		at := fmt.Sprintf("geofence.obstacles[%d].name", i)
+		obstacles = append(obstacles, called{o.Name, d.where(at), at})
 	}
 	for i, o := range to.Site.Overhead {
-		overhead = append(overhead, called{o.Name, d.where(fmt.Sprintf("site.overhead[%d].name", i))})
+		at := fmt.Sprintf("site.overhead[%d].name", i)
+		overhead = append(overhead, called{o.Name, d.where(at), at})
 	}
 	for i, h := range to.Holds {
-		holds = append(holds, called{h.Name, d.where(fmt.Sprintf("holds[%d].name", i))})
+		at := fmt.Sprintf("holds[%d].name", i)
+		holds = append(holds, called{h.Name, d.where(at), at})
 	}
 	for i, p := range to.DrivePath {
-		parts = append(parts, called{p.Name, d.where(fmt.Sprintf("drive_path[%d].name", i))})
+		at := fmt.Sprintf("drive_path[%d].name", i)
+		parts = append(parts, called{p.Name, d.where(at), at})
 	}
 	d.checkClashes("mark", marks)
 	d.checkClashes("obstacle", obstacles)
@@ -224,7 +256,10 @@ func (d *decoder) checkRoute(to *Mission) {
 	}
 	for i, w := range to.Route.Waypoints {
 		if w.ArrivalTolerance == nil && w.Mark != "" {
-			d.failKey(ruleMissingKey, fmt.Sprintf("route.waypoints[%d]", i), "add arrival_tolerance under route, such as arrival_tolerance: 25 cm", "the waypoint %s has no arrival tolerance, and the route has none either", quote(w.Mark))
+			at := fmt.Sprintf("route.waypoints[%d]", i)
+			f := d.fail(ruleMissingKey, d.where(at), "add arrival_tolerance under route, such as arrival_tolerance: 25 cm", "the waypoint %s has no arrival tolerance, and the route has none either", quote(w.Mark))
+			f.About = []diag.Subject{keyOf(at)}
+			d.doubt("route.arrival_tolerance")
 			return // the same key mends all of them
 		}
 	}
@@ -280,6 +315,7 @@ func (d *decoder) checkRing(path string, ring []string) {
 		at := d.where(fmt.Sprintf("%s[%d]", path, last))
 		f := d.fail(ruleClosedRing, at, "take the last mark out: a ring closes by itself", "%s ends with the mark it began with, %s", keyOf(path), quote(ring[0]))
 		d.takeOut(f, last >= 3, at, at)
+		d.doubt(path)
 	}
 }
 
@@ -403,6 +439,7 @@ func (c *pathCheck) hold(at, name string) {
 		return
 	}
 	c.complete = false
+	c.doubt(at, "holds")
 	if !c.holdsLost {
 		openers := append([]string{DriveEnable, Watchdog}, c.holds...)
 		f := c.failKey(ruleUnknownWord, at, "", "%s is %s, and there is no hold of that name", keyOf(at), quote(name))
@@ -417,6 +454,7 @@ func (c *pathCheck) watchdog(at string) {
 	}
 	c.unwatched = true
 	c.failKey(ruleMissingKey, at, "add watchdog under board, such as watchdog: 100 ms, or take it out here", "%s is %s, and board has no key %s", keyOf(at), Watchdog, Watchdog)
+	c.doubt("board.watchdog")
 }
 
 // checkCommissioning compares its days, and its tests with each other.
@@ -469,5 +507,8 @@ func (d *decoder) checkClashes(what string, names []called) {
 			message = diag.Say("two %ss are called %s", what, quote(n.name))
 		}
 		d.fail(ruleNameClash, n.at, "give one of them another name", "%s", message).Related = []diag.Related{{At: before.at, Message: "the other one"}}
+		for _, c := range []called{before, n} {
+			d.doubt(cmp.Or(c.path, join("marks", c.name)))
+		}
 	}
 }

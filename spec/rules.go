@@ -39,11 +39,12 @@ const (
 	ruleBadFile          diag.ID = "spec.bad-file"
 	ruleBadCSV           diag.ID = "spec.bad-csv"
 	ruleAccuracy         diag.ID = "spec.accuracy"
+	ruleExtraColumn      diag.ID = "spec.extra-column"
 	ruleMore             diag.ID = "spec.more"
 )
 
 // Rules documents the findings of Parse, in the order in which it comes to them.
-// All are errors but the one on accuracies.
+// All are errors but the one on accuracies, and that on columns.
 func Rules() []diag.Rule {
 	return []diag.Rule{
 		{ID: ruleTooLarge, Severity: diag.Error, Title: "The input is larger than any mission needs"},
@@ -80,6 +81,7 @@ func Rules() []diag.Rule {
 		{ID: ruleBadFile, Severity: diag.Error, Title: "The marks_file cannot be used"},
 		{ID: ruleBadCSV, Severity: diag.Error, Title: "A line of the marks_file cannot be read"},
 		{ID: ruleAccuracy, Severity: diag.Note, Title: "An accuracy with its probability becomes one standard deviation"},
+		{ID: ruleExtraColumn, Severity: diag.Note, Title: "A column of the marks_file is not read"},
 		{ID: ruleMore, Severity: diag.Error, Title: "More errors are not shown"},
 	}
 }

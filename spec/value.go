@@ -87,14 +87,16 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 		return
 	}
 	n = d.rejoined(n, path)
+	d.doubtNode(n, path)
 	written := map[string]bool{}
 	var strange []*node // keys that look like none of these, in a row
+	strangers := slices.Clone(strange)
 	for _, e := range n.entries {
 		k, known := findKey(keys, e.key.text)
 		if !known {
 			meant, ok := d.nearest(e.key.text, keyNames(keys))
 			if !ok {
-				strange = append(strange, e.key)
+				strange, strangers = append(strange, e.key), append(strangers, e.key)
 				continue
 			}
 			// What follows is read as the key that was probably meant, so that
@@ -102,14 +104,17 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 			if written[meant] || slices.ContainsFunc(n.entries, func(e entry) bool { return e.key.text == meant }) {
 				f := d.unknownKeys([]*node{e.key}, path, "take it out: "+meant+" is there, too")
 				d.takeOutKey(f, false, e)
+				d.doubt(join(path, meant))
 				continue
 			}
 			f := d.unknownKeys([]*node{e.key}, path, "write "+meant)
 			d.offer(f, joined(meant) == joined(e.key.text), f.Remedy, diag.Replace(e.key.at, meant))
+			d.doubt(join(path, meant))
 			k, _ = findKey(keys, meant)
 		}
 		d.strangeKeys(strange, path, keys)
 		strange = nil
+		d.doubts.told() // at the end, when all that is written is known
 		written[k.name] = true
 		at := e.value.at
 		if e.value.kind != scalarKind {
@@ -125,11 +130,14 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 			if !k.required {
 				d.takeOutKey(f, false, e)
 			}
+			d.doubt(join(path, k.name))
 			continue
 		}
 		d.readKey(k, e.value, join(path, k.name))
+		d.doubtRead(join(path, k.name))
 	}
 	d.strangeKeys(strange, path, keys)
+	d.doubtStrangers(strangers, path, keys, written)
 	if len(strange) > 0 && len(written) == 0 {
 		return // this is another block, and has what that needs
 	}
@@ -186,11 +194,12 @@ func (d *decoder) missing(path, name, meaning string) {
 		in = "the mission"
 	}
 	d.fail(ruleMissingKey, d.where(path), fmt.Sprintf("add %s (%s)", name, meaning), "%s has no key %s", in, name)
+	d.doubt(join(path, name))
 }
 
 // where is the place of a path, or of the nearest block around it.
 func (d *decoder) where(path string) diag.Position {
-	return (&Mission{places: d.places}).Where(path)
+	return (&Mission{asWritten: asWritten{places: d.places}}).Where(path)
 }
 
 // strangeKeys reports keys in a row that look like none of the block's, and where
@@ -251,7 +260,8 @@ func (d *decoder) unknownKeys(at []*node, path, remedy string) *diag.Finding {
 func (d *decoder) wrongType(n *node, path, due, remedy string, meanings ...meaning) {
 	switch {
 	case n.kind == brokenKind:
-		return // reported already
+		d.doubt(path) // reported already
+		return
 	case n.gap():
 		d.leftOpen(n, path, d.reading.value.due())
 		return
@@ -546,9 +556,9 @@ func freeText(field *string) value {
 
 // markRef is the name of a mark that is written elsewhere.
 func markRef(field *string) value {
-	return single("name of a mark", refSchema, "the name of a mark", "", func(d *decoder, n *node, _, text string) {
+	return single("name of a mark", refSchema, "the name of a mark", "", func(d *decoder, n *node, path, text string) {
 		*field = text
-		d.references = append(d.references, called{text, n.at})
+		d.references = append(d.references, called{name: text, at: n.at, path: path})
 	})
 }
 
@@ -593,6 +603,7 @@ func listOf[T any](field *[]T, least, most int, described string, of func(*T) va
 			at := fmt.Sprintf("%s[%d]", path, i)
 			d.places[at] = item.at
 			of(&items[i]).read(d, item, at)
+			d.doubtRead(at)
 		}
 		*field = items
 	}}

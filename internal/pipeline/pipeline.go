@@ -3,15 +3,18 @@
 // takes a mission goes through Load, so that all of them find the same wrong with
 // the same bytes.
 //
-// Each stage judges only what the one before it let stand, because what would be
-// found wrong with the rest may follow from what is missing:
+// All that can be told is told in one run, and nothing that may follow from what an
+// earlier stage found wrong:
 //
 //   - spec reads all of the file. Where that gives no mission, nothing follows.
 //   - plan resolves whatever mission there is, as far as it goes, since an old
-//     version is still worth comparing. Where spec found errors, what it finds is
-//     not reported, and the plan is marked incomplete.
+//     version is still worth comparing. Where spec found errors, the plan is marked
+//     incomplete.
 //   - check runs on every plan of a mission in which spec found no error, so also
 //     on one that is incomplete by what plan found, and reported.
+//   - Where spec found errors, or plan no place to resolve the mission in, both run on
+//     the mission without what is not known (untold.go), and what rests on known keys
+//     alone is reported (reads.go). Which rules wait for the rest is one note.
 //
 // A mission is refused where a finding is an error, or the plan is incomplete or
 // missing: nothing is to be made of its plan but a comparison.
@@ -45,16 +48,22 @@ func Load(s source.Source) Mission {
 	parsed := spec.Parse(s.Path, s.Text, s.Open)
 	m := Mission{Name: s.Name, Findings: parsed.Findings, Sources: parsed.Sources, path: s.Path}
 	if parsed.Mission == nil {
+		m.Findings = append(m.Findings, waiting(diag.Position{File: s.Path}, []string{""}))
+		diag.Sort(m.Findings)
 		return m
 	}
 	resolved, findings := plan.Resolve(parsed.Mission)
 	m.Plan = resolved
-	switch readable := diag.Worst(parsed.Findings) != diag.Error; {
+	readable := diag.Worst(parsed.Findings) != diag.Error
+	switch {
 	case readable && resolved != nil:
 		m.Findings = slices.Concat(m.Findings, findings, check.All(resolved))
 	case readable:
-		m.Findings = append(m.Findings, findings...)
-	case resolved != nil:
+		m.Findings = told(parsed.Mission, slices.Concat(m.Findings, findings))
+	default:
+		m.Findings = told(parsed.Mission, m.Findings)
+	}
+	if !readable && resolved != nil {
 		resolved.Incomplete = append(resolved.Incomplete, plan.Gap{Part: "mission", Reason: "the file has errors"})
 	}
 	diag.Sort(m.Findings)
@@ -77,7 +86,7 @@ func (m Mission) Refused() bool { return !m.Whole() || diag.Worst(m.Findings) ==
 // Rules are the rules of all stages and of a site shift, in the order of their ids,
 // each with its page.
 func Rules() []diag.Rule {
-	rules := slices.Concat(spec.Rules(), plan.Rules(), check.Rules(), shift.Rules())
+	rules := slices.Concat(spec.Rules(), plan.Rules(), check.Rules(), shift.Rules(), []diag.Rule{waitingRule()})
 	for i := range rules {
 		rules[i].Help = docs.Page(string(rules[i].ID))
 	}
