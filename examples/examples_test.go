@@ -53,7 +53,7 @@ func judge(t *testing.T, name string) ([]diag.Finding, diag.Sources) {
 func printed(t *testing.T, findings []diag.Finding, sources diag.Sources) string {
 	t.Helper()
 	var text bytes.Buffer
-	require.NoError(t, diag.WriteText(&text, findings, sources, false))
+	require.NoError(t, diag.WriteText(&text, findings, sources, diag.Terminal{}))
 	return text.String()
 }
 
