@@ -77,7 +77,7 @@ func (a app) check(path, format string, full, strict bool) error {
 	case "sarif":
 		err = diag.WriteSARIF(a.data, findings, pipeline.Rules())
 	default:
-		err = diag.WriteText(a.out, mission.Findings, mission.Sources, a.outColours)
+		err = diag.WriteText(a.out, mission.Findings, mission.Sources, a.outOn)
 		if err == nil && mission.Whole() {
 			tables := report.Short
 			if full {

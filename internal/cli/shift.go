@@ -137,7 +137,7 @@ func (a app) shift(path, occupations string, f shiftFlags) error {
 			}
 			return errFindings
 		}
-		if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errColours); err != nil {
+		if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errOn); err != nil {
 			return err
 		}
 		return a.refused(mission, "no shift is computed")
@@ -150,7 +150,7 @@ func (a app) shift(path, occupations string, f shiftFlags) error {
 	if f.format == "json" {
 		err = a.shiftJSON(mission, found.Findings, f, &found)
 	} else {
-		err = diag.WriteText(a.err, found.Findings, mission.Sources, a.errColours)
+		err = diag.WriteText(a.err, found.Findings, mission.Sources, a.errOn)
 	}
 	if err != nil {
 		return err
