@@ -2,6 +2,7 @@
 package words
 
 import (
+	"slices"
 	"strings"
 )
 
@@ -12,18 +13,22 @@ func Columns(rows [][]string) []string {
 	lines := make([]string, len(rows))
 	widths := Widths(rows)
 	for i, row := range rows {
-		lines[i] = aligned(row, widths)
+		lines[i] = aligned(row, widths, nil)
 	}
 	return lines
 }
 
-func aligned(row []string, widths []int) string {
+// aligned is a row with the first column, and those of text, to the left.
+func aligned(row []string, widths, text []int) string {
 	var b strings.Builder
 	for j, cell := range row {
 		pad := strings.Repeat(" ", max(widths[j]-Cells(cell), 0))
-		if j == 0 {
+		switch {
+		case j == 0:
 			b.WriteString(cell + pad)
-		} else {
+		case slices.Contains(text, j):
+			b.WriteString("  " + cell + pad)
+		default:
 			b.WriteString("  " + pad + cell)
 		}
 	}
@@ -46,8 +51,9 @@ func Widths(rows [][]string) []int {
 
 // Table is Columns within so many columns of a terminal. A heading, in the first row, may
 // have lines, which stand on the row below. Where a name in the first column leaves the
-// others no room, it stands on a line of its own, above its figures: nothing is cut.
-func Table(rows [][]string, columns int) []string {
+// others no room, it stands on a line of its own, above its figures: nothing is cut. The
+// columns of the given numbers are text, and to the left like the first.
+func Table(rows [][]string, columns int, text ...int) []string {
 	if len(rows) == 0 {
 		return nil
 	}
@@ -70,10 +76,10 @@ func Table(rows [][]string, columns int) []string {
 	var lines []string
 	for _, row := range all {
 		if Cells(row[0]) > widths[0] && len(row) > 1 {
-			lines = append(lines, row[0])
+			lines = append(lines, Fold(row[0], columns)...)
 			row = append([]string{""}, row[1:]...)
 		}
-		lines = append(lines, aligned(row, widths))
+		lines = append(lines, aligned(row, widths, text))
 	}
 	return lines
 }
