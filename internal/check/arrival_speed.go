@@ -29,7 +29,7 @@ func speedRule() Rule {
 				return v.chosen(limit{severity, name, words.PerSecond}, leg, float64(has), float64(needs))
 			}
 			switch measured := rover.Coast.FastestMMPerS(); {
-			case !keeps(diag.Error, "speed, at least the minimum", speed, rover.MinimumMMPerS):
+			case !keeps(diag.Error, "minimum speed", speed, rover.MinimumMMPerS):
 				tell(&slow, diag.Error, rover.MinimumMMPerS, "below the rover's minimum of %s", fmt.Sprintf("drive at %s or more", words.MMPerS(rover.MinimumMMPerS)))
 			case !keeps(diag.Error, "cruise speed", rover.CruiseMMPerS, speed):
 				tell(&fast, diag.Error, rover.CruiseMMPerS, "above the rover's cruise of %s", fmt.Sprintf("drive at %s or less, or raise rover.speed.cruise and measure the coast from there", words.MMPerS(rover.CruiseMMPerS)))

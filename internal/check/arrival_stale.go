@@ -33,7 +33,7 @@ func staleRule() Rule {
 		more := func(speedMMPerS int64) int64 {
 			return blind(speedMMPerS) - (speedMMPerS*max(v.Board.Timing.HoldMS, v.Board.Timing.FixMS)+999)/1000
 		}
-		missing := v.lacking(limit{diag.Warning, "clearance, driven blind until fixes are stale", words.Millimetre}, false, more)
+		missing := v.lacking(limit{diag.Warning, "clearance, driven blind", words.Millimetre}, false, more)
 		if missing.mm == 0 {
 			return
 		}

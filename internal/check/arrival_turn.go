@@ -29,7 +29,7 @@ func turnRule() Rule {
 			turn := math.Abs(w.TurnDeg)
 			f := at(w.Source, "%s: ", v.Subject(diag.Waypoint, i))
 			f.Numbers = []diag.Number{metre("tolerance", float64(w.ToleranceMM)), {Name: "turn", Value: w.TurnDeg, Unit: "deg"}}
-			if !w.Stops && !v.keeps(limit{diag.Error, "turn that is driven through", words.Degree}, v.Subject(diag.Waypoint, i), turnedBackDeg, turn) {
+			if !w.Stops && !v.keeps(limit{diag.Error, "turn driven through", words.Degree}, v.Subject(diag.Waypoint, i), turnedBackDeg, turn) {
 				f.Add("a turn of %.0f deg with a radius of %s cannot be driven through", turn, radius)
 				f.Remedy = "lead the route around in a loop of several waypoints"
 				if !back.told(words.Degree.Words(math.Round(turn)), v.Subject(diag.Waypoint, i)) {

@@ -113,7 +113,7 @@ func controlNearRule() Rule {
 			found := false
 			for _, other := range marks {
 				d := v.Survey.Marks[m].Point.Sub(v.Survey.Marks[other].Point)
-				if m == other || v.keeps(limit{diag.Warning, "distance of control marks", words.Millimetre}, v.Subject(diag.Mark, m), elementary.Hypot(float64(d.E), float64(d.N)), plan.ControlNearMM) {
+				if m == other || v.keeps(limit{diag.Warning, "control marks apart", words.Millimetre}, v.Subject(diag.Mark, m), elementary.Hypot(float64(d.E), float64(d.N)), plan.ControlNearMM) {
 					continue
 				}
 				found = true

@@ -38,7 +38,7 @@ func recordRule() Rule {
 		switch drive := v.Site.Date; {
 		case drive.Before(c.Date):
 			tell(c.Source, "correct one of the two days", "the commissioning of %s is after the drive of %s", day(c.Date), day(drive))
-		case !v.keeps(limit{diag.Warning, "days until the test is repeated", words.Unit{Name: "d", Scale: 1}}, diag.The(diag.Key, "commissioning"), days(c.Date, c.RepeatBy), days(c.Date, drive)):
+		case !v.keeps(limit{diag.Warning, "days to the next test", words.Unit{Name: "d", Scale: 1}}, diag.The(diag.Key, "commissioning"), days(c.Date, c.RepeatBy), days(c.Date, drive)):
 			tell(c.Source, "do the written test again, measure a stop, and write the new days", "the commissioning of %s was to be repeated by %s; the drive is on %s", day(c.Date), day(c.RepeatBy), day(drive))
 		}
 		missing, other := diag.List{By: ", "}, diag.List{By: ", "}

@@ -16,8 +16,8 @@ func measuredRule() Rule {
 				continue
 			}
 			record := diag.The(diag.Key, "commissioning")
-			soon := v.keeps(limit{diag.Warning, "measured time of a stop", words.Milli}, record, float64(run.MostMS), float64(run.TimeMS))
-			near := v.keeps(limit{diag.Warning, "measured stopping distance", words.Millimetre}, record, float64(run.MostMM), float64(run.DistanceMM))
+			soon := v.keeps(limit{diag.Warning, "measured stop, time", words.Milli}, record, float64(run.MostMS), float64(run.TimeMS))
+			near := v.keeps(limit{diag.Warning, "measured stop, distance", words.Millimetre}, record, float64(run.MostMM), float64(run.DistanceMM))
 			if soon && near || late == 0 {
 				continue
 			}
@@ -27,7 +27,7 @@ func measuredRule() Rule {
 			f.Numbers = []diag.Number{metre("measured", float64(run.DistanceMM)), metre("expected at most", float64(run.MostMM)), {Name: "counted more", Value: float64(late) / 1000, Unit: "s"}}
 			report(f)
 		}
-		if top := v.TopSpeedMMPerS(); c.Said && !v.chosen(limit{diag.Warning, "speed of a measured stop", words.PerSecond}, diag.The(diag.Key, "commissioning"), float64(fastest), float64(top)) {
+		if top := v.TopSpeedMMPerS(); c.Said && !v.chosen(limit{diag.Warning, "measured stop, speed", words.PerSecond}, diag.The(diag.Key, "commissioning"), float64(fastest), float64(top)) {
 			f := at(c.Source, "no stop was measured from more than %s, and the rover drives at up to %s: a stop from there is not covered by a measurement", words.MMPerS(fastest), words.MMPerS(top))
 			f.About = []diag.Subject{diag.The(diag.Key, "commissioning")}
 			f.Remedy = "measure one from full speed, on the worst ground, with nobody near"

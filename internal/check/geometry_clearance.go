@@ -44,7 +44,7 @@ func clearanceRule() Rule {
 			}
 		}
 		for i, w := range v.Route.Waypoints {
-			if v.places[i].Clear() && !v.roomFor("clearance in a turn on the spot", v.Subject(diag.Waypoint, i), w.Pivot) && !slices.Contains(said[i], w.Pivot.Edge) {
+			if v.places[i].Clear() && !v.roomFor("clearance, turn on spot", v.Subject(diag.Waypoint, i), w.Pivot) && !slices.Contains(said[i], w.Pivot.Edge) {
 				short.add(v.Subject(diag.Waypoint, i), w.Source, onTheSpot, i, w.Pivot)
 			}
 		}

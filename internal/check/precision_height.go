@@ -25,7 +25,7 @@ func heightRule() Rule {
 			rise := m.Geodetic.HeightM - v.Site.Origin.HeightM
 			distance := elementary.Hypot(float64(m.Point.E), float64(m.Point.N))
 			mm := math.Abs(distance * rise / geodesy.MeridianRadius(v.Site.Origin.Latitude))
-			kept := v.keeps(limit{diag.Warning, "distance by a mark's height", words.Millimetre}, v.Subject(diag.Mark, i), tooMuchMM, mm)
+			kept := v.keeps(limit{diag.Warning, "height of a mark", words.Millimetre}, v.Subject(diag.Mark, i), tooMuchMM, mm)
 			if kept || mm <= worstMM {
 				continue
 			}

@@ -91,7 +91,7 @@ func (v *view) skyGrade(place diag.Subject, h hiddenSky) diag.Severity {
 
 // skySeen reports whether enough of the sky is seen for a fix to be had at all.
 func (v *view) skySeen(place diag.Subject, h hiddenSky) bool {
-	return v.keeps(limit{diag.Error, "hidden sky, shut", words.Percentage}, place, shutSky+hairSky, h.share)
+	return v.keeps(limit{diag.Error, "hidden sky, fix lost", words.Percentage}, place, shutSky+hairSky, h.share)
 }
 
 // floatWillDo reports whether the rover may drive on float solutions.

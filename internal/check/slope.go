@@ -51,7 +51,7 @@ func rollsRule() Rule {
 			return // on the level neither: the board's tables cannot hold it, and plan says so
 		}
 		// Two ways to work out the same, a rounding apart.
-		if v.keeps(limit{diag.Error, "slope on which it comes to rest", words.Percentage}, v.steepestPlace(), holds, slope) && err == nil {
+		if v.keeps(limit{diag.Error, "slope to come to rest on", words.Percentage}, v.steepestPlace(), holds, slope) && err == nil {
 			return
 		}
 		source, what := slopeSource(v)
@@ -91,7 +91,7 @@ func tiltRule() Rule {
 	return newRule("slope.tilt", diag.Error, "where the rover tilts much, the mission says how steep the ground is", func(v *view, report func(diag.Finding)) {
 		tilt := elementary.Tan(v.Machine.Rover.TiltDeg * math.Pi / 180)
 		holds := v.Machine.Rover.Coast.Steepest()
-		if v.Route.Slope.Said || holds == 0 || v.keeps(limit{diag.Error, "tilt, were it all slope", words.Percentage}, diag.The(diag.Rover, ""), holds, tilt) {
+		if v.Route.Slope.Said || holds == 0 || v.keeps(limit{diag.Error, "tilt, were it slope", words.Percentage}, diag.The(diag.Rover, ""), holds, tilt) {
 			return
 		}
 		f := at(v.Machine.Rover.Source, "the rover tilts by up to %.4g deg, which is ground that falls by %s, and by its coast it comes to rest on %s at most", v.Machine.Rover.TiltDeg, percent(tilt), percent(holds))
@@ -119,7 +119,7 @@ func tapedRule() Rule {
 		if _, err := v.WorstRollout(); err != nil {
 			return // slope.rolls
 		}
-		if v.keeps(limit{diag.Warning, "slope, with a coast taped on the level", words.Percentage}, v.steepestPlace(), tapedShare*holds, slope) {
+		if v.keeps(limit{diag.Warning, "slope, taped level", words.Percentage}, v.steepestPlace(), tapedShare*holds, slope) {
 			return
 		}
 		source, what := slopeSource(v)

@@ -57,10 +57,16 @@ func Nearest(reserves []Reserve, kinds ...Kind) (nearest Reserve, ok bool) {
 	return nearest, ok
 }
 
-// ByShare orders reserves by the part that is left, the least first, those that refuse a
-// mission before those that warn.
+// ByShare orders reserves by the part that is left, the least first: those that refuse a
+// mission before those that warn, and of either those that are chosen last.
 func ByShare(a, b Reserve) int {
-	return cmp.Or(cmp.Compare(b.Severity, a.Severity), cmp.Compare(a.Share(), b.Share()))
+	chosen := func(r Reserve) int {
+		if r.Chosen && r.Kept() {
+			return 1
+		}
+		return 0
+	}
+	return cmp.Or(cmp.Compare(b.Severity, a.Severity), cmp.Compare(chosen(a), chosen(b)), cmp.Compare(a.Share(), b.Share()))
 }
 
 // Reserves is the member of `merestone check --format json --full`: every limit, in the
