@@ -34,6 +34,7 @@ import (
 	"merestone/internal/pipeline"
 	"merestone/internal/plan"
 	"merestone/internal/source"
+	"merestone/internal/words"
 	"merestone/spec"
 )
 
@@ -352,9 +353,9 @@ func TestPagesOfTheRules(t *testing.T) {
 		if e := excerpt.FindStringSubmatch(shown); e != nil {
 			f, head = ofExcerpt(t, rule.ID, e[1], e[2]), e[0]
 		}
-		want := fmt.Sprintf("%s    %v\n", head, f)
+		want := head + indented(f.String())
 		if f.Remedy != "" {
-			want += "    do: " + f.Remedy + "\n"
+			want += indented("do: " + f.Remedy)
 		}
 		if *update {
 			require.NoError(t, os.WriteFile("../docs/rules/"+file, []byte(before+above+want+below+after), 0o644))
@@ -369,6 +370,12 @@ func TestPagesOfTheRules(t *testing.T) {
 	}
 }
 
+// indented is a line as a page shows it, as code, and folded as on a terminal.
+func indented(line string) string {
+	const indent = "    "
+	return indent + strings.Join(words.Fold(line, words.UsualColumns-len(indent)), "\n"+indent) + "\n"
+}
+
 // reason reads the comment at the head of a mission: the rule, and why.
 func reason(t *testing.T, mission, kind string) (rule diag.ID, why string) {
 	t.Helper()
@@ -377,16 +384,16 @@ func reason(t *testing.T, mission, kind string) (rule diag.ID, why string) {
 	lines := strings.Split(string(text), "\n")
 	id, found := strings.CutPrefix(lines[0], "# "+kind+" by: ")
 	require.Truef(t, found, "the first line of %s does not say what it is %s by", mission, kind)
-	var words []string
+	var said []string
 	for _, line := range lines[1:] {
 		rest, found := strings.CutPrefix(line, "# ")
 		if !found {
 			break
 		}
-		words = append(words, rest)
+		said = append(said, rest)
 	}
-	require.NotEmpty(t, words, "%s does not say what is wrong with it", mission)
-	return diag.ID(id), strings.Join(words, " ")
+	require.NotEmpty(t, said, "%s does not say what is wrong with it", mission)
+	return diag.ID(id), strings.Join(said, " ")
 }
 
 // The tables of README.md have a line for every mission.
