@@ -22,6 +22,7 @@ var update = flag.Bool("update", false, "rewrite the README's blocks")
 // printed runs the program and returns what it wrote to either stream.
 func printed(t *testing.T, status int, args ...string) string {
 	t.Helper()
+	t.Setenv("COLUMNS", "") // as wide as where there is no terminal
 	var out bytes.Buffer
 	require.Equal(t, status, cli.Run(args, strings.NewReader(""), &out, &out), out.String())
 	return out.String()

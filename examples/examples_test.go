@@ -34,6 +34,7 @@ import (
 	"merestone/internal/pipeline"
 	"merestone/internal/plan"
 	"merestone/internal/source"
+	"merestone/internal/words"
 	"merestone/spec"
 )
 
@@ -53,7 +54,7 @@ func judge(t *testing.T, name string) ([]diag.Finding, diag.Sources) {
 func printed(t *testing.T, findings []diag.Finding, sources diag.Sources) string {
 	t.Helper()
 	var text bytes.Buffer
-	require.NoError(t, diag.WriteText(&text, findings, sources, false))
+	require.NoError(t, diag.WriteText(&text, findings, sources, diag.Terminal{}))
 	return text.String()
 }
 
@@ -147,6 +148,19 @@ func TestWarnedMissionsAreWarnedOfForOneReason(t *testing.T) {
 	}
 }
 
+// loadCase takes a case through every stage, drawn as it says.
+func loadCase(t *testing.T, base string, c Case) pipeline.Mission {
+	t.Helper()
+	drawn, _ := c.Layout()
+	mission, err := c.Mission(withMarks(t, base, drawn))
+	require.NoError(t, err)
+	name := path.Join(t.TempDir(), "mission.yaml")
+	require.NoError(t, os.WriteFile(name, []byte(mission), 0o644))
+	s, err := source.File(name, nil)
+	require.NoError(t, err)
+	return pipeline.Load(s)
+}
+
 // Where a case says with what the mission just passes, it does.
 func TestCasesThatJustPass(t *testing.T) {
 	text, err := os.ReadFile(base)
@@ -158,11 +172,7 @@ func TestCasesThatJustPass(t *testing.T) {
 		}
 		tried++
 		c.Change = c.Passes
-		mission, err := c.Mission(string(text))
-		require.NoError(t, err)
-		name := path.Join(t.TempDir(), "mission.yaml")
-		require.NoError(t, os.WriteFile(name, []byte(mission), 0o644))
-		findings, _ := judge(t, name)
+		findings := loadCase(t, string(text), c).Findings
 		grave := diag.Error
 		if c.Warned {
 			grave = diag.Warning
@@ -172,6 +182,55 @@ func TestCasesThatJustPass(t *testing.T) {
 		}
 	}
 	assert.NotZero(t, tried)
+}
+
+// A rule refuses, or warns, exactly where what is left of one of its limits is below
+// zero. Of every mission here: what is below zero has its finding. Of every case of a rule
+// that compared something, there and in what just passes or else in the yard: it is by a
+// limit that the case is refused or warned of, and the other is within it.
+func TestFindingsAndReservesAgree(t *testing.T) {
+	text, err := os.ReadFile(base)
+	require.NoError(t, err)
+	asked := func(m pipeline.Mission, rule string, least diag.Severity) (asked, kept bool) {
+		kept = true
+		for _, r := range m.Reserves {
+			told := slices.ContainsFunc(m.Findings, func(f diag.Finding) bool { return f.Rule == r.Rule && f.Severity >= r.Severity })
+			assert.True(t, told || r.Kept(), "%s: %+v", m.Name, r)
+			assert.Equal(t, r.Kept(), r.Left() >= 0, "%+v", r)
+			if string(r.Rule) == rule && r.Severity >= least {
+				asked, kept = true, kept && r.Kept()
+			}
+		}
+		return asked, kept
+	}
+	for _, name := range folders(t, ".") {
+		s, err := source.File(name, nil)
+		require.NoError(t, err)
+		some, _ := asked(pipeline.Load(s), "geometry.clearance", diag.Error)
+		assert.True(t, some, name)
+	}
+	var limits []string
+	for _, c := range Cases() {
+		grave := diag.Error
+		if c.Warned {
+			grave = diag.Warning
+		}
+		before, within := asked(loadCase(t, string(text), c), c.Rule, grave)
+		c.Change = c.Passes // without one, the yard as it is
+		after, kept := asked(loadCase(t, string(text), c), c.Rule, grave)
+		assert.True(t, kept, "%s: what just passes", c.Folder)
+		if before && after && !c.Untried { // steps that were not passed are no limit
+			limits = append(limits, c.Rule)
+			assert.False(t, within, c.Folder)
+		}
+	}
+	slices.Sort(limits)
+	assert.Equal(t, []string{
+		"arrival.speed", "arrival.stale", "arrival.tolerance", "arrival.turn", "base.control-near", "board.budget", "coast.runs",
+		"commissioning.record", "commissioning.stopping", "geometry.clearance", "geometry.short-leg", "line.cross-track",
+		"magnetic.declination", "plausible.figure", "precision.decimals", "site.headroom", "site.sky", "slope.rolls", "slope.taped",
+		"slope.tilt", "tape.distance",
+	}, slices.Compact(limits))
 }
 
 // elsewhere are the rules that only a mission too large for an example breaks, and
@@ -294,9 +353,9 @@ func TestPagesOfTheRules(t *testing.T) {
 		if e := excerpt.FindStringSubmatch(shown); e != nil {
 			f, head = ofExcerpt(t, rule.ID, e[1], e[2]), e[0]
 		}
-		want := fmt.Sprintf("%s    %v\n", head, f)
+		want := head + indented(f.String())
 		if f.Remedy != "" {
-			want += "    do: " + f.Remedy + "\n"
+			want += indented("do: " + f.Remedy)
 		}
 		if *update {
 			require.NoError(t, os.WriteFile("../docs/rules/"+file, []byte(before+above+want+below+after), 0o644))
@@ -311,6 +370,12 @@ func TestPagesOfTheRules(t *testing.T) {
 	}
 }
 
+// indented is a line as a page shows it, as code, and folded as on a terminal.
+func indented(line string) string {
+	const indent = "    "
+	return indent + strings.Join(words.Fold(line, words.UsualColumns-len(indent)), "\n"+indent) + "\n"
+}
+
 // reason reads the comment at the head of a mission: the rule, and why.
 func reason(t *testing.T, mission, kind string) (rule diag.ID, why string) {
 	t.Helper()
@@ -319,16 +384,16 @@ func reason(t *testing.T, mission, kind string) (rule diag.ID, why string) {
 	lines := strings.Split(string(text), "\n")
 	id, found := strings.CutPrefix(lines[0], "# "+kind+" by: ")
 	require.Truef(t, found, "the first line of %s does not say what it is %s by", mission, kind)
-	var words []string
+	var said []string
 	for _, line := range lines[1:] {
 		rest, found := strings.CutPrefix(line, "# ")
 		if !found {
 			break
 		}
-		words = append(words, rest)
+		said = append(said, rest)
 	}
-	require.NotEmpty(t, words, "%s does not say what is wrong with it", mission)
-	return diag.ID(id), strings.Join(words, " ")
+	require.NotEmpty(t, said, "%s does not say what is wrong with it", mission)
+	return diag.ID(id), strings.Join(said, " ")
 }
 
 // The tables of README.md have a line for every mission.

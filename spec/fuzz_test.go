@@ -63,7 +63,7 @@ func FuzzParse(f *testing.F) {
 			}
 		}
 		var out bytes.Buffer
-		require.NoError(t, diag.WriteText(&out, got.Findings, got.Sources, false))
+		require.NoError(t, diag.WriteText(&out, got.Findings, got.Sources, diag.Terminal{}))
 		require.True(t, utf8.Valid(out.Bytes()) || !utf8.Valid(mission) || !utf8.Valid(marks), "messages are text")
 		if diag.Worst(got.Findings) < diag.Error {
 			requireWhole(t, got.Mission)

@@ -193,7 +193,7 @@ func TestHostileFiles(t *testing.T) {
 			said, cost := tooltest.Measured(t, func() []byte { return []byte(c.text()) }, func(input []byte) string {
 				result := Parse("mission.yaml", input, nil)
 				var out bytes.Buffer
-				if err := diag.WriteText(&out, result.Findings, result.Sources, false); err != nil {
+				if err := diag.WriteText(&out, result.Findings, result.Sources, diag.Terminal{}); err != nil {
 					return err.Error()
 				}
 				return fmt.Sprint(rulesOf(result.Findings), len(input) <= MaxFileBytes, out.Len() < 200_000)

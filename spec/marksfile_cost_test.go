@@ -123,7 +123,7 @@ func TestMarksFilesWithinTimeAndMemory(t *testing.T) {
 			said, cost := tooltest.Measured(t, func() []byte { return []byte(c.text()) }, func(marks []byte) string {
 				result := Parse("mission.yaml", []byte(mission), func(string) ([]byte, error) { return marks, nil })
 				var out bytes.Buffer
-				require.NoError(t, diag.WriteText(&out, result.Findings, result.Sources, true))
+				require.NoError(t, diag.WriteText(&out, result.Findings, result.Sources, diag.Terminal{Colours: true}))
 				said, err := json.Marshal(rulesOf(result.Findings))
 				require.NoError(t, err)
 				assert.Less(t, out.Len(), 100_000)

@@ -50,7 +50,7 @@ func parseFolder(t *testing.T, folder string) Result {
 func printed(t *testing.T, r Result) string {
 	t.Helper()
 	var out bytes.Buffer
-	require.NoError(t, diag.WriteText(&out, r.Findings, r.Sources, false))
+	require.NoError(t, diag.WriteText(&out, r.Findings, r.Sources, diag.Terminal{}))
 	return out.String()
 }
 

@@ -106,7 +106,7 @@ func TestRefusedExamples(t *testing.T) {
 			result := Parse(name, []byte(want["mission.yaml"]), func(string) ([]byte, error) { return []byte(r.marks), nil })
 			assert.Equal(t, []diag.ID{diag.ID("spec." + r.rule)}, rulesOf(result.Findings), "refused for one reason alone")
 			var out bytes.Buffer
-			require.NoError(t, diag.WriteText(&out, result.Findings, result.Sources, false))
+			require.NoError(t, diag.WriteText(&out, result.Findings, result.Sources, diag.Terminal{}))
 			want["want.txt"] = out.String()
 			for file, text := range want {
 				if *update {

@@ -31,7 +31,7 @@ func coastRule() Rule {
 			}
 			// What the tolerance has left along the line, beyond the budget.
 			further := coast.BoundMM(in.SpeedMMPerS) - coast.LikelyMM(in.SpeedMMPerS)
-			if further == 0 || w.Arrival.ClosestMM+further <= w.ToleranceMM {
+			if further == 0 || v.keeps(limit{diag.Note, "tolerance, with drag", words.Millimetre}, v.Subject(diag.Waypoint, i), float64(w.ToleranceMM), float64(w.Arrival.ClosestMM+further)) {
 				continue
 			}
 			places = append(places, v.Subject(diag.Waypoint, i))

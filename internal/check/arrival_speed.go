@@ -25,12 +25,15 @@ func speedRule() Rule {
 				f.Numbers = []diag.Number{{Name: "speed", Value: plan.Metres(speed), Unit: "m/s"}, {Name: "limit", Value: plan.Metres(limitMMPerS), Unit: "m/s"}}
 				to.add(f, math.Abs(float64(speed-limitMMPerS)))
 			}
+			keeps := func(severity diag.Severity, name string, has, needs int64) bool {
+				return v.chosen(limit{severity, name, words.PerSecond}, leg, float64(has), float64(needs))
+			}
 			switch measured := rover.Coast.FastestMMPerS(); {
-			case speed < rover.MinimumMMPerS:
+			case !keeps(diag.Error, "minimum speed", speed, rover.MinimumMMPerS):
 				tell(&slow, diag.Error, rover.MinimumMMPerS, "below the rover's minimum of %s", fmt.Sprintf("drive at %s or more", words.MMPerS(rover.MinimumMMPerS)))
-			case speed > rover.CruiseMMPerS:
+			case !keeps(diag.Error, "cruise speed", rover.CruiseMMPerS, speed):
 				tell(&fast, diag.Error, rover.CruiseMMPerS, "above the rover's cruise of %s", fmt.Sprintf("drive at %s or less, or raise rover.speed.cruise and measure the coast from there", words.MMPerS(rover.CruiseMMPerS)))
-			case speed > measured:
+			case !keeps(diag.Warning, "speed of a taped coast", measured, speed):
 				tell(&notMeasured, diag.Warning, measured, "faster than the %s from which the coast was measured", "measure the coast from the highest speed; until then it is reckoned to grow with the square of the speed")
 			}
 		}

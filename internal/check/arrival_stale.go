@@ -19,7 +19,8 @@ import (
 func staleRule() Rule {
 	return newRule("arrival.stale", diag.Error, "the watchdog on fixes neither trips by itself nor too late", func(v *view, report func(diag.Finding)) {
 		r := v.Machine.Receiver
-		if least := r.FixIntervalMS + r.LatencyMS + v.Board.Timing.LoopMS; r.StaleAfterMS < least {
+		least := r.FixIntervalMS + r.LatencyMS + v.Board.Timing.LoopMS
+		if !v.keeps(limit{diag.Error, "stale_after", words.Milli}, diag.The(diag.Receiver, ""), float64(r.StaleAfterMS), float64(least)) {
 			f := at(v.Machine.Receiver.Source, "receiver.stale_after of %d ms is shorter than one fix interval, the latency and one loop together, %d ms: the drive would stop all the time", r.StaleAfterMS, least)
 			f.About = []diag.Subject{diag.The(diag.Receiver, "")}
 			f.Remedy = fmt.Sprintf("write %d ms or more", least)
@@ -32,7 +33,7 @@ func staleRule() Rule {
 		more := func(speedMMPerS int64) int64 {
 			return blind(speedMMPerS) - (speedMMPerS*max(v.Board.Timing.HoldMS, v.Board.Timing.FixMS)+999)/1000
 		}
-		missing := v.lacking(false, more)
+		missing := v.lacking(limit{diag.Warning, "clearance, driven blind", words.Millimetre}, false, more)
 		if missing.mm == 0 {
 			return
 		}

@@ -18,11 +18,14 @@ func toleranceRule() Rule {
 		var same alike
 		for i, w := range v.Route.Waypoints {
 			in := v.Arriving(i)
-			if in == nil || w.Arrival.ClosestMM <= w.ToleranceMM {
+			if in == nil {
 				continue
 			}
 			if v.halfDigitMM(v.Survey.Marks[w.Mark]) > float64(w.ToleranceMM) {
-				continue // precision.decimals has said why
+				continue // precision.decimals says why it cannot be met
+			}
+			if v.keeps(limit{diag.Error, "arrival tolerance", words.Millimetre}, v.Subject(diag.Waypoint, i), float64(w.ToleranceMM), float64(w.Arrival.ClosestMM)) {
+				continue
 			}
 			a := w.Arrival
 			if same.told(figures{w.ToleranceMM, in.SpeedMMPerS, a}, v.Subject(diag.Waypoint, i)) {

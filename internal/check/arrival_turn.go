@@ -29,7 +29,7 @@ func turnRule() Rule {
 			turn := math.Abs(w.TurnDeg)
 			f := at(w.Source, "%s: ", v.Subject(diag.Waypoint, i))
 			f.Numbers = []diag.Number{metre("tolerance", float64(w.ToleranceMM)), {Name: "turn", Value: w.TurnDeg, Unit: "deg"}}
-			if !w.Stops && turn > turnedBackDeg {
+			if !w.Stops && !v.keeps(limit{diag.Error, "turn driven through", words.Degree}, v.Subject(diag.Waypoint, i), turnedBackDeg, turn) {
 				f.Add("a turn of %.0f deg with a radius of %s cannot be driven through", turn, radius)
 				f.Remedy = "lead the route around in a loop of several waypoints"
 				if !back.told(words.Degree.Words(math.Round(turn)), v.Subject(diag.Waypoint, i)) {
@@ -37,7 +37,10 @@ func turnRule() Rule {
 				}
 				continue
 			}
-			if !v.turnAlone(i) {
+			if !v.legs[i].Clear() || out.Joining.TurnMM == 0 || !out.Join.Needed || !out.Join.Clear() && !v.turnAlone(i) {
+				continue // no arc, or for another rule
+			}
+			if v.keeps(limit{diag.Error, "clearance in a turn", words.Millimetre}, v.Subject(diag.Waypoint, i), float64(out.Join.ClearanceMM), float64(out.Join.TotalMM)) {
 				continue
 			}
 			how, slower := diag.Say("setting off from rest"), ""

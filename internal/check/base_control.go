@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"merestone/internal/diag"
+	"merestone/internal/elementary"
 	"merestone/internal/plan"
 	"merestone/internal/planar"
 	"merestone/internal/words"
@@ -115,7 +116,7 @@ func controlNearRule() Rule {
 			found := false
 			for _, other := range marks {
 				d := v.Survey.Marks[m].Point.Sub(v.Survey.Marks[other].Point)
-				if m == other || max(d.E, -d.E, d.N, -d.N) >= plan.ControlNearMM || d.E*d.E+d.N*d.N >= plan.ControlNearMM*plan.ControlNearMM {
+				if m == other || v.keeps(limit{diag.Warning, "control marks apart", words.Millimetre}, v.Subject(diag.Mark, m), elementary.Hypot(float64(d.E), float64(d.N)), plan.ControlNearMM) {
 					continue
 				}
 				found = true

@@ -58,21 +58,23 @@ func (v *view) sameSetup(report func(diag.Finding)) {
 func (v *view) sharedPoints(report func(diag.Finding)) {
 	s := &v.Survey
 	factor := plan.RadialFactor(v.Confidence)
-	worst := func(off, allowed float64) diag.Severity {
-		if off > 2*allowed {
-			return diag.Error
+	// keeps asks for both limits, and for the severity where the lower is passed.
+	keeps := func(what string, at diag.Subject, off, allowed float64) (kept bool, severity diag.Severity) {
+		severity = diag.Warning
+		if !v.keeps(limit{diag.Error, what + ", a blunder", words.Millimetre}, at, 2*allowed, off) {
+			severity = diag.Error
 		}
-		return diag.Warning
+		return v.keeps(limit{diag.Warning, what, words.Millimetre}, at, allowed, off), severity
 	}
 	firsts := map[[2]int]int{} // of every two set-ups, the first point
 	for i, shared := range s.Shared {
 		from, to := v.Subject(diag.Mark, shared.From), v.Subject(diag.Mark, shared.To)
 		off := elementary.Hypot(shared.EastMM, shared.NorthMM)
 		allowed := float64(factor * elementary.Hypot(v.SetupsStdMM(), shared.StdMM))
-		if off > allowed {
+		if kept, severity := keeps("one point from two set-ups", to, off, allowed); !kept {
 			f := at(diag.Source{At: s.Marks[shared.To].At}, "%s is said to be the same point as %s and is %s from it; two set-ups of the base let expect %s at most (%s, %s each)",
 				to, from, words.MM(ceilMM(off)), words.MM(ceilMM(allowed)), words.Percent(v.Confidence), words.MM(ceilMM(s.Base.StdMM)))
-			f.Severity = worst(off, allowed)
+			f.Severity = severity
 			f.Numbers = []diag.Number{metre("apart", off), metre("allowed", allowed)}
 			f.Remedy = "look whether both were the same point; else base.uncertainty is too small, or one of the two was set up on a wrong mark"
 			f.Related = []diag.Related{{At: s.Marks[shared.From].At, Message: from.String()}}
@@ -90,10 +92,10 @@ func (v *view) sharedPoints(report func(diag.Finding)) {
 		}
 		off = elementary.Hypot(shared.EastMM-float64(sign*other.EastMM), shared.NorthMM-float64(sign*other.NorthMM))
 		allowed = float64(factor * elementary.Hypot(shared.StdMM, other.StdMM))
-		if off > allowed {
+		if kept, severity := keeps("two points from two set-ups", to, off, allowed); !kept {
 			f := at(diag.Source{At: s.Marks[shared.To].At}, "by %s and %s the two set-ups are otherwise apart than by %s and %s: by %s more, where %s is allowed (%s)",
 				from, diag.Name(to), diag.Name(v.Subject(diag.Mark, other.From)), diag.Name(v.Subject(diag.Mark, other.To)), words.MM(ceilMM(off)), words.MM(ceilMM(allowed)), words.Percent(v.Confidence))
-			f.Severity = worst(off, allowed)
+			f.Severity = severity
 			f.Numbers = []diag.Number{metre("apart", off), metre("allowed", allowed)}
 			f.Remedy = "occupy these points again: one is another point than it is taken for, or was surveyed badly"
 			f.Related = []diag.Related{{At: s.Marks[other.To].At, Message: v.Subject(diag.Mark, other.To).String()}}

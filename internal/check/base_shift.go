@@ -13,7 +13,7 @@ func baseShiftRule() Rule {
 		if shift == 0 || !v.Survey.Base.Averaged() || v.Survey.Base.LeansOnShift() {
 			return
 		}
-		missing := v.lacking(true, func(int64) int64 { return shift })
+		missing := v.lacking(limit{diag.Error, "clearance, base's shift", words.Millimetre}, true, func(int64) int64 { return shift })
 		f := at(v.Survey.Base.Source, "the base averages its position anew, so the whole mission may come up %s away (%s, two averages of %s each)",
 			words.MM(shift), words.Percent(v.Confidence), words.MM(ceilMM(v.Survey.Base.StdMM)))
 		f.About = []diag.Subject{diag.The(diag.Base, "")}

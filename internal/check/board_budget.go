@@ -6,6 +6,7 @@ import (
 
 	"merestone/internal/diag"
 	"merestone/internal/quantity"
+	"merestone/internal/words"
 )
 
 // budgetRule compares what the mission says that the board has with what the tables
@@ -18,7 +19,8 @@ func budgetRule() Rule {
 			return
 		}
 		tables, allowed := &v.Board.Tables, v.Board.Allowed
-		if flash := tables.Flash(); allowed.FlashBytes > 0 && int64(flash.Total()) > allowed.FlashBytes {
+		about := diag.The(diag.Board, "")
+		if flash := tables.Flash(); allowed.FlashBytes > 0 && !v.keeps(limit{diag.Error, "board.flash", words.Kilobyte}, about, float64(allowed.FlashBytes), float64(flash.Total())) {
 			fence := flash.Fence + flash.Search
 			f := at(allowed.Flash, "the tables take %v of flash, and board.flash is %v: legs %v, fence %v, the rest %v", size(flash.Total()), quantity.Size(allowed.FlashBytes),
 				size(flash.Legs), size(fence), size(flash.Total()-flash.Legs-fence))
@@ -30,7 +32,7 @@ func budgetRule() Rule {
 		if allowed.Instructions == 0 {
 			return
 		}
-		if most := tables.Instructions(); int64(most.Step) > allowed.Instructions {
+		if most := tables.Instructions(); !v.keeps(limit{diag.Error, "board.instructions", words.Plain}, about, float64(allowed.Instructions), float64(most.Step)) {
 			f := at(allowed.Step, "a step may take %d instructions, and board.instructions is %d: %d of them for the margin from the fence, in its most intricate place", most.Step, allowed.Instructions, most.Margin)
 			f.About = []diag.Subject{diag.The(diag.Key, "board.instructions")}
 			f.Remedy = fmt.Sprintf("write %d or more, if the board has the time in a turn of its loop; or %s", most.Step, simplerFence)

@@ -34,6 +34,7 @@ type view struct {
 	cure *circuit.Remedy
 	// cureTold is the thing with which its edits are told.
 	cureTold string
+	asked    reserves // of the rule that runs
 }
 
 func newView(p *plan.Plan) *view {
@@ -75,11 +76,20 @@ func Rules() []diag.Rule {
 	return rules
 }
 
-// All runs every rule over the plan and sorts the findings by place.
+// All is the findings of Examine.
 func All(p *plan.Plan) []diag.Finding {
+	findings, _ := Examine(p)
+	return findings
+}
+
+// Examine runs every rule over the plan. It sorts the findings by place; what is left of
+// each limit stands in the order of the rules.
+func Examine(p *plan.Plan) ([]diag.Finding, []diag.Reserve) {
 	v := newView(p)
 	var findings []diag.Finding
+	var left []diag.Reserve
 	for _, r := range list() {
+		v.asked = reserves{}
 		r.run(v, func(f diag.Finding) {
 			f.Rule = r.ID
 			if f.Severity == 0 {
@@ -87,9 +97,13 @@ func All(p *plan.Plan) []diag.Finding {
 			}
 			findings = append(findings, f)
 		})
+		for _, one := range v.asked.list {
+			one.Rule = r.ID
+			left = append(left, one)
+		}
 	}
 	diag.Sort(findings)
-	return findings
+	return findings, left
 }
 
 // newRule makes a rule of what it says of a plan.

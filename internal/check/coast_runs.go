@@ -17,7 +17,7 @@ func runsRule() Rule {
 			return
 		}
 		by := level.Contradiction()
-		if by <= runsAgree {
+		if len(v.Machine.Rover.Coast) < 2 || v.keeps(limit{diag.Warning, "roll-outs that differ", words.Percentage}, diag.The(diag.Rover, ""), runsAgree, by) {
 			return
 		}
 		f := at(v.Machine.Rover.Source, "one of the %d roll-outs is %s shorter than another one lets expect: from a higher speed a rover rolls farther, and by no more than the square of the speed", len(v.Machine.Rover.Coast), words.Percent(ceilPercent(by/(1+by))))

@@ -6,7 +6,11 @@ import (
 	"time"
 
 	"merestone/internal/diag"
+	"merestone/internal/words"
 )
+
+// days are those from one day to another.
+func days(from, to time.Time) float64 { return to.Sub(from).Hours() / 24 }
 
 // recordRule compares the record with the written test that is made from the wiring. The
 // name of a step changes with what the step says, so one that was passed on other wiring,
@@ -34,7 +38,7 @@ func recordRule() Rule {
 		switch drive := v.Site.Date; {
 		case drive.Before(c.Date):
 			tell(c.Source, "correct one of the two days", "the commissioning of %s is after the drive of %s", day(c.Date), day(drive))
-		case drive.After(c.RepeatBy):
+		case !v.keeps(limit{diag.Warning, "days to the next test", words.Unit{Name: "d", Scale: 1}}, diag.The(diag.Key, "commissioning"), days(c.Date, c.RepeatBy), days(c.Date, drive)):
 			tell(c.Source, "do the written test again, measure a stop, and write the new days", "the commissioning of %s was to be repeated by %s; the drive is on %s", day(c.Date), day(c.RepeatBy), day(drive))
 		}
 		missing, other := diag.List{By: ", "}, diag.List{By: ", "}

@@ -12,7 +12,13 @@ func measuredRule() Rule {
 		fastest := int64(0)
 		for _, run := range c.Stopping {
 			fastest = max(fastest, run.FromMMPerS)
-			if late == 0 || run.MostMS == 0 || run.TimeMS <= run.MostMS && run.DistanceMM <= run.MostMM {
+			if run.MostMS == 0 {
+				continue
+			}
+			record := diag.The(diag.Key, "commissioning")
+			soon := v.keeps(limit{diag.Warning, "measured stop, time", words.Milli}, record, float64(run.MostMS), float64(run.TimeMS))
+			near := v.keeps(limit{diag.Warning, "measured stop, distance", words.Millimetre}, record, float64(run.MostMM), float64(run.DistanceMM))
+			if soon && near || late == 0 {
 				continue
 			}
 			f := at(c.Source, "measured from %s: %d ms and %s from letting go to rest, where no more than %d ms and %s were expected; the plan counts %d ms more in every stop", words.MMPerS(run.FromMMPerS), run.TimeMS, words.MM(run.DistanceMM), run.MostMS, words.MM(run.MostMM), late)
@@ -21,7 +27,7 @@ func measuredRule() Rule {
 			f.Numbers = []diag.Number{metre("measured", float64(run.DistanceMM)), metre("expected at most", float64(run.MostMM)), {Name: "counted more", Value: float64(late) / 1000, Unit: "s"}}
 			report(f)
 		}
-		if top := v.TopSpeedMMPerS(); c.Said && fastest < top {
+		if top := v.TopSpeedMMPerS(); c.Said && !v.chosen(limit{diag.Warning, "measured stop, speed", words.PerSecond}, diag.The(diag.Key, "commissioning"), float64(fastest), float64(top)) {
 			f := at(c.Source, "no stop was measured from more than %s, and the rover drives at up to %s: a stop from there is not covered by a measurement", words.MMPerS(fastest), words.MMPerS(top))
 			f.About = []diag.Subject{diag.The(diag.Key, "commissioning")}
 			f.Remedy = "measure one from full speed, on the worst ground, with nobody near"

@@ -32,7 +32,7 @@ type lack struct {
 // first waypoint of an open route).
 //
 // What lacks its standoff as it is, is counted too where withShort says so.
-func (v *view) lacking(withShort bool, extra func(speedMMPerS int64) int64) lack {
+func (v *view) lacking(l limit, withShort bool, extra func(speedMMPerS int64) int64) lack {
 	worst := lack{judged: v.Fence.Boundary.Sound()}
 	if !worst.judged {
 		return worst
@@ -43,6 +43,9 @@ func (v *view) lacking(withShort bool, extra func(speedMMPerS int64) int64) lack
 			return
 		}
 		if more <= 0 || !s.Needed || !s.Clear() && !withShort {
+			return
+		}
+		if v.keeps(l, what, float64(s.ClearanceMM), float64(s.TotalMM+more)) {
 			return
 		}
 		if short := more - s.SpareMM(); short > worst.mm {

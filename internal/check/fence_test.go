@@ -12,10 +12,10 @@ import (
 func TestLackingOfStretches(t *testing.T) {
 	asFast := func(speedMMPerS int64) int64 { return speedMMPerS }
 	v := newView(yard(t, func(s *site) { s.move("B", 30000-yardStartStandoff-600, 5000) }))
-	assert.Equal(t, lack{judged: true}, v.lacking(false, asFast))
+	assert.Equal(t, lack{judged: true}, v.lacking(limit{}, false, asFast))
 
 	v = newView(yard(t, func(s *site) { s.move("B", 30000-yardStartStandoff-599, 5000) }))
-	worst := v.lacking(false, asFast)
+	worst := v.lacking(limit{}, false, asFast)
 	assert.Equal(t, int64(1), worst.mm)
 	assert.Equal(t, "leg B–C and boundary edge F2–F3", worst.between.String())
 
@@ -25,8 +25,8 @@ func TestLackingOfStretches(t *testing.T) {
 		p.Stretches()
 		return newView(p)
 	}
-	assert.Equal(t, lack{judged: true}, turning(30000-2337-600).lacking(false, asFast))
-	worst = turning(30000-2337-599).lacking(false, asFast)
+	assert.Equal(t, lack{judged: true}, turning(30000-2337-600).lacking(limit{}, false, asFast))
+	worst = turning(30000-2337-599).lacking(limit{}, false, asFast)
 	assert.Equal(t, int64(1), worst.mm)
 	assert.Equal(t, "waypoint B and boundary edge F2–F3", worst.between.String())
 }

@@ -28,7 +28,8 @@ func clearanceRule() Rule {
 			if v.turnAlone(i) {
 				join = plan.Stretch{} // arrival.turn
 			}
-			along, onto := !line.Clear(), !join.Clear()
+			leg := v.Subject(diag.Leg, i)
+			along, onto := !v.roomFor("clearance along a leg", leg, line), !v.roomFor("clearance onto a leg", leg, join)
 			if along && onto && line.Edge == join.Edge { // told once, by the greater lack
 				along = line.SpareMM() <= join.SpareMM()
 				onto = !along
@@ -43,7 +44,7 @@ func clearanceRule() Rule {
 			}
 		}
 		for i, w := range v.Route.Waypoints {
-			if v.places[i].Clear() && !w.Pivot.Clear() && !slices.Contains(said[i], w.Pivot.Edge) {
+			if v.places[i].Clear() && !v.roomFor("clearance, turn on spot", v.Subject(diag.Waypoint, i), w.Pivot) && !slices.Contains(said[i], w.Pivot.Edge) {
 				short.add(v.Subject(diag.Waypoint, i), w.Source, onTheSpot, i, w.Pivot)
 			}
 		}
@@ -51,6 +52,11 @@ func clearanceRule() Rule {
 			report(v.tooNear(group))
 		}
 	})
+}
+
+// roomFor asks for the room of a stretch that needs some.
+func (v *view) roomFor(name string, at diag.Subject, s plan.Stretch) bool {
+	return !s.Needed || v.keeps(limit{diag.Error, name, words.Millimetre}, at, float64(s.ClearanceMM), float64(s.TotalMM))
 }
 
 // manner is how the rover moves on a stretch.

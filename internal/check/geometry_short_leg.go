@@ -34,7 +34,7 @@ func shortLegRule() Rule {
 				cut = float64(l.CutMM)
 			}
 			turns := tangent(l.From) + tangent(l.To)
-			if need := cut + turns; l.LengthMM < need-hairMM {
+			if need := cut + turns; !v.keeps(limit{diag.Error, "length of a leg", words.Millimetre}, v.Subject(diag.Leg, i), l.LengthMM, need-hairMM) {
 				f := at(l.Source, "%s is %s long; it needs %s (cut distance %.3f + turns %.3f)",
 					v.Subject(diag.Leg, i), words.MM(int64(l.LengthMM)), words.MM(ceilMM(need-hairMM)), cut/1000, turns/1000)
 				f.Remedy = "lengthen it, or leave a waypoint out"

@@ -12,10 +12,13 @@ import (
 func crossTrackRule() Rule {
 	return newRule("line.cross-track", diag.Error, "the cross-track allowance holds what receiver, heading and steering need", func(v *view, report func(diag.Finding)) {
 		line, allowed := v.Route.Line, v.Machine.Rover.CrossTrackMM
-		if !line.Unsteady && line.LeastMM <= allowed {
+		if len(v.Route.Legs) == 0 {
 			return
 		}
 		leg := v.Subject(diag.Leg, line.Leg)
+		if !line.Unsteady && v.keeps(limit{diag.Error, "cross_track", words.Millimetre}, leg, float64(allowed), float64(line.LeastMM)) {
+			return
+		}
 		if line.Unsteady {
 			f := at(line.Source, "no cross_track holds the rover at %s: it is turned against an error %d ms after it, by a heading of which one standard deviation is %.4g deg, and swings about its line",
 				words.MMPerS(v.TopSpeedMMPerS()), line.LateMS, v.Machine.Rover.HeadingStdDeg)

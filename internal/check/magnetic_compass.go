@@ -12,7 +12,7 @@ func compassRule() Rule {
 	return newRule("magnetic.compass", diag.Warning, "the compass is away from the antenna's magnet", func(v *view, report func(diag.Finding)) {
 		const enoughMM = 1000
 		d := v.Machine.Rover.CompassFromAntennaMM
-		if !v.Machine.Rover.HasCompass || d >= enoughMM {
+		if !v.Machine.Rover.HasCompass || v.keeps(limit{diag.Warning, "compass from antenna", words.Millimetre}, diag.The(diag.Rover, ""), float64(d), enoughMM) {
 			return
 		}
 		f := at(v.Machine.Rover.Source, "the compass is %s from the antenna, whose magnet can deceive it; about %s is enough by rule of thumb", words.MM(d), words.MM(enoughMM))

@@ -6,6 +6,7 @@ import (
 
 	"merestone/internal/diag"
 	"merestone/internal/magnetic"
+	"merestone/internal/words"
 )
 
 func declinationRule() Rule {
@@ -30,7 +31,7 @@ func declinationRule() Rule {
 			math.Abs(d), eastWest(d), v.Site.Date.Year(), int(v.Site.Date.Month()), v.Site.Date.Day(), m.Field.DeclinationUncertaintyDeg, m.Field.AnnualChangeDeg)
 		f.About = about
 		f.Numbers = []diag.Number{{Name: "declination", Value: d, Unit: "deg"}, {Name: "uncertainty", Value: m.Field.DeclinationUncertaintyDeg, Unit: "deg"}, {Name: "horizontal field", Value: m.Field.HorizontalNT, Unit: "nT"}}
-		if m.Field.Zone() != magnetic.Reliable {
+		if !v.keeps(limit{diag.Warning, "magnetic field", words.Unit{Name: "nT", Scale: 1}}, diag.The(diag.Site, ""), m.Field.HorizontalNT, magnetic.CautionHorizontalNT) {
 			f.Severity = diag.Warning
 			f.Add("; the horizontal field is only %.0f nT, near a magnetic pole", m.Field.HorizontalNT)
 			f.Remedy = "do not steer by a magnetic compass here"

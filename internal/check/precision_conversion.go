@@ -27,7 +27,7 @@ func conversionRule() Rule {
 		for _, w := range v.Route.Waypoints {
 			least = min(least, w.ToleranceMM)
 		}
-		if bound*10 > float64(least) {
+		if !v.keeps(limit{diag.Warning, "conversion error", words.Millimetre}, diag.The(diag.Site, ""), float64(least)/10, bound) {
 			f.Severity = diag.Warning
 			f.Add("; that is more than a tenth of the least arrival tolerance, %s", words.MM(least))
 			f.Remedy = "move the origin to the middle of the site"

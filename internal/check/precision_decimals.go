@@ -37,14 +37,14 @@ func decimalsRule() Rule {
 		for i, m := range v.Survey.Marks {
 			tolerance, visited := least[i]
 			switch {
-			case visited && half(m) > float64(tolerance):
+			case visited && !v.keeps(limit{diag.Error, "last digit, tolerance", words.Millimetre}, v.Subject(diag.Mark, i), float64(tolerance), half(m)):
 				if same.told(figures{m.Resolution, tolerance}, v.Subject(diag.Mark, i)) {
 					continue
 				}
 				f := at(m.Source, "%s is written to ±%s by its last digit, coarser than its arrival tolerance of %s", v.Subject(diag.Mark, i), words.MM(ceilMM(half(m))), words.MM(tolerance))
 				f.Severity, f.Remedy, f.Numbers = diag.Error, remedy, numbers(half(m), m)
 				same.add(f, half(m)/float64(tolerance))
-			case half(m) > max(m.StdMM, 1):
+			case !v.keeps(limit{diag.Warning, "last digit, uncertainty", words.Millimetre}, v.Subject(diag.Mark, i), max(m.StdMM, 1), half(m)):
 				coarse = append(coarse, i)
 			}
 		}

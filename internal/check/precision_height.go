@@ -7,6 +7,7 @@ import (
 	"merestone/internal/diag"
 	"merestone/internal/elementary"
 	"merestone/internal/geodesy"
+	"merestone/internal/words"
 )
 
 // heightRule: a mark is drawn at the origin's height; one Δh above it and d away
@@ -24,7 +25,8 @@ func heightRule() Rule {
 			rise := m.Geodetic.HeightM - v.Site.Origin.HeightM
 			distance := elementary.Hypot(float64(m.Point.E), float64(m.Point.N))
 			mm := math.Abs(distance * rise / geodesy.MeridianRadius(v.Site.Origin.Latitude))
-			if mm <= worstMM {
+			kept := v.keeps(limit{diag.Warning, "height of a mark", words.Millimetre}, v.Subject(diag.Mark, i), tooMuchMM, mm)
+			if kept || mm <= worstMM {
 				continue
 			}
 			worstMM = mm
@@ -34,7 +36,7 @@ func heightRule() Rule {
 			}
 			worst = at(m.Source, "%s is %.1f m %s the origin and %.0f m from it, a distance that is %.0f mm %s on the ground than in the plan", v.Subject(diag.Mark, i), math.Abs(rise), where, distance/1000, mm, how)
 		}
-		if worstMM <= tooMuchMM {
+		if worstMM == 0 {
 			return
 		}
 		worst.Remedy = "give the origin the mean height of the site"

@@ -16,9 +16,6 @@ func headroomRule() Rule {
 			if free == 0 { // not said, but no more than its height
 				free, how = o.HeightMM, "%s is %s high, and the antenna is %s above the ground; beneath it passes %s"
 			}
-			if free >= antenna {
-				continue
-			}
 			var legs []diag.Subject
 			for i, areas := range v.beneath {
 				for _, m := range areas {
@@ -27,7 +24,7 @@ func headroomRule() Rule {
 					}
 				}
 			}
-			if len(legs) == 0 {
+			if len(legs) == 0 || v.keeps(limit{diag.Error, "headroom", words.Millimetre}, v.OverheadSubject(n), float64(free), float64(antenna)) {
 				continue
 			}
 			f := at(o.Source, how, v.OverheadSubject(n), words.MM(free), words.MM(antenna), legs[0])

@@ -37,12 +37,13 @@ func skyRule() Rule {
 				continue // within what stands there: geometry.leg-obstacle
 			}
 			if h := sky.from(v.Survey.Marks[w.Mark].Point); len(h.by) > 0 {
-				grades[v.skyGrade(h)].add(w.Source, v.Subject(diag.Waypoint, i), h)
+				place := v.Subject(diag.Waypoint, i)
+				grades[v.skyGrade(place, h)].add(w.Source, place, h)
 			}
 		}
 		beneath := slices.Clone(v.beneath)
 		for i, l := range v.Route.Legs {
-			if worst := v.along(sky, l.Segment, beneath[i]); v.skyGrade(worst) == diag.Error {
+			if worst := v.along(sky, l.Segment, beneath[i]); !v.skySeen(v.Subject(diag.Leg, i), worst) {
 				grades[diag.Error].add(l.Source, v.Subject(diag.Leg, i), worst)
 				beneath[i] = nil // told
 			}
@@ -73,19 +74,24 @@ func (g *skyGrade) add(source diag.Source, place diag.Subject, h hiddenSky) {
 
 // skyGrade is how grave hidden sky is. Who drives on float solutions has reckoned with
 // leaves; what stops the rover altogether is no milder for that.
-func (v *view) skyGrade(h hiddenSky) diag.Severity {
+func (v *view) skyGrade(place diag.Subject, h hiddenSky) diag.Severity {
 	narrow := h.share
 	if v.floatWillDo() {
 		narrow = h.solid
 	}
 	switch {
-	case h.share > shutSky+hairSky:
+	case !v.skySeen(place, h):
 		return diag.Error
-	case narrow >= narrowSky-hairSky:
+	case !v.keeps(limit{diag.Warning, "hidden sky", words.Percentage}, place, narrowSky-2*hairSky, narrow):
 		return diag.Warning
 	default:
 		return diag.Note
 	}
+}
+
+// skySeen reports whether enough of the sky is seen for a fix to be had at all.
+func (v *view) skySeen(place diag.Subject, h hiddenSky) bool {
+	return v.keeps(limit{diag.Error, "hidden sky, fix lost", words.Percentage}, place, shutSky+hairSky, h.share)
 }
 
 // floatWillDo reports whether the rover may drive on float solutions.

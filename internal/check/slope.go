@@ -31,6 +31,14 @@ func slopeSource(v *view) (diag.Source, any) {
 	return v.Route.Legs[v.Route.Slope.Leg].Source, v.Subject(diag.Leg, v.Route.Slope.Leg)
 }
 
+// steepestPlace is the leg that is the steepest, or the site where that is said of all.
+func (v *view) steepestPlace() diag.Subject {
+	if leg := v.Route.Slope.Leg; !v.Route.Slope.Said && leg >= 0 && leg < len(v.Route.Legs) {
+		return v.Subject(diag.Leg, leg)
+	}
+	return diag.The(diag.Site, "")
+}
+
 // rollsRule refuses ground on which gravity has as much of the rover as friction, with
 // the spread that one roll-out differs from another by: once let go it would not come
 // to rest, and left at rest it would roll off.
@@ -38,8 +46,13 @@ func rollsRule() Rule {
 	return newRule("slope.rolls", diag.Error, "the rover comes to rest on the steepest ground", func(v *view, report func(diag.Finding)) {
 		slope := v.Route.Slope.Steepest
 		holds := v.Machine.Rover.Coast.Steepest()
-		if _, err := v.WorstRollout(); err == nil || holds == 0 {
+		_, err := v.WorstRollout()
+		if holds == 0 {
 			return // on the level neither: the board's tables cannot hold it, and plan says so
+		}
+		// Two ways to work out the same, a rounding apart.
+		if v.keeps(limit{diag.Error, "slope to come to rest on", words.Percentage}, v.steepestPlace(), holds, slope) && err == nil {
+			return
 		}
 		source, what := slopeSource(v)
 		f := at(source, "the ground falls or rises by %s (%s), and by its coast the rover comes to rest on %s at most, where friction is the least that may be expected", percent(slope), what, percent(holds))
@@ -57,7 +70,10 @@ func slopeBoundRule() Rule {
 		}
 		var same alike
 		for i, l := range v.Route.Legs {
-			if l.HasSlope && math.Abs(l.Downhill) > v.Route.Slope.Steepest && !same.told(l.Downhill, v.Subject(diag.Leg, i)) {
+			if !l.HasSlope || v.keeps(limit{diag.Error, "site.slope", words.Percentage}, v.Subject(diag.Leg, i), v.Route.Slope.Steepest, math.Abs(l.Downhill)) {
+				continue
+			}
+			if !same.told(l.Downhill, v.Subject(diag.Leg, i)) {
 				f := at(l.Source, "%s %s by %s by the heights of its marks, and site.slope says that the ground nowhere falls or rises by more than %s", v.Subject(diag.Leg, i), way(l.Downhill), percent(math.Abs(l.Downhill)), percent(v.Route.Slope.Steepest))
 				f.About = []diag.Subject{v.Subject(diag.Leg, i)}
 				f.Numbers = []diag.Number{{Name: "slope", Value: l.Downhill}, {Name: "bound", Value: v.Route.Slope.Steepest}}
@@ -75,7 +91,7 @@ func tiltRule() Rule {
 	return newRule("slope.tilt", diag.Error, "where the rover tilts much, the mission says how steep the ground is", func(v *view, report func(diag.Finding)) {
 		tilt := elementary.Tan(v.Machine.Rover.TiltDeg * math.Pi / 180)
 		holds := v.Machine.Rover.Coast.Steepest()
-		if v.Route.Slope.Said || tilt <= holds || holds == 0 {
+		if v.Route.Slope.Said || holds == 0 || v.keeps(limit{diag.Error, "tilt, were it slope", words.Percentage}, diag.The(diag.Rover, ""), holds, tilt) {
 			return
 		}
 		f := at(v.Machine.Rover.Source, "the rover tilts by up to %.4g deg, which is ground that falls by %s, and by its coast it comes to rest on %s at most", v.Machine.Rover.TiltDeg, percent(tilt), percent(holds))
@@ -97,11 +113,14 @@ func tapedRule() Rule {
 	return newRule("slope.taped", diag.Warning, "where it is steep, the coast was taped on a slope", func(v *view, report func(diag.Finding)) {
 		slope, coast := v.Route.Slope.Steepest, v.Machine.Rover.Coast
 		holds := coast.Steepest()
-		if slope == 0 || slope <= tapedShare*holds || coast.Speeds() > 1 || steepest(coast) >= slope/2 {
+		if slope == 0 || coast.Speeds() > 1 || steepest(coast) >= slope/2 {
 			return
 		}
 		if _, err := v.WorstRollout(); err != nil {
 			return // slope.rolls
+		}
+		if v.keeps(limit{diag.Warning, "slope, taped level", words.Percentage}, v.steepestPlace(), tapedShare*holds, slope) {
+			return
 		}
 		source, what := slopeSource(v)
 		f := at(source, "the ground falls or rises by %s (%s), which takes more than a third of the braking that the coast tells of; taped from one speed on the level, it does not tell how much of that is friction and how much drag, which is none at rest", percent(slope), what)

@@ -42,7 +42,8 @@ func tapeRule() Rule {
 			low, high := min(t.GroundMM, t.SlopeMM), max(t.GroundMM, t.SlopeMM)
 			off := t.MeasuredMM - max(low, min(t.MeasuredMM, high))
 			allowed := factor * sigma
-			if math.Abs(off) <= allowed {
+			chance := v.keeps(limit{diag.Error, "taped distance, a blunder", words.Millimetre}, v.Subject(diag.Tape, i), max(3*sigma, allowed), math.Abs(off))
+			if v.keeps(limit{diag.Warning, "taped distance", words.Millimetre}, v.Subject(diag.Tape, i), allowed, math.Abs(off)) {
 				continue
 			}
 			computed := diag.Say("%.3f m", low/1000)
@@ -56,7 +57,7 @@ func tapeRule() Rule {
 			f.Remedy = "tape it again and occupy both marks again; look for a misread metre, a sagging tape, or a float solution taken for fixed"
 			f.Related = []diag.Related{{At: a.At, Message: v.Subject(diag.Mark, t.From).String()}, {At: b.At, Message: v.Subject(diag.Mark, t.To).String()}}
 			to := &wrong
-			if math.Abs(off) <= 3*sigma {
+			if chance {
 				f.Severity, to = diag.Warning, &doubtful
 			}
 			to.add(f, math.Abs(off)/sigma)

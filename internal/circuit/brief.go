@@ -6,13 +6,15 @@ package circuit
 import (
 	"fmt"
 	"strings"
+
+	"merestone/internal/words"
 )
 
 // Brief returns lines of at most so many letters, but for the picture.
 func (t Table) Brief(width int) []string {
 	lines := t.Picture()
 	if len(t.Circuits) > 0 {
-		lines = append(lines, wrap(legend(t.Circuits), width)...)
+		lines = append(lines, words.Wrap(legend(t.Circuits), width)...)
 	}
 	lines = append(lines, "")
 	c := Count(t.Rows)
@@ -31,7 +33,7 @@ func (t Table) Brief(width int) []string {
 			found = append(found, fmt.Sprintf("%s %d", f, n))
 		}
 	}
-	lines = append(lines, wrap(fmt.Sprintf("%d single faults and common causes of the model. The drive: %s. Found: %s. Counts of kinds, not of how often they come: no performance level is claimed.",
+	lines = append(lines, words.Wrap(fmt.Sprintf("%d single faults and common causes of the model. The drive: %s. Found: %s. Counts of kinds, not of how often they come: no performance level is claimed.",
 		c.Faults, strings.Join(does, ", "), strings.Join(found, ", ")), width)...)
 	for _, r := range t.Rows {
 		if !r.Outcome.Dangerous() {
@@ -41,7 +43,7 @@ func (t Table) Brief(width int) []string {
 		if said := t.Path.CoveredBy(r.Fault); said != "" {
 			text += "; covered, as the mission says: " + said
 		}
-		lines = append(lines, wrap(text+".", width)...)
+		lines = append(lines, words.Wrap(text+".", width)...)
 	}
 	return lines
 }

@@ -8,6 +8,8 @@ package circuit
 import (
 	"fmt"
 	"strings"
+
+	"merestone/internal/words"
 )
 
 // Picture draws the circuits and the drive path, a line each.
@@ -106,7 +108,7 @@ func (t Table) pathPicture() []string {
 		}
 		lines = append(lines, fmt.Sprintf("  [%s] %s, off in %d ms", part.Name, part.Kind, part.OffMS))
 		arrow := "     |  <- "
-		for _, line := range wrap(strings.Join(by, ", "), pictureWidth-len(arrow)) {
+		for _, line := range words.Wrap(strings.Join(by, ", "), pictureWidth-len(arrow)) {
 			lines = append(lines, arrow+line)
 			arrow = "     |     "
 		}
@@ -115,7 +117,7 @@ func (t Table) pathPicture() []string {
 }
 
 // pictureWidth is how wide the drive path is drawn at most.
-const pictureWidth = 84
+const pictureWidth = 78
 
 // enablePin names the pin of drive_enable, where it is known.
 func (t Table) enablePin() string {

@@ -8,13 +8,12 @@ import (
 	"io"
 	"slices"
 	"strings"
-	"unicode/utf8"
 
 	"merestone/internal/words"
 )
 
 // textWidth is where running text is wrapped in the terminal form.
-const textWidth = 96
+const textWidth = words.UsualColumns
 
 // wettingUA is the current below which a film on a plain contact may keep it
 // open (common practice, no source).
@@ -98,41 +97,44 @@ func (r Row) heading() string {
 	return words.And(r.Circuits)
 }
 
-// textRows writes one aligned line for each row, under the circuits' names.
+// textRows writes the faults under the circuits' names: what fails and at which pins, and
+// below that, aligned, what the drive does, when it is found and what is read.
 func (t Table) textRows(b *strings.Builder) {
 	paragraph(b, "", fmt.Sprintf("Levels at worst: low is certain below %s, high above %s of %s; ? is neither.",
 		exact(t.Board.LowBelowMV), exact(t.Board.HighAboveMV), exact(t.Board.SupplyMV)))
-	cells := [][]string{{"fault", "pins", "reads to run", "to stop", "the drive", "found"}}
+	names := []string{"fault, and its pins"}
 	headings := []string{""}
+	cells := [][]string{{"   the drive", "found", "reads to run", "to stop"}}
 	for _, l := range t.lines() {
-		for k, where := range breaks(l.where, whereWidth) {
-			if k == 0 {
-				cells = append(cells, []string{l.fault, where, l.run, l.stop, l.outcome, l.found})
-			} else {
-				cells = append(cells, []string{"", where, "", "", "", ""})
-			}
-			headings = append(headings, l.heading)
+		name := l.fault
+		if where := strings.TrimSpace(strings.Join(l.where, " ")); where != "" {
+			name += ", " + where
 		}
+		names, headings = append(names, name), append(headings, l.heading)
+		cells = append(cells, []string{l.outcome, l.found, l.run, l.stop})
 	}
 	widths := words.Widths(cells)
-	last := ""
+	widths[2] = min(widths[2], readsWidth)
 	for i, row := range cells {
-		if headings[i] != last {
-			last = headings[i]
-			fmt.Fprintln(b, last)
+		if i > 0 && headings[i] != headings[i-1] {
+			fmt.Fprintln(b, headings[i])
 		}
-		s := ""
+		hanging(b, "  ", "      ", names[i])
+		line := " "
 		for k, cell := range row {
-			s += fmt.Sprintf("  %-*s", widths[k], cell)
+			line += fmt.Sprintf("%-*s  ", widths[k], cell)
 		}
-		fmt.Fprintln(b, strings.TrimRight(s, " "))
+		for _, part := range words.Fold(strings.TrimRight(line, " "), textWidth) {
+			fmt.Fprintln(b, part)
+		}
 	}
 	paragraph(b, "", sameLine)
 	fmt.Fprintln(b)
 }
 
-// whereWidth is how wide the column of pins may be.
-const whereWidth = 20
+// readsWidth is what one pin takes that reads nothing certain; where several pins read
+// differently, the line is not in column.
+const readsWidth = len("? 0.00 to 3.30 V")
 
 // sameLine explains the lines.
 const sameLine = "Faults that come to the same stand in one line, and what is read is the pin at fault; of several, each in turn. " +
@@ -152,7 +154,7 @@ func (t Table) lines() []tableLine {
 		l := tableLine{heading: r.heading(), fault: r.Fault.what(), outcome: r.Outcome.mark() + r.Outcome.String()}
 		l.run, l.stop = levels(r.own(r.Run)), levels(r.own(r.Stop))
 		if r.Fault.Kind != NoFault && r.Outcome != Indistinct {
-			l.found = r.Found.String()
+			l.found = r.Found.short()
 		}
 		key := strings.Join([]string{l.heading, l.fault, l.run, l.stop, l.outcome, l.found}, "\x00")
 		if i, seen := at[key]; seen {
@@ -182,11 +184,6 @@ func (r Row) own(readings []Reading) []Reading {
 		}
 	}
 	return list
-}
-
-// breaks joins parts into lines of at most so many letters.
-func breaks(parts []string, width int) []string {
-	return wrap(strings.Join(parts, " "), width)
 }
 
 // levels joins what several pins read, at worst; one stands for all that agree.
@@ -288,17 +285,8 @@ func (t Table) textCounts(b *strings.Builder) {
 		}
 		cells = append(cells, line)
 	}
-	widths := words.Widths(cells)
-	for _, row := range cells {
-		s := ""
-		for i, cell := range row {
-			if i == 0 {
-				s += fmt.Sprintf("  %-*s", widths[i], cell)
-			} else {
-				s += fmt.Sprintf("  %*s", widths[i], cell)
-			}
-		}
-		fmt.Fprintln(b, strings.TrimRight(s, " "))
+	for _, line := range words.Table(cells, textWidth-2) {
+		fmt.Fprintln(b, "  "+line)
 	}
 	paragraph(b, "", fmt.Sprintf("%d faults, each counted once. Of the %d that do not stop the drive by themselves, %d are found no later than at the next demand or by the start-up test: "+
 		"the diagnostic coverage of this model, %s. It counts kinds of faults, all alike, and not how often they come, so it is not the coverage by which a performance level is worked out, and no level is claimed.",
@@ -346,36 +334,14 @@ func (t Table) finds(step int) string {
 }
 
 // paragraph writes text wrapped, every line behind an indent.
-func paragraph(b *strings.Builder, indent, text string) {
-	for _, line := range wrap(text, textWidth-len(indent)) {
-		fmt.Fprintln(b, indent+line)
-	}
-}
+func paragraph(b *strings.Builder, indent, text string) { hanging(b, indent, indent, text) }
 
 // hanging is a paragraph of which all lines but the first are set in further.
 func hanging(b *strings.Builder, first, rest, text string) {
-	for i, line := range wrap(text, textWidth-len(rest)) {
+	for i, line := range words.Wrap(text, textWidth-len(rest)) {
 		if i > 0 {
 			first = rest
 		}
 		fmt.Fprintln(b, first+line)
 	}
-}
-
-// wrap breaks text at spaces into lines of at most width characters; a longer
-// word stands alone.
-func wrap(text string, width int) []string {
-	var lines []string
-	line := ""
-	for _, word := range strings.Fields(text) {
-		if line != "" && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > width {
-			lines = append(lines, line)
-			line = ""
-		}
-		if line != "" {
-			line += " "
-		}
-		line += word
-	}
-	return append(lines, line)
 }

@@ -27,12 +27,15 @@ reports to standard output. Nothing is written to the disk.
 The formats:
 
   text    for people: the place, the source line with a caret, what to do;
-          then the tables behind them: legs, waypoints with what tolerance
-          and speed they allow, holds with what single faults do to them.
-          --full adds the marks that are measured from others, every part
-          of the error budgets, the wiring of the holds as a picture, every
-          fault of it with what the board reads, what the drive does and
-          when it is found, and the written test
+          then the tables behind them: legs, how the rover comes to rest on
+          them and the room that it needs, waypoints with what tolerance and
+          speed they allow, how long the drive takes, what is left of each
+          limit and which leg is nearest to being refused, holds with what
+          single faults do to them.
+          --full adds the limits that warn, the marks that are measured from
+          others, every part of the error budgets, the wiring of the holds
+          as a picture, every fault of it with what the board reads, what
+          the drive does and when it is found, and the written test
   json    one object: {tool, version, mission, findings, counts}; each
           finding has rule, severity, message, remedy, at {file, line,
           column, width}, about [{kind, name, index}], numbers [{name,
@@ -45,7 +48,13 @@ The formats:
           {picture, thresholds, faults, tests, distance_to_keep}; each fault
           has with, fault, run and stop [{pin, level, least_mv, most_mv}],
           drive, found, test, against, own_stop_lost, says and covered; each
-          test has id, do, must and meter; and measured_marks where there are
+          test has id, do, must and meter; and drive: {distance_m, total_s,
+          travel_s, stop_s, dwell_s, left_out {turns_on_the_spot,
+          turns_deg}, legs [{leg, length_m, travel_s, stop_s, dwell_s,
+          until_s}]}; and reserves [{rule, severity, limit, at {kind, name,
+          index}, has, needs, left, unit, chosen}]: left is has less needs,
+          below zero where the rule told of it; chosen says that both are
+          written in the mission; and measured_marks where there are
           any: [{mark, by, from, east_mm, north_mm, major_mm, minor_mm,
           bearing_deg}], the ellipse with one standard deviation
   sarif   SARIF 2.1.0, the OASIS standard that code-review tools show
@@ -78,19 +87,21 @@ func (a app) check(path, format string, full, strict bool) error {
 					findings.More = append(findings.More, member)
 				}
 			}
+			findings.More = append(findings.More, report.Drive(mission.Plan), diag.Reserves(mission.Reserves))
 		}
 		err = diag.WriteJSON(a.data, findings)
 	case "sarif":
 		err = diag.WriteSARIF(a.data, findings, pipeline.Rules())
 	default:
-		err = diag.WriteText(a.out, mission.Findings, mission.Sources, a.outColours)
+		err = diag.WriteText(a.out, mission.Findings, mission.Sources, a.outOn)
 		if err == nil && mission.Whole() {
-			tables := report.Short
-			if full {
-				tables = report.Full
-			}
+			tables := report.Report{Plan: mission.Plan, Reserves: mission.Reserves, Columns: a.outOn.Columns}
 			fmt.Fprintln(a.out)
-			err = tables(a.out, mission.Plan)
+			if full {
+				err = tables.Full(a.out)
+			} else {
+				err = tables.Short(a.out)
+			}
 		}
 		say(a.out, "%s: %s", mission.Name, counted(mission.Findings))
 	}

@@ -9,11 +9,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"slices"
 	"strings"
 
-	"github.com/mattn/go-isatty"
 	"github.com/spf13/cobra"
 
 	"merestone/internal/diag"
@@ -58,20 +56,19 @@ func atWork(c *cobra.Command) *cobra.Command {
 
 // app is one run of the program.
 type app struct {
-	in         io.Reader
-	out, err   io.Writer // text for people, see streams.go
-	data       io.Writer // standard output for programs
-	outColours bool      // whether out takes colours
-	errColours bool
-	asks       bool // whether somebody is there to answer
+	in           io.Reader
+	out, err     io.Writer // text for people, see streams.go
+	data         io.Writer // standard output for programs
+	outOn, errOn diag.Terminal
+	asks         bool // whether somebody is there to answer
 }
 
 // Run runs one command line, args without the program's name, and returns the
 // exit status; 128 and the number of a signal where one ended the work.
 func Run(args []string, in io.Reader, out, err io.Writer) int {
 	printed, said := &checkedWriter{w: out}, &checkedWriter{w: err}
-	a := app{in: in, data: printed, outColours: takesColours(out), errColours: takesColours(err), asks: isTerminal(in) && isTerminal(err)}
-	a.out, a.err = textWriter{printed, a.outColours}, textWriter{said, a.errColours}
+	a := app{in: in, data: printed, outOn: terminal(out), errOn: terminal(err), asks: isTerminal(in) && isTerminal(err)}
+	a.out, a.err = textWriter{printed, a.outOn}, textWriter{said, a.errOn}
 	root := a.root()
 	if len(args) > 0 && (args[0] == cobra.ShellCompRequestCmd || args[0] == cobra.ShellCompNoDescRequestCmd) {
 		args = slices.Clone(args)
@@ -141,7 +138,7 @@ func (a app) sound(path, so string) (pipeline.Mission, error) {
 	if err != nil || !mission.Refused() {
 		return mission, err
 	}
-	if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errColours); err != nil {
+	if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errOn); err != nil {
 		return mission, err
 	}
 	return mission, a.refused(mission, so)
@@ -179,9 +176,12 @@ the numbers in the mission file. Neither replaces a survey, a test drive or
 a safety assessment.
 
 Colours are used on a terminal only, never where the environment sets
-NO_COLOR or TERM=dumb, and nothing is said by colour alone. Characters in
-names that a terminal would obey, or not show, are written out: \x1b, \n,
-\u202e; JSON and SARIF hold them as they are.
+NO_COLOR or TERM=dumb, and nothing is said by colour alone. Text is as wide
+as the terminal, from 60 to 120 columns, and 80 where there is none; a
+width that the environment sets as COLUMNS goes before. JSON, SARIF,
+headers and canonical text are never folded. Characters in names that a
+terminal would obey, or not show, are written out: \x1b, \n, \u202e; JSON
+and SARIF hold them as they are.
 
 A file to be read may be a pipe, as of <(command), as long as a program
 writes to it; devices are refused. What cannot be printed is an error, also
@@ -222,19 +222,6 @@ func unknownCommand(root *cobra.Command, name string) error {
 		return fmt.Errorf("there is no command %q", name)
 	}
 	return fmt.Errorf("there is no command %q; did you mean %q?", name, near[0])
-}
-
-// takesColours says whether a stream takes colours: a terminal does, unless the
-// environment declines them (the NO_COLOR convention: set and not empty).
-func takesColours(w io.Writer) bool {
-	file, ok := w.(*os.File)
-	return ok && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb" && colourTerminal(file)
-}
-
-// isTerminal says whether somebody sits at a stream.
-func isTerminal(stream any) bool {
-	file, ok := stream.(*os.File)
-	return ok && isatty.IsTerminal(file.Fd())
 }
 
 // arguments wants a number of arguments, and says in words what is missing or,

@@ -80,7 +80,7 @@ func (a app) compile(path, folder string, b build) error {
 	if err != nil {
 		return err
 	}
-	if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errColours); err != nil {
+	if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errOn); err != nil {
 		return err
 	}
 	if mission.Refused() {

@@ -46,7 +46,7 @@ func (a app) explain(id string) error {
 	for _, r := range pipeline.Rules() {
 		ids = append(ids, string(r.ID))
 		if string(r.ID) == id {
-			fmt.Fprint(a.data, rulePage(r)) // with a tab in an example
+			fmt.Fprint(a.data, words.Reflow(rulePage(r), a.outOn.Wide())) // with a tab in an example
 			return nil
 		}
 		if strings.HasPrefix(string(r.ID), id+".") {

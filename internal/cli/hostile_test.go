@@ -22,6 +22,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"merestone/internal/diag"
 	"merestone/internal/words"
 )
 
@@ -320,7 +321,7 @@ func TestOnlyItsOwnColoursPass(t *testing.T) {
 		false: `\x1b[1;31merror\x1b[0m \x1b[2J\x1b[31;5m\x1b]0;t\a\u202e` + "\n" + `\x1b[1;33m\tb`,
 	} {
 		var out bytes.Buffer
-		n, err := textWriter{&out, colours}.Write([]byte(text))
+		n, err := textWriter{&out, diag.Terminal{Columns: 1 << 20, Colours: colours}}.Write([]byte(text))
 		require.NoError(t, err)
 		assert.Equal(t, len(text), n)
 		assert.Equal(t, want, out.String())

@@ -145,20 +145,20 @@ func (a app) prove(path, folder string, limit time.Duration) error {
 		leftOut += ", that loops end (there is no " + report.NoProver + " here)"
 	}
 	fmt.Fprint(a.out, assumed)
-	say(a.out, "  left out: %s, stack and time,", leftOut)
-	say(a.out, "    interrupts and other tasks, other processors, firmware, compiler, analyser")
+	say(a.out, "  left out: %s, stack and time, interrupts and other tasks, other processors, firmware, compiler, analyser", leftOut)
 	say(a.out, "  by hand: sh %s", script)
 	return nil
 }
 
 // What a proof says and rests on, in short; the manual page has it in full.
 const (
-	proved = `  proved, for any sequence of calls with any input, from any state with places in range:
-    no signed number overflows, nothing is read or written where it must not be,
-    nothing is divided by zero or shifted too far; promised ranges are kept
+	proved = `  proved, for any sequence of calls with any input, from any state with places
+    in range: no signed number overflows, nothing is read or written where it
+    must not be, nothing is divided by zero or shifted too far; promised ranges
+    are kept
 `
-	assumed = `  assumed: gcc's 32-bit model (Arm, x86); right shifts keep the sign; a bool is 0 or
-    1; pointers are null or point to whole objects
+	assumed = `  assumed: gcc's 32-bit model (Arm, x86); right shifts keep the sign; a bool is
+    0 or 1; pointers are null or point to whole objects
 `
 )
 

@@ -16,7 +16,14 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+// unfolded is so many columns that no sentence is folded: tests look for sentences. What
+// is folded, and where, is in terminal_test.go.
+const unfolded = "2000"
+
 func TestMain(m *testing.M) {
+	if filepath.Base(os.Args[0]) != tool { // which a script runs
+		os.Setenv("COLUMNS", unfolded)
+	}
 	testscript.Main(m, map[string]func(){
 		"merestone": Main,
 	})
@@ -38,6 +45,7 @@ func TestScripts(t *testing.T) {
 			return os.Geteuid() == 0, nil
 		},
 		Setup: func(e *testscript.Env) error {
+			e.Setenv("COLUMNS", unfolded)
 			e.Setenv("VERSIONS", filepath.Join(filepath.Dir(examples), "docs", "versions.md"))
 			return os.CopyFS(filepath.Join(e.WorkDir, "grove"), os.DirFS(filepath.Join(examples, "walnut-grove")))
 		},

@@ -9,7 +9,6 @@ import (
 	"math"
 	"os"
 	"path/filepath"
-	"text/tabwriter"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -137,7 +136,7 @@ func (a app) shift(path, occupations string, f shiftFlags) error {
 			}
 			return errFindings
 		}
-		if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errColours); err != nil {
+		if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errOn); err != nil {
 			return err
 		}
 		return a.refused(mission, "no shift is computed")
@@ -150,7 +149,7 @@ func (a app) shift(path, occupations string, f shiftFlags) error {
 	if f.format == "json" {
 		err = a.shiftJSON(mission, found.Findings, f, &found)
 	} else {
-		err = diag.WriteText(a.err, found.Findings, mission.Sources, a.errColours)
+		err = diag.WriteText(a.err, found.Findings, mission.Sources, a.errOn)
 	}
 	if err != nil {
 		return err
@@ -290,12 +289,13 @@ func (a app) printShift(p *plan.Plan, r shift.Result, f shiftFlags) {
 		fmt.Fprintf(a.out, "rotation about the site origin: %+.5f deg from east towards north (± %.5f deg)\n", s.RotationRad*180/math.Pi, s.RotationStdRad*180/math.Pi)
 	}
 	fmt.Fprintf(a.out, "farthest place of route and fence: ± %.1f mm; the mission was checked with ± %.1f mm\n", r.AchievedMM, r.PlannedMM)
-	t := tabwriter.NewWriter(a.out, 0, 0, 2, ' ', tabwriter.AlignRight)
-	fmt.Fprintln(t, "mark\tresidual east mm\tnorth mm\tstated mm\tredundancy\t")
-	for _, residual := range s.Residuals {
-		fmt.Fprintf(t, "%s\t%+.1f\t%+.1f\t%.1f\t%.2f\t\n", residual.Name, residual.EastMM, residual.NorthMM, residual.StdMM, residual.Redundancy)
+	rows := [][]string{{"mark", "residual east mm", "north mm", "stated mm", "redundancy"}}
+	for _, one := range s.Residuals {
+		rows = append(rows, []string{one.Name, fmt.Sprintf("%+.1f", one.EastMM), fmt.Sprintf("%+.1f", one.NorthMM), fmt.Sprintf("%.1f", one.StdMM), fmt.Sprintf("%.2f", one.Redundancy)})
 	}
-	t.Flush() // a failure shows when the run ends
+	for _, line := range words.Table(rows, words.UsualColumns) {
+		fmt.Fprintln(a.out, line)
+	}
 	for _, test := range []struct {
 		name string
 		shift.Test

@@ -1,6 +1,7 @@
 // What reaches a terminal. Text for people passes a writer that leaves nothing in it
 // that a terminal obeys, whoever wrote it: a name of a file, a flag, an answer of git.
-// Only the line ends and colours of this program remain. That a name does not forge a
+// Only the line ends and colours of this program remain, and a line that is longer than
+// the terminal is wide goes on in the next one. That a name does not forge a
 // line is up to where the line is made, which is say. Data - JSON, headers, canonical
 // text, completion scripts - is written as it is.
 package cli
@@ -11,19 +12,20 @@ import (
 	"regexp"
 	"strings"
 
+	"merestone/internal/diag"
 	"merestone/internal/words"
 )
 
 // textWriter writes text for people.
 type textWriter struct {
-	w       io.Writer
-	colours bool
+	w  io.Writer
+	on diag.Terminal
 }
 
 // colourCode is what internal/diag sets words off by.
 var colourCode = regexp.MustCompile("\x1b\\[(0|1;3[0-9])m")
 
-// Write takes whole characters, as every caller here has them.
+// Write takes whole lines, as every caller here has them.
 func (t textWriter) Write(p []byte) (int, error) {
 	var out strings.Builder
 	lines := strings.Split(string(p), "\n")
@@ -31,7 +33,7 @@ func (t textWriter) Write(p []byte) (int, error) {
 		if i > 0 {
 			out.WriteByte('\n')
 		}
-		if t.colours {
+		if t.on.Colours {
 			for at := colourCode.FindStringIndex(line); at != nil; at = colourCode.FindStringIndex(line) {
 				out.WriteString(words.Visible(line[:at[0]]) + line[at[0]:at[1]])
 				line = line[at[1]:]
@@ -39,7 +41,7 @@ func (t textWriter) Write(p []byte) (int, error) {
 		}
 		out.WriteString(words.Visible(line))
 	}
-	if _, err := io.WriteString(t.w, out.String()); err != nil {
+	if _, err := io.WriteString(t.w, words.FoldAll(out.String(), t.on.Wide())); err != nil {
 		return 0, err
 	}
 	return len(p), nil

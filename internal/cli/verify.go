@@ -83,7 +83,7 @@ func (a app) verify(args []string, format string, samePlan bool) error {
 			return err
 		}
 		if mission.Refused() {
-			if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errColours); err != nil {
+			if err := diag.WriteText(a.err, mission.Findings, mission.Sources, a.errOn); err != nil {
 				return err
 			}
 			return fmt.Errorf("%s has errors (%s), so it compiles to no header", mission.Name, counted(mission.Findings))

@@ -111,22 +111,28 @@ func (l *lines) byteOf(character int) int {
 	return len(l.text)
 }
 
-// around is so much of a line as may be shown about a column, and the column in it.
-// A column behind the end of the line is that of the end.
-func (l *lines) around(start, end, column int) (piece string, at int) {
-	const before, behind = 2 * maxSourceLine, 2 * maxSourceLine
+// piece is a part of a line, with the column that is asked about counted in it from 1.
+type piece struct {
+	text                 string
+	column               int
+	cutBefore, cutBehind bool // there is more of the line
+}
+
+// around is so much of a line as may be shown about a column, so many characters to
+// either side at least. A column behind the end of the line is that of the end.
+func (l *lines) around(start, end, column, characters int) piece {
 	first := l.before(start)
 	column = min(column, l.before(end)-first+1)
 	from, to := start, end
-	if column > before {
-		from = l.byteOf(first + column - before)
-		column = before
+	if column > characters {
+		from = l.byteOf(first + column - characters)
+		column = characters
 	}
-	if rest := l.text[from:to]; len(rest) > 4*(before+behind) {
-		to = from + 4*(before+behind)
+	if most := 2 * 4 * characters; to-from > most { // a character has four bytes at most
+		to = from + most
 		for !utf8.RuneStart(l.text[to]) {
 			to--
 		}
 	}
-	return string(l.text[from:to]), column
+	return piece{text: string(l.text[from:to]), column: column, cutBefore: from > start, cutBehind: to < end}
 }

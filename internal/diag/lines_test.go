@@ -35,10 +35,13 @@ func TestLinesAreThoseThatAreCounted(t *testing.T) {
 
 			runes := []rune(want)
 			column := 1 + random.IntN(len(runes)+3)
-			piece, at := l.around(start, end, column)
-			if got := []rune(piece); column <= len(runes) {
-				require.Equal(t, string(runes[column-1:min(column+maxSourceLine, len(runes))]), string(got[at-1:min(at+maxSourceLine, len(got))]))
-				require.Equal(t, string(runes[max(0, column-maxSourceLine):column]), string(got[max(0, at-maxSourceLine):at]))
+			shown := l.around(start, end, column, 80)
+			at := shown.column
+			if got := []rune(shown.text); column <= len(runes) {
+				require.Equal(t, string(runes[column-1:min(column+80, len(runes))]), string(got[at-1:min(at+80, len(got))]))
+				require.Equal(t, string(runes[max(0, column-80):column]), string(got[max(0, at-80):at]))
+				require.Equal(t, at < column, shown.cutBefore)
+				require.Equal(t, column-at+len(got) < len(runes), shown.cutBehind)
 			} else {
 				require.Equal(t, len(got)+1, at, "behind the end of the line")
 			}
@@ -75,7 +78,7 @@ func TestManyFindingsOfALargeFile(t *testing.T) {
 			all = append(all, New(at, "here"))
 		}
 		began := time.Now()
-		require.NoError(t, WriteText(io.Discard, all, Sources{"m.yaml": []byte(source)}, false))
+		require.NoError(t, WriteText(io.Discard, all, Sources{"m.yaml": []byte(source)}, Terminal{}))
 		assert.Less(t, time.Since(began), 10*time.Second, what)
 	}
 }

@@ -74,10 +74,12 @@ func grove() (diag.Report, []diag.Rule, diag.Sources) {
 func TestReportInEveryFormat(t *testing.T) {
 	report, rules, sources := grove()
 	tests := map[string]func(*bytes.Buffer) error{
-		"report.txt":        func(b *bytes.Buffer) error { return diag.WriteText(b, report.Findings, sources, false) },
-		"report_colour.txt": func(b *bytes.Buffer) error { return diag.WriteText(b, report.Findings, sources, true) },
-		"report.json":       func(b *bytes.Buffer) error { return diag.WriteJSON(b, report) },
-		"report.sarif":      func(b *bytes.Buffer) error { return diag.WriteSARIF(b, report, rules) },
+		"report.txt": func(b *bytes.Buffer) error { return diag.WriteText(b, report.Findings, sources, diag.Terminal{}) },
+		"report_colour.txt": func(b *bytes.Buffer) error {
+			return diag.WriteText(b, report.Findings, sources, diag.Terminal{Colours: true})
+		},
+		"report.json":  func(b *bytes.Buffer) error { return diag.WriteJSON(b, report) },
+		"report.sarif": func(b *bytes.Buffer) error { return diag.WriteSARIF(b, report, rules) },
 	}
 	for name, write := range tests {
 		t.Run(name, func(t *testing.T) {
@@ -216,7 +218,7 @@ func (broken) Write([]byte) (int, error) { return 0, errors.New("disk full") }
 
 func TestPrintersReportWriteErrors(t *testing.T) {
 	report, rules, sources := grove()
-	assert.ErrorContains(t, diag.WriteText(broken{}, report.Findings, sources, false), "disk full")
+	assert.ErrorContains(t, diag.WriteText(broken{}, report.Findings, sources, diag.Terminal{}), "disk full")
 	assert.ErrorContains(t, diag.WriteJSON(broken{}, report), "disk full")
 	assert.ErrorContains(t, diag.WriteSARIF(broken{}, report, rules), "disk full")
 }

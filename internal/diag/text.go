@@ -1,8 +1,11 @@
 // The text printer: one finding as file:line:col, the message, the source line
 // with a caret under what is meant, what to do, and the other places involved,
-// each with its own line and caret. Neither a name nor a value of a hostile file moves
-// the cursor or forges a line: in sentences what does not show is written out, and in
-// the source line it is a space, one for one, so that carets stand where they should.
+// each with its own line and caret. Text is folded at the width of the terminal; of a
+// source line that is wider the part about the caret is shown. Columns of a place are
+// characters; on the terminal wide ones of East Asian scripts take two columns, and so do
+// their carets. Neither a name nor a value of a hostile file moves the cursor or forges a
+// line: in sentences what does not show is written out, and in the source line it is a
+// space, one for one, so that carets stand where they should.
 package diag
 
 import (
@@ -10,9 +13,6 @@ import (
 	"fmt"
 	"io"
 	"strings"
-	"unicode"
-
-	"golang.org/x/text/width"
 
 	"merestone/internal/words"
 )
@@ -21,34 +21,60 @@ import (
 // name used in Position.
 type Sources map[string][]byte
 
-// maxSourceLine is how much of a source line is shown, in characters.
-const maxSourceLine = 160
+// Terminal is where text for people is printed: so many columns wide, 0 for
+// words.UsualColumns; with Colours, severity words and carets are set off by ANSI codes.
+// Nothing is said by colour alone.
+type Terminal struct {
+	Columns int
+	Colours bool
+}
 
-// WriteText prints findings for a person. With colour, severity words and
-// carets are set off by ANSI codes; nothing is said by colour alone.
-func WriteText(w io.Writer, findings []Finding, sources Sources, colour bool) error {
-	var out bytes.Buffer
-	read := map[string]*lines{}
+// Wide is how many columns text may take.
+func (t Terminal) Wide() int {
+	if t.Columns <= 0 {
+		return words.UsualColumns
+	}
+	return t.Columns
+}
+
+// WriteText prints findings for a person. The first line of a finding begins with its
+// place, its severity and its message, as editors look for them; the message goes on in
+// lines that are set in.
+func WriteText(w io.Writer, findings []Finding, sources Sources, on Terminal) error {
+	out := textPrinter{terminal: on, files: map[string]*lines{}}
 	for name, text := range sources {
-		read[name] = linesOf(text)
+		out.files[name] = linesOf(text)
 	}
 	for _, f := range findings {
-		fmt.Fprintf(&out, "%s: %s: %s [%s]\n", place(f.At), paint(f.Severity.String(), f.Severity, colour), words.Visible(f.Message()), f.Rule)
-		excerpt(&out, "", f.At, f.Severity, read, colour)
+		out.line("%s: %s: %s [%s]", place(f.At), out.paint(f.Severity.String(), f.Severity), words.Visible(f.Message()), f.Rule)
+		out.excerpt("", f.At, f.Severity)
 		if f.Remedy != "" {
-			fmt.Fprintf(&out, "    do: %s\n", words.Visible(f.Remedy))
+			out.line("    do: %s", words.Visible(f.Remedy))
 		}
 		shown := f.At
 		for _, r := range f.Related {
-			fmt.Fprintf(&out, "    see %s: %s\n", place(r.At), words.Visible(r.Message))
+			out.line("    see %s: %s", place(r.At), words.Visible(r.Message))
 			if r.At != shown { // the same carets again would say nothing
-				excerpt(&out, "    ", r.At, Note, read, colour)
+				out.excerpt("    ", r.At, Note)
 			}
 			shown = r.At
 		}
 	}
 	_, err := w.Write(out.Bytes())
 	return err
+}
+
+type textPrinter struct {
+	bytes.Buffer
+	terminal Terminal
+	files    map[string]*lines
+}
+
+// line prints a line, and folds it.
+func (out *textPrinter) line(format string, args ...any) {
+	for _, line := range words.Fold(fmt.Sprintf(format, args...), out.terminal.Wide()) {
+		fmt.Fprintln(out, line)
+	}
 }
 
 func place(p Position) string {
@@ -58,9 +84,12 @@ func place(p Position) string {
 	return fmt.Sprintf("%s:%d:%d", words.Visible(p.File), p.Line, p.Column)
 }
 
+// leastExcerpt is how much of a source line is shown on the narrowest terminal.
+const leastExcerpt = 20
+
 // excerpt prints the source line and a caret line.
-func excerpt(out *bytes.Buffer, indent string, at Position, s Severity, sources map[string]*lines, colour bool) {
-	file, ok := sources[at.File]
+func (out *textPrinter) excerpt(indent string, at Position, s Severity) {
+	file, ok := out.files[at.File]
 	if !ok {
 		return
 	}
@@ -68,55 +97,80 @@ func excerpt(out *bytes.Buffer, indent string, at Position, s Severity, sources 
 	if !ok {
 		return
 	}
-	piece, column := file.around(start, end, max(at.Column, 1))
-	before, meant, after := window(piece, column, max(at.Width, 1))
-	pad, carets := cells(before), max(cells(meant), 1)
-	fmt.Fprintf(out, "%s%6d | %s\n", indent, at.Line, string(before)+string(meant)+string(after))
-	fmt.Fprintf(out, "%s       | %s%s\n", indent, strings.Repeat(" ", pad), paint(strings.Repeat("^", carets), s, colour))
+	number := fmt.Sprintf("%s%6d | ", indent, at.Line)
+	room := max(out.terminal.Wide()-len(number), leastExcerpt)
+	piece := file.around(start, end, max(at.Column, 1), 2*room)
+	w := window(piece, max(at.Width, 1), room)
+	fmt.Fprintln(out, number+w.text)
+	fmt.Fprintf(out, "%s       | %s%s\n", indent, strings.Repeat(" ", w.before), out.paint(strings.Repeat("^", w.meant), s))
 }
 
-// window is the part of a line that is shown, with what is meant in the middle. A
-// long line is shown from shortly before the fault, and never taken apart as a whole.
-func window(line string, column, width int) (before, meant, after []rune) {
-	skip := 0
-	if column > maxSourceLine {
-		skip = column - 40
+// shown is so much of a source line as there is room for: the text, and how many columns
+// it has before what is meant and of that.
+type shown struct {
+	text          string
+	before, meant int
+}
+
+// cut stands for what is left out of a line.
+const cut = "…"
+
+// window shows a line whole where there is room. Else what is meant is in it, or as much
+// of it as there is room for, from its beginning; of what is before, a third of the room
+// that is left, or more where little is behind.
+func window(p piece, width, room int) shown {
+	line := []rune(p.text)
+	for i, r := range line {
+		line[i] = words.VisibleRune(r)
 	}
-	n := 0
-	for _, r := range line {
-		switch n++; {
-		case n <= skip:
-		case n > skip+maxSourceLine:
-			return before, meant, after
-		case n < column:
-			before = append(before, words.VisibleRune(r))
-		case n < column+width:
-			meant = append(meant, words.VisibleRune(r))
-		default:
-			after = append(after, words.VisibleRune(r))
+	at := min(p.column-1, len(line))
+	to := min(at+width, len(line))
+	before, meant, behind := cells(line[:at]), cells(line[at:to]), cells(line[to:])
+	left, right := p.cutBefore, p.cutBehind
+	if !left && !right && before+meant+behind <= room {
+		return shown{string(line), before, max(meant, 1)}
+	}
+	spare := max(room-meant-2, 0) // with a sign at either end
+	first, used := at, 0
+	for ahead := max(spare/3, spare-behind); first > 0 && used+words.RuneCells(line[first-1]) <= ahead; first-- {
+		used += words.RuneCells(line[first-1])
+	}
+	for first < at && words.RuneCells(line[first]) == 0 { // an accent without what it stands over
+		first++
+	}
+	w, out := shown{before: used}, ""
+	if left = left || first > 0; left {
+		out, w.before, room = cut, w.before+1, room-1
+	}
+	if right = right || used+meant+behind > room; right {
+		room--
+	}
+	last, used := first, 0
+	for ; last < len(line) && used+words.RuneCells(line[last]) <= room; last++ {
+		used += words.RuneCells(line[last])
+	}
+	w.text, w.meant = out+string(line[first:last]), cells(line[at:max(min(to, last), at)])
+	if right {
+		w.text += cut
+		if to > last {
+			w.meant++ // the sign stands for the rest of it
 		}
 	}
-	return before, meant, after
+	w.meant = max(w.meant, 1)
+	return w
 }
 
-// cells is how many columns of a terminal a text takes.
+// cells is how many columns characters take that show.
 func cells(text []rune) int {
 	n := 0
 	for _, r := range text {
-		kind := width.LookupRune(r).Kind()
-		switch {
-		case unicode.Is(unicode.Mn, r):
-		case kind == width.EastAsianWide || kind == width.EastAsianFullwidth:
-			n += 2
-		default:
-			n++
-		}
+		n += words.RuneCells(r)
 	}
 	return n
 }
 
-func paint(text string, s Severity, colour bool) string {
-	if !colour {
+func (out *textPrinter) paint(text string, s Severity) string {
+	if !out.terminal.Colours {
 		return text
 	}
 	code := map[Severity]string{Error: "1;31", Warning: "1;33", Note: "1;36"}[s]

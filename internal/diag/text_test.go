@@ -9,14 +9,16 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"merestone/internal/diag"
+	"merestone/internal/words"
 )
 
 func text(t *testing.T, f diag.Finding, source string) []string {
 	t.Helper()
 	var out bytes.Buffer
-	require.NoError(t, diag.WriteText(&out, []diag.Finding{f}, diag.Sources{"m.yaml": []byte(source)}, false))
+	require.NoError(t, diag.WriteText(&out, []diag.Finding{f}, diag.Sources{"m.yaml": []byte(source)}, diag.Terminal{}))
 	return strings.Split(strings.TrimSuffix(out.String(), "\n"), "\n")
 }
 
@@ -44,9 +46,16 @@ func TestCaretsStandUnderWhatIsMeant(t *testing.T) {
 		{"an escape code", "a: \x1b[31mred\n", 1, 9, 3, "a:  [31mred", "        ^^^"},
 		{"a right-to-left override", "a: \u202ex\n", 1, 5, 1, "a:  x", "    ^"},
 		{"bytes that are not UTF-8", "a: \xff\xfe b\n", 1, 7, 1, "a: \ufffd\ufffd b", "      ^"},
-		{"a long line, early", long, 1, 3, 2, long[:160], "  ^^"},
-		{"a long line, late", long + "!", 1, 301, 1, strings.Repeat("x", 39) + "!", strings.Repeat(" ", 39) + "^"},
-		{"carets end where the shown line does", long, 1, 159, 100, long[:160], strings.Repeat(" ", 158) + "^^"},
+		// 80 columns less 9 for the number: 71.
+		{"a line that just fits", long[:71], 1, 71, 1, long[:71], strings.Repeat(" ", 70) + "^"},
+		{"a long line, early", long, 1, 3, 2, long[:70] + "…", "  ^^"},
+		{"a long line, late", long + "!", 1, 301, 1, "…" + strings.Repeat("x", 68) + "!", strings.Repeat(" ", 69) + "^"},
+		// (71 - 2 - 3)/3 = 22 columns before it, and the sign
+		{"a long line, in the middle", long, 1, 150, 3, "…" + long[:69] + "…", strings.Repeat(" ", 23) + "^^^"},
+		{"carets end where the shown line does", long, 1, 159, 100, "…" + long[:69] + "…", " " + strings.Repeat("^", 70)},
+		{"marked to its end, and wider than the terminal", long, 1, 101, 200, "…" + long[:69] + "…", " " + strings.Repeat("^", 70)},
+		{"wide characters in a long line", strings.Repeat("木", 100), 1, 50, 1, "…" + strings.Repeat("木", 34) + "…", strings.Repeat(" ", 23) + "^^"},
+		{"an accent does not stand over the sign", strings.Repeat("e\u0301", 100), 1, 101, 1, "…" + strings.Repeat("e\u0301", 69) + "…", strings.Repeat(" ", 23) + "^"},
 	} {
 		t.Run(test.name, func(t *testing.T) {
 			got := text(t, diag.Finding{Rule: "r", Severity: diag.Error, Phrase: diag.Say("m"),
@@ -127,4 +136,73 @@ func TestRelatedPlacesShowTheirLines(t *testing.T) {
 			assert.Equal(t, append([]string{"m.yaml:1:9: error: m [r]", "     1 | route: [A, B, A]", "       |         ^"}, c.want...), text(t, f, source))
 		})
 	}
+}
+
+// What is said goes on in lines that are set in, and the first has all that an editor
+// looks for.
+func TestTextIsFoldedAtTheWidthOfTheTerminal(t *testing.T) {
+	at := diag.Position{File: "some/folder/mission.yaml", Line: 2, Column: 30, Width: 4}
+	f := diag.Finding{Rule: "geometry.clearance", Severity: diag.Error, At: at,
+		Phrase: diag.Say("leg A–B passes 0.80 m from boundary edge F1–F2; it needs 1.17 m"), Remedy: "move it 0.37 m away, or drive it at 0.42 m/s or less, or both",
+		Related: []diag.Related{{At: diag.Position{File: at.File, Line: 1, Column: 1, Width: 3}, Message: "boundary edge F1–F2, which is nearest to it by far"}}}
+	source := "one line\nkey: {with: much, in: one, line: that, is: long, and: longer}\n"
+	for columns, want := range map[int]string{
+		60: `some/folder/mission.yaml:2:30: error: leg A–B passes 0.80 m
+    from boundary edge F1–F2; it needs 1.17 m
+    [geometry.clearance]
+     2 | …much, in: one, line: that, is: long, and: longer}
+       |                   ^^^^
+    do: move it 0.37 m away, or drive it at 0.42 m/s or
+        less, or both
+    see some/folder/mission.yaml:1:1: boundary edge F1–F2,
+        which is nearest to it by far
+         1 | one line
+           | ^^^
+`,
+		200: `some/folder/mission.yaml:2:30: error: leg A–B passes 0.80 m from boundary edge F1–F2; it needs 1.17 m [geometry.clearance]
+     2 | key: {with: much, in: one, line: that, is: long, and: longer}
+       |                              ^^^^
+    do: move it 0.37 m away, or drive it at 0.42 m/s or less, or both
+    see some/folder/mission.yaml:1:1: boundary edge F1–F2, which is nearest to it by far
+         1 | one line
+           | ^^^
+`,
+	} {
+		var out bytes.Buffer
+		require.NoError(t, diag.WriteText(&out, []diag.Finding{f}, diag.Sources{at.File: []byte(source)}, diag.Terminal{Columns: columns}))
+		assert.Equal(t, want, out.String())
+	}
+}
+
+// On any terminal, no line of an excerpt is longer than that, something of what is meant
+// is in view, and the carets stand under it.
+func TestExcerptsKeepTheCaretInView(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		line := rapid.StringOfN(rapid.SampledFrom([]rune("abc木\t")), 1, 400, -1).Draw(rt, "line")
+		runes := []rune(line)
+		column := rapid.IntRange(1, len(runes)).Draw(rt, "column")
+		width := rapid.IntRange(1, 200).Draw(rt, "width")
+		columns := rapid.IntRange(60, 120).Draw(rt, "columns")
+		var out bytes.Buffer
+		f := diag.Finding{Rule: "r", Severity: diag.Error, Phrase: diag.Say("m"), At: diag.Position{File: "m", Line: 1, Column: column, Width: width}}
+		require.NoError(rt, diag.WriteText(&out, []diag.Finding{f}, diag.Sources{"m": []byte(line)}, diag.Terminal{Columns: columns}))
+		shown := strings.Split(out.String(), "\n")
+		text, carets := shown[1], shown[2]
+		require.LessOrEqual(rt, words.Cells(text), columns)
+		require.LessOrEqual(rt, words.Cells(carets), words.Cells(text))
+		at := strings.Index(carets, "^")
+		under, cells := ' ', 0
+		for _, r := range text {
+			if cells == at {
+				under = r
+				break
+			}
+			cells += words.RuneCells(r)
+		}
+		want := runes[column-1]
+		if want == '\t' {
+			want = ' '
+		}
+		require.Equal(rt, string(want), string(under))
+	})
 }

@@ -39,6 +39,7 @@ type Mission struct {
 	Name     string         // of its source
 	Plan     *plan.Plan     // as far as it resolved; nil when not at all
 	Findings []diag.Finding // of every stage, sorted
+	Reserves []diag.Reserve // of the limits that check compared, in the order of its rules
 	Sources  diag.Sources   // what the findings point into
 	path     string         // that of its own file among them
 }
@@ -57,7 +58,8 @@ func Load(s source.Source) Mission {
 	readable := diag.Worst(parsed.Findings) != diag.Error
 	switch {
 	case readable && resolved != nil:
-		m.Findings = slices.Concat(m.Findings, findings, check.All(resolved))
+		checked, reserves := check.Examine(resolved)
+		m.Findings, m.Reserves = slices.Concat(m.Findings, findings, checked), reserves
 	case readable:
 		m.Findings = told(parsed.Mission, slices.Concat(m.Findings, findings))
 	default:

@@ -248,7 +248,7 @@ var (
 )
 
 // slipped is the yard with slips, by the rules of all findings.
-func slipped(t require.TestingT, slips ...slip) Mission {
+func slipped(t require.TestingT, slips ...breakage) Mission {
 	text, err := os.ReadFile(yard)
 	require.NoError(t, err)
 	said := string(text)

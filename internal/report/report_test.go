@@ -24,10 +24,18 @@ import (
 
 var update = flag.Bool("update", false, "rewrite the golden report")
 
+// examined is a report of an example with what is left of its limits.
+func examined(t *testing.T, example string) report.Report {
+	t.Helper()
+	p := missiontest.Resolve(t, missiontest.Example(t, example))
+	_, reserves := check.Examine(p)
+	return report.Report{Plan: p, Reserves: reserves}
+}
+
 func TestFullReportOfTheWalnutGrove(t *testing.T) {
 	const golden = "testdata/walnut-grove.txt"
 	var out bytes.Buffer
-	require.NoError(t, report.Full(&out, missiontest.Resolve(t, missiontest.Example(t, "walnut-grove"))))
+	require.NoError(t, examined(t, "walnut-grove").Full(&out))
 	if *update {
 		require.NoError(t, os.WriteFile(golden, out.Bytes(), 0o644))
 	}
@@ -39,8 +47,8 @@ func TestFullReportOfTheWalnutGrove(t *testing.T) {
 func TestShortIsTheBeginningOfFull(t *testing.T) {
 	p := missiontest.Resolve(t, missiontest.Example(t, "running-track"))
 	var short, full bytes.Buffer
-	require.NoError(t, report.Short(&short, p))
-	require.NoError(t, report.Full(&full, p))
+	require.NoError(t, report.Report{Plan: p}.Short(&short))
+	require.NoError(t, report.Report{Plan: p}.Full(&full))
 	assert.True(t, strings.HasPrefix(full.String(), short.String()))
 	assert.Contains(t, full.String(), "ERROR BUDGETS")
 	assert.Contains(t, full.String(), "No conformity")
@@ -52,8 +60,8 @@ func TestLongTablesAreCutInShortOnly(t *testing.T) {
 		p.Route.Legs = append(p.Route.Legs, p.Route.Legs[0])
 	}
 	var short, full bytes.Buffer
-	require.NoError(t, report.Short(&short, p))
-	require.NoError(t, report.Full(&full, p))
+	require.NoError(t, report.Report{Plan: p}.Short(&short))
+	require.NoError(t, report.Report{Plan: p}.Full(&full))
 	assert.Contains(t, short.String(), "and 40 more legs (--full)")
 	assert.NotContains(t, full.String(), "more legs")
 }
@@ -61,7 +69,7 @@ func TestLongTablesAreCutInShortOnly(t *testing.T) {
 // A plan whose parts are missing is still printed as far as it goes.
 func TestReportOfAnEmptyPlan(t *testing.T) {
 	var out bytes.Buffer
-	require.NoError(t, report.Full(&out, &plan.Plan{}))
+	require.NoError(t, report.Report{Plan: &plan.Plan{}}.Full(&out))
 	assert.Contains(t, out.String(), "HOLDS")
 	assert.Contains(t, out.String(), "  none\n")
 }
@@ -106,7 +114,7 @@ func TestHoldsTableAgreesWithTheFindings(t *testing.T) {
 // it, and returns how many faults leave the drive running.
 func requireSameCounts(t require.TestingT, p *plan.Plan) (dangerous int) {
 	var out bytes.Buffer
-	require.NoError(t, report.Short(&out, p))
+	require.NoError(t, report.Report{Plan: p}.Short(&out))
 	_, table, found := strings.Cut(out.String(), "HOLDS")
 	require.True(t, found)
 	told := map[string]map[string]float64{} // numbers of the finding, by hold
