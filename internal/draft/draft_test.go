@@ -195,6 +195,7 @@ func FuzzAnswers(f *testing.F) {
 }
 
 func TestNames(t *testing.T) {
+	assert.Equal(t, "there is no key rover.colour", spec.Judge("rover.colour", "red"))
 	for name, good := range map[string]bool{"yard": true, "North field 2": true, "a": true, "": false, "2 yards": false, "mere": false, "yard: x": false, "yard #1": false, "null": false, "int": false, "_yard": false} {
 		fault := spec.Judge("mission", name)
 		assert.Equal(t, good, fault == "", "%q: %s", name, fault)
