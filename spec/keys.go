@@ -17,7 +17,7 @@ type Key struct {
 	Meaning string
 	How     string // how the value is found, where the meaning does not say it
 	Usual   string // what holds if it is not written; "" of one that must be
-	Asked   bool   // a new mission has it: it must be written, or nothing would tell that it is not
+	Asked   bool   // a new mission asks for it: it must be written, or should be
 	Listed  bool   // it holds a list of blocks, or of single values where Within is empty
 	Named   bool   // it holds blocks under names
 	Within  []Key  // of its block, or of its blocks
@@ -43,14 +43,16 @@ func exported(keys []key, path string) []Key {
 // key as it is, without quotation marks.
 func Judge(path, text string) string {
 	d := &decoder{file: path, places: Places{}, unread: map[string]bool{}}
+	fault := "there is no key " + path
 	walk(missionKeys(&Mission{}), "", func(at string, k key) {
 		if at == path {
+			fault = ""
 			d.readKey(k, &node{kind: scalarKind, text: text, at: diag.Position{File: path, Line: 1, Column: 1}}, path)
 		}
 	})
 	switch found := d.findings.report(); {
 	case len(found) == 0:
-		return ""
+		return fault
 	case found[0].Remedy == "":
 		return found[0].Message()
 	default:

@@ -110,19 +110,21 @@ func baseKeys(to *Base) []key {
 		may("mark", markRef(&to.Mark), "not on a mark", "the mark on which the base stands"),
 		need("position", oneOf(&to.Position, Averaged, Entered, Network), "averaged: from its own fixes anew at each set-up; entered: the same coordinates each time; network: those of a service").by("how the base is set up"),
 		may("averaged_for", maybe(&to.AveragedFor, over(0, 10_000*hour)), "not said", "how long the base averages its own fixes"),
-		need("uncertainty", horizontal(&to.Uncertainty), "one standard deviation per horizontal axis of its position at one set-up, as against the mean of many").by("set it up several times over one mark, and take the standard deviation of what it gives; where it is entered, that of the entered position"),
+		need("uncertainty", horizontal(&to.Uncertainty), "one standard deviation per horizontal axis of its position at one set-up, as against the mean of many").by("set it up several times over one mark, and take the standard deviation of what it gives; where it is entered, how well the antenna comes to stand over its mark again"),
 		may("control_marks", listOf(&to.ControlMarks, 0, maxList, "list of names of marks", markRef), "none", "marks occupied before each drive to find the site shift"),
 		may("rotation", boolean(&to.Rotation), "false", "whether the site shift may turn the fixes, too"),
 	}
 }
 
+// Within sqrt(-2 ln 0.05) = 2.45 standard deviations of an axis lie 95 % of a circular
+// normal distribution.
 func receiverKeys(to *Receiver) []key {
 	return []key{
 		need("fix_rate", amount(&to.FixRate, from(hertz/10, 100*hertz)), "fixes a second").by("how the receiver is set up"),
 		need("latency", amount(&to.Latency, from(0, 60*second)), "from the instant of a fix to the board having it").by("the longest that its manual says, and the time that the line takes; or time of day in a sentence against a clock set by the receiver"),
 		may("stale_after", maybe(&to.StaleAfter, over(0, 60*second)), "latency and three fix intervals", "age of the last fix at which the rover must stop"),
 		need("uncertainty", block([]key{
-			need("fixed", horizontal(&to.Uncertainty.Fixed), "with integer ambiguities resolved").by("let the rover stand for an hour, and take the standard deviation of its fixes for each axis; or the manual: a radius that 95 % keep within, divided by 2.45"),
+			need("fixed", horizontal(&to.Uncertainty.Fixed), "with integer ambiguities resolved").by("on several days let the rover stand for an hour in one place, and take the standard deviation of all its fixes for each axis; or the manual: a radius that 95 % keep within, written as 5 cm (95 % radial)"),
 			may("float", maybeHorizontal(&to.Uncertainty.Float), "not said; needed if required is float", "with ambiguities not resolved"),
 		}), "one standard deviation per horizontal axis, relative to the base"),
 		need("required", oneWord(&to.Required, board.Quality.String, board.QualityFixed, board.QualityFloat), "the poorest solution with which the rover may drive").by("your choice; fixed needs less room"),

@@ -46,8 +46,8 @@ func (k key) by(how string) key {
 	return k
 }
 
-// ask has a new mission ask for a key: what holds if it is not written would flatter
-// the machine or the site, and nothing would tell.
+// ask has a new mission ask for a key that need not be written: nearly every mission has
+// it, or what holds without it would flatter the site, and nothing would tell.
 func (k key) ask() key {
 	k.asked = true
 	return k

@@ -246,7 +246,7 @@ func editor(t *testing.T) (*server, string) {
 
 func TestEditors(t *testing.T) {
 	s, line := editor(t)
-	grove, err := os.ReadFile(groveMission)
+	grove, err := os.ReadFile(missiontest.Example(t, "walnut-grove"))
 	require.NoError(t, err)
 
 	t.Run("nothing is wrong with the examples", func(t *testing.T) {

@@ -45,6 +45,9 @@ that is there already is left as it is, unless --force is given.`,
 		Args:              arguments(1, 1, "NAME is missing: what the mission is called", "one name, in quotation marks where it has spaces, but there are %d: %q"),
 		ValidArgsFunction: cobra.NoFileCompletions,
 		PreRunE: func(_ *cobra.Command, args []string) error {
+			if file == "" {
+				return errors.New("-o names no FILE to write to")
+			}
 			if fault := spec.Judge("mission", args[0]); fault != "" {
 				return errors.New(fault)
 			}

@@ -1,5 +1,5 @@
 // Package draft writes a mission file to start from: every key that must be written, and
-// those whose absence would flatter the site unseen, each under a comment of what it is,
+// those that it should have, each under a comment of what it is,
 // with the answer that was given or with a gap. Keys, meanings and how a value is found
 // are those of the language (spec.Keys); here is only what a new mission has several of,
 // and the names that it gives them.
@@ -42,7 +42,7 @@ func Questions() []Question {
 	}
 }
 
-// Key is that of a question, or of any other path of the language.
+// Key is the key of a path.
 func Key(path string) spec.Key {
 	found, _ := find(spec.Keys(), path)
 	return found

@@ -17,6 +17,7 @@ import (
 	"pgregory.net/rapid"
 
 	"merestone/internal/diag"
+	"merestone/internal/missiontest"
 	"merestone/internal/pipeline"
 	"merestone/internal/source"
 	"merestone/spec"
@@ -70,13 +71,16 @@ func site(latitude, longitude, east, north float64) map[string]string {
 	}
 }
 
-// filled has the value of its path in place of each gap, where the findings say that it
-// is.
-func filled(t require.TestingT, text []byte, values map[string]string) []byte {
+// filled has the value of its path in place of each gap that is chosen, where the findings
+// say that it is.
+func filled(t require.TestingT, text []byte, values map[string]string, chosen func(path string) bool) []byte {
 	lines := strings.Split(string(text), "\n")
 	for _, f := range faults(text) {
 		value, known := values[f.About[0].Name]
 		require.True(t, known, f.About[0].Name)
+		if !chosen(f.About[0].Name) {
+			continue
+		}
 		line := lines[f.At.Line-1]
 		lines[f.At.Line-1] = line[:f.At.Column-1] + value + line[f.At.Column-1+f.At.Width:]
 	}
@@ -100,13 +104,32 @@ func TestNewMissions(t *testing.T) {
 		text := Mission(name, answers)
 		left := onlyGaps(r, text)
 		require.Len(r, left, all-len(answers), "each answer is one gap less")
-		whole := load(filled(r, text, values))
+		some := rapid.SliceOfDistinct(rapid.SampledFrom(left), rapid.ID).Draw(r, "some")
+		part := filled(r, text, values, func(path string) bool { return slices.Contains(some, path) })
+		require.Len(r, onlyGaps(r, part), len(left)-len(some), "the others stay all that is wrong")
+
+		whole := load(filled(r, text, values, func(string) bool { return true }))
 		for _, f := range whole.Findings {
 			require.NotEqual(r, diag.Error, f.Severity, "%v %s", f.At, f.Message())
 		}
 		require.False(r, whole.Refused())
 		require.Equal(r, name, whole.Plan.Mission)
 	})
+}
+
+// Gaps hide nothing that is wrong beside them.
+func TestTheRestIsChecked(t *testing.T) {
+	text := missiontest.Changed(t, string(Mission("yard", nil)),
+		missiontest.Edit{"required: fixed", "required: fix"},
+		missiontest.Edit{"waypoints: [A, B, C]", "waypoints: [A, B, D]"},
+		missiontest.Edit{"  cross_track: " + spec.Gap, "  cross_track: 8"})
+	var others []diag.ID
+	for _, f := range faults([]byte(text)) {
+		if f.Rule != "spec.gap" {
+			others = append(others, f.Rule)
+		}
+	}
+	assert.ElementsMatch(t, []diag.ID{"spec.unknown-word", "spec.no-unit", "spec.unknown-mark"}, others)
 }
 
 // What a new mission says by itself is names, marks, and the kinds of what it has; all
@@ -172,6 +195,7 @@ func FuzzAnswers(f *testing.F) {
 }
 
 func TestNames(t *testing.T) {
+	assert.Equal(t, "there is no key rover.colour", spec.Judge("rover.colour", "red"))
 	for name, good := range map[string]bool{"yard": true, "North field 2": true, "a": true, "": false, "2 yards": false, "mere": false, "yard: x": false, "yard #1": false, "null": false, "int": false, "_yard": false} {
 		fault := spec.Judge("mission", name)
 		assert.Equal(t, good, fault == "", "%q: %s", name, fault)

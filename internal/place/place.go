@@ -107,10 +107,13 @@ func Stamp(ctx context.Context, path string, data []byte, began time.Time) error
 
 // New puts a file where none of its name is; one that is there is left as it is, and the
 // error is fs.ErrExist. The name is taken first, by an empty file, so that of two programs
-// that begin the same one alone writes it.
+// that begin the same one alone writes it. A run that is killed in between leaves it empty.
 func New(ctx context.Context, path string, data []byte) error {
 	folder := filepath.Dir(path)
 	if err := open(folder); err != nil {
+		return err
+	}
+	if _, err := ready(path, data); err != nil {
 		return err
 	}
 	taken, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
