@@ -46,7 +46,7 @@ var writtenThere = regexp.MustCompile(`"(\\.|[^"\\])*"|[0-9.,]+`)
 // written there. Both are empty of an error that stands alone.
 func ofOneCause(f *diag.Finding) (strict, loose string) {
 	switch f.Rule {
-	case ruleUnknownMark, ruleMore, ruleTooManyMarks, ruleExtraColumn:
+	case ruleUnknownMark, ruleMore, ruleTooManyMarks, ruleExtraColumn, ruleGap: // each gap is to be filled in
 		return "", ""
 	}
 	about := f.About[0]
