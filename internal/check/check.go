@@ -80,13 +80,17 @@ func All(p *plan.Plan) []diag.Finding {
 	v := newView(p)
 	var findings []diag.Finding
 	for _, r := range list() {
+		var told []diag.Finding
 		r.run(v, func(f diag.Finding) {
 			f.Rule = r.ID
 			if f.Severity == 0 {
 				f.Severity = r.Severity
 			}
-			findings = append(findings, f)
+			told = append(told, f)
 		})
+		for _, f := range together(told) {
+			findings = append(findings, pointing(p, f))
+		}
 	}
 	diag.Sort(findings)
 	return findings
