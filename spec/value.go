@@ -62,7 +62,7 @@ func block(keys []key) value {
 
 func (d *decoder) readBlock(n *node, path string, keys []key) {
 	if n.kind != mappingKind {
-		d.wrongType(n, path, "a block of keys ("+strings.Join(keyNames(keys), ", ")+")", "")
+		d.wrongType(n, path, "a block of keys ("+strings.Join(keyNames(keys), ", ")+")", noSpace(n, keys))
 		d.unread[path] = true
 		return
 	}
