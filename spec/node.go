@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 	"unicode/utf8"
 
 	"merestone/internal/diag"
@@ -54,6 +55,16 @@ func (n *node) what() string {
 		return "nothing"
 	}
 	return "the single value " + quote(n.text)
+}
+
+// noSpace is the remedy for a key and its value with no space behind the colon, where they
+// stand alone: by YAML 1.2 that is a text.
+func noSpace(n *node, keys []key) string {
+	name, value, found := strings.Cut(n.text, ":")
+	if _, known := findKey(keys, name); !found || !known || n.kind != scalarKind || n.quoted {
+		return ""
+	}
+	return "write " + name + ": " + value + ", with a space after the colon"
 }
 
 // quote shows a text in a message: short, and without characters that a

@@ -22,6 +22,8 @@ func TestAdviceForSlips(t *testing.T) {
 		{"receiver: {latency: 80\u00a0ms}", "is not a unit", "write 80 ms in plain characters: what stands here only looks like it"},
 		{"receiver: {latency: “80 ms”}", "is not a duration", "write 80 ms in plain characters: what stands here only looks like it"},
 		{"rover: {antenna: {right: −4 cm}}", "is not a length", "write -4 cm in plain characters: what stands here only looks like it"},
+		{"receiver:\n  latency:80 ms", "receiver should be a block of keys", "write latency: 80 ms, with a space after the colon"},
+		{"receiver: {latency:80 ms}", "this is not a key with a value", "write KEY: VALUE, with a space after the colon"},
 		{"tape:\n  {from: A, to: B}", "tape should be a list", "put a dash and a space before each entry"},
 		{"geofence:\n  boundary: F1, F2, F3]", "should be a list", "write the entries in brackets, with commas between them: [F1, F2, F3]"},
 		{"geofence:\n  boundary: (F1; F2; F3)", "should be a list", "write the entries in brackets, with commas between them: [F1, F2, F3]"},

@@ -82,7 +82,7 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 		return
 	}
 	if n.kind != mappingKind {
-		d.wrongType(n, path, "a block of keys ("+strings.Join(keyNames(keys), ", ")+")", "")
+		d.wrongType(n, path, "a block of keys ("+strings.Join(keyNames(keys), ", ")+")", noSpace(n, keys))
 		d.unread[path] = true
 		return
 	}

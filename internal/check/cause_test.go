@@ -154,6 +154,26 @@ func TestOneCauseIsOneFinding(t *testing.T) {
 		{"holds whose pull the board lacks", "holds.pin", wide{edits: append(holds(", debounce: 20 ms, stop_category: 0"), [2]string{"board:\n", "board:\n  pulls: [down]\n"})}, 1, 8},
 		{"holds on pins that are no inputs", "holds.pin", wide{edits: holds(", debounce: 20 ms, stop_category: 0")[:1]}, 1, 6},
 		{"holds of one contact, beside the two that are sound but for shorts", "holds.single-fault", wide{edits: holds(", debounce: 20 ms, stop_category: 0")}, 1 + 2 + 1, 6}, // and the drive path, which they have no pole in
+		{"holds that read one pin", "holds.pin", wide{edits: [][2]string{{"holds:\n", "holds:\n" + each(6, func(i int) string {
+			return fmt.Sprintf("  - {name: bumper %d, kind: interlock, pin: 40, contact: normally-closed, wired_to: ground, pull: up, debounce: 20 ms, stop_category: 0}\n", i)
+		})}, {"[22, 24, 26, 28]", "[22, 24, 26, 28, 40]"}}}, 1, 6},
+		{"rings all listed crosswise", "geometry.ring", wide{
+			extra: each(40, func(i int) string {
+				return fmt.Sprintf("  R%d: {%s}\n", i, near(100+5*float64(i/4)+[]float64{0, 1, 0, 1}[i%4], 100+[]float64{0, 0, 1, 1}[i%4], 9))
+			}),
+			obstacles: each(10, func(i int) string {
+				return fmt.Sprintf("    - {name: bed %d, ring: [R%d, R%d, R%d, R%d]}\n", i, 4*i, 4*i+3, 4*i+1, 4*i+2)
+			}),
+		}, 1, 10},
+		{"control marks that are centres of posts", "base.control-marks", wide{extra: posts(62, "").extra, obstacles: posts(62, "").obstacles, edits: [][2]string{{"uncertainty: 1 mm}", "uncertainty: 1 mm, control_marks: [T0, T1, T2, T3, T4, T5]}"}}}, 1, 6},
+		{"control marks that are listed twice", "base.control-marks", wide{edits: [][2]string{{"uncertainty: 1 mm}", "uncertainty: 1 mm, control_marks: [P0, P1, P2, P3, P4, P0, P1, P2, P3, P4]}"}}}, 1, 5},
+		{"parts that open slowly", "plausible.figure", wide{edits: [][2]string{{"drive_path:\n", "drive_path:\n" + each(6, func(i int) string {
+			return fmt.Sprintf("  - {name: contactor %d, kind: relay, opened_by: [mushroom button], off_delay: %d ms, coil_diode: false}\n", i, 300+i)
+		})}}}, 1, 6},
+		{"stops that all took longer", "commissioning.stopping", wide{edits: [][2]string{{"stopping: [{from: 0.60 m/s, time: 1.1 s, distance: 0.35 m, downhill: 0 %}]", "stopping: [" + each(9, func(i int) string {
+			return fmt.Sprintf("{from: 0.%d m/s, time: %d.1 s, distance: 0.9 m}, ", 60-i, 5+i)
+		}) + "{from: 0.60 m/s, time: 1.1 s, distance: 0.35 m, downhill: 0 %}]"}}}, 1, 1},
+		{"marks said to be points of their own set-up", "base.setup", wide{mark: func(i int) string { return fmt.Sprintf(", same_as: P%d", (i+1)%many) }}, 1, many},
 		{"holds whose wire breaks", "holds.wire-break", wide{edits: [][2]string{{"holds:\n", "holds:\n" + each(6, func(i int) string {
 			return fmt.Sprintf("  - {name: bumper %d, kind: interlock, pin: %d, contact: normally-open, wired_to: ground, pull: up, debounce: 20 ms, stop_category: 0}\n", i, 40+i)
 		})}, {"[22, 24, 26, 28]", "[22, 24, 26, 28, 40, 41, 42, 43, 44, 45]"}}}, 1, 6},

@@ -90,13 +90,17 @@ func Examine(p *plan.Plan) ([]diag.Finding, []diag.Reserve) {
 	var left []diag.Reserve
 	for _, r := range list() {
 		v.asked = reserves{}
+		var told []diag.Finding
 		r.run(v, func(f diag.Finding) {
 			f.Rule = r.ID
 			if f.Severity == 0 {
 				f.Severity = r.Severity
 			}
-			findings = append(findings, f)
+			told = append(told, f)
 		})
+		for _, f := range together(told) {
+			findings = append(findings, pointing(p, f))
+		}
 		for _, one := range v.asked.list {
 			one.Rule = r.ID
 			left = append(left, one)

@@ -16,6 +16,8 @@ import (
 func singlePartRule() Rule {
 	return newRule("holds.single-part", diag.Error, "no single part leaves the drive on against every hold", func(v *view, report func(diag.Finding)) {
 		bare := diag.List{By: "; "}
+		covered := map[string]diag.List{} // faults, by what is said of them
+		var sayings []string
 		for _, row := range v.Holds.Faults.OfPath() {
 			if !row.AgainstEvery(len(v.Holds.List)) {
 				continue
@@ -25,7 +27,17 @@ func singlePartRule() Rule {
 				bare.Items = append(bare.Items, row.Fault)
 				continue
 			}
-			f := at(v.Holds.PathAt, "%s leaves the drive on against every hold; the mission says how that is covered: %s", row.Fault, diag.Aside(said))
+			if len(covered[said].Items) == 0 {
+				sayings = append(sayings, said)
+			}
+			covered[said] = diag.List{Items: append(covered[said].Items, row.Fault), By: "; "}
+		}
+		for _, said := range sayings {
+			format := "%s leaves the drive on against every hold; the mission says how that is covered: %s"
+			if len(covered[said].Items) > 1 {
+				format = "%s: each of these leaves the drive on against every hold; the mission says how that is covered: %s"
+			}
+			f := at(v.Holds.PathAt, format, covered[said], diag.Aside(said))
 			f.About, f.Severity = []diag.Subject{diag.The(diag.Key, "drive_path")}, diag.Note
 			f.Remedy = "see to it that it is so: nothing here proves it"
 			report(f)

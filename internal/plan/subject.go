@@ -27,6 +27,28 @@ func (p *Plan) Subject(kind diag.Kind, i int) diag.Subject {
 	return s
 }
 
+// SourceOf is where a thing was written; false of what is in no list that is known by its
+// things.
+func (p *Plan) SourceOf(s diag.Subject) (diag.Source, bool) {
+	switch s.Kind {
+	case diag.Leg:
+		return p.Route.Legs[s.Index].Source, true
+	case diag.Waypoint:
+		return p.Route.Waypoints[s.Index].Source, true
+	case diag.Mark:
+		return p.Survey.Marks[s.Index].Source, true
+	case diag.Tape:
+		return p.Survey.Tapes[s.Index].Source, true
+	case diag.Hold:
+		return p.Holds.List[s.Index].Source, true
+	case diag.Obstacle:
+		return p.Fence.Obstacles[s.Index].Source, true
+	case diag.Canopy, diag.Roof:
+		return p.Site.Overhead[s.Index].Source, true
+	}
+	return diag.Source{}, false
+}
+
 // OverheadSubject is an area with something overhead, by what that is.
 func (p *Plan) OverheadSubject(i int) diag.Subject {
 	s := diag.Subject{Kind: diag.Canopy, Name: p.Site.Overhead[i].Name, Index: i}
