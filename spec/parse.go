@@ -147,10 +147,13 @@ func (d *decoder) failKey(rule diag.ID, path, remedy, format string, args ...any
 
 func keyOf(path string) diag.Subject { return diag.The(diag.Key, path) }
 
-// beside is what a file in the folder of the mission file is called in positions.
-func (d *decoder) beside(name string) string {
-	joined := path.Join(path.Dir(d.file), name)
-	if strings.HasPrefix(d.file, "//") { // a network share of Windows, which is no root of path's
+func (d *decoder) beside(name string) string { return Beside(d.file, name) }
+
+// Beside is what a file that a mission names is called in positions: seen from where the
+// mission file is.
+func Beside(mission, name string) string {
+	joined := path.Join(path.Dir(mission), name)
+	if strings.HasPrefix(mission, "//") { // a network share of Windows, which is no root of path's
 		return "/" + joined
 	}
 	return joined

@@ -69,6 +69,17 @@ func Certain(findings []Finding) []Edit {
 	return all
 }
 
+// CountCertain counts the findings that have a certain fix.
+func CountCertain(findings []Finding) int {
+	n := 0
+	for _, f := range findings {
+		if len(f.Fixes) == 1 && f.Fixes[0].Certain {
+			n++
+		}
+	}
+	return n
+}
+
 func compareEdits(a, b Edit) int {
 	return cmp.Or(cmp.Compare(a.File, b.File), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Column, b.Column))
 }

@@ -139,7 +139,9 @@ func TestRemediesOfRefusedMissions(t *testing.T) {
 			f := filesOf(t, mission)
 			findings := f.load()
 			read := files.load
-			if slices.ContainsFunc(findings, func(f diag.Finding) bool { return strings.HasPrefix(string(f.Rule), "spec.") && f.Severity == diag.Error }) {
+			if slices.ContainsFunc(findings, func(f diag.Finding) bool {
+				return strings.HasPrefix(string(f.Rule), "spec.") && f.Severity == diag.Error
+			}) {
 				read = files.parse // what the later stages would say could not be told before
 			}
 			followed += follow(t, f, findings, read)

@@ -30,8 +30,8 @@ const (
 
 // Accuracy is a quantity that an error exceeds with a small probability alone.
 type Accuracy struct {
-	Value       int64 // in the small unit of its dimension
-	Probability Ratio // that the error is within it
+	Value       int64  // in the small unit of its dimension
+	Probability Ratio  // that the error is within it
 	Manner      Manner // none is per axis, of what has one axis
 	written     string // the value with its unit
 }
