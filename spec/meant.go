@@ -246,8 +246,12 @@ func (d *decoder) offerList(n *node, least, most int) {
 		entries = append(entries, entry)
 	}
 	list := "[" + strings.Join(entries, ", ") + "]"
-	if _, behind, ok := d.around(n.at, n.at); !ok || len(entries) < max(least, 1) || len(entries) > most || strings.Trim(behind, " ") != "" && !strings.HasPrefix(behind, " #") {
-		return // within braces a comma ends the value
+	_, behind, ok := d.around(n.at, n.at)
+	if !ok || len(entries) < max(least, 1) || len(entries) > most {
+		return
+	}
+	if behind = strings.TrimLeft(behind, " "); behind != "" && behind[0] != '#' && (len(entries) > 1 || !strings.ContainsRune(",}", rune(behind[0]))) {
+		return // within braces a comma ends the value: there are more entries than this
 	}
 	d.offer(d.findings.pending, !n.quoted && len(entries) == 1+strings.Count(n.text, ","), "write "+list, diag.Replace(n.at, list))
 }

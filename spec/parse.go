@@ -14,6 +14,7 @@
 //	marksfile.go  the marks of a CSV file
 //	names.go      what things may be called
 //	references.go what refers to what
+//	identifiers.go which names would be one in C
 //	findings.go   what was found, within bounds
 package spec
 

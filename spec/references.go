@@ -204,6 +204,7 @@ func (d *decoder) checkMission(to *Mission) {
 	d.checkClashes("overhead area", overhead)
 	d.checkClashes("hold", holds)
 	d.checkClashes("part", parts)
+	d.checkEnumerators(to)
 }
 
 func (d *decoder) checkRover(to *Mission) {
@@ -445,27 +446,5 @@ func (d *decoder) checkTape(to *Mission) {
 		if t.From != "" && t.From == t.To {
 			d.failKey(ruleSameMark, fmt.Sprintf("tape[%d].to", i), "write the mark at its other end", "the tape runs from %s to itself", quote(t.From))
 		}
-	}
-}
-
-// checkClashes reports names of one kind that are the same once they are C
-// identifiers.
-func (d *decoder) checkClashes(what string, names []called) {
-	first := map[string]called{}
-	for _, n := range names {
-		if n.name == "" {
-			continue // refused already
-		}
-		id := words.Identifier(n.name)
-		before, clash := first[id]
-		if !clash {
-			first[id] = n
-			continue
-		}
-		message := diag.Say("the names %s and %s of two %ss both become %s in C", quote(before.name), quote(n.name), what, id)
-		if before.name == n.name {
-			message = diag.Say("two %ss are called %s", what, quote(n.name))
-		}
-		d.fail(ruleNameClash, n.at, "give one of them another name", "%s", message).Related = []diag.Related{{At: before.at, Message: "the other one"}}
 	}
 }
