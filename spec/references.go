@@ -362,7 +362,8 @@ func (c *pathCheck) part(path string, p Part) {
 	own := func(key string, of circuit.PartKind, why string) bool {
 		_, written := c.places[path+"."+key]
 		if known && written && p.Kind != of {
-			c.failKey(ruleUnknownKey, path+"."+key, "take it out", "%s has no key %s: it is a %s, %s", keyOf(path), quote(key), p.Kind, why)
+			f := c.failKey(ruleUnknownKey, path+"."+key, "take it out", "%s has no key %s: it is a %s, %s", keyOf(path), quote(key), p.Kind, why)
+			c.takeOutAt(f, path+"."+key, key)
 		}
 		return written
 	}

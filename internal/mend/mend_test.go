@@ -139,3 +139,21 @@ func TestDiffIsOfBothFiles(t *testing.T) {
 		require.Equal(t, linesOf(f.After), after)
 	})
 }
+
+// Whatever is wrong with a mission: the changes can be made, and when they are, nothing
+// certain is left that could be made.
+func TestMendOfAnything(t *testing.T) {
+	sound := missiontest.Text(t, yard)
+	signs := []string{",", ".", ":", "-", "\t", " ", "\"", "'", "[", "]", "{", "}", "#", "&a ", "*a", "(", ")", "°", "N", "E", "e1", "5", "\u00a0", "–", "“", "\n", "\r\n", "ft", "M", "no", "~"}
+	rapid.Check(t, func(t *rapid.T) {
+		text := []rune(sound)
+		for range rapid.IntRange(1, 4).Draw(t, "slips") {
+			at := rapid.IntRange(0, len(text)).Draw(t, "at")
+			to := min(at+rapid.IntRange(0, 2).Draw(t, "out"), len(text))
+			put := []rune(strings.Join(rapid.SliceOfN(rapid.SampledFrom(signs), 0, 2).Draw(t, "in"), ""))
+			text = append(text[:at:at], append(put, text[to:]...)...)
+		}
+		r := mended(t, string(text), nil)
+		require.Zero(t, diag.CountCertain(r.Mission.Findings), "%v", r.Mission.Findings)
+	})
+}
