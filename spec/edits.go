@@ -162,6 +162,18 @@ func (d *decoder) takeOutKey(f *diag.Finding, certain bool, e entry) {
 	}
 }
 
+// takeOutAt offers to take out a key by the place of its value, where it stands right before
+// it.
+func (d *decoder) takeOutAt(f *diag.Finding, path, key string) {
+	to := d.where(path)
+	before, _, ok := d.around(to, to)
+	if left := strings.TrimRight(before, " "); ok && strings.HasSuffix(left, key+":") {
+		from := to
+		from.Column -= utf8.RuneCountInString(before) - utf8.RuneCountInString(left) + len(key) + 1
+		d.takeOut(f, false, from, to)
+	}
+}
+
 // inBrackets reports whether a value stands among the entries of brackets on its line.
 func (d *decoder) inBrackets(at diag.Position) bool {
 	before, _, ok := d.around(at, at)

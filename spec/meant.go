@@ -64,6 +64,9 @@ func (d *decoder) meantQuantity(text string, dimension quantity.Dimension, fits 
 	if plain != text && good(plain) {
 		return []meaning{{plain, true, "in plain characters: what stands here only looks like it"}}
 	}
+	if bare := unpunctuated(plain); bare != plain && good(bare) {
+		return []meaning{{bare, plain == text, "without what stands behind it"}}
+	}
 	var found []meaning
 	for _, m := range quantity.Meant(plain, dimension) {
 		if good(m.Text) {
@@ -79,7 +82,7 @@ func (d *decoder) meantCoordinate(text string, meant func(string) []geodesy.Mean
 		return nil
 	}
 	var found []meaning
-	for _, m := range meant(text) {
+	for _, m := range meant(unpunctuated(text)) {
 		found = append(found, meaning{m.Text, m.Certain, ""})
 	}
 	return found
@@ -104,8 +107,12 @@ var synonyms = map[string][]string{
 
 // joined is a word in small letters, without what sets its parts apart.
 func joined(word string) string {
-	return strings.NewReplacer("-", "", "_", "", " ", "").Replace(strings.ToLower(plainly(word)))
+	return strings.NewReplacer("-", "", "_", "", " ", "").Replace(strings.ToLower(unpunctuated(plainly(word))))
 }
+
+// unpunctuated is a text without the comma or semicolon that other notations have behind
+// a value.
+func unpunctuated(text string) string { return strings.TrimRight(text, " ,;") }
 
 // meantWord is which of a few words was meant.
 func (d *decoder) meantWord(word string, candidates []string) []meaning {
@@ -146,7 +153,7 @@ func likely(near []string) []meaning {
 
 // meantBoolean is which of true and false was meant.
 func meantBoolean(text string) []meaning {
-	switch strings.ToLower(text) {
+	switch strings.ToLower(unpunctuated(text)) {
 	case "yes", "on", "true":
 		return []meaning{{"true", true, ""}}
 	case "y", "t", "1":
@@ -172,7 +179,7 @@ var (
 // both; with points between them the day comes first where points are used (from memory),
 // which a person is to confirm.
 func meantDay(text string) []meaning {
-	text = plainly(text)
+	text = unpunctuated(plainly(text))
 	var found []meaning
 	add := func(certain bool, year, month, day string) {
 		y, _ := strconv.Atoi(year)
@@ -217,7 +224,7 @@ func monthOf(name string) string {
 
 // meantWhole is what a whole number may mean that is written in another way.
 func meantWhole(text string) []meaning {
-	digits := strings.TrimPrefix(plainly(text), "+")
+	digits := strings.TrimPrefix(unpunctuated(plainly(text)), "+")
 	if point := strings.IndexByte(digits, '.'); point > 0 {
 		digits = strings.TrimRight(digits, "0")
 		digits = strings.TrimSuffix(digits, ".")
@@ -246,8 +253,12 @@ func (d *decoder) offerList(n *node, least, most int) {
 		entries = append(entries, entry)
 	}
 	list := "[" + strings.Join(entries, ", ") + "]"
-	if _, behind, ok := d.around(n.at, n.at); !ok || len(entries) < max(least, 1) || len(entries) > most || strings.Trim(behind, " ") != "" && !strings.HasPrefix(behind, " #") {
-		return // within braces a comma ends the value
+	_, behind, ok := d.around(n.at, n.at)
+	if !ok || len(entries) < max(least, 1) || len(entries) > most {
+		return
+	}
+	if behind = strings.TrimLeft(behind, " "); behind != "" && behind[0] != '#' && (len(entries) > 1 || !strings.ContainsRune(",}", rune(behind[0]))) {
+		return // within braces a comma ends the value: there are more entries than this
 	}
 	d.offer(d.findings.pending, !n.quoted && len(entries) == 1+strings.Count(n.text, ","), "write "+list, diag.Replace(n.at, list))
 }

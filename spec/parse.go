@@ -16,6 +16,7 @@
 //	measured.go   marks measured from others, rows and rings of them
 //	names.go      what things may be called
 //	references.go what refers to what
+//	identifiers.go which names would be one in C
 //	doubts.go     which keys are not known by that
 //	findings.go   what was found, within bounds, and alike.go what has one cause
 package spec
@@ -161,10 +162,13 @@ func (d *decoder) failKey(rule diag.ID, path, remedy, format string, args ...any
 
 func keyOf(path string) diag.Subject { return diag.The(diag.Key, path) }
 
-// beside is what a file in the folder of the mission file is called in positions.
-func (d *decoder) beside(name string) string {
-	joined := path.Join(path.Dir(d.file), name)
-	if strings.HasPrefix(d.file, "//") { // a network share of Windows, which is no root of path's
+func (d *decoder) beside(name string) string { return FileBeside(d.file, name) }
+
+// FileBeside is what a file that a mission names is called in positions: seen from where the
+// mission file is.
+func FileBeside(mission, name string) string {
+	joined := path.Join(path.Dir(mission), name)
+	if strings.HasPrefix(mission, "//") { // a network share of Windows, which is no root of path's
 		return "/" + joined
 	}
 	return joined

@@ -4,7 +4,6 @@
 package spec
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -238,6 +237,7 @@ func (d *decoder) checkMission(to *Mission) {
 	d.checkClashes("overhead area", overhead)
 	d.checkClashes("hold", holds)
 	d.checkClashes("part", parts)
+	d.checkEnumerators(to)
 }
 
 func (d *decoder) checkRover(to *Mission) {
@@ -399,7 +399,8 @@ func (c *pathCheck) part(path string, p Part) {
 	own := func(key string, of circuit.PartKind, why string) bool {
 		_, written := c.places[path+"."+key]
 		if known && written && p.Kind != of {
-			c.failKey(ruleUnknownKey, path+"."+key, "take it out", "%s has no key %s: it is a %s, %s", keyOf(path), quote(key), p.Kind, why)
+			f := c.failKey(ruleUnknownKey, path+"."+key, "take it out", "%s has no key %s: it is a %s, %s", keyOf(path), quote(key), p.Kind, why)
+			c.takeOutAt(f, path+"."+key, key)
 		}
 		return written
 	}
@@ -484,31 +485,6 @@ func (d *decoder) checkTape(to *Mission) {
 	for i, t := range to.Tape {
 		if t.From != "" && t.From == t.To {
 			d.failKey(ruleSameMark, fmt.Sprintf("tape[%d].to", i), "write the mark at its other end", "the tape runs from %s to itself", quote(t.From))
-		}
-	}
-}
-
-// checkClashes reports names of one kind that are the same once they are C
-// identifiers.
-func (d *decoder) checkClashes(what string, names []called) {
-	first := map[string]called{}
-	for _, n := range names {
-		if n.name == "" {
-			continue // refused already
-		}
-		id := words.Identifier(n.name)
-		before, clash := first[id]
-		if !clash {
-			first[id] = n
-			continue
-		}
-		message := diag.Say("the names %s and %s of two %ss both become %s in C", quote(before.name), quote(n.name), what, id)
-		if before.name == n.name {
-			message = diag.Say("two %ss are called %s", what, quote(n.name))
-		}
-		d.fail(ruleNameClash, n.at, "give one of them another name", "%s", message).Related = []diag.Related{{At: before.at, Message: "the other one"}}
-		for _, c := range []called{before, n} {
-			d.doubt(cmp.Or(c.path, join("marks", c.name)))
 		}
 	}
 }

@@ -44,7 +44,7 @@ const (
 )
 
 // Rules documents the findings of Parse, in the order in which it comes to them.
-// All are errors but the one on accuracies, and that on columns.
+// All are errors but those on accuracies and columns, and one that warns of long names.
 func Rules() []diag.Rule {
 	return []diag.Rule{
 		{ID: ruleTooLarge, Severity: diag.Error, Title: "The input is larger than any mission needs"},

@@ -22,6 +22,9 @@ func speedRule() Rule {
 				}
 				f := at(l.Source, "%s is to be driven at %s, "+what, leg, words.MMPerS(speed), words.MMPerS(limitMMPerS))
 				f.Severity, f.Remedy = severity, remedy
+				if severity == diag.Error {
+					f.Want(words.MMPerS(limitMMPerS).String(), v.Route.Waypoints[l.To].Path+".speed", "route.speed")
+				}
 				f.Numbers = []diag.Number{{Name: "speed", Value: plan.Metres(speed), Unit: "m/s"}, {Name: "limit", Value: plan.Metres(limitMMPerS), Unit: "m/s"}}
 				to.add(f, math.Abs(float64(speed-limitMMPerS)))
 			}

@@ -24,6 +24,7 @@ func staleRule() Rule {
 			f := at(v.Machine.Receiver.Source, "receiver.stale_after of %d ms is shorter than one fix interval, the latency and one loop together, %d ms: the drive would stop all the time", r.StaleAfterMS, least)
 			f.About = []diag.Subject{diag.The(diag.Receiver, "")}
 			f.Remedy = fmt.Sprintf("write %d ms or more", least)
+			f.Want(fmt.Sprintf("%d ms", least), "receiver.stale_after")
 			f.Numbers = []diag.Number{{Name: "stale after", Value: float64(r.StaleAfterMS) / 1000, Unit: "s"}, {Name: "least", Value: float64(least) / 1000, Unit: "s"}}
 			report(f)
 			return

@@ -46,6 +46,9 @@ func toleranceRule() Rule {
 			default:
 				f.Remedy = fmt.Sprintf("drive this leg at %s or less, or %s", words.MMPerS(a.HighestMMPerS), widen)
 			}
+			if a.SteeringMM <= v.Machine.Rover.CrossTrackMM {
+				f.Want(words.MM(a.ClosestMM).String(), w.Path+".arrival_tolerance", "route.arrival_tolerance")
+			}
 			same.add(f, float64(a.ClosestMM-w.ToleranceMM))
 		}
 		same.report(report, "; so it is at %s", "; by other figures so it is at %s")

@@ -163,6 +163,7 @@ func (a *alike) report(report func(diag.Finding), same, different string) {
 	if len(about) <= few {
 		for k, f := range a.findings {
 			if others := a.others[k]; len(others) > 0 {
+				f.Wishes = nil // one key does not mend all of them
 				f.Add(same, diag.Names(others, ", "))
 			}
 			report(f)
@@ -176,6 +177,7 @@ func (a *alike) report(report func(diag.Finding), same, different string) {
 		}
 	}
 	f := a.findings[worst]
+	f.Wishes = nil
 	told := map[diag.Subject]bool{f.About[0]: true}
 	var others []diag.Subject
 	for k := range a.findings {

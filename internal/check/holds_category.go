@@ -19,6 +19,7 @@ func categoryRule() Rule {
 			}
 			f := at(h.Source, "%s is of stop category %d%s: "+does, v.Subject(diag.Hold, i), h.StopCategory, means[h.StopCategory])
 			f.Remedy = "write stop_category: 0, or take the key out; a stop under control takes a hardware circuit of its own, outside of this program"
+			f.Want("0", h.Path+".stop_category")
 			all.add(f, 0)
 		}
 		all.report(report, "; so it is with %s", "")

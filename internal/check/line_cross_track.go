@@ -52,6 +52,7 @@ func crossTrackRule() Rule {
 			}
 		}
 		f.Remedy = "allow at least " + words.MM(line.LeastMM).String() + ", or " + how + ": that part is " + words.MM(largest).String()
+		f.Want(words.MM(line.LeastMM).String(), "rover.cross_track")
 		report(f)
 	})
 }

@@ -2,6 +2,7 @@
 package cli
 
 import (
+	"errors"
 	"fmt"
 
 	"github.com/spf13/cobra"
@@ -16,13 +17,13 @@ import (
 
 func (a app) checkCommand() *cobra.Command {
 	var format string
-	var strict, full bool
+	var do checking
 	c := &cobra.Command{
-		Use:   "check MISSION [--format FORMAT] [--full] [--strict]",
+		Use:   "check MISSION [--format FORMAT] [--full] [--strict] [--fix [--dry-run]]",
 		Short: "check a mission and report every finding",
 		Long: `Reads the mission file MISSION (- for standard input, REV:PATH for a file
 of a git revision, :PATH for one that is staged), runs every check, and
-reports to standard output. Nothing is written to the disk.
+reports to standard output. Nothing is written to the disk, save by --fix.
 
 The formats:
 
@@ -39,7 +40,10 @@ The formats:
   json    one object: {tool, version, mission, findings, counts}; each
           finding has rule, severity, message, remedy, at {file, line,
           column, width}, about [{kind, name, index}], numbers [{name,
-          value, unit}] and related [{at, message}]; about is the things
+          value, unit}], related [{at, message}] and fixes [{does, certain,
+          edits [{file, start, end, text}]}]: alternatives, each of edits
+          to be made together, from start {line, column} up to, and
+          without, end; about is the things
           that it is about, the first mainly: a leg, a mark, a hold; index
           counts from 0 in the mission's list of them, and an edge has
           ring, too: the index of its obstacle, -1 for the boundary;
@@ -58,30 +62,68 @@ The formats:
           any: [{mark, by, from, east_mm, north_mm, major_mm, minor_mm,
           bearing_deg}], the ellipse with one standard deviation
   sarif   SARIF 2.1.0, the OASIS standard that code-review tools show
-          beside the source, with the page of every rule`,
+          beside the source, with the page of every rule, and with what
+          can be changed as fixes
+
+--fix makes the changes that are certain: of what can mean one thing alone,
+such as a decimal comma, a unit in capitals, a missing space behind a colon
+or the mark that closes a ring. It shows them as a diff, puts the files in
+their place, each whole, and reports what is left. Comments, order and line
+ends stay. Whatever needs a person's choice is left to one: a name that may
+be meant, feet and inches, any figure that the rover drives by. With
+--dry-run the files stay as they are, and the report is of what would be
+left. A file that was changed meanwhile is not replaced, and standard input,
+revisions and links are refused.`,
 		Example: `  merestone check mission.yaml
   merestone check mission.yaml --strict
-  merestone check mission.yaml --format sarif > findings.sarif`,
+  merestone check mission.yaml --format sarif > findings.sarif
+  merestone check mission.yaml --fix --dry-run`,
 		Args:              oneMission(),
 		ValidArgsFunction: completeFiles(missionEndings()),
-		RunE:              func(_ *cobra.Command, args []string) error { return a.check(args[0], format, full, strict) },
+		RunE:              func(_ *cobra.Command, args []string) error { return a.check(args[0], format, do) },
 	}
 	formatFlag(c, &format, "text", "json", "sarif")
-	c.Flags().BoolVar(&full, "full", false, "print every budget, fault and step of the test")
-	c.Flags().BoolVar(&strict, "strict", false, "exit with status 1 for warnings, too")
+	known := c.PreRunE
+	c.PreRunE = func(c *cobra.Command, args []string) error {
+		switch {
+		case do.dry && !do.fix:
+			return errors.New("--dry-run goes with --fix")
+		case do.fix && format != "text":
+			return errors.New("--fix reports as text; the other formats carry the changes, to be made by whoever reads them")
+		}
+		return known(c, args)
+	}
+	c.Flags().BoolVar(&do.full, "full", false, "print every budget, fault and step of the test")
+	c.Flags().BoolVar(&do.strict, "strict", false, "exit with status 1 for warnings, too")
+	c.Flags().BoolVar(&do.fix, "fix", false, "make the changes that are certain, and report what is left")
+	c.Flags().BoolVar(&do.dry, "dry-run", false, "with --fix: show the changes, and make none")
 	return c
 }
 
-func (a app) check(path, format string, full, strict bool) error {
+// checking is what check is asked to do.
+type checking struct{ full, strict, fix, dry bool }
+
+// loaded is the mission to report on, once it is mended where that was asked.
+func (a app) loaded(path string, do checking) (pipeline.Mission, error) {
+	if do.fix {
+		return a.mended(path, do.dry)
+	}
 	found, err := source.FileOrRevision(path, a.in)
+	if err != nil {
+		return pipeline.Mission{}, err
+	}
+	return pipeline.Load(found), nil
+}
+
+func (a app) check(path, format string, do checking) error {
+	mission, err := a.loaded(path, do)
 	if err != nil {
 		return err
 	}
-	mission := pipeline.Load(found)
 	findings := diag.Report{Tool: tool, Version: version.Tool, Mission: mission.Name, Findings: mission.Findings}
 	switch format {
 	case "json":
-		if full && mission.Whole() {
+		if do.full && mission.Whole() {
 			for _, of := range []func(*plan.Plan) (diag.Member, bool){report.Holds, report.Measured} {
 				if member, ok := of(mission.Plan); ok {
 					findings.More = append(findings.More, member)
@@ -97,18 +139,22 @@ func (a app) check(path, format string, full, strict bool) error {
 		if err == nil && mission.Whole() {
 			tables := report.Report{Plan: mission.Plan, Reserves: mission.Reserves, Columns: a.outOn.Columns}
 			fmt.Fprintln(a.out)
-			if full {
+			if do.full {
 				err = tables.Full(a.out)
 			} else {
 				err = tables.Short(a.out)
 			}
 		}
-		say(a.out, "%s: %s", mission.Name, counted(mission.Findings))
+		mends := ""
+		if n := diag.CountCertain(mission.Findings); n > 0 && !do.fix {
+			mends = fmt.Sprintf("; check --fix mends %d of them", n)
+		}
+		say(a.out, "%s: %s%s", mission.Name, counted(mission.Findings), mends)
 	}
 	if err != nil {
 		return err
 	}
-	if mission.Refused() || strict && diag.Worst(mission.Findings) >= diag.Warning {
+	if mission.Refused() || do.strict && diag.Worst(mission.Findings) >= diag.Warning {
 		return errFindings
 	}
 	return nil

@@ -83,6 +83,7 @@ type Finding struct {
 	About   []Subject
 	Remedy  string    // what to do; one line, may be empty
 	Fixes   []Fix     // ways to do it as changes of text, see edit.go
+	Wishes  []Wish    // the same by keys, before their places were looked up, see wish.go
 	Numbers []Number  // the numbers compared, in SI units or as named
 	Related []Related // other places involved
 }

@@ -35,11 +35,6 @@ func Replace(at Position, text string) Edit {
 	return Edit{at.File, at.Line, at.Column, at.Line, at.Column + at.Width, text}
 }
 
-// Before is an edit that puts a text before a position.
-func Before(at Position, text string) Edit {
-	return Edit{at.File, at.Line, at.Column, at.Line, at.Column, text}
-}
-
 // Offer adds a way to follow the remedy.
 func (f *Finding) Offer(certain bool, does string, edits ...Edit) {
 	f.Fixes = append(f.Fixes, Fix{Does: does, Certain: certain, Edits: edits})
@@ -67,6 +62,17 @@ func Certain(findings []Finding) []Edit {
 	}
 	slices.SortStableFunc(all, compareEdits)
 	return all
+}
+
+// CountCertain counts the findings that have a certain fix.
+func CountCertain(findings []Finding) int {
+	n := 0
+	for _, f := range findings {
+		if len(f.Fixes) == 1 && f.Fixes[0].Certain {
+			n++
+		}
+	}
+	return n
 }
 
 func compareEdits(a, b Edit) int {

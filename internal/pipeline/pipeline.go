@@ -44,14 +44,24 @@ type Mission struct {
 	path     string         // that of its own file among them
 }
 
-// Load takes a source through the stages.
+// Load takes a source through the stages, and finds the places of what rules would have
+// written.
 func Load(s source.Source) Mission {
+	m, written := stages(s)
+	if written != nil {
+		m.grant(s, written)
+	}
+	return m
+}
+
+// stages takes a source through the stages.
+func stages(s source.Source) (Mission, *spec.Mission) {
 	parsed := spec.Parse(s.Path, s.Text, s.Open)
 	m := Mission{Name: s.Name, Findings: parsed.Findings, Sources: parsed.Sources, path: s.Path}
 	if parsed.Mission == nil {
 		m.Findings = append(m.Findings, waiting(diag.Position{File: s.Path}, []string{""}))
 		diag.Sort(m.Findings)
-		return m
+		return m, nil
 	}
 	resolved, findings := plan.Resolve(parsed.Mission)
 	m.Plan = resolved
@@ -69,7 +79,7 @@ func Load(s source.Source) Mission {
 		resolved.Incomplete = append(resolved.Incomplete, plan.Gap{Part: "mission", Reason: "the file has errors"})
 	}
 	diag.Sort(m.Findings)
-	return m
+	return m, parsed.Mission
 }
 
 // Files are the names of the files that the mission was read from: its own first. The

@@ -95,7 +95,30 @@ func (r *resolver) exchanged(beyond []far) (rest []far) {
 		whose, fmt.Sprintf("%.1f", written/1000), fmt.Sprintf("%.1f", math.Ceil(other/100)/10))
 	f := &r.findings[len(r.findings)-1]
 	f.Severity, f.About = severity, names
+	if len(names) <= mostExchanged {
+		f.Wishes = r.exchange(names)
+	}
 	return rest
+}
+
+// mostExchanged is how many marks are offered to be exchanged at once.
+const mostExchanged = 500
+
+// exchange is to write the two of each mark the other way round; or those of the origin,
+// where all marks are.
+func (r *resolver) exchange(marks []diag.Subject) []diag.Wish {
+	both := func(path string) []diag.Setting {
+		latitude, longitude := path+".latitude", path+".longitude"
+		return []diag.Setting{{Paths: []string{latitude}, As: longitude}, {Paths: []string{longitude}, As: latitude}}
+	}
+	of := diag.Wish{Does: fmt.Sprintf("exchange latitude and longitude of %v", diag.Names(marks, ", "))}
+	for _, m := range marks {
+		of.Set = append(of.Set, both(r.p.Survey.Marks[m.Index].Path)...)
+	}
+	if len(marks) == len(r.p.Survey.Marks) {
+		return []diag.Wish{{Does: "exchange latitude and longitude of site.origin", Set: both("site.origin")}, of}
+	}
+	return []diag.Wish{of}
 }
 
 // otherWayRound is how far a mark with its coordinates exchanged would be from a

@@ -38,7 +38,7 @@ func Neighbours(word string, candidates []string) []string {
 		if difference := len(candidate) - len(word); difference > most || -difference > most {
 			continue
 		}
-		switch distance := levenshtein.ComputeDistance(strings.ToLower(word), strings.ToLower(candidate)); {
+		switch distance := distanceOf(strings.ToLower(word), strings.ToLower(candidate)); {
 		case distance > most:
 		case distance < most || len(near) == 0:
 			near, most = []string{candidate}, distance
@@ -50,6 +50,21 @@ func Neighbours(word string, candidates []string) []string {
 		return []string{only}
 	}
 	return near
+}
+
+// distanceOf is the edit distance, by which two letters side by side that changed places
+// are one edit where nothing else is wrong.
+func distanceOf(word, other string) int {
+	if len(word) == len(other) && len(word) > 2 {
+		i := 0
+		for i < len(word) && word[i] == other[i] {
+			i++
+		}
+		if i+1 < len(word) && word[i] == other[i+1] && word[i+1] == other[i] && word[i+2:] == other[i+2:] {
+			return 1
+		}
+	}
+	return levenshtein.ComputeDistance(word, other)
 }
 
 // onlyWith is the one candidate that the word is a part of: "open" of

@@ -59,6 +59,7 @@ func TestNeighbours(t *testing.T) {
 		"wel":        {"well"},
 		"wall":       {"Wall"},
 		"wbll":       {"well", "Wall"},
+		"wlel":       {"well"}, // two letters changed places
 		"gate nouth": {"gate north", "gate south"},
 		"gate":       nil, // several have it in them
 		"north":      {"gate north"},

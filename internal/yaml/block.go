@@ -172,6 +172,7 @@ func (r *reader) checkKey(key *Node) {
 	switch {
 	case key.Kind != Scalar && (key.Kind != Null || key.Text == ""):
 		r.fail(Syntax, key.At, "a key must be a single word", "write KEY: VALUE")
+	case !key.Quoted && r.fault == nil && r.failDash(key.At, key.Text): // no key begins so
 	case !key.Quoted && beforeBracket(key.Text) >= 0:
 		colon := beforeBracket(key.Text)
 		at := Place{key.At.Line, key.At.Column + characters(key.Text[:colon]), 1}

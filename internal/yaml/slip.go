@@ -14,23 +14,34 @@ import (
 // failLine says of a line that is neither key nor entry what it probably should have
 // been, or else what is given.
 func (r *reader) failLine(at Place, line, message, remedy string) {
-	_, size := utf8.DecodeRuneInString(line)
-	first, rest := line[:size], line[size:]
-	behind := Place{at.Line, at.Column + 1, 0}
 	switch {
 	case strings.HasPrefix(line, "<<<<<<<"), strings.HasPrefix(line, "======="), strings.HasPrefix(line, ">>>>>>>"), strings.HasPrefix(line, "|||||||"):
 		r.fail(Syntax, at, "this line was left behind by a merge", "decide between the two versions below and above, and take the lines that the merge has put in out")
-	case tightDash(line):
-		r.fail(Syntax, at, "no space stands behind this dash", "write - ENTRY, with a space behind the dash").mendSpace(!digit(rest[0]) && rest[0] != '.', behind)
-	case strings.Contains("–—•*+", first) && strings.HasPrefix(rest, " "):
-		plain := first != "*" && first != "+" // which YAML has a use for, or numbers
-		r.fail(Syntax, at, "this character begins no entry of a list", "write - ENTRY, with a plain dash and a space").mend(plain, Place{at.Line, at.Column, 1}, "-", "write -")
+	case r.failDash(at, line):
 	case colonOf(line) > 0:
 		colon := Place{at.Line, at.Column + int32(colonOf(line)) - 1, 1}
 		r.fail(Syntax, colon, "no space stands behind this colon", "put a space behind it").mendSpace(true, Place{colon.Line, colon.Column + 1, 0})
 	default:
 		r.fail(Syntax, at, message, remedy)
 	}
+}
+
+// failDash says of a line that begins an entry of a list, but not with a dash and a space,
+// that it should, and reports whether it is one.
+func (r *reader) failDash(at Place, line string) bool {
+	_, size := utf8.DecodeRuneInString(line)
+	first, rest := line[:size], line[size:]
+	switch {
+	case tightDash(line):
+		number := digit(rest[0]) || rest[0] == '.' // then it may be a sign
+		r.fail(Syntax, at, "no space stands behind this dash", "write - ENTRY, with a space behind the dash").mendSpace(!number, Place{at.Line, at.Column + 1, 0})
+	case strings.Contains("–—•*+", first) && strings.HasPrefix(rest, " "):
+		plain := first != "*" && first != "+" // which YAML has a use for, or numbers
+		r.fail(Syntax, at, "this character begins no entry of a list", "write - ENTRY, with a plain dash and a space").mend(plain, Place{at.Line, at.Column, 1}, "-", "write -")
+	default:
+		return false
+	}
+	return true
 }
 
 // tightDash reports a line that begins with a dash and no space behind it.
