@@ -361,8 +361,9 @@ func surveyedKeys(to *Mark) []key {
 // maxTapes is more than anybody tapes to one place; fitting them takes their cube.
 const maxTapes = 12
 
-// farthestMeasured bounds what is measured from a mark: beyond, a tape is none.
-const farthestMeasured = 5_000 * m
+// farthestMeasured bounds what is measured from a mark: beyond, a tape is none, and the
+// ground bends away from its plane by a millimetre (geodesy.Frame.Level).
+const farthestMeasured = 2_000 * m
 
 func measuredAcross() bounds[quantity.Length] { return from(-farthestMeasured, farthestMeasured) }
 

@@ -105,7 +105,7 @@ func TestReference(t *testing.T) {
 	for _, line := range []string{
 		"| `rover.width` | length, more than 0 m, at most 100 m | **required** | greatest width, with all that sticks out |",
 		"| `route.waypoints[].dwell` | duration, from 0 s to 86400 s | 0 s | how long the rover stays |",
-		"| `marks.NAME.latitude` | latitude: decimal degrees from -90 to 90, or degrees, minutes, seconds and N or S | **required** | WGS 84, north positive |",
+		"| `marks.NAME.latitude` | latitude: decimal degrees from -90 to 90, or degrees, minutes, seconds and N or S | the mark is measured | WGS 84, north positive |",
 	} {
 		assert.Contains(t, text, line+"\n")
 	}

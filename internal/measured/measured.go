@@ -59,6 +59,16 @@ func (m Matrix) transposed() Matrix {
 	return Matrix{m.EastByEast, m.NorthByEast, m.EastByNorth, m.NorthByNorth}
 }
 
+func (m Matrix) scaled(k float64) Matrix {
+	return Matrix{float64(m.EastByEast * k), float64(m.EastByNorth * k), float64(m.NorthByEast * k), float64(m.NorthByNorth * k)}
+}
+
+// after is the matrix that does first o, then m.
+func (m Matrix) after(o Matrix) Matrix {
+	a, b := m.apply(Vector{o.EastByEast, o.NorthByEast}), m.apply(Vector{o.EastByNorth, o.NorthByNorth})
+	return Matrix{a.East, b.East, a.North, b.North}
+}
+
 // inverse is of a matrix that has one, as those of the ground have.
 func (m Matrix) inverse() Matrix {
 	d := float64(m.EastByEast*m.NorthByNorth) - float64(m.EastByNorth*m.NorthByEast)

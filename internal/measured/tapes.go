@@ -1,5 +1,5 @@
-// Distances from several marks. Two give the place, on the side that is said, where their
-// circles cross; of more the best fit is taken, by weighted least squares, and how well
+// Distances from several marks. Two give the place where their circles cross, on the side
+// that is said; of more the best fit is taken, by weighted least squares, and how well
 // they fit is tested.
 //
 // With w_i = G_i⁻¹(p - b_i), the way on the ground from mark i, the distance there is
@@ -26,7 +26,8 @@ import (
 )
 
 // Tapes are distances from marks. Ground is of each; Left says that the place lies left
-// of the way from the first mark to the second.
+// of the way from the first mark to the second, which more than two tell by themselves
+// where their marks are not in one line.
 type Tapes struct {
 	Ground []Matrix
 	Left   bool
@@ -47,25 +48,62 @@ func (e ErrApart) Error() string {
 	return fmt.Sprintf("the circles miss each other by %.0f mm", e.GapMM)
 }
 
-// first is the place by the first two tapes, in the plane without regard to the ground:
-// with d the distance of the marks, x = (d² + r0² - r1²)/2d along the way between them
-// and y = sqrt(r0² - x²) across it.
-func (f Tapes) first(bases []Vector, values []float64) (p Vector, ok bool) {
-	way := bases[1].minus(bases[0])
+// crossing is where two of the circles cross, in the plane without much regard to the
+// ground: with d the distance of the marks, x = (d² + r0² - r1²)/2d along the way between
+// them and y = sqrt(r0² - x²) across it, to one side or the other.
+func (f Tapes) crossing(bases []Vector, values []float64, i, j int, left bool) (p Vector, ok bool) {
+	way := bases[j].minus(bases[i])
 	d := way.length()
+	if d == 0 {
+		return Vector{}, false
+	}
 	forward := way.times(1 / d)
-	scale := func(i int) float64 { return 1 / f.Ground[i].inverse().apply(forward).length() }
-	r0, r1 := values[0]*scale(0), values[1]*scale(1)
+	scale := func(k int) float64 { return 1 / f.Ground[k].inverse().apply(forward).length() }
+	r0, r1 := values[i]*scale(i), values[j]*scale(j)
 	x := d/2 + float64((r0-r1)*(r0+r1))/(2*d)
 	square := float64((r0 - x) * (r0 + x))
 	if !(square > 0) {
 		return Vector{}, false
 	}
 	y := math.Sqrt(square)
-	if f.Left {
+	if left {
 		y = -y
 	}
-	return bases[0].along(forward, x).along(forward.right(), y), true
+	return bases[i].along(forward, x).along(forward.right(), y), true
+}
+
+// isLeft reports on which side of the way from the first mark to the second a place is.
+func (f Tapes) isLeft(bases []Vector, p Vector) bool {
+	return bases[1].minus(bases[0]).right().dot(p.minus(bases[0])) < 0
+}
+
+// first is a place to begin from. Two tapes have it where their circles cross on the side
+// that is said; of more, any two may hardly meet, and that crossing is taken which leaves
+// the least misclosures, on that side if there is one.
+func (f Tapes) first(bases []Vector, values []float64) (best Vector, ok bool) {
+	if len(bases) == 2 {
+		return f.crossing(bases, values, 0, 1, f.Left)
+	}
+	least, sided := 0.0, false
+	for j := range bases {
+		for i := range j {
+			for _, left := range []bool{true, false} {
+				p, meets := f.crossing(bases, values, i, j, left)
+				if !meets {
+					continue
+				}
+				_, lengths := f.directions(bases, p)
+				cost := 0.0
+				for k, length := range lengths {
+					cost += float64((values[k] - length) * (values[k] - length))
+				}
+				if side := f.isLeft(bases, p) == f.Left; !ok || side && !sided || side == sided && cost < least {
+					best, ok, least, sided = p, true, cost, side
+				}
+			}
+		}
+	}
+	return best, ok
 }
 
 // gap says by how much two circles miss each other.
@@ -139,8 +177,8 @@ func (f Tapes) directions(bases []Vector, p Vector) (directions []Vector, length
 	return directions, lengths
 }
 
-// at repeats δp = K l from where it began, and is false where that leads nowhere or over
-// to the other side of the first two marks.
+// at repeats δp = K l from where it began, and is false where that leads nowhere, or over
+// to the other side of the only two marks.
 func (f Tapes) at(bases []Vector, values []float64) (Vector, bool) {
 	const enough, most = 1e-6, 50 // millimetres, steps
 	p := f.start
@@ -156,8 +194,7 @@ func (f Tapes) at(bases []Vector, values []float64) (Vector, bool) {
 		}
 		p = p.plus(step)
 		if size := step.length(); size <= enough {
-			right := bases[1].minus(bases[0]).right().dot(p.minus(bases[0]))
-			return p, right < 0 == f.Left && right != 0
+			return p, len(bases) > 2 || f.isLeft(bases, p) == f.Left
 		} else if !(size < 1e12) {
 			break
 		}
@@ -189,11 +226,32 @@ func (f Tapes) solver(directions []Vector) (k []Vector, cofactor Matrix, ok bool
 	return k, cofactor, true
 }
 
-func (f Tapes) slopes(bases []Vector, _ []float64, p Vector) (byBase []Matrix, byReading []Vector) {
-	directions, _ := f.directions(bases, p)
-	byReading, _, _ = f.solver(directions)
-	for i, k := range byReading {
-		byBase = append(byBase, outer(k, directions[i]))
+// slopes are those of the place at which Σ a_i q_i = 0, with q = C⁻¹v. There a_i turns
+// with its way, ∂a_i/∂p = H_i = (G_i⁻ᵀG_i⁻¹ - a_i a_iᵀ)/|w_i|, so that, with C held,
+//
+//	(AᵀC⁻¹A - Σ q_i H_i) δp = AᵀC⁻¹ δs + Σ ((AᵀC⁻¹)_i a_iᵀ - q_i H_i) δb_i
+//
+// which is K where nothing is left over, as of two tapes.
+func (f Tapes) slopes(bases []Vector, values []float64, p Vector) (byBase []Matrix, byReading []Vector) {
+	directions, lengths := f.directions(bases, p)
+	_, cofactor, _ := f.solver(directions)
+	normal := cofactor.inverse()
+	rows := make([]Vector, len(bases)) // of C⁻¹A
+	bent := make([]Matrix, len(bases)) // q_i H_i
+	for i, a := range directions {
+		q := 0.0
+		for j, d := range directions {
+			rows[i] = rows[i].along(d, f.weights[i][j])
+			q += float64(f.weights[i][j] * (values[j] - lengths[j]))
+		}
+		ground := f.Ground[i].inverse()
+		bent[i] = ground.transposed().after(ground).Plus(outer(a, a).scaled(-1)).scaled(q / lengths[i])
+		normal = normal.Plus(bent[i].scaled(-1))
+	}
+	solve := normal.inverse()
+	for i, row := range rows {
+		byReading = append(byReading, solve.apply(row))
+		byBase = append(byBase, solve.after(outer(row, directions[i]).Plus(bent[i].scaled(-1))))
 	}
 	return byBase, byReading
 }
