@@ -31,7 +31,7 @@ type fileFindings struct {
 	// read several times; nil where that cannot be. spots are their places.
 	said   map[said]bool
 	groups map[string]*group // of those with one cause
-	kinds  map[sortOf]int     // how many there are of each
+	kinds  map[sortOf]int    // how many there are of each
 	spots  map[spot]bool
 	seed   maphash.Seed
 }

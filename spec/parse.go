@@ -5,6 +5,7 @@
 //
 //	source.go     the bytes: size, encoding, tabs
 //	node.go       the tree of internal/yaml, anchors and aliases resolved
+//	mend.go       what is read of a text whose notation has faults
 //	language.go   the keys of a mission, what each may hold and where it goes
 //	value.go      how one value is read: a length, a name, a list
 //	marksfile.go  the marks of a CSV file, and marksheader.go its columns
@@ -48,6 +49,9 @@ type Result struct {
 	// the limits. If there is a finding of error severity, parts of it are
 	// missing or wrong.
 	Mission *Mission
+	// Rest is what could be read of a file whose notation has faults, in place of the
+	// Mission: good for what Doubts leaves of it, and not to be compared.
+	Rest *Mission
 	// Sources has the text of every file read, for printing the findings. A
 	// byte order mark is cut off.
 	Sources diag.Sources
@@ -65,7 +69,11 @@ func Parse(name string, text []byte, open Opener) Result {
 	if mission != nil {
 		mission.asWritten = asWritten{d.places, d.references, d.doubts.all()}
 	}
-	return Result{Mission: mission, Sources: d.sources, Findings: d.findings.report()}
+	result := Result{Mission: mission, Sources: d.sources, Findings: d.findings.report()}
+	if d.torn {
+		result.Mission, result.Rest = nil, mission
+	}
+	return result
 }
 
 // decoder carries what all stages of one Parse share.
@@ -85,6 +93,7 @@ type decoder struct {
 	suggested  int                      // how many misspelt marks were looked up
 	searched   int                      // how many other misspelt words were
 	homes      map[string][]string      // where each key of the language belongs, made when first asked
+	torn       bool                     // blocks were left out, whose notation has faults
 }
 
 // mission runs the stages in order; each goes on only if the file still makes

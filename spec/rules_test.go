@@ -22,7 +22,7 @@ import (
 func TestRulesAreThoseInTheCode(t *testing.T) {
 	files, err := filepath.Glob("*.go")
 	require.NoError(t, err)
-	chosen := []string{"rule", "ruleMore"} // at run time: the first is ruleNoUnit or ruleBadQuantity, or that of a fault of the notation
+	chosen := []string{"rule", "ruleMore"}                                                                          // at run time: the first is ruleNoUnit or ruleBadQuantity, or that of a fault of the notation
 	used := map[string]bool{"ruleNoUnit": true, "ruleBadQuantity": true, "ruleMore": true, "ruleExtraColumn": true} // the last is a note
 	declared := map[string]bool{}
 	var ids, documented []diag.ID
