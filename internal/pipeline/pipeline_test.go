@@ -41,7 +41,7 @@ func TestStages(t *testing.T) {
 		{"as it is", text(t, markA, markA), outcome{true, true, false}, "", true},
 		{"an error of spec", text(t, "mission: yard", "colour: red\nmission: yard"), outcome{true, false, true}, "spec.unknown-key", true},
 		{"an error of spec from which one of plan follows", text(t, markA, "latitude: 91.620444939, longitude: 25.913772193"), outcome{false, false, true}, "spec.bad-coordinate", true},
-		{"a fault of the notation in one block", text(t, "width: 0.40 m", "width:0.40 m"), outcome{false, false, true}, "spec.yaml-syntax", true},
+		{"a fault of the notation in one block", text(t, "latency: 80 ms", "latency:80 ms"), outcome{false, false, true}, "spec.yaml-syntax", true},
 		{"a fault of the notation, and nothing else to read", "mission: [", outcome{false, false, true}, "spec.yaml-syntax", false},
 		{"an error of plan, and no plan", text(t, markA, "latitude: 41.620444939, longitude: 25.913772193"), outcome{false, false, true}, "geometry.extent", true},
 		{"an error of plan, and a part of one", missiontest.Text(t, "../../examples/refused/antimeridian/mission.yaml"), outcome{true, false, true}, "geometry.antimeridian", true},
