@@ -217,7 +217,7 @@ func TestDelicateTablesGiveFindingsInTheText(t *testing.T) {
 		got := Parse("mission.yaml", []byte(mission), func(string) ([]byte, error) { return []byte(text), nil })
 		for _, finding := range got.Findings {
 			requireSound(t, got.Sources, finding)
-			require.Equal(t, diag.Error, finding.Severity, fmt.Sprint(i))
+			require.True(t, finding.Severity == diag.Error || finding.Rule == ruleExtraColumn, fmt.Sprint(i))
 		}
 		if len(got.Findings) == 0 {
 			read++

@@ -77,21 +77,23 @@ func quote(text string) string {
 	return fmt.Sprintf("%q", text)
 }
 
-// tree reads the text, and resolves its aliases. Reading stops at the first fault.
+// tree reads the text, and resolves its aliases.
 func (d *decoder) tree(text string) (*node, bool) {
-	document, fault := yaml.Read(text)
-	if fault != nil {
-		d.failFault(fault)
-		return nil, false
-	}
-	if fault := document.Doubt(); fault != nil {
-		d.failFault(fault)
+	document, out, ok := d.read(text)
+	if !ok {
 		return nil, false
 	}
 	b := builder{d: d, anchors: map[string]*node{}}
 	root := b.build(document.Root)
 	if root.kind == brokenKind || d.found(ruleTooManyAliases) {
 		return nil, false // the rest would be complaints about what was cut off
+	}
+	if len(out) > 0 {
+		d.torn = true
+		if root.kind != mappingKind {
+			return nil, false
+		}
+		root.leave(d, out)
 	}
 	return root, true
 }

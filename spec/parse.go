@@ -5,6 +5,7 @@
 //
 //	source.go     the bytes: size, encoding, tabs
 //	node.go       the tree of internal/yaml, anchors and aliases resolved
+//	mend.go       what is read of a text whose notation has faults
 //	language.go   the keys of a mission, what each may hold and where it goes
 //	value.go      how one value is read: a length, a name, a list
 //	gap.go        values that are still to be filled in
@@ -55,6 +56,9 @@ type Result struct {
 	// the limits. If there is a finding of error severity, parts of it are
 	// missing or wrong.
 	Mission *Mission
+	// Rest is what could be read of a file whose notation has faults, in place of the
+	// Mission: good for what Doubts leaves of it, and not to be compared.
+	Rest *Mission
 	// Sources has the text of every file read, for printing the findings. A
 	// byte order mark is cut off.
 	Sources diag.Sources
@@ -75,7 +79,11 @@ func Parse(name string, text []byte, open Opener) Result {
 	}
 	findings := append(d.findings.report(), d.accuracies()...)
 	diag.Sort(findings)
-	return Result{Mission: mission, Sources: d.sources, Findings: findings}
+	result := Result{Mission: mission, Sources: d.sources, Findings: findings}
+	if d.torn {
+		result.Mission, result.Rest = nil, mission
+	}
+	return result
 }
 
 // decoder carries what all stages of one Parse share.
@@ -101,6 +109,7 @@ type decoder struct {
 	reached    reached                  // how far the lines of a file were counted
 	swapped    []swap                   // latitudes and longitudes that changed places
 	stated     map[string]*stated       // accuracies with their probabilities, as they are written
+	torn       bool                     // blocks were left out, whose notation has faults
 }
 
 // mission runs the stages in order; each goes on only if the file still makes

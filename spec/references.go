@@ -478,7 +478,7 @@ func (d *decoder) checkCommissioning(to *Mission) {
 
 // spoilt reports whether something was found at a path already.
 func (d *decoder) spoilt(path string) bool {
-	return d.findings.at(d.where(path))
+	return d.doubts.paths[path] || d.findings.at(d.where(path))
 }
 
 func (d *decoder) checkTape(to *Mission) {

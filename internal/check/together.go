@@ -57,9 +57,10 @@ func together(findings []diag.Finding) []diag.Finding {
 	return list
 }
 
-// pointing is a finding with the places of the first few things of one kind that it names.
+// pointing is a finding with the places of the first few things of one kind that it names. A
+// note is worth no more lines than it has.
 func pointing(p *plan.Plan, f diag.Finding) diag.Finding {
-	if len(f.About) == 0 {
+	if f.Severity == diag.Note || len(f.About) == 0 {
 		return f
 	}
 	for _, thing := range f.About[1:] {

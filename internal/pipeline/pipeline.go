@@ -6,7 +6,8 @@
 // All that can be told is told in one run, and nothing that may follow from what an
 // earlier stage found wrong:
 //
-//   - spec reads all of the file. Where that gives no mission, nothing follows.
+//   - spec reads all of the file. Where that gives no mission, nothing follows; where a
+//     block has a fault of the notation, the others are read, and there is no plan.
 //   - plan resolves whatever mission there is, as far as it goes, since an old
 //     version is still worth comparing. Where spec found errors, the plan is marked
 //     incomplete.
@@ -58,7 +59,12 @@ func Load(s source.Source) Mission {
 func stages(s source.Source) (Mission, *spec.Mission) {
 	parsed := spec.Parse(s.Path, s.Text, s.Open)
 	m := Mission{Name: s.Name, Findings: parsed.Findings, Sources: parsed.Sources, path: s.Path}
-	if parsed.Mission == nil {
+	switch {
+	case parsed.Rest != nil:
+		m.Findings = told(parsed.Rest, m.Findings)
+		diag.Sort(m.Findings)
+		return m
+	case parsed.Mission == nil:
 		m.Findings = append(m.Findings, waiting(diag.Position{File: s.Path}, []string{""}))
 		diag.Sort(m.Findings)
 		return m, nil

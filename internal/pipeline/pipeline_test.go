@@ -41,6 +41,8 @@ func TestStages(t *testing.T) {
 		{"as it is", text(t, markA, markA), outcome{true, true, false}, "", true},
 		{"an error of spec", text(t, "mission: yard", "colour: red\nmission: yard"), outcome{true, false, true}, "spec.unknown-key", true},
 		{"an error of spec from which one of plan follows", text(t, markA, "latitude: 91.620444939, longitude: 25.913772193"), outcome{false, false, true}, "spec.bad-coordinate", true},
+		{"a fault of the notation in one block", text(t, "latency: 80 ms", "latency:80 ms"), outcome{false, false, true}, "spec.yaml-syntax", true},
+		{"a fault of the notation, and nothing else to read", "mission: [", outcome{false, false, true}, "spec.yaml-syntax", false},
 		{"an error of plan, and no plan", text(t, markA, "latitude: 41.620444939, longitude: 25.913772193"), outcome{false, false, true}, "geometry.extent", true},
 		{"an error of plan, and a part of one", missiontest.Text(t, "../../examples/refused/antimeridian/mission.yaml"), outcome{true, false, true}, "geometry.antimeridian", true},
 		{"an error of check", text(t, "measured: 30.00 m", "measured: 31.00 m"), outcome{true, true, true}, "tape.distance", true},

@@ -113,8 +113,9 @@ func other(l leaf, pick func(n int) int) string {
 	return l.text
 }
 
-// broken is what cannot be read in the place of a leaf.
-func broken(l leaf) string { return strings.Repeat("(", l.to-l.from) }
+// broken is what cannot be read in the place of a leaf: as a value, or with a brace as
+// YAML.
+func broken(l leaf, sign string) string { return strings.Repeat(sign, l.to-l.from) }
 
 // texts are the missions that are broken, with their folders.
 func texts(t testing.TB) map[string]string {
@@ -187,7 +188,7 @@ func TestNothingIsToldThatIsNotSo(t *testing.T) {
 		breaks, mends := map[leaf]string{}, map[leaf]string{}
 		for range rapid.IntRange(1, 3).Draw(r, "errors") {
 			l := rapid.SampledFrom(leaves[path]).Draw(r, "leaf")
-			breaks[l] = broken(l)
+			breaks[l] = broken(l, rapid.SampledFrom([]string{"(", "(", "{"}).Draw(r, "sign"))
 			mends[l] = other(l, func(n int) int { return rapid.IntRange(0, n-1).Draw(r, "other") })
 		}
 		bad := loadAt(r, path, with(text, breaks))
