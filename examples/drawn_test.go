@@ -213,8 +213,8 @@ func requireDrawn(t *testing.T, site Layout, path string) {
 		drawn = append(drawn, [2]float64{float64(east) / 1000, float64(north) / 1000})
 		bounds = append(bounds, 0.0001+0.000112/2*float64(max(latitude.Resolution, longitude.Resolution)))
 	})
-	for name := range marks {
-		assert.Truef(t, seen[name], "mark %s is written and not drawn", name)
+	for name, written := range marks {
+		assert.Truef(t, seen[name] || written.Latitude == "", "mark %s is written and not drawn", name)
 	}
 
 	written := func(g geodesy.Geodetic) []string {

@@ -143,6 +143,24 @@ func Cases() []Case {
 		{Folder: "antimeridian", Rule: "geometry.antimeridian", Why: "the site lies across the meridian of 180 degrees: to the west of it longitudes are +179.9999, to the east -179.9999.",
 			Change: []Change{{Origin: geodesy.Geodetic{Latitude: yard.Latitude, Longitude: 179_999_800_000, HeightM: 168}}}},
 
+		{Folder: "measured-circular", Rule: "measured.circular", Why: "the tree was measured from the post, the post from the gate, and the gate from the tree: none of them lies anywhere.",
+			Change: []Change{yardMeasured("TREE: {from: POST, east: 2.10 m, north: 0.40 m, uncertainty: 2 cm}", "POST: {from: GATE, east: 1.00 m, north: 3.20 m, uncertainty: 2 cm}", "GATE: {from: TREE, east: 0.50 m, north: 1.10 m, uncertainty: 2 cm}")}},
+		{Folder: "measured-chain", Rule: "measured.chain", Why: "posts of a fence were measured each from the one before, 49 of them.",
+			Change: []Change{yardMeasured(yardPosts(49)...)},
+			Passes: []Change{yardMeasured(yardPosts(48)...)}},
+		{Folder: "measured-apart", Rule: "measured.apart", Why: "a metre was misread on one of the two tapes to the tree.",
+			Change: []Change{yardMeasured("TREE: {tapes: [{from: A, distance: 7.81 m, uncertainty: 2 cm}, {from: B, distance: 11.11 m, uncertainty: 2 cm}], side: left}")},
+			Passes: []Change{yardMeasured("TREE: {tapes: [{from: A, distance: 9.81 m, uncertainty: 2 cm}, {from: B, distance: 11.11 m, uncertainty: 2 cm}], side: left}")}},
+		{Folder: "measured-weak", Rule: "measured.weak", Why: "the tree stands almost in the line from A to B, and the two tapes along it hardly cross.",
+			Change: []Change{yardMeasured("TREE: {tapes: [{from: A, distance: 10.01 m, uncertainty: 2 cm}, {from: B, distance: 10.02 m, uncertainty: 2 cm}], side: left}")},
+			Passes: []Change{yardMeasured("TREE: {tapes: [{from: A, distance: 10.10 m, uncertainty: 2 cm}, {from: B, distance: 10.11 m, uncertainty: 2 cm}], side: left}")}},
+		{Folder: "measured-fit", Rule: "measured.fit", Why: "four tapes lead to the tree, and the one from C was read half a metre too long.",
+			Change: []Change{yardMeasured("TREE: {tapes: [{from: A, distance: 12.207 m, uncertainty: 2 cm}, {from: B, distance: 12.207 m, uncertainty: 2 cm}, {from: C, distance: 10.940 m, uncertainty: 2 cm}, {from: D, distance: 10.440 m, uncertainty: 2 cm}], side: left}")},
+			Passes: []Change{yardMeasured("TREE: {tapes: [{from: A, distance: 12.207 m, uncertainty: 2 cm}, {from: B, distance: 12.207 m, uncertainty: 2 cm}, {from: C, distance: 10.440 m, uncertainty: 2 cm}, {from: D, distance: 10.440 m, uncertainty: 2 cm}], side: left}")}},
+		{Folder: "measured-declination", Rule: "measured.declination", Why: "the compass was read in 2024, before the years for which the magnetic model holds.",
+			Change: []Change{yardMeasured("TREE: {from: A, magnetic_bearing: 38 deg, bearing_uncertainty: 1 deg, date: 2024-06-15, distance: 10.30 m, distance_uncertainty: 2 cm}")},
+			Passes: []Change{yardMeasured("TREE: {from: A, magnetic_bearing: 38 deg, bearing_uncertainty: 1 deg, date: 2025-06-15, distance: 10.30 m, distance_uncertainty: 2 cm}")}},
+
 		{Folder: "near-pole", Rule: "precision.bound", Why: "the site is 1.3 km from the north pole, where a degree of longitude is 23 m and the board's conversion cannot follow.",
 			Change: []Change{{Origin: geodesy.Geodetic{Latitude: 89_988_000_000, Longitude: 25_913_700_000, HeightM: 168}}}},
 		{Folder: "decimals", Rule: "precision.decimals", Why: "waypoint B is recorded with five decimals of a degree, a metre apart.",
@@ -319,6 +337,20 @@ func Cases() []Case {
 		{Folder: "reflection", Rule: "site.reflection", Why: "the route passes within 3 m of a well with a steel cover.", Warned: true,
 			Change: []Change{moved("W", 19, 8), written("radius: 0.8 m", "radius: 0.8 m, reflects: true")}},
 	}
+}
+
+// yardMeasured adds marks that are measured from others.
+func yardMeasured(lines ...string) Change {
+	return written("\nmarks:\n", "\nmarks:\n  "+strings.Join(lines, "\n  ")+"\n")
+}
+
+// yardPosts are so many posts, each measured from the one before.
+func yardPosts(count int) []string {
+	lines := []string{"POST1: {from: A, east: 0.30 m, north: 0 m, uncertainty: 1 cm}"}
+	for i := 2; i <= count; i++ {
+		lines = append(lines, fmt.Sprintf("POST%d: {from: POST%d, east: 0.30 m, north: 0 m, uncertainty: 1 cm}", i, i-1))
+	}
+	return lines
 }
 
 // averaged is a base that averages, with control marks.

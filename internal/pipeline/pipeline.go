@@ -63,7 +63,7 @@ func stages(s source.Source) (Mission, *spec.Mission) {
 	case parsed.Rest != nil:
 		m.Findings = told(parsed.Rest, m.Findings)
 		diag.Sort(m.Findings)
-		return m
+		return m, nil
 	case parsed.Mission == nil:
 		m.Findings = append(m.Findings, waiting(diag.Position{File: s.Path}, []string{""}))
 		diag.Sort(m.Findings)
