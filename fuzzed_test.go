@@ -54,7 +54,7 @@ func fuzzed() map[string][]string {
 		"internal/source/git.go exec.Command":        git,
 		"internal/source/git.go io.ReadAll":          git,
 		"internal/shift/read.go csv.NewReader":       {"shift.FuzzReadRows", "shift.FuzzReadOccupations"},
-		"internal/cli/cli.go os.Getenv":              {names},
+		"internal/cli/terminal.go os.Getenv":         {names},
 		"internal/cli/verify.go io.Copy":             header,
 		"internal/cli/new.go bufio.NewReader":        {"draft.FuzzAnswers"},
 		"internal/cli/build.go os.Stat":              {names},

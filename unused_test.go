@@ -26,6 +26,7 @@ var keptFor = map[string]string{
 	"merestone/internal/shift.SiteShift":           "what that twin is given",
 	"merestone/spec.Reference":                     "prints the table of the README",
 	"merestone/internal/board.QualityDifferential": "an enumerator of the header",
+	"merestone/internal/check.All":                 "of Examine the findings alone, which tests of many packages ask for",
 }
 
 // byInterface are methods that are called by way of an interface of the library.

@@ -107,7 +107,7 @@ func summaryLines(p *plan.Plan) []string {
 	return []string{
 		fmt.Sprintf("%s route of %d legs, %.2f m in all; boundary of %d marks, %d obstacles.", kind, len(p.Route.Legs), total/1000, len(p.Fence.Boundary.Marks), len(p.Fence.Obstacles)),
 		fmt.Sprintf("Rover %.2f m wide, %.2f m long.", plan.Metres(p.Machine.Rover.WidthMM), plan.Metres(p.Machine.Rover.LengthMM)),
-		fmt.Sprintf("Ground that falls or rises by up to %.1f %%, on which it rolls up to %.2f m from %.2f m/s.", 100*p.Route.Slope.Steepest, plan.Metres(p.LongestCoastMM()), plan.Metres(p.TopSpeedMMPerS())),
+		fmt.Sprintf("Ground that falls or rises by up to %.1f %%, longest coast %.2f m from %.2f m/s.", 100*p.Route.Slope.Steepest, plan.Metres(p.LongestCoastMM()), plan.Metres(p.TopSpeedMMPerS())),
 		fmt.Sprintf("Bounds of positions hold at %g %%, at one instant, unless called proved.", p.Confidence*100),
 		baseLine(p),
 	}
@@ -200,7 +200,7 @@ func markTable(p *plan.Plan) []string {
 }
 
 func legTable(p *plan.Plan) []string {
-	rows := [][]string{{"leg", "length m", "true deg", "mag. deg", "fall %", "m/s", "coast m", "cut m", "toler. m", "standoff m"}}
+	rows := [][]string{{"leg", "length\nm", "true\ndeg", "magnetic\ndeg", "fall\n%", "speed\nm/s", "expected\ncoast m", "cut\nm", "tolerance\nm", "standoff m\nstart/line"}}
 	for _, l := range p.Route.Legs {
 		compass, cut, fall := "-", "-", "-"
 		if l.HasSlope {
@@ -215,7 +215,7 @@ func legTable(p *plan.Plan) []string {
 		rows = append(rows, []string{ascii(l.Name), fmt.Sprintf("%.2f", l.LengthMM/1000), fmt.Sprintf("%.1f", l.TrueAzimuthDeg), compass, fall,
 			fmt.Sprintf("%.2f", plan.Metres(l.SpeedMMPerS)), fmt.Sprintf("%.2f", l.CoastMM/1000), cut, fmt.Sprintf("%.2f", plan.Metres(p.Route.Waypoints[l.To].ToleranceMM)), standoff(l)})
 	}
-	return words.Columns(rows)
+	return words.Table(rows, headerColumns)
 }
 
 // holdTable is the wiring as it was judged, and what its faults do, in short.
@@ -232,7 +232,7 @@ func holdTable(p *plan.Plan) []string {
 		"",
 		fmt.Sprintf("From letting go to the drive without power: %d ms at most. Distance to keep:", p.Board.Timing.HoldMS),
 		fmt.Sprintf("%s; the rover goes %s in the holder's %d ms, %s until it is without", words.MM(keep.TotalMM), words.MM(keep.HolderMM), int64(plan.HolderMS), words.MM(keep.ReactionMM)),
-		fmt.Sprintf("power and %s of coast (%d ms at most); who walks goes %s meanwhile.", words.MM(keep.CoastMM), keep.RestMS, words.MM(keep.WalkMM)))
+		fmt.Sprintf("power and %s of longest coast (%d ms at most); who walks goes %s meanwhile.", words.MM(keep.CoastMM), keep.RestMS, words.MM(keep.WalkMM)))
 	return append(lines, commissioned(p)...)
 }
 
@@ -249,8 +249,12 @@ func commissioned(p *plan.Plan) []string {
 	}
 }
 
-// textWidth is where running text of the header is broken.
-const textWidth = 84
+// textWidth is where running text of the header is broken, headerColumns how wide its
+// tables may be behind the star of their lines.
+const (
+	textWidth     = 84
+	headerColumns = 97
+)
 
 // standoff is that of a leg along its line, and at its start where that is more.
 func standoff(l plan.Leg) string {

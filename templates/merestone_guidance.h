@@ -310,7 +310,7 @@ typedef struct {
 /* What is known of the rover and its receiver. latency_ms, stale_after_ms, loop_ms
  * and output_delay_ms add up to no more than 65535. */
 typedef struct {
-    uint32_t coast_top_linear_q16;   /* coast never exceeded from coast_top_mm_s / that speed */
+    uint32_t coast_top_linear_q16;   /* longest coast from coast_top_mm_s / that speed */
     uint32_t coast_top_square_q32;   /* the same / that speed^2, <= 2^30 */
     uint16_t coast_top_mm_s;         /* the highest speed of a leg or of a measured coast, at least 1 */
     uint16_t coast_unit_mm;          /* of the coasts of the legs, 1 to MERE_MAX_COAST_UNIT_MM */
@@ -347,8 +347,8 @@ typedef struct {
     uint16_t tolerance_mm;           /* arrival tolerance of the waypoint */
     uint16_t dwell;                  /* at the waypoint, in dwell_unit_ms; MERE_PASS_THROUGH: no stop, never the last */
     uint16_t speed_mm_s;             /* of the leg, 1 to MERE_MAX_SPEED_MM_S */
-    uint16_t coast;                  /* to expect from speed_mm_s on the leg's slope, in coast_unit_mm */
-    uint16_t coast_bound;            /* never exceeded from speed_mm_s, likewise */
+    uint16_t coast;                  /* expected coast from speed_mm_s on the leg's slope, in coast_unit_mm */
+    uint16_t coast_bound;            /* longest coast from speed_mm_s, likewise */
     uint16_t join_mm;                /* cross_track_mm holds from here along the leg on, ... */
     uint16_t join_cross_mm;          /* ... before it this, not less than cross_track_mm */
     uint16_t fence_allowance_mm;     /* position error: to remain between body and fence at rest */

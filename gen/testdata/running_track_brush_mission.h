@@ -5,7 +5,7 @@
  *
  * Closed route of 18 legs, 427.24 m in all; boundary of 8 marks, 1 obstacles.
  * Rover 0.68 m wide, 0.95 m long.
- * Ground that falls or rises by up to 0.0 %, on which it rolls up to 1.73 m from 2.00 m/s.
+ * Ground that falls or rises by up to 0.0 %, longest coast 1.73 m from 2.00 m/s.
  * Bounds of positions hold at 95 %, at one instant, unless called proved.
  * Base entered; what stands between two of its set-ups, up to 0.035 m, is in every bound.
  *
@@ -50,27 +50,30 @@
  * F7    -36.413538692  -65.237917800    16342    -93069
  * F8    -36.413395119  -65.237491512    54577    -77137
  *
- * LEGS (bearings at the start of the leg; speed and tolerance of arriving)
+ * LEGS (bearings at the start of the leg; speed and tolerance of arriving; expected
+ * coast: of one roll-out on the leg's slope, which the cut reckons with; standoff: the
+ * clearance needed, at the start of the leg where that is more, and along its line)
  *
- * leg      length m  true deg  mag. deg  fall %   m/s  coast m  cut m  toler. m  standoff m
- * T01-T02     16.15     326.1     329.3       -  1.40     0.73      -      0.60   3.22/2.46
- * T02-T03     16.15     303.6     306.8       -  1.40     0.73      -      0.60   3.25/2.46
- * T03-T04     16.15     281.1     284.3       -  1.40     0.73      -      0.60   3.25/2.46
- * T04-T05     16.15     258.6     261.8       -  1.40     0.73      -      0.60   3.25/2.46
- * T05-T06     16.15     236.1     239.3       -  1.40     0.73      -      0.60   3.25/2.46
- * T06-T07     16.15     213.6     216.8       -  1.40     0.73      -      0.60   3.25/2.46
- * T07-T08     16.15     191.1     194.3       -  1.40     0.73      -      0.60   3.25/2.46
- * T08-T09     16.15     168.6     171.8       -  1.40     0.73      -      0.60   3.25/2.46
- * T09-T10     84.39     157.4     160.5       -  2.00     1.50      -      0.60   3.94/3.17
- * T10-T11     16.15     146.1     149.3       -  1.40     0.73      -      0.60   3.16/2.46
- * T11-T12     16.15     123.6     126.8       -  1.40     0.73      -      0.60   3.25/2.46
- * T12-T13     16.15     101.1     104.3       -  1.40     0.73      -      0.60   3.25/2.46
- * T13-T14     16.15      78.6      81.8       -  1.40     0.73      -      0.60   3.25/2.46
- * T14-T15     16.15      56.1      59.3       -  1.40     0.73      -      0.60   3.25/2.46
- * T15-T16     16.15      33.6      36.8       -  1.40     0.73      -      0.60   3.25/2.46
- * T16-T17     16.15      11.1      14.3       -  1.40     0.73      -      0.60   3.25/2.46
- * T17-T18     16.15     348.6     351.8       -  1.40     0.73      -      0.60   3.25/2.46
- * T18-T01     84.39     337.4     340.5       -  2.00     1.50   1.78      0.60   3.94/3.17
+ *          length   true  magnetic  fall  speed  expected   cut  tolerance  standoff m
+ * leg           m    deg       deg     %    m/s   coast m     m          m  start/line
+ * T01-T02   16.15  326.1     329.3     -   1.40      0.73     -       0.60   3.22/2.46
+ * T02-T03   16.15  303.6     306.8     -   1.40      0.73     -       0.60   3.25/2.46
+ * T03-T04   16.15  281.1     284.3     -   1.40      0.73     -       0.60   3.25/2.46
+ * T04-T05   16.15  258.6     261.8     -   1.40      0.73     -       0.60   3.25/2.46
+ * T05-T06   16.15  236.1     239.3     -   1.40      0.73     -       0.60   3.25/2.46
+ * T06-T07   16.15  213.6     216.8     -   1.40      0.73     -       0.60   3.25/2.46
+ * T07-T08   16.15  191.1     194.3     -   1.40      0.73     -       0.60   3.25/2.46
+ * T08-T09   16.15  168.6     171.8     -   1.40      0.73     -       0.60   3.25/2.46
+ * T09-T10   84.39  157.4     160.5     -   2.00      1.50     -       0.60   3.94/3.17
+ * T10-T11   16.15  146.1     149.3     -   1.40      0.73     -       0.60   3.16/2.46
+ * T11-T12   16.15  123.6     126.8     -   1.40      0.73     -       0.60   3.25/2.46
+ * T12-T13   16.15  101.1     104.3     -   1.40      0.73     -       0.60   3.25/2.46
+ * T13-T14   16.15   78.6      81.8     -   1.40      0.73     -       0.60   3.25/2.46
+ * T14-T15   16.15   56.1      59.3     -   1.40      0.73     -       0.60   3.25/2.46
+ * T15-T16   16.15   33.6      36.8     -   1.40      0.73     -       0.60   3.25/2.46
+ * T16-T17   16.15   11.1      14.3     -   1.40      0.73     -       0.60   3.25/2.46
+ * T17-T18   16.15  348.6     351.8     -   1.40      0.73     -       0.60   3.25/2.46
+ * T18-T01   84.39  337.4     340.5     -   2.00      1.50  1.78       0.60   3.94/3.17
  *
  * HOLDS
  *
@@ -88,8 +91,8 @@
  *   battery
  *      |
  *   [contactor] relay, off in 15 ms
- *      |  <- drive_enable (pin 12), watchdog after 50 ms, pole of radio thumb switch,
- *      |     pole of mushroom button
+ *      |  <- drive_enable (pin 12), watchdog after 50 ms, pole of radio thumb
+ *      |     switch, pole of mushroom button
  *   [motor controller] semiconductor, off in 5 ms
  *      |  <- drive_enable (pin 12)
  *   motors
@@ -104,7 +107,7 @@
  *
  * From letting go to the drive without power: 337 ms at most. Distance to keep:
  * 10.678 m; the rover goes 2.00 m in the holder's 1000 ms, 0.674 m until it is without
- * power and 1.725 m of coast (2587 ms at most); who walks goes 6.279 m meanwhile.
+ * power and 1.725 m of longest coast (2587 ms at most); who walks goes 6.279 m meanwhile.
  * By the mission's record, 21 of the 21 steps of the written test were passed on
  * 2027-01-20; it is to be done again by 2027-07-20.
  *
@@ -221,7 +224,7 @@ enum running_track_brush_hold {
 
 /* Of the waypoint: east, north (mm). Of the leg that leaves it: unit east, north (Q30).
  * Of the waypoint: tolerance (mm), dwell (ms; 65535: no stop). Of the leg:
- * speed (mm/s); coast to expect, and at most (mm); join, cross-track before it,
+ * speed (mm/s); expected coast, longest coast (mm); join, cross-track before it,
  * fence allowance (mm) */
 static const mere_leg_t running_track_brush_legs[19] = {
     { 21987,  54872,  -598408843,   891531469, 600u,     0u, 1400u,  735u, 1208u, 9250u, 829u, 83u}, /* T01-T02 */

@@ -5,7 +5,7 @@
  *
  * Open route of 10 legs, 3922.83 m in all; boundary of 8 marks, 6 obstacles.
  * Rover 1.10 m wide, 1.60 m long.
- * Ground that falls or rises by up to 1.0 %, on which it rolls up to 2.26 m from 1.40 m/s.
+ * Ground that falls or rises by up to 1.0 %, longest coast 2.26 m from 1.40 m/s.
  * Bounds of positions hold at 95 %, at one instant, unless called proved.
  * No start without a site shift of the day, known to 41.2 mm per axis at the farthest place.
  *
@@ -43,19 +43,22 @@
  * R10   69.523865765   87.443505406   113475    286230
  * R11   69.521773916   87.442019420    55443     52869
  *
- * LEGS (bearings at the start of the leg; speed and tolerance of arriving)
+ * LEGS (bearings at the start of the leg; speed and tolerance of arriving; expected
+ * coast: of one roll-out on the leg's slope, which the cut reckons with; standoff: the
+ * clearance needed, at the start of the leg where that is more, and along its line)
  *
- * leg      length m  true deg  mag. deg  fall %   m/s  coast m  cut m  toler. m  standoff m
- * R1-R2      438.71     103.7      85.7       -  1.40     1.60      -      1.20   5.83/5.12
- * R2-R3      507.10      99.3      81.3       -  1.40     1.60      -      1.20   7.02/5.12
- * R3-R4      492.74      91.7      73.7       -  1.40     1.60      -      1.70   7.05/5.12
- * R4-R5      246.66      14.6     356.6       -  1.40     1.60      -      1.70   8.05/5.12
- * R5-R6      499.45     276.1     258.1       -  1.40     1.60      -      1.20   8.18/5.12
- * R6-R7      514.05     279.6     261.7       -  1.40     1.60      -      1.70   7.01/5.12
- * R7-R8      323.30      12.9     354.9       -  1.40     1.60      -      1.70   8.15/5.12
- * R8-R9      421.88     271.7     253.7       -  1.40     1.60      -      1.70   8.20/5.12
- * R9-R10     238.47     194.0     176.0       -  1.40     1.60      -      1.20   8.05/5.12
- * R10-R11    240.47     194.0     176.0       -  0.80     0.52   0.79      1.20   5.36/3.93
+ *          length   true  magnetic  fall  speed  expected   cut  tolerance  standoff m
+ * leg           m    deg       deg     %    m/s   coast m     m          m  start/line
+ * R1-R2    438.71  103.7      85.7     -   1.40      1.60     -       1.20   5.83/5.12
+ * R2-R3    507.10   99.3      81.3     -   1.40      1.60     -       1.20   7.02/5.12
+ * R3-R4    492.74   91.7      73.7     -   1.40      1.60     -       1.70   7.05/5.12
+ * R4-R5    246.66   14.6     356.6     -   1.40      1.60     -       1.70   8.05/5.12
+ * R5-R6    499.45  276.1     258.1     -   1.40      1.60     -       1.20   8.18/5.12
+ * R6-R7    514.05  279.6     261.7     -   1.40      1.60     -       1.70   7.01/5.12
+ * R7-R8    323.30   12.9     354.9     -   1.40      1.60     -       1.70   8.15/5.12
+ * R8-R9    421.88  271.7     253.7     -   1.40      1.60     -       1.70   8.20/5.12
+ * R9-R10   238.47  194.0     176.0     -   1.40      1.60     -       1.20   8.05/5.12
+ * R10-R11  240.47  194.0     176.0     -   0.80      0.52  0.79       1.20   5.36/3.93
  *
  * HOLDS
  *
@@ -94,7 +97,7 @@
  *
  * From letting go to the drive without power: 92 ms at most. Distance to keep:
  * 13.267 m; the rover goes 1.40 m in the holder's 1000 ms, 0.129 m until it is without
- * power and 2.256 m of coast (4834 ms at most); who walks goes 9.482 m meanwhile.
+ * power and 2.256 m of longest coast (4834 ms at most); who walks goes 9.482 m meanwhile.
  * By the mission's record, 27 of the 27 steps of the written test were passed on
  * 2026-07-27; it is to be done again by 2026-10-27.
  *
@@ -198,7 +201,7 @@ enum salt_pan_dikes_hold {
 
 /* Of the waypoint: east, north (mm). Of the leg that leaves it: unit east, north (Q30).
  * Of the waypoint: tolerance (mm), dwell (ms; 65535: no stop). Of the leg:
- * speed (mm/s); coast to expect, and at most (mm); join, cross-track before it,
+ * speed (mm/s); expected coast, longest coast (mm); join, cross-track before it,
  * fence allowance (mm) */
 static const mere_leg_t salt_pan_dikes_legs[11] = {
     {  42951,   12459,  1043389393,  -253495718, 1200u,     0u, 1400u, 1600u, 2256u, 7393u, 1508u, 321u}, /* R1-R2 */

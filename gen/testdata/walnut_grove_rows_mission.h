@@ -5,7 +5,7 @@
  *
  * Open route of 10 legs, 206.00 m in all; boundary of 4 marks, 29 obstacles.
  * Rover 0.42 m wide, 0.60 m long.
- * Ground that falls or rises by up to 1.1 %, on which it rolls up to 0.53 m from 0.42 m/s.
+ * Ground that falls or rises by up to 1.1 %, longest coast 0.53 m from 0.42 m/s.
  * Bounds of positions hold at 95 %, at one instant, unless called proved.
  * No start without a site shift of the day, known to 15.8 mm per axis at the farthest place.
  *
@@ -41,19 +41,22 @@
  * L3N    45.301673615    6.123967589    44520     52640
  * END    45.301653460    6.124065502    52200     50400
  *
- * LEGS (bearings at the start of the leg; speed and tolerance of arriving)
+ * LEGS (bearings at the start of the leg; speed and tolerance of arriving; expected
+ * coast: of one roll-out on the leg's slope, which the cut reckons with; standoff: the
+ * clearance needed, at the start of the leg where that is more, and along its line)
  *
- * leg        length m  true deg  mag. deg  fall %   m/s  coast m  cut m  toler. m  standoff m
- * START-L1S      8.00     106.3     103.3     0.0  0.42     0.22   0.33      0.50   2.15/1.30
- * L1S-P1        29.00      16.3      13.3    -1.0  0.30     0.09   0.17      0.45   1.74/1.12
- * P1-L1N        29.00      16.3      13.3    -1.0  0.42     0.18   0.29      0.50   1.88/1.30
- * L1N-L2N        8.00     106.3     103.3     0.0  0.42     0.22   0.33      0.50   1.93/1.30
- * L2N-P2        33.00     196.3     193.3     1.0  0.30     0.15   0.23      0.45   1.74/1.12
- * P2-L2S        25.00     196.3     193.3     1.0  0.42     0.29   0.41      0.50   1.88/1.30
- * L2S-L3S        8.00     106.3     103.3     0.0  0.42     0.22   0.33      0.50   1.93/1.30
- * L3S-P3        33.00      16.3      13.3    -1.0  0.30     0.09   0.17      0.45   1.74/1.12
- * P3-L3N        25.00      16.3      13.3    -1.0  0.42     0.18   0.29      0.50   1.88/1.30
- * L3N-END        8.00     106.3     103.3     0.0  0.42     0.22   0.33      0.50   1.93/1.30
+ *            length   true  magnetic  fall  speed  expected   cut  tolerance  standoff m
+ * leg             m    deg       deg     %    m/s   coast m     m          m  start/line
+ * START-L1S    8.00  106.3     103.3   0.0   0.42      0.22  0.33       0.50   2.15/1.30
+ * L1S-P1      29.00   16.3      13.3  -1.0   0.30      0.09  0.17       0.45   1.74/1.12
+ * P1-L1N      29.00   16.3      13.3  -1.0   0.42      0.18  0.29       0.50   1.88/1.30
+ * L1N-L2N      8.00  106.3     103.3   0.0   0.42      0.22  0.33       0.50   1.93/1.30
+ * L2N-P2      33.00  196.3     193.3   1.0   0.30      0.15  0.23       0.45   1.74/1.12
+ * P2-L2S      25.00  196.3     193.3   1.0   0.42      0.29  0.41       0.50   1.88/1.30
+ * L2S-L3S      8.00  106.3     103.3   0.0   0.42      0.22  0.33       0.50   1.93/1.30
+ * L3S-P3      33.00   16.3      13.3  -1.0   0.30      0.09  0.17       0.45   1.74/1.12
+ * P3-L3N      25.00   16.3      13.3  -1.0   0.42      0.18  0.29       0.50   1.88/1.30
+ * L3N-END      8.00  106.3     103.3   0.0   0.42      0.22  0.33       0.50   1.93/1.30
  *
  * HOLDS
  *
@@ -86,7 +89,7 @@
  *
  * From letting go to the drive without power: 57 ms at most. Distance to keep:
  * 8.673 m; the rover goes 0.42 m in the holder's 1000 ms, 0.024 m until it is without
- * power and 0.526 m of coast (3757 ms at most); who walks goes 7.703 m meanwhile.
+ * power and 0.526 m of longest coast (3757 ms at most); who walks goes 7.703 m meanwhile.
  * By the mission's record, 21 of the 21 steps of the written test were passed on
  * 2026-04-18; it is to be done again by 2027-04-18.
  *
@@ -187,7 +190,7 @@ enum walnut_grove_rows_hold {
 
 /* Of the waypoint: east, north (mm). Of the leg that leaves it: unit east, north (Q30).
  * Of the waypoint: tolerance (mm), dwell (ms; 65535: no stop). Of the leg:
- * speed (mm/s); coast to expect, and at most (mm); join, cross-track before it,
+ * speed (mm/s); expected coast, longest coast (mm); join, cross-track before it,
  * fence allowance (mm) */
 static const mere_leg_t walnut_grove_rows_legs[11] = {
     { 5240,  3680, 1030792151,  -300647711, 500u,     0u, 420u, 221u, 526u, 2342u, 1092u, 138u}, /* START-L1S */

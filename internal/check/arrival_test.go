@@ -17,7 +17,7 @@ func TestTolerance(t *testing.T) {
 	assert.Empty(t, messages(p, rule))
 	p.Route.Waypoints[2].ToleranceMM--
 	f := one(t, p, rule)
-	assert.Equal(t, "waypoint C: an arrival tolerance of 0.117 m cannot be met at 0.60 m/s; the closest is 0.118 m (position 0.037; along the line timing 0.036 and coast 0.045, across it steering 0.00; at 95 %)", f.Message())
+	assert.Equal(t, "waypoint C: an arrival tolerance of 0.117 m cannot be met at 0.60 m/s; the closest is 0.118 m (position 0.037; along the line timing 0.036 and coast error 0.045, across it steering 0.00; at 95 %)", f.Message())
 	assert.Equal(t, "error", f.Severity.String())
 	assert.Equal(t, []float64{0.117, 0.118, 1.2}, []float64{number(t, f, "tolerance"), number(t, f, "closest"), number(t, f, "highest speed")})
 

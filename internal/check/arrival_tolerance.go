@@ -31,7 +31,7 @@ func toleranceRule() Rule {
 			if same.told(figures{w.ToleranceMM, in.SpeedMMPerS, a}, v.Subject(diag.Waypoint, i)) {
 				continue
 			}
-			f := at(w.Source, "%s: an arrival tolerance of %s cannot be met at %s; the closest is %s (position %s; along the line timing %s and coast %s, across it steering %s; at %s)",
+			f := at(w.Source, "%s: an arrival tolerance of %s cannot be met at %s; the closest is %s (position %s; along the line timing %s and coast error %s, across it steering %s; at %s)",
 				v.Subject(diag.Waypoint, i), words.MM(w.ToleranceMM), words.MMPerS(in.SpeedMMPerS), words.MM(a.ClosestMM),
 				words.BareMM(a.PositionMM), words.BareMM(a.TimingMM), words.BareMM(a.CoastMM), words.BareMM(a.SteeringMM), words.Percent(v.Confidence))
 			f.Numbers = []diag.Number{metre("tolerance", float64(w.ToleranceMM)), metre("closest", float64(a.ClosestMM)), {Name: "highest speed", Value: plan.Metres(a.HighestMMPerS), Unit: "m/s"}}

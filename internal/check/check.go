@@ -76,7 +76,7 @@ func Rules() []diag.Rule {
 	return rules
 }
 
-// All is the findings of Examine.
+// All is the findings of Examine alone.
 func All(p *plan.Plan) []diag.Finding {
 	findings, _ := Examine(p)
 	return findings

@@ -26,16 +26,16 @@ func TestClearance(t *testing.T) {
 		// Until they are on their lines, within 2.5 m, the legs from A and B need 1093 mm.
 		{"the beginnings of two legs exactly at their standoff", func(s *site) { s.move("A", 5000, 1093); s.move("B", 25000, 1093) }, []string{}},
 		{"one millimetre nearer at A", func(s *site) { s.move("A", 5000, 1092); s.move("B", 25000, 1094) },
-			[]string{"error: leg A–B begins 1.092 m from boundary edge F1–F2; until it is on its line, 2.532 m on, it needs 1.093 m (position 0.037 + arrival and turn 0.301 + body until rest 0.755: 0.477 to stop, the front 0.25 ahead, half-width 0.20)"}},
+			[]string{"error: leg A–B begins 1.092 m from boundary edge F1–F2; until it is on its line, 2.532 m on, it needs 1.093 m (position 0.037 + arrival and turn 0.301 + body until rest 0.755: stopping distance 0.477, the front 0.25 ahead, half-width 0.20)"}},
 		{"one and two millimetres nearer, told as one", func(s *site) { s.move("A", 5000, 1092); s.move("B", 25000, 1091) },
-			[]string{"error: leg B–C begins 1.091 m from boundary edge F1–F2; until it is on its line, 2.532 m on, it needs 1.093 m (position 0.037 + arrival and turn 0.301 + body until rest 0.755: 0.477 to stop, the front 0.25 ahead, half-width 0.20); too near for the same need: A–B"}},
+			[]string{"error: leg B–C begins 1.091 m from boundary edge F1–F2; until it is on its line, 2.532 m on, it needs 1.093 m (position 0.037 + arrival and turn 0.301 + body until rest 0.755: stopping distance 0.477, the front 0.25 ahead, half-width 0.20); too near for the same need: A–B"}},
 		// Then it is 872.
 		{"a leg exactly at its standoff", func(s *site) { s.move("S1", 9000, 5872) }, []string{}},
 		{"one millimetre nearer", func(s *site) { s.move("S1", 9000, 5871) },
-			[]string{"error: leg A–B passes 0.871 m from obstacle shed edge S1–S2; it needs 0.872 m (position 0.037 + cross-track 0.08 + body until rest 0.755: 0.477 to stop, the front 0.25 ahead, half-width 0.20)"}},
+			[]string{"error: leg A–B passes 0.871 m from obstacle shed edge S1–S2; it needs 0.872 m (position 0.037 + cross-track 0.08 + body until rest 0.755: stopping distance 0.477, the front 0.25 ahead, half-width 0.20)"}},
 		{"a circle exactly at the standoff", func(s *site) { s.move("W", 19000, 5000+800+872) }, []string{}},
 		{"one millimetre nearer", func(s *site) { s.move("W", 19000, 5000+800+871) },
-			[]string{"error: leg A–B passes 0.871 m from obstacle well; it needs 0.872 m (position 0.037 + cross-track 0.08 + body until rest 0.755: 0.477 to stop, the front 0.25 ahead, half-width 0.20)"}},
+			[]string{"error: leg A–B passes 0.871 m from obstacle well; it needs 0.872 m (position 0.037 + cross-track 0.08 + body until rest 0.755: stopping distance 0.477, the front 0.25 ahead, half-width 0.20)"}},
 		{"a leg that leaves the boundary has no clearance", func(s *site) { s.move("A", 5000, -900); s.route = []string{"A", "C"} }, []string{}},
 		{"nor has one through an obstacle", func(s *site) { s.move("W", 15000, 5000) }, []string{}},
 		{"nor is there any to a boundary at fault", func(s *site) {

@@ -144,11 +144,11 @@ func (v *view) tooNear(group shortageGroup) diag.Finding {
 		f = at(worst.source, "%s is %s from %s; turning on the spot it needs %s (position %s + arrival %s + body %s: %s from the antenna to the turning centre, and from there to the farthest corner)",
 			worst.subject, words.MM(worst.ClearanceMM), v.part(worst.Edge), words.MM(worst.TotalMM), position, off, words.BareMM(worst.ReachMM), words.BareMM(body.ArmMM))
 	case ontoLeg:
-		f = at(worst.source, "%s begins %s from %s; until it is on its line, %s on, it needs %s (position %s + arrival and turn %s + body until rest %s: %s to stop, the front %s ahead, half-width %s)",
+		f = at(worst.source, "%s begins %s from %s; until it is on its line, %s on, it needs %s (position %s + arrival and turn %s + body until rest %s: stopping distance %s, the front %s ahead, half-width %s)",
 			worst.subject, words.MM(worst.ClearanceMM), v.part(worst.Edge), words.MM(v.Route.Legs[worst.index].Joining.WayMM), words.MM(worst.TotalMM),
 			position, off, words.BareMM(worst.ReachMM), words.BareMM(worst.StoppingMM), words.BareMM(body.FrontMM), words.BareMM(body.HalfWidthMM))
 	default:
-		f = at(worst.source, "%s passes %s from %s; it needs %s (position %s + cross-track %s + body until rest %s: %s to stop, the front %s ahead, half-width %s)",
+		f = at(worst.source, "%s passes %s from %s; it needs %s (position %s + cross-track %s + body until rest %s: stopping distance %s, the front %s ahead, half-width %s)",
 			worst.subject, words.MM(worst.ClearanceMM), v.part(worst.Edge), words.MM(worst.TotalMM),
 			position, off, words.BareMM(worst.ReachMM), words.BareMM(worst.StoppingMM), words.BareMM(body.FrontMM), words.BareMM(body.HalfWidthMM))
 	}

@@ -20,7 +20,7 @@ func stoppingRule() Rule {
 		keep := v.KeepAway()
 		s := v.Route.Legs[keep.Leg].Stopping
 		t := v.Board.Timing
-		f := at(v.Holds.Source, "from letting go of a hold to rest: %d ms until the drive is without power, then a coast of %s; %s in all at %s (%s). The distance to keep is %s: the rover's %s in the holder's %d ms, %s in the %d ms and %s of coast, and %s by somebody who walks towards it at %s for those and the %d ms until it rests",
+		f := at(v.Holds.Source, "from letting go of a hold to rest: %d ms until the drive is without power, then a longest coast of %s: a stopping distance of %s at %s (%s). The distance to keep is %s: the rover's %s in the holder's %d ms, %s in the %d ms and %s of coast, and %s by somebody who walks towards it at %s for those and the %d ms until it rests",
 			t.HoldMS, words.MM(s.CoastMM), words.MM(s.FromHoldMM), words.MMPerS(s.SpeedMMPerS), v.Subject(diag.Leg, keep.Leg),
 			words.MM(keep.TotalMM), words.MM(keep.HolderMM), int64(plan.HolderMS), words.MM(keep.ReactionMM), t.HoldMS, words.MM(keep.CoastMM), words.MM(keep.WalkMM), words.MMPerS(plan.WalkMMPerS), keep.RestMS)
 		f.About = append([]diag.Subject{diag.The(diag.Holds, "")}, f.About...)

@@ -119,7 +119,7 @@ func TestStopping(t *testing.T) {
 	p.Route.Legs[1].SpeedMMPerS, p.Route.Legs[1].Stopping = 601, motion.Stopping{SpeedMMPerS: 601, CoastMM: 301, FromHoldMM: 350}
 	f := one(t, p, "holds.stopping")
 	// 350 and 601 in the holder's second; 1600 mm/s in 1000 + 80 + 3·301/601 = 2582 ms
-	assert.Equal(t, "from letting go of a hold to rest: 80 ms until the drive is without power, then a coast of 0.301 m; 0.35 m in all at 0.601 m/s (leg B–C). "+
+	assert.Equal(t, "from letting go of a hold to rest: 80 ms until the drive is without power, then a longest coast of 0.301 m: a stopping distance of 0.35 m at 0.601 m/s (leg B–C). "+
 		"The distance to keep is 5.083 m: the rover's 0.601 m in the holder's 1000 ms, 0.049 m in the 80 ms and 0.301 m of coast, and 4.132 m by somebody who walks towards it at 1.60 m/s for those and the 1502 ms until it rests", f.Message())
 	assert.Equal(t, "while it can drive, nobody in front of it at any distance, and nobody within 5.083 m of it on any side; who runs, falls or is not seen is not in that figure", f.Remedy)
 	for name, want := range map[string]float64{

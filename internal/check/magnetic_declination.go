@@ -31,7 +31,9 @@ func declinationRule() Rule {
 			math.Abs(d), eastWest(d), v.Site.Date.Year(), int(v.Site.Date.Month()), v.Site.Date.Day(), m.Field.DeclinationUncertaintyDeg, m.Field.AnnualChangeDeg)
 		f.About = about
 		f.Numbers = []diag.Number{{Name: "declination", Value: d, Unit: "deg"}, {Name: "uncertainty", Value: m.Field.DeclinationUncertaintyDeg, Unit: "deg"}, {Name: "horizontal field", Value: m.Field.HorizontalNT, Unit: "nT"}}
-		if !v.keeps(limit{diag.Warning, "magnetic field", words.Unit{Name: "nT", Scale: 1}}, diag.The(diag.Site, ""), m.Field.HorizontalNT, magnetic.CautionHorizontalNT) {
+		// Where the zone of reliable compasses begins.
+		strong := v.keeps(limit{diag.Warning, "magnetic field", words.Unit{Name: "nT", Scale: 1}}, diag.The(diag.Site, ""), m.Field.HorizontalNT, magnetic.CautionHorizontalNT)
+		if !strong || m.Field.Zone() != magnetic.Reliable {
 			f.Severity = diag.Warning
 			f.Add("; the horizontal field is only %.0f nT, near a magnetic pole", m.Field.HorizontalNT)
 			f.Remedy = "do not steer by a magnetic compass here"

@@ -124,9 +124,9 @@ type Stopping struct {
 	SpeedMMPerS int64
 	ReactionMS  int64 // the slower of hold and fix
 	ReactionMM  int64 // travelled meanwhile
-	CoastMM     int64 // after drive power is cut
-	TotalMM     int64 // of the two; in a plan up to 2 mm more where the board rounds up
-	// FromHoldMM is the distance from a hold let go to rest.
+	CoastMM     int64 // the longest coast, after drive power is cut
+	TotalMM     int64 // the stopping distance, of the two; in a plan up to 2 mm more where the board rounds up
+	// FromHoldMM is the stopping distance from a hold let go.
 	FromHoldMM int64
 }
 

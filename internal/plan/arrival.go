@@ -23,8 +23,8 @@ type Arrival struct {
 	// not known, and the way in half a fix interval is allowed for it (common
 	// practice, no source).
 	TimingMM int64
-	// CoastMM is how far one roll-out can differ from that which the cut reckons
-	// with: by the spread of friction, and where the mission says how steep the
+	// CoastMM is the coast error: how far one roll-out can differ from that which the
+	// cut reckons with: by the spread of friction, and where the mission says how steep the
 	// ground is at most, by a slope at the mark other than the leg's. It does not
 	// hold what a law other than v² would add on a leg slower than any run of the
 	// coast: drag that grows with speed carries the rover further than the cut
@@ -38,7 +38,7 @@ type Arrival struct {
 	// ClosestMM is the least tolerance that can be met at the leg's speed: the
 	// position's error, and the way along and across the line at right angles,
 	//
-	//	position + sqrt((timing + coast)² + steering²)
+	//	position + sqrt((timing + coast error)² + steering²)
 	ClosestMM int64
 	// HighestMMPerS is the highest speed at which the tolerance asked for can be
 	// met; 0 when it cannot be met at any speed.

@@ -223,7 +223,7 @@ type Leg struct {
 	// counted from the last fix when that is half a fix interval old: what the
 	// board's own function says.
 	CutMM int64
-	// CoastMM is how far the rover is expected to roll on this leg's slope once the
+	// CoastMM is the expected coast: how far the rover rolls on this leg's slope once the
 	// drive is without power.
 	CoastMM float64
 }
