@@ -32,7 +32,7 @@ func TestTheSketchOfTheMarksPageIsAMission(t *testing.T) {
 	m := pipeline.Load(s)
 	require.False(t, m.Refused(), "%v", m.Findings)
 	var out bytes.Buffer
-	require.NoError(t, report.Full(&out, m.Plan))
+	require.NoError(t, report.Report{Plan: m.Plan}.Full(&out))
 	_, table, _ := strings.Cut(out.String(), "MEASURED MARKS")
 	table, _, _ = strings.Cut(table, "\n\n")
 	assert.Contains(t, string(page), "```text\nMEASURED MARKS"+table+"\n```\n")

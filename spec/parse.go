@@ -5,7 +5,7 @@
 //
 //	source.go     the bytes: size, encoding, tabs
 //	node.go       the tree of internal/yaml, anchors and aliases resolved
-//	mend.go       what is read of a text whose notation has faults
+//	torn.go       what is read of a text whose notation has faults
 //	language.go   the keys of a mission, what each may hold and where it goes
 //	value.go      how one value is read: a length, a name, a list
 //	gap.go        values that are still to be filled in
