@@ -54,8 +54,8 @@ type Result struct {
 	// Sources has the text of every file read, for printing the findings. A
 	// byte order mark is cut off.
 	Sources diag.Sources
-	// Findings holds everything wrong with the file, and how accuracies were turned into
-	// standard deviations, in the order of the text.
+	// Findings holds everything wrong with the file, in the order of the text; behind it
+	// how accuracies were turned into standard deviations.
 	Findings []diag.Finding
 }
 
@@ -69,9 +69,7 @@ func Parse(name string, text []byte, open Opener) Result {
 	if mission != nil {
 		mission.places = d.places
 	}
-	findings := append(d.findings.report(), d.accuracies()...)
-	diag.Sort(findings)
-	return Result{Mission: mission, Sources: d.sources, Findings: findings}
+	return Result{Mission: mission, Sources: d.sources, Findings: append(d.findings.report(), d.accuracies()...)}
 }
 
 // decoder carries what all stages of one Parse share.
