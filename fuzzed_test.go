@@ -60,6 +60,7 @@ func fuzzed() map[string][]string {
 		"internal/cli/build.go os.Stat":              {names},
 		"internal/cli/shift.go os.Open":              {"its first bytes are compared with those of such a header"},
 		"internal/cli/shift.go io.ReadAll":           {"its first bytes are compared with those of such a header"},
+		"internal/cli/mend.go os.ReadFile":           {"compared byte by byte with what was read before"},
 		"internal/place/place.go os.ReadFile":        {"compared byte by byte with what is to be written"},
 		"internal/place/place.go os.OpenFile":        {names},
 		"internal/place/place.go os.Stat":            {names},

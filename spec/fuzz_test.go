@@ -71,16 +71,29 @@ func FuzzParse(f *testing.F) {
 	})
 }
 
-// requireSound wants a finding to have a known rule, a message of one line, and
-// places in the text.
+// requireSound wants a finding to have a known rule, a message of one line, places in the
+// text, and changes that can be made.
 func requireSound(t *testing.T, sources diag.Sources, finding diag.Finding) {
 	known := false
 	for _, rule := range Rules() {
 		known = known || rule.ID == finding.Rule
 	}
 	require.True(t, known, finding.Rule)
-	if finding.Rule != ruleExtraColumn {
+	switch finding.Rule {
+	case ruleAccuracy:
+		require.Equal(t, diag.Note, finding.Severity)
+	case ruleExtraColumn:
+		require.Less(t, finding.Severity, diag.Error)
+	case ruleNameClash:
+		require.GreaterOrEqual(t, finding.Severity, diag.Warning)
+	default:
 		require.Equal(t, diag.Error, finding.Severity)
+	}
+	for _, fix := range finding.Fixes {
+		for _, e := range fix.Edits {
+			_, err := diag.Apply(sources[e.File], []diag.Edit{e})
+			require.NoError(t, err, "%s: %v", fix.Does, e)
+		}
 	}
 	require.NotEmpty(t, finding.Message())
 	for _, text := range []string{finding.Message(), finding.Remedy} {

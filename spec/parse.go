@@ -62,8 +62,8 @@ type Result struct {
 	// Sources has the text of every file read, for printing the findings. A
 	// byte order mark is cut off.
 	Sources diag.Sources
-	// Findings holds everything wrong with the file, and how accuracies were turned into
-	// standard deviations, in the order of the text.
+	// Findings holds everything wrong with the file, in the order of the text; behind it
+	// how accuracies were turned into standard deviations.
 	Findings []diag.Finding
 }
 
@@ -77,9 +77,7 @@ func Parse(name string, text []byte, open Opener) Result {
 	if mission != nil {
 		mission.asWritten = asWritten{d.places, d.references, d.doubts.all()}
 	}
-	findings := append(d.findings.report(), d.accuracies()...)
-	diag.Sort(findings)
-	result := Result{Mission: mission, Sources: d.sources, Findings: findings}
+	result := Result{Mission: mission, Sources: d.sources, Findings: append(d.findings.report(), d.accuracies()...)}
 	if d.torn {
 		result.Mission, result.Rest = nil, mission
 	}

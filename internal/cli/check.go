@@ -19,7 +19,7 @@ func (a app) checkCommand() *cobra.Command {
 	var format string
 	var do checking
 	c := &cobra.Command{
-		Use:   "check MISSION [--format FORMAT] [--full] [--strict] [--fix [--dry-run]]",
+		Use:   "check MISSION [--format FORMAT] [--full] [--strict] [--fix]",
 		Short: "check a mission and report every finding",
 		Long: `Reads the mission file MISSION (- for standard input, REV:PATH for a file
 of a git revision, :PATH for one that is staged), runs every check, and
@@ -95,7 +95,7 @@ revisions and links are refused.`,
 	}
 	c.Flags().BoolVar(&do.full, "full", false, "print every budget, fault and step of the test")
 	c.Flags().BoolVar(&do.strict, "strict", false, "exit with status 1 for warnings, too")
-	c.Flags().BoolVar(&do.fix, "fix", false, "make the changes that are certain, and report what is left")
+	c.Flags().BoolVar(&do.fix, "fix", false, "make the changes that are certain")
 	c.Flags().BoolVar(&do.dry, "dry-run", false, "with --fix: show the changes, and make none")
 	return c
 }
