@@ -37,7 +37,8 @@ SKIPPED_32 = TestTwinOnBoards TestInstructions TestFootprint TestStorm \
 	TestProperties TestEveryKeyOfTheLanguageReachesAll TestNothingIsHiddenInAHistory \
 	TestNothingIsQuadratic TestFirmwareOfCompilers TestEveryByteOfEveryTableCounts \
 	TestEveryTokenCounts TestImagesBesideAPlanWithinTimeAndMemory TestHostileFiles \
-	TestHiddenSkyAgainstLines TestWorkGrowsNearLinearly TestWhatIsAcceptedCanBeWritten
+	TestHiddenSkyAgainstLines TestWorkGrowsNearLinearly TestWhatIsAcceptedCanBeWritten \
+	TestNothingIsToldThatIsNotSo TestMendingBringsNothingNew TestSlipsInTheExamplesAgainstNPM
 
 empty :=
 space := $(empty) $(empty)
