@@ -38,7 +38,8 @@ SKIPPED_32 = TestTwinOnBoards TestInstructions TestFootprint TestStorm \
 	TestNothingIsQuadratic TestFirmwareOfCompilers TestEveryByteOfEveryTableCounts \
 	TestEveryTokenCounts TestImagesBesideAPlanWithinTimeAndMemory TestHostileFiles \
 	TestHiddenSkyAgainstLines TestWorkGrowsNearLinearly TestWhatIsAcceptedCanBeWritten \
-	TestRemediesOfRefusedMissions TestRemediesOfSlips TestMendOfAnything
+	TestRemediesOfRefusedMissions TestRemediesOfSlips TestMendOfAnything \
+	TestNothingIsToldThatIsNotSo TestMendingBringsNothingNew TestSlipsInTheExamplesAgainstNPM
 
 empty :=
 space := $(empty) $(empty)

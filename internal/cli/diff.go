@@ -200,7 +200,7 @@ func compared(s source.Source) diff.Version {
 		}
 	}
 	m := pipeline.Load(s)
-	return diff.Version{Name: m.Name, Plan: m.Plan, Findings: m.Findings, Written: [32]byte(written.Sum(nil))}
+	return diff.Version{Name: m.Name, Plan: m.Plan, Findings: m.Comparable(), Written: [32]byte(written.Sum(nil))}
 }
 
 // beside says of missions that git has handed over with which files they were read.
@@ -231,5 +231,5 @@ func (a app) diffTextconv(file string) error {
 		return err
 	}
 	m := pipeline.Load(s)
-	return diff.WriteCanonical(a.data, m.Plan, m.Findings)
+	return diff.WriteCanonical(a.data, m.Plan, m.Comparable())
 }

@@ -45,6 +45,9 @@ func byCheck(t *testing.T, report string) []string {
 	require.NoError(t, json.Unmarshal([]byte(report), &r), report)
 	var found []string
 	for _, f := range r.Findings {
+		if f.Rule == "mission.waiting" {
+			continue // which is of the run
+		}
 		found = append(found, f.Severity+" "+f.Rule+": "+f.Message)
 	}
 	slices.Sort(found)

@@ -60,32 +60,42 @@ func stages(s source.Source) (Mission, *spec.Mission) {
 	parsed := spec.Parse(s.Path, s.Text, s.Open)
 	m := Mission{Name: s.Name, Findings: parsed.Findings, Sources: parsed.Sources, path: s.Path}
 	switch {
+	case parsed.Mission != nil:
+		m.resolve(parsed.Mission)
 	case parsed.Rest != nil:
 		m.Findings = told(parsed.Rest, m.Findings)
-		diag.Sort(m.Findings)
-		return m, nil
-	case parsed.Mission == nil:
-		m.Findings = append(m.Findings, waiting(diag.Position{File: s.Path}, []string{""}))
-		diag.Sort(m.Findings)
-		return m, nil
-	}
-	resolved, findings := plan.Resolve(parsed.Mission)
-	m.Plan = resolved
-	readable := diag.Worst(parsed.Findings) != diag.Error
-	switch {
-	case readable && resolved != nil:
-		checked, reserves := check.Examine(resolved)
-		m.Findings, m.Reserves = slices.Concat(m.Findings, findings, checked), reserves
-	case readable:
-		m.Findings = told(parsed.Mission, slices.Concat(m.Findings, findings))
 	default:
-		m.Findings = told(parsed.Mission, m.Findings)
-	}
-	if !readable && resolved != nil {
-		resolved.Incomplete = append(resolved.Incomplete, plan.Gap{Part: "mission", Reason: "the file has errors"})
+		m.Findings = append(m.Findings, waiting(diag.Position{File: s.Path}, []string{""}))
 	}
 	diag.Sort(m.Findings)
+	// Those of the mission's own file come first, whatever it is called.
+	slices.SortStableFunc(m.Findings, func(a, b diag.Finding) int { return m.rank(a) - m.rank(b) })
 	return m, parsed.Mission
+}
+
+func (m *Mission) rank(f diag.Finding) int {
+	if f.At.File == m.path {
+		return 0
+	}
+	return 1
+}
+
+// resolve takes a mission that was read through plan and check.
+func (m *Mission) resolve(read *spec.Mission) {
+	resolved, findings := plan.Resolve(read)
+	m.Plan = resolved
+	switch sound := diag.Worst(m.Findings) != diag.Error; {
+	case sound && resolved != nil:
+		checked, reserves := check.Examine(resolved)
+		m.Findings, m.Reserves = slices.Concat(m.Findings, findings, checked), reserves
+	case sound:
+		m.Findings = told(read, slices.Concat(m.Findings, findings))
+	default:
+		m.Findings = told(read, m.Findings)
+		if resolved != nil {
+			resolved.Incomplete = append(resolved.Incomplete, plan.Gap{Part: "mission", Reason: "the file has errors"})
+		}
+	}
 }
 
 // Files are the names of the files that the mission was read from: its own first. The
@@ -93,6 +103,12 @@ func stages(s source.Source) (Mission, *spec.Mission) {
 func (m Mission) Files() []string {
 	others := slices.DeleteFunc(slices.Sorted(maps.Keys(m.Sources)), func(name string) bool { return name == m.path })
 	return slices.Insert(others, 0, m.path)
+}
+
+// Comparable are the findings that may be held against those of another version: not the
+// note on what waits, which is of the run and not of the mission.
+func (m Mission) Comparable() []diag.Finding {
+	return slices.DeleteFunc(slices.Clone(m.Findings), func(f diag.Finding) bool { return f.Rule == ruleWaiting })
 }
 
 // Whole says that the plan was resolved in every part.
