@@ -60,6 +60,7 @@ var (
 	uneven  = regexp.MustCompile(`\b(?:math\.(?:Sin|Cos|Sincos|Tan|Asin|Acos|Atan|Atan2|Sinh|Cosh|Tanh|Asinh|Acosh|Atanh|Exp|Exp2|Expm1|Log|Log2|Log10|Log1p|Pow|Cbrt|Hypot|Erf|Erfc|Erfinv|Erfcinv|Gamma|Lgamma)\(|cmplx\.|distuv\.)`)
 	allowed = map[string]string{
 		"../internal/check/tape_distance.go": "math.Erfinv(", // the factor of a confidence, times an uncertainty
+		"../internal/measured/tapes.go":      "math.Erfc(",   // with what probability tapes fit worse
 		"../internal/shift/outlier.go":       "math.Pow(",    // a confidence shared among marks
 		"../internal/shift/significance.go":  "distuv.",      // critical values of tests
 	}

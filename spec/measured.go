@@ -122,7 +122,7 @@ func (d *decoder) checkForm(name, path string, by Measurement) {
 		tell(ruleMissingKey, "add "+words.And(missing), "the %s is given by %s and has no %s", mark, form.by, words.And(missing))
 	}
 	if len(strange) > 0 {
-		tell(ruleUnknownKey, "take it out, or what else says where the mark is", "the %s is given by %s, to which %s does not belong", mark, form.by, words.And(strange))
+		tell(ruleUnknownKey, "take it out, or what else says where the mark is", "the %s is given by %s, with no use for %s", mark, form.by, words.And(strange))
 	}
 	switch {
 	case by.From != "" && by.From == by.Towards:

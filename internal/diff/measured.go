@@ -150,10 +150,12 @@ func (b *builder) followers() {
 			causeOf[id] = first
 		}
 		g := groups[first]
-		if g == nil {
+		itself := first != nil && first.change.Subject == "mark "+after.Name
+		if g == nil || itself {
 			g = &following{causes: causes, order: order{section: markSection, index: q.index(), name: lesser(before.Name, after.Name), rank: 90}}
-			groups[first] = g
-			inOrder = append(inOrder, g)
+			if inOrder = append(inOrder, g); !itself {
+				groups[first] = g
+			}
 		}
 		g.causes = merge(g.causes, causes)
 		g.names = append(g.names, after.Name)

@@ -21,7 +21,7 @@ type Ellipse struct {
 //
 // with θ clockwise from north (variance along a direction, turned to where it is largest).
 func (m Matrix) Ellipse() Ellipse {
-	half, split := (m.EastByEast+m.NorthByNorth)/2, (m.NorthByNorth-m.EastByEast)/2
+	half, split := float64((m.EastByEast+m.NorthByNorth)/2), float64((m.NorthByNorth-m.EastByEast)/2)
 	root := elementary.Hypot(split, m.EastByNorth)
 	bearing := elementary.Atan2(m.EastByNorth, split) / 2
 	if root == 0 {
@@ -38,7 +38,7 @@ func (m Matrix) Ellipse() Ellipse {
 func (m Matrix) Excess(variance float64) Matrix {
 	m.EastByEast -= variance
 	m.NorthByNorth -= variance
-	half, split := (m.EastByEast+m.NorthByNorth)/2, (m.NorthByNorth-m.EastByEast)/2
+	half, split := float64((m.EastByEast+m.NorthByNorth)/2), float64((m.NorthByNorth-m.EastByEast)/2)
 	root := elementary.Hypot(split, m.EastByNorth)
 	switch {
 	case half-root >= 0:

@@ -59,8 +59,8 @@ func (f Tapes) crossing(bases []Vector, values []float64, i, j int, left bool) (
 	}
 	forward := way.times(1 / d)
 	scale := func(k int) float64 { return 1 / f.Ground[k].inverse().apply(forward).length() }
-	r0, r1 := values[i]*scale(i), values[j]*scale(j)
-	x := d/2 + float64((r0-r1)*(r0+r1))/(2*d)
+	r0, r1 := float64(values[i]*scale(i)), float64(values[j]*scale(j))
+	x := float64(d/2) + float64((r0-r1)*(r0+r1))/(2*d)
 	square := float64((r0 - x) * (r0 + x))
 	if !(square > 0) {
 		return Vector{}, false
@@ -361,17 +361,17 @@ func (f Fit) Exceeded() float64 {
 		sum := 0.0
 		for k := range f.Freedom / 2 {
 			if k > 0 {
-				power = power * half / float64(k)
+				power = float64(power * half / float64(k))
 			}
 			sum += power
 		}
 		return sum
 	}
 	sum := math.Erfc(math.Sqrt(half))
-	term := power * math.Sqrt(half) * 2 / math.Sqrt(math.Pi) // Γ(3/2) = sqrt(π)/2
+	term := float64(power * math.Sqrt(4*half/math.Pi)) // Γ(3/2) = sqrt(π)/2
 	for k := range (f.Freedom - 1) / 2 {
 		if k > 0 {
-			term = term * half / (float64(k) + 0.5)
+			term = float64(term * half / (float64(k) + 0.5))
 		}
 		sum += term
 	}
