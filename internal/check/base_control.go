@@ -111,34 +111,33 @@ func controlNearRule() Rule {
 	return newRule("base.control-near", diag.Warning, "control marks stand apart", func(v *view, report func(diag.Finding)) {
 		marks := v.apart()
 		var near []diag.Subject
-		first, second, least := 0, 0, int64(plan.ControlNearMM*plan.ControlNearMM)
+		first, second, least := 0, 0, math.Inf(1)
 		for _, m := range marks {
-			found := false
+			nearest, apart := m, math.Inf(1)
 			for _, other := range marks {
 				d := v.Survey.Marks[m].Point.Sub(v.Survey.Marks[other].Point)
-				if m == other || v.keeps(limit{diag.Warning, "control marks apart", words.Millimetre}, v.Subject(diag.Mark, m), elementary.Hypot(float64(d.E), float64(d.N)), plan.ControlNearMM) {
-					continue
-				}
-				found = true
-				if square := d.E*d.E + d.N*d.N; square < least {
-					first, second, least = m, other, square
+				if mm := elementary.Hypot(float64(d.E), float64(d.N)); other != m && mm < apart {
+					nearest, apart = other, mm
 				}
 			}
-			if found {
-				near = append(near, v.Subject(diag.Mark, m))
+			if nearest == m || v.keeps(limit{diag.Warning, "control marks apart", words.Millimetre}, v.Subject(diag.Mark, m), apart, plan.ControlNearMM) {
+				continue
+			}
+			near = append(near, v.Subject(diag.Mark, m))
+			if apart < least {
+				first, second, least = m, nearest, apart
 			}
 		}
 		if len(near) == 0 {
 			return
 		}
-		apart := math.Sqrt(float64(least))
 		entry := max(slices.Index(v.Survey.Base.ControlMarks, first), slices.Index(v.Survey.Base.ControlMarks, second))
 		f := at(v.controlAt(entry), "control marks %s and %s are %s apart; marks nearer to each other than %s count as one", diag.Name(v.Subject(diag.Mark, first)), diag.Name(v.Subject(diag.Mark, second)),
-			words.MM(int64(apart)), words.MM(plan.ControlNearMM))
+			words.MM(int64(least)), words.MM(plan.ControlNearMM))
 		if len(near) > 2 {
 			f.Add("; %d control marks are as near to another: %s", len(near), diag.Names(near, ", "))
 		}
-		f.Numbers = []diag.Number{metre("apart", math.Floor(apart))}
+		f.Numbers = []diag.Number{metre("apart", math.Floor(least))}
 		f.Remedy = "choose marks at the ends of the site, each with its own view of the sky"
 		report(f)
 	})

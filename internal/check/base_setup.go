@@ -61,7 +61,7 @@ func (v *view) sharedPoints(report func(diag.Finding)) {
 	// keeps asks for both limits, and for the severity where the lower is passed.
 	keeps := func(what string, at diag.Subject, off, allowed float64) (kept bool, severity diag.Severity) {
 		severity = diag.Warning
-		if !v.keeps(limit{diag.Error, what + ", a blunder", words.Millimetre}, at, 2*allowed, off) {
+		if !v.keeps(limit{diag.Error, what + ", blunder", words.Millimetre}, at, 2*allowed, off) {
 			severity = diag.Error
 		}
 		return v.keeps(limit{diag.Warning, what, words.Millimetre}, at, allowed, off), severity
@@ -71,7 +71,7 @@ func (v *view) sharedPoints(report func(diag.Finding)) {
 		from, to := v.Subject(diag.Mark, shared.From), v.Subject(diag.Mark, shared.To)
 		off := elementary.Hypot(shared.EastMM, shared.NorthMM)
 		allowed := float64(factor * elementary.Hypot(v.SetupsStdMM(), shared.StdMM))
-		if kept, severity := keeps("one point from two set-ups", to, off, allowed); !kept {
+		if kept, severity := keeps("shared point", to, off, allowed); !kept {
 			f := at(diag.Source{At: s.Marks[shared.To].At}, "%s is said to be the same point as %s and is %s from it; two set-ups of the base let expect %s at most (%s, %s each)",
 				to, from, words.MM(ceilMM(off)), words.MM(ceilMM(allowed)), words.Percent(v.Confidence), words.MM(ceilMM(s.Base.StdMM)))
 			f.Severity = severity
@@ -92,7 +92,7 @@ func (v *view) sharedPoints(report func(diag.Finding)) {
 		}
 		off = elementary.Hypot(shared.EastMM-float64(sign*other.EastMM), shared.NorthMM-float64(sign*other.NorthMM))
 		allowed = float64(factor * elementary.Hypot(shared.StdMM, other.StdMM))
-		if kept, severity := keeps("two points from two set-ups", to, off, allowed); !kept {
+		if kept, severity := keeps("two shared points", to, off, allowed); !kept {
 			f := at(diag.Source{At: s.Marks[shared.To].At}, "by %s and %s the two set-ups are otherwise apart than by %s and %s: by %s more, where %s is allowed (%s)",
 				from, diag.Name(to), diag.Name(v.Subject(diag.Mark, other.From)), diag.Name(v.Subject(diag.Mark, other.To)), words.MM(ceilMM(off)), words.MM(ceilMM(allowed)), words.Percent(v.Confidence))
 			f.Severity = severity

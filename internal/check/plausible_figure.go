@@ -54,7 +54,7 @@ func figureRule() Rule {
 		}
 		braking, coast := words.Unit{Name: "m/s²", Scale: 1e-3, Decimals: 1}, diag.The(diag.Key, "rover.coast")
 		d := strongest.DistanceMM
-		possible := d <= 0 || v.keeps(limit{diag.Error, "roll-out of less than 1 g", braking}, coast, gravityMMPerS2, most)
+		possible := d <= 0 || v.keeps(limit{diag.Error, "roll-out below 1 g", braking}, coast, gravityMMPerS2, most)
 		if d > 0 && !v.keeps(limit{diag.Warning, "roll-out deceleration", braking}, coast, roughDecelerationMMPerS2, most) {
 			f := tell(rover.Source, "rover.coast", "tape the roll-out again, with the drive cut and no brake; check the units of both",
 				": %v from %v is a deceleration of %.1f m/s², more than the %.1f m/s² that a roll-out without brakes is taken for", words.MM(d), words.MMPerS(strongest.FromMMPerS), most/1000, roughDecelerationMMPerS2/1000.0)

@@ -43,6 +43,9 @@ func skyRule() Rule {
 		}
 		beneath := slices.Clone(v.beneath)
 		for i, l := range v.Route.Legs {
+			if len(beneath[i]) == 0 {
+				continue
+			}
 			if worst := v.along(sky, l.Segment, beneath[i]); !v.skySeen(v.Subject(diag.Leg, i), worst) {
 				grades[diag.Error].add(l.Source, v.Subject(diag.Leg, i), worst)
 				beneath[i] = nil // told

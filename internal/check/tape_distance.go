@@ -42,7 +42,7 @@ func tapeRule() Rule {
 			low, high := min(t.GroundMM, t.SlopeMM), max(t.GroundMM, t.SlopeMM)
 			off := t.MeasuredMM - max(low, min(t.MeasuredMM, high))
 			allowed := factor * sigma
-			chance := v.keeps(limit{diag.Error, "taped distance, a blunder", words.Millimetre}, v.Subject(diag.Tape, i), max(3*sigma, allowed), math.Abs(off))
+			chance := v.keeps(limit{diag.Error, "taped distance, blunder", words.Millimetre}, v.Subject(diag.Tape, i), max(3*sigma, allowed), math.Abs(off))
 			if v.keeps(limit{diag.Warning, "taped distance", words.Millimetre}, v.Subject(diag.Tape, i), allowed, math.Abs(off)) {
 				continue
 			}

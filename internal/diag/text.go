@@ -102,7 +102,7 @@ func (out *textPrinter) excerpt(indent string, at Position, s Severity) {
 	piece := file.around(start, end, max(at.Column, 1), 2*room)
 	w := window(piece, max(at.Width, 1), room)
 	fmt.Fprintln(out, number+w.text)
-	fmt.Fprintf(out, "%s       | %s%s\n", indent, strings.Repeat(" ", w.before), out.paint(strings.Repeat("^", w.meant), s))
+	fmt.Fprintf(out, "%s| %s%s\n", strings.Repeat(" ", len(number)-len("| ")), strings.Repeat(" ", w.before), out.paint(strings.Repeat("^", w.meant), s))
 }
 
 // shown is so much of a source line as there is room for: the text, and how many columns

@@ -61,9 +61,9 @@ func (p *Plan) Duration() Duration {
 			way, early := l.LengthMM, 0.0
 			if to.Stops {
 				way -= l.CoastMM
-				early = float64(p.Board.Timing.LoopMS)/2 + float64(p.Board.Timing.OutputDelayMS)
+				early = float64(float64(p.Board.Timing.LoopMS)/2) + float64(p.Board.Timing.OutputDelayMS)
 			}
-			ms := way/v*1000 + float64(float64(p.Machine.Rover.MotorLagMS)*(1-before/v)) - early
+			ms := float64(way/v*1000) + float64(float64(p.Machine.Rover.MotorLagMS)*(1-before/v)) - early
 			one.TravelMS = int64(math.Round(max(ms, 0)))
 		}
 		if to.Stops {

@@ -105,8 +105,12 @@ func (r *printer) reserves() {
 		return
 	}
 	r.line("RESERVES")
-	if nearest, ok := diag.Nearest(r.Reserves, diag.Leg, diag.Waypoint); ok {
+	switch nearest, ok := diag.Nearest(r.Reserves, diag.Leg, diag.Waypoint); {
+	case !ok:
+	case nearest.Kept():
 		r.line("  nearest to being refused is %s, by %s: %s left of %s (%s)", r.leg(nearest.At), nearest.Limit, amount(nearest, nearest.Left()), amount(nearest, nearest.Has), percent(nearest))
+	default:
+		r.line("  farthest beyond a limit is %s, by %s: it has %s and needs %s", r.leg(nearest.At), nearest.Limit, amount(nearest, nearest.Has), amount(nearest, nearest.Needs))
 	}
 	list := slices.Clone(r.Reserves)
 	slices.SortStableFunc(list, diag.ByShare)
@@ -169,7 +173,7 @@ func percent(r diag.Reserve) string {
 	if math.IsInf(share, 0) {
 		return "-"
 	}
-	return fmt.Sprintf("%.0f %%", math.Floor(share*100+1e-9))
+	return fmt.Sprintf("%.0f %%", math.Floor(float64(share*100)+1e-9))
 }
 
 // seconds is a time in seconds, minutes one in minutes and seconds.

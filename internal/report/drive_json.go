@@ -4,6 +4,7 @@ package report
 import (
 	"merestone/internal/diag"
 	"merestone/internal/plan"
+	"merestone/internal/words"
 )
 
 // Drive is the member of `merestone check --format json --full`.
@@ -15,7 +16,7 @@ func Drive(p *plan.Plan) diag.Member {
 	}
 	for i, one := range d.Legs {
 		l := p.Route.Legs[i]
-		out.Legs[i] = legTimeShape{Leg: l.ID, LengthM: l.LengthMM / 1000, TravelS: inSeconds(one.TravelMS), StopS: inSeconds(one.StopMS), DwellS: inSeconds(one.DwellMS), UntilS: inSeconds(one.UntilMS)}
+		out.Legs[i] = legTimeShape{Leg: l.ID, LengthM: words.Round(l.LengthMM/1000, 3), TravelS: inSeconds(one.TravelMS), StopS: inSeconds(one.StopMS), DwellS: inSeconds(one.DwellMS), UntilS: inSeconds(one.UntilMS)}
 	}
 	return diag.Member{Name: "drive", Value: out}
 }

@@ -82,6 +82,9 @@ func TestReserves(t *testing.T) {
   refuses. *: it warns, or is told in a note. Set: both are written in the
   mission.`
 	assert.Equal(t, nearest+table+"  and 1 more limit that warns, kept (--full)\n"+legend, section(r.Short))
+	refused := r
+	refused.Reserves = []diag.Reserve{{Severity: diag.Error, Limit: "clearance", At: r.Plan.Subject(diag.Leg, 2), Has: 1000, Needs: 1001, Unit: words.Millimetre}}
+	assert.Contains(t, section(refused.Short), "  farthest beyond a limit is leg P1–L1N, by clearance: it has 1.000 m and needs\n      1.001 m\n")
 	assert.Equal(t, nearest+table+"  a tape *           tape F1–F2        0.000  0.000  0.000  m       0\n"+legend, section(r.Full))
 }
 
