@@ -65,7 +65,7 @@ func stages(s source.Source) (Mission, *spec.Mission) {
 	case parsed.Rest != nil:
 		m.Findings = told(parsed.Rest, m.Findings)
 	default:
-		m.Findings = append(m.Findings, waiting(diag.Position{File: s.Path}, []string{""}))
+		m.Findings = append(m.Findings, waiting(diag.Position{File: s.Path}, []string{""})...)
 	}
 	diag.Sort(m.Findings)
 	// Those of the mission's own file come first, whatever it is called.

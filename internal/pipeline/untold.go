@@ -24,22 +24,31 @@ func waitingRule() diag.Rule {
 const mostResolved = 3
 
 // told adds what plan and check tell on known keys alone to what was found, and the rules
-// that wait. What plan refused to resolve, such as a mark too far away, counts as not known.
+// that wait. Notes are for a mission that has nothing worse.
 func told(m *spec.Mission, found []diag.Finding) []diag.Finding {
-	doubts := m.Doubts(blamed(found)...)
+	more, doubts := onKnown(m, found)
+	more = slices.DeleteFunc(more, func(f diag.Finding) bool { return f.Severity == diag.Note })
+	return slices.Concat(found, more, waiting(m.Where(""), doubts))
+}
+
+// onKnown are the findings of plan and check on known keys alone, but for those that were
+// made, and what is not known. What plan refused to resolve, such as a mark too far away,
+// counts as not known.
+func onKnown(m *spec.Mission, found []diag.Finding) (told []diag.Finding, doubts []string) {
+	doubts = m.Doubts(blamed(found)...)
 	for range mostResolved {
 		p, findings := plan.Resolve(m.Known(doubts))
 		if p != nil {
 			findings = append(findings, check.All(p)...)
 		}
-		found = append(found, newOnes(found, known(doubts, findings))...)
+		told = append(told, newOnes(slices.Concat(found, told), known(doubts, findings))...)
 		more := m.Doubts(slices.Concat(doubts, blamed(findings))...)
 		if p != nil || len(more) == len(doubts) {
 			break
 		}
 		doubts = more
 	}
-	return append(found, waiting(m.Where(""), doubts))
+	return told, doubts
 }
 
 // blamed are the paths of what plan refused to resolve a mission in.
@@ -104,8 +113,8 @@ func newOnes(before, findings []diag.Finding) (list []diag.Finding) {
 	return list
 }
 
-// waiting says which rules of plan and check were not asked, and for want of what.
-func waiting(at diag.Position, doubts []string) diag.Finding {
+// waiting says which rules of plan and check were not asked, if there are some.
+func waiting(at diag.Position, doubts []string) []diag.Finding {
 	doubted, table := allSteps(doubts), reads()
 	wait, of := diag.List{By: ", "}, 0
 	for _, r := range slices.Concat(plan.Rules(), check.Rules()) {
@@ -114,13 +123,16 @@ func waiting(at diag.Position, doubts []string) diag.Finding {
 			wait.Items = append(wait.Items, r.ID)
 		}
 	}
+	if len(wait.Items) == 0 {
+		return nil
+	}
 	f := diag.New(at, "%d of %d rules are asked once the errors here are mended", len(wait.Items), of)
-	if 0 < len(wait.Items) && len(wait.Items) < of {
+	if len(wait.Items) < of {
 		f.Add(": %s", wait)
 	}
 	f.Rule, f.Severity = ruleWaiting, diag.Note
 	f.Remedy = "mend the errors and run again; nothing that is told here beside them rests on what they leave unknown"
 	f.About = []diag.Subject{diag.The(diag.File, at.File)}
 	f.Numbers = []diag.Number{{Name: "rules that wait", Value: float64(len(wait.Items)), Unit: "1"}, {Name: "rules", Value: float64(of), Unit: "1"}}
-	return f
+	return []diag.Finding{f}
 }

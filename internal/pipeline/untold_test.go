@@ -18,6 +18,7 @@ import (
 	"merestone/internal/diag"
 	"merestone/internal/source"
 	"merestone/internal/yaml"
+	"merestone/spec"
 )
 
 // leaf is a single value of a mission's text.
@@ -140,6 +141,18 @@ func loadAt(t require.TestingT, path, text string) Mission {
 	return Load(s)
 }
 
+// notesBeside are the notes that rest on known keys alone: they are not reported beside
+// errors, but what they say must be so, too.
+func notesBeside(path, text string) (notes []diag.Finding) {
+	parsed := spec.Parse(path, []byte(text), func(name string) ([]byte, error) { return os.ReadFile(filepath.Join(filepath.Dir(path), name)) })
+	for _, m := range []*spec.Mission{parsed.Mission, parsed.Rest} {
+		if m != nil {
+			notes, _ = onKnown(m, nil)
+		}
+	}
+	return slices.DeleteFunc(notes, func(f diag.Finding) bool { return f.Severity != diag.Note })
+}
+
 // later are the findings of plan and check, of all but the notes on what waits.
 func later(findings []diag.Finding) (list []diag.Finding) {
 	for _, f := range findings {
@@ -192,11 +205,13 @@ func TestNothingIsToldThatIsNotSo(t *testing.T) {
 			mends[l] = other(l, func(n int) int { return rapid.IntRange(0, n-1).Draw(r, "other") })
 		}
 		bad := loadAt(r, path, with(text, breaks))
+		bad.Findings = append(bad.Findings, notesBeside(path, with(text, breaks))...)
 		if !slices.ContainsFunc(bad.Findings, func(f diag.Finding) bool { return f.Rule == ruleWaiting }) {
 			r.Fatalf("%s: nothing is wrong with %v", path, breaks)
 		}
 		for _, mended := range []string{text, with(text, mends)} {
 			good := loadAt(r, path, mended)
+			good.Findings = append(good.Findings, notesBeside(path, mended)...)
 			if slices.ContainsFunc(good.Findings, func(f diag.Finding) bool { return strings.HasPrefix(string(f.Rule), "spec.") }) {
 				continue // the other values do not go together
 			}
