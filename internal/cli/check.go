@@ -45,8 +45,8 @@ The formats:
           {picture, thresholds, faults, tests, distance_to_keep}; each fault
           has with, fault, run and stop [{pin, level, least_mv, most_mv}],
           drive, found, test, against, own_stop_lost, says and covered; each
-          test has id, do, must and meter; and measured_marks where there are
-          any: [{mark, by, from, east_mm, north_mm, major_mm, minor_mm,
+          test has id, do, must and meter; and measured_marks where there
+          are any: [{mark, by, from, east_mm, north_mm, major_mm, minor_mm,
           bearing_deg}], the ellipse with one standard deviation
   sarif   SARIF 2.1.0, the OASIS standard that code-review tools show
           beside the source, with the page of every rule`,
