@@ -187,7 +187,7 @@ func (r *resolver) measuredMarks() bool {
 		}
 		longitudes = append(longitudes, marks[i].Placed.Longitude)
 	}
-	if geodesy.CrossesAntimeridian(longitudes...) {
+	if geodesy.CrossesAntimeridian(longitudes...) && !slices.ContainsFunc(r.findings, func(f diag.Finding) bool { return f.Rule == ruleAntimeridian }) {
 		r.fail(ruleAntimeridian, diag.The(diag.Site, ""), "site.origin", "keep the site to one side of that meridian: drives across it are not proved in this version",
 			"the site lies across the meridian of 180 degrees, where longitudes jump from +180 to -180")
 	}

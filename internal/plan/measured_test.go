@@ -273,3 +273,12 @@ func TestManyMeasuredMarks(t *testing.T) {
 	assert.Len(t, p.Survey.Marks, 14+40_000)
 	assert.Less(t, time.Since(start), 30*time.Second)
 }
+
+// What is not written of a measured mark is not usual: every measurement has its own
+// uncertainty.
+func TestNothingIsUsualOfMeasuredMarks(t *testing.T) {
+	p := yard(t, added("P: {tapes: [{from: A, distance: 13 m, uncertainty: 2 cm}, {from: D, distance: 13 m, uncertainty: 2 cm}], side: right}"), edit{"waypoints: [A, B, C, D]", "waypoints: [P, B, C, D]"})
+	for _, u := range p.Usual {
+		assert.NotEqual(t, "marks.NAME.uncertainty", u.Path)
+	}
+}
