@@ -440,6 +440,7 @@ func marksBlock(to *[]Mark) value {
 			d.wrongType(n, path, "a block with a key for each mark", "write A: {latitude: 45.3012, longitude: 6.1234}")
 			return
 		}
+		forms := formCheck{d, measurementForms(), keyNames(keys)}
 		for _, e := range n.entries {
 			mark, by = Mark{Name: e.key.text, Path: join(path, e.key.text)}, Measurement{}
 			if !d.addMark(mark.Name, e.key, mark.Path) {
@@ -450,7 +451,7 @@ func marksBlock(to *[]Mark) value {
 				continue
 			}
 			d.readBlock(e.value, mark.Path, keys)
-			d.checkForm(mark.Name, mark.Path, by)
+			forms.check(mark.Name, mark.Path, by)
 			*to = append(*to, apart(mark, by))
 		}
 	}}
