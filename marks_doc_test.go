@@ -3,6 +3,7 @@ package main
 
 import (
 	"bytes"
+	"encoding/json"
 	"os"
 	"strings"
 	"testing"
@@ -36,6 +37,13 @@ func TestTheSketchOfTheMarksPageIsAMission(t *testing.T) {
 	_, table, _ := strings.Cut(out.String(), "MEASURED MARKS")
 	table, _, _ = strings.Cut(table, "\n\n")
 	assert.Contains(t, string(page), "```text\nMEASURED MARKS"+table+"\n```\n")
+	// Programs are told the same.
+	member, ok := report.Measured(m.Plan)
+	require.True(t, ok)
+	said, err := json.Marshal(member.Value)
+	require.NoError(t, err)
+	assert.Contains(t, string(said), `{"mark":"POND","by":"tapes","from":["F2","F3"],"east_mm":17002,"north_mm":9000,"major_mm":30.`)
+	assert.Equal(t, strings.Count(table, "\n")-1, strings.Count(string(said), `"mark":`))
 	for _, line := range strings.Split(table, "\n") {
 		assert.LessOrEqual(t, len([]rune(line)), 80, line)
 	}

@@ -247,6 +247,9 @@ func Cases() []Case {
 		{Folder: "control-obstacle", Rule: "base.control-marks", Why: "the middle of the well is to be a control mark, where nobody can put the rover.",
 			Change: []Change{moved("K1", 33, 23), written(yardBase, averaged("[W, K1]"))},
 			Passes: []Change{moved("K1", 33, 23), written(yardBase, averaged("[A, K1]"))}},
+		{Folder: "control-measured", Rule: "base.control-marks", Why: "a post that was taped from two marks is to be a control mark: what it says of a shift is what they say.",
+			Change: []Change{moved("K1", 33, 23), yardMeasured(yardPost), written(yardBase, averaged("[POST, K1]"))},
+			Passes: []Change{moved("K1", 33, 23), moved("K2", -3, -3), yardMeasured(yardPost), written(yardBase, averaged("[K2, K1]"))}},
 		{Folder: "control-rotation", Rule: "base.control-marks", Why: "the site shift may turn the fixes, and one control mark alone tells no rotation.",
 			Change: []Change{moved("K1", 33, 23), written(yardBase, strings.Replace(averaged("[K1]"), "}", ", rotation: true}", 1))},
 			Passes: []Change{moved("K1", 33, 23), moved("K2", -3, -3), written(yardBase, strings.Replace(averaged("[K1, K2]"), "}", ", rotation: true}", 1))}},
@@ -338,6 +341,9 @@ func Cases() []Case {
 			Change: []Change{moved("W", 19, 8), written("radius: 0.8 m", "radius: 0.8 m, reflects: true")}},
 	}
 }
+
+// A post north of A and B.
+const yardPost = "POST: {tapes: [{from: A, distance: 13.00 m, uncertainty: 2 cm}, {from: B, distance: 13.00 m, uncertainty: 2 cm}], side: left}"
 
 // yardMeasured adds marks that are measured from others.
 func yardMeasured(lines ...string) Change {

@@ -443,6 +443,7 @@ func marksBlock(to *[]Mark) value {
 			return
 		}
 		d.doubtNode(n, path)
+		forms := formCheck{d, measurementForms(), keyNames(keys)}
 		for _, e := range n.entries {
 			mark, by = Mark{Name: e.key.text, Path: join(path, e.key.text)}, Measurement{}
 			if !d.addMark(mark.Name, e.key, mark.Path) {
@@ -455,7 +456,7 @@ func marksBlock(to *[]Mark) value {
 				continue
 			}
 			d.readBlock(d.unswapped(e.value, mark.Path), mark.Path, keys)
-			d.checkForm(mark.Name, mark.Path, by)
+			forms.check(mark.Name, mark.Path, by)
 			d.doubtRead(mark.Path)
 			*to = append(*to, apart(mark, by))
 		}

@@ -68,15 +68,27 @@ func measurementForms() []measurementForm {
 	}
 }
 
-// checkForm wants the keys of one form, all of them, and says in one finding what is
-// wrong with that.
-func (d *decoder) checkForm(name, path string, by Measurement) {
+// formCheck has what the check of every mark needs.
+type formCheck struct {
+	*decoder
+	forms []measurementForm
+	keys  []string // of a mark
+}
+
+// check wants the keys of one form, all of them, and says in one finding what is wrong
+// with that.
+func (d formCheck) check(name, path string, by Measurement) {
 	if d.unread[path] {
 		return
 	}
-	written := func(key string) bool { _, ok := d.places[join(path, key)]; return ok }
-	mark := diag.The(diag.Mark, name)
-	forms := measurementForms()
+	var there []string
+	for _, key := range d.keys {
+		if _, ok := d.places[join(path, key)]; ok {
+			there = append(there, key)
+		}
+	}
+	written := func(key string) bool { return slices.Contains(there, key) }
+	mark, forms := diag.The(diag.Mark, name), d.forms
 	var said []measurementForm
 	for _, f := range forms {
 		if slices.ContainsFunc(f.signs, written) {
@@ -106,8 +118,8 @@ func (d *decoder) checkForm(name, path string, by Measurement) {
 			missing = append(missing, key)
 		}
 	}
-	for _, key := range keyNames(markKeys(&Mark{}, &Measurement{})) {
-		if written(key) && !slices.Contains(slices.Concat(form.signs, form.needs, form.mays), key) {
+	for _, key := range there {
+		if !slices.Contains(slices.Concat(form.signs, form.needs, form.mays), key) {
 			strange = append(strange, key)
 		}
 	}

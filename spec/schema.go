@@ -117,7 +117,7 @@ func refSchema() map[string]any {
 }
 
 // marksSchema wants the keys of some form of each mark; that there are none of another,
-// checkForm sees.
+// formCheck sees.
 func marksSchema(keys []key) map[string]any {
 	mark := blockSchema(keys)
 	var forms []map[string]any

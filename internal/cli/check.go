@@ -58,8 +58,8 @@ The formats:
           until_s}]}; and reserves [{rule, severity, limit, at {kind, name,
           index}, has, needs, left, unit, chosen}]: left is has less needs,
           below zero where the rule told of it; chosen says that both are
-          written in the mission; and measured_marks where there are
-          any: [{mark, by, from, east_mm, north_mm, major_mm, minor_mm,
+          written in the mission; and measured_marks where there are any:
+          [{mark, by, from, east_mm, north_mm, major_mm, minor_mm,
           bearing_deg}], the ellipse with one standard deviation
   sarif   SARIF 2.1.0, the OASIS standard that code-review tools show
           beside the source, with the page of every rule, and with what

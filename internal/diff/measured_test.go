@@ -57,7 +57,7 @@ func TestFollowersAreToldTogether(t *testing.T) {
 	follow := find(r.Changes, "marks D, TREE, BUSH1 to BUSH5", "follow by up to")
 	require.Len(t, follow, 1, text)
 	assert.InDelta(t, 0.04, follow[0].Move.DistanceM, 0.02)
-	assert.Equal(t, 1, strings.Count(text, "BUSH"), "in one line:\n%s", text)
+	assert.Equal(t, 1, strings.Count(text, "BUSH1"), "in one line:\n%s", text)
 	require.Len(t, r.Changes, 1, "all of it is under what was changed:\n%s", text)
 	assert.Equal(t, "mark F4", r.Changes[0].Subject)
 	assert.True(t, r.Looser() || r.Count(Tightens) > 0 || r.ToLookAt(), text)

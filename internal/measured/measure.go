@@ -32,7 +32,8 @@ const (
 	MostInputs = 100
 	// MostDeparture is how far the place may be, where the inputs are off by as much as
 	// they hardly ever are, from where first order has it, as a part of the uncertainty
-	// itself: a quarter adds at most 1 - sqrt(1 + 1/16), 3 % to that.
+	// itself: a quarter, added as the root of the sum of squares, makes that sqrt(1 + 1/16) as
+	// long, 3 % more.
 	MostDeparture = 0.25
 )
 

@@ -187,7 +187,7 @@ func (r *resolver) measuredMarks() bool {
 		}
 		longitudes = append(longitudes, marks[i].Placed.Longitude)
 	}
-	if geodesy.CrossesAntimeridian(longitudes...) {
+	if geodesy.CrossesAntimeridian(longitudes...) && !slices.ContainsFunc(r.findings, func(f diag.Finding) bool { return f.Rule == ruleAntimeridian }) {
 		r.fail(ruleAntimeridian, diag.The(diag.Site, ""), "site.origin", "keep the site to one side of that meridian: drives across it are not proved in this version",
 			"the site lies across the meridian of 180 degrees, where longitudes jump from +180 to -180")
 	}
@@ -581,6 +581,8 @@ func (r *resolver) refused(i int, err error) {
 			"the first two tapes to %s, %.3f m and %.3f m, do not meet: the marks %s are %.3f m apart, and "+how, mark, given[0].DistanceMM/1000, given[1].DistanceMM/1000,
 			r.from(i), apart.ApartMM/1000, words.MM(int64(math.Ceil(apart.GapMM))))
 		r.findings[len(r.findings)-1].Numbers = []diag.Number{{Name: "gap", Value: apart.GapMM / 1000, Unit: "m"}, {Name: "allowed", Value: allowed / 1000, Unit: "m"}}
+	case errors.Is(err, measured.ErrNoLine{}):
+		weak("%s is measured from marks that are at one place, %s: there is no way from the one to the other", mark, r.from(i))
 	case errors.As(err, &loose) && !math.IsInf(loose.Departure, 0) && !math.IsNaN(loose.Departure):
 		weak("%s is told too weakly by what it is measured from, %s: known to %.3f m by first order (one standard deviation), from which its place departs by %.0f %% where a reading is off by as much as %s lets expect; %.0f %% are allowed", mark, r.from(i),
 			loose.StdMM/1000, 100*loose.Departure, confidence, 100*measured.MostDeparture)

@@ -202,7 +202,7 @@ func TestMeasurementsThatLeadNowhere(t *testing.T) {
 		{"hardly meeting", []string{"P: {tapes: [{from: A, distance: 10.01 m, uncertainty: 2 cm}, {from: B, distance: 10 m, uncertainty: 2 cm}], side: left}"},
 			"measured.weak", "is not told by what it is measured from"},
 		{"weakly told", []string{"P: {from: A, bearing: 45 deg, bearing_uncertainty: 15 deg, distance: 5 m, distance_uncertainty: 2 cm}"}, "measured.weak", "25 % are allowed"},
-		{"no line", []string{"A2: {latitude: 51.620444939, longitude: 25.913772193, uncertainty: 1 cm}", "P: {from: A, towards: A2, chainage: 3 m, uncertainty: 1 cm}"}, "measured.weak", ""},
+		{"no line", []string{"A2: {latitude: 51.620444939, longitude: 25.913772193, uncertainty: 1 cm}", "P: {from: A, towards: A2, chainage: 3 m, uncertainty: 1 cm}"}, "measured.weak", "from marks that are at one place, A, A2"},
 		{"four tapes, one by half a metre", []string{"P: {tapes: [{from: A, distance: 10.60 m, uncertainty: 2 cm}, {from: B, distance: 12.806 m, uncertainty: 2 cm}, {from: D, distance: 10.198 m, uncertainty: 2 cm}, {from: C, distance: 10.198 m, uncertainty: 2 cm}], side: left}"},
 			"measured.fit", ""},
 		{"beyond the frame", []string{"X: {latitude: 51.799, longitude: 25.9137}", "P: {from: X, bearing: 0 deg, bearing_uncertainty: 0.1 deg, distance: 2 km, distance_uncertainty: 2 cm}"}, "geometry.extent", "is 21.9 km from the origin"},
@@ -272,4 +272,13 @@ func TestManyMeasuredMarks(t *testing.T) {
 	p := yard(t, edit{"tape:\n", "rows:\n" + rows.String() + "tape:\n"})
 	assert.Len(t, p.Survey.Marks, 14+40_000)
 	assert.Less(t, time.Since(start), 30*time.Second)
+}
+
+// What is not written of a measured mark is not usual: every measurement has its own
+// uncertainty.
+func TestNothingIsUsualOfMeasuredMarks(t *testing.T) {
+	p := yard(t, added("P: {tapes: [{from: A, distance: 13 m, uncertainty: 2 cm}, {from: D, distance: 13 m, uncertainty: 2 cm}], side: right}"), edit{"waypoints: [A, B, C, D]", "waypoints: [P, B, C, D]"})
+	for _, u := range p.Usual {
+		assert.NotEqual(t, "marks.NAME.uncertainty", u.Path)
+	}
 }

@@ -35,7 +35,7 @@ func (r *resolver) usual() {
 	// Of marks that something is measured against, told together.
 	unsaid, seen := 0, map[int]bool{}
 	count := func(mark int) {
-		if !seen[mark] && r.m.Marks[mark].Uncertainty == nil {
+		if !seen[mark] && r.m.Marks[mark].Uncertainty == nil && r.p.Survey.Marks[mark].Measured.Form == Surveyed {
 			unsaid++
 		}
 		seen[mark] = true

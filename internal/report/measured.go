@@ -52,7 +52,7 @@ func (r *printer) measured() {
 		}
 		e := m.Measured.Ellipse
 		rows = append(rows, []string{m.Name, metres3(m.Point.E), metres3(m.Point.N), fmt.Sprintf("%.1f", e.Major), fmt.Sprintf("%.1f", e.Minor),
-			fmt.Sprintf("%.0f", e.BearingRad*180/math.Pi), form(m) + " " + strings.Join(firstFew(basesOf(r.p, m)), ", ")})
+			fmt.Sprintf("%.0f", math.Mod(math.Round(e.BearingRad*180/math.Pi), 180)), form(m) + " " + strings.Join(firstFew(basesOf(r.p, m)), ", ")})
 	}
 	if len(rows) == 1 {
 		return
