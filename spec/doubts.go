@@ -121,10 +121,12 @@ func (m *Mission) Doubts(more ...string) []string {
 	if paths[""] {
 		return []string{""}
 	}
-	placed := map[string]bool{}
+	placed := m.placed(paths)
 	tied := paths["marks"]
 	for _, mark := range m.Marks {
-		placed[mark.Name] = !paths[mark.Path] && !paths[mark.Path+".latitude"] && !paths[mark.Path+".longitude"]
+		if !placed[mark.Name] && !paths[mark.Path+".latitude"] && !paths[mark.Path+".longitude"] {
+			paths[mark.Path] = true
+		}
 		tied = tied || mark.Setup != "" || mark.SameAs != "" || paths[mark.Path+".setup"] || paths[mark.Path+".same_as"]
 	}
 	for path := range paths {
@@ -147,6 +149,59 @@ func (m *Mission) Doubts(more ...string) []string {
 	}
 	maps.DeleteFunc(paths, func(_ string, doubted bool) bool { return !doubted })
 	return slices.Sorted(maps.Keys(paths))
+}
+
+// placed says of each mark whether its place is known. That of a surveyed mark hangs on its
+// latitude and longitude alone. That of a measured one hangs on all that is written of it,
+// on the marks that it is measured from, and on what these are weighed by.
+func (m *Mission) placed(paths map[string]bool) map[string]bool {
+	within := map[string]bool{} // blocks with something doubted within
+	weighed := false
+	for path := range paths {
+		switch top := topOf(path); top {
+		case "marks", "rows", "rings":
+			for i, sign := range path {
+				if (sign == '.' || sign == '[') && i > len(top) {
+					within[path[:i]] = true
+				}
+			}
+			weighed = weighed || path == top
+		case "site", "base", "receiver", "confidence":
+			weighed = true
+		}
+	}
+	placed := map[string]bool{}
+	leading := map[string][]string{} // to marks that are measured from a mark
+	var lost []string
+	for _, mark := range m.Marks {
+		at := func(key string) string { return join(mark.Path, key) }
+		surveyed := mark.Measured == nil && m.places[at("latitude")].Line > 0 && m.places[at("longitude")].Line > 0
+		known := !paths[mark.Path] && !paths[at("latitude")] && !paths[at("longitude")] && !paths[join("marks", mark.Name)]
+		if !surveyed {
+			known = known && !weighed && !within[mark.Path]
+		}
+		if placed[mark.Name] = known; !known {
+			lost = append(lost, mark.Name)
+		}
+		for _, from := range mark.Measured.bases() {
+			leading[from] = append(leading[from], mark.Name)
+			if known && (paths[join("marks", from)+".uncertainty"] || paths[join("marks", from)+".height"]) {
+				placed[mark.Name] = false
+				lost = append(lost, mark.Name)
+			}
+		}
+	}
+	for len(lost) > 0 {
+		from := lost[len(lost)-1]
+		lost = lost[:len(lost)-1]
+		for _, mark := range leading[from] {
+			if placed[mark] {
+				placed[mark] = false
+				lost = append(lost, mark)
+			}
+		}
+	}
+	return placed
 }
 
 // Known is the mission without what is doubted and would be in the way of the rest: marks
@@ -192,8 +247,8 @@ func (m *Mission) Known(doubts []string) *Mission {
 	})
 	if slices.ContainsFunc(doubts, func(path string) bool { return path == "site" || strings.HasPrefix(path, "site.origin") }) {
 		known.Site.Origin = Origin{}
-		if len(known.Marks) > 0 {
-			known.Site.Origin.Latitude, known.Site.Origin.Longitude = known.Marks[0].Latitude, known.Marks[0].Longitude
+		if i := slices.IndexFunc(known.Marks, func(mark Mark) bool { return mark.Measured == nil }); i >= 0 {
+			known.Site.Origin.Latitude, known.Site.Origin.Longitude = known.Marks[i].Latitude, known.Marks[i].Longitude
 		}
 	}
 	return &known

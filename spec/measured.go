@@ -47,6 +47,17 @@ func (by Measurement) written() bool {
 	return len(by.Tapes) > 0 || by.Chainage != nil || by.Bearing != nil || by.MagneticBearing != nil || by.East != nil && by.North != nil
 }
 
+// bases are the marks that a mark is measured from.
+func (by *Measurement) bases() (names []string) {
+	if by == nil {
+		return nil
+	}
+	for _, t := range by.Tapes {
+		names = append(names, t.From)
+	}
+	return append(names, by.From, by.Towards)
+}
+
 // FromOthers reports whether a mark lies where others have it: no antenna stood on it.
 func (f Form) FromOthers() bool { return f > InFrame }
 
@@ -168,6 +179,7 @@ func (d *decoder) expand(to *Mission) {
 		if !d.goodLine(path, r.Name, r.From, r.Towards) || r.Count == 0 {
 			d.marksLost = d.marksLost || r.Name == "" || r.Count == 0
 		}
+		d.doubtRead(path)
 		for n := range r.Count {
 			chainage := r.First + quantity.Length(n)*r.Step
 			d.corner(to, path, r.Name, n+1, r.From, r.Towards, chainage, or(r.Right), r.Uncertainty)
@@ -178,6 +190,7 @@ func (d *decoder) expand(to *Mission) {
 		if !d.goodLine(path, r.Name, r.From, r.Towards) {
 			d.marksLost = d.marksLost || r.Name == ""
 		}
+		d.doubtRead(path)
 		for n, c := range r.corners() {
 			d.corner(to, path, r.Name, n+1, c.from, c.towards, c.chainage, c.right, r.Uncertainty)
 		}
@@ -208,6 +221,7 @@ func (d *decoder) corner(to *Mission, path, name string, number int, from, towar
 	at := &node{kind: scalarKind, text: full, at: d.where(path)}
 	places := d.places[path] // addMark would move it
 	if !d.addMark(full, at, path) {
+		d.doubt(path, join("marks", full))
 		d.places[path] = places
 		return
 	}
@@ -254,6 +268,7 @@ func (d *decoder) checkSamePoints(to *Mission) {
 	for _, m := range to.Marks {
 		if measured[m.SameAs] {
 			d.failKey(ruleUnknownMark, join(m.Path, "same_as"), "name a mark that was surveyed from another set-up", "%s names the %s, which is measured from others: it ties no set-ups", keyOf(join(m.Path, "same_as")), diag.The(diag.Mark, m.SameAs))
+			d.doubt(join(m.Path, "same_as"))
 		}
 	}
 }

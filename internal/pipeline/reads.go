@@ -20,6 +20,8 @@ var (
 	// place is that of a mark in the local frame; that the mark is known is asked where it
 	// is named.
 	place = []string{"site.origin", spec.Ties}
+	// measured is what marks hang on that are measured from others.
+	measured = join(place, []string{"site", "base", "receiver", "confidence", "marks", "rows", "rings"})
 	// outline is the boundary, and obstacle that of the obstacles which are known: the others
 	// are left out.
 	outline   = join(place, []string{"geofence.boundary"})
@@ -58,6 +60,12 @@ func reads() map[diag.ID][]string {
 		"geometry.extent":           place,
 		"geometry.antimeridian":     place,
 		"geometry.exchanged":        join(place, []string{"marks"}),
+		"measured.circular":         measured,
+		"measured.chain":            measured,
+		"measured.apart":            measured,
+		"measured.weak":             measured,
+		"measured.fit":              measured,
+		"measured.declination":      measured,
 		"geometry.ring":             join(outline, obstacles, overhead),
 		"geometry.obstacle-outside": join(outline, obstacles),
 		"geometry.leg-outside":      join(outline, legs),
@@ -95,7 +103,7 @@ func reads() map[diag.ID][]string {
 		"base.shift":                driving,
 		"base.control-marks":        join(obstacles, []string{"base", leftObstacles}),
 		"base.control-near":         join(place, []string{"base"}),
-		"magnetic.declination":      {"site.origin", "site.date", "rover.compass"},
+		"magnetic.declination":      {"site.origin", "site.date", "rover.compass", "marks"}, // by which the origin may be refused
 		"magnetic.compass":          {"rover"},
 		"site.sky":                  join(grounds, overhead, []string{leftOverhead, "rover.antenna", "receiver.required"}),
 		"site.headroom":             join(legs, overhead, []string{"rover.antenna"}),

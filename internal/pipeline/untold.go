@@ -5,6 +5,7 @@ package pipeline
 import (
 	"maps"
 	"slices"
+	"strings"
 
 	"merestone/internal/check"
 	"merestone/internal/diag"
@@ -58,9 +59,13 @@ func blamed(findings []diag.Finding) (paths []string) {
 		case f.Severity != diag.Error:
 		case f.Rule == "geometry.pole", f.Rule == "geometry.extent" && f.About[0].Kind == diag.Site:
 			paths = append(paths, "site.origin")
-		case f.Rule == "geometry.extent", f.Rule == "geometry.exchanged":
+		case f.Rule != "measured.circular" && strings.HasPrefix(string(f.Rule), "measured."): // others are named as what it leans on
+			paths = append(paths, "marks."+f.About[0].Name)
+		case f.Rule == "geometry.extent", f.Rule == "geometry.exchanged", f.Rule == "measured.circular":
 			for _, thing := range f.About {
-				paths = append(paths, "marks."+thing.Name)
+				if thing.Kind == diag.Mark {
+					paths = append(paths, "marks."+thing.Name)
+				}
 			}
 		}
 	}
