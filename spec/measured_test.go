@@ -139,5 +139,5 @@ func TestMeasuredMarksAreNoSurveyedOnes(t *testing.T) {
 	text := strings.Replace(small(t), "route:\n", "marks_file: marks.csv\nroute:\n", 1)
 	r = Parse("mission.yaml", []byte(text), func(string) ([]byte, error) { return []byte("name,latitude,longitude,from\nP,45.3,6.1,A\n"), nil })
 	require.Len(t, r.Findings, 1)
-	assert.Equal(t, ruleUnknownKey, r.Findings[0].Rule)
+	assert.Equal(t, ruleExtraColumn, r.Findings[0].Rule, "the place of each is that of its latitude and longitude")
 }

@@ -120,6 +120,7 @@ func (d *decoder) tellSwapped(to *Mission) {
 		}
 		_, err := geodesy.ParseLatitude(s.latitude.text)
 		d.fail(ruleBadCoordinate, s.latitude.at, "", "%s: %v", s.path("latitude"), err)
+		d.doubt(s.path("latitude").Name, s.path("longitude").Name)
 	}
 	if len(sure) == 0 {
 		return
@@ -153,5 +154,8 @@ func (d *decoder) tellSwapped(to *Mission) {
 	f.About, f.Related = things, others
 	if len(sure) <= maxSwapEdits {
 		d.offer(f, lettered, does, edits...)
+	}
+	for _, s := range sure {
+		d.doubt(s.path("latitude").Name, s.path("longitude").Name)
 	}
 }
