@@ -62,11 +62,7 @@ func TestREADMEsSmallMission(t *testing.T) {
 	path := filepath.Join(folder, "mission.yaml")
 	require.NoError(t, os.WriteFile(path, []byte(mission), 0o644))
 	said := printed(t, 0, "check", path)
-	for line := range strings.Lines(said) {
-		if strings.Contains(line, ": warning: ") {
-			assert.Contains(t, line, "[commissioning.record]")
-		}
-	}
+	assert.Contains(t, said, "[commissioning.record]")
 	assert.Contains(t, said, ": 0 errors, 1 warning, ")
 	printed(t, 0, "compile", path, "-o", filepath.Join(folder, "out"))
 	assert.FileExists(t, filepath.Join(folder, "out", "yard_mission.h"))
