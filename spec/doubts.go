@@ -121,10 +121,9 @@ func (m *Mission) Doubts(more ...string) []string {
 	if paths[""] {
 		return []string{""}
 	}
-	placed := map[string]bool{}
+	placed := m.placed(paths)
 	tied := paths["marks"]
 	for _, mark := range m.Marks {
-		placed[mark.Name] = !paths[mark.Path] && !paths[mark.Path+".latitude"] && !paths[mark.Path+".longitude"]
 		tied = tied || mark.Setup != "" || mark.SameAs != "" || paths[mark.Path+".setup"] || paths[mark.Path+".same_as"]
 	}
 	for path := range paths {
@@ -149,6 +148,57 @@ func (m *Mission) Doubts(more ...string) []string {
 	return slices.Sorted(maps.Keys(paths))
 }
 
+// placed are the names of the marks whose places are known. One that is measured from others
+// lies where these and what was measured have it. How well these are known tells which of
+// several tapes to lean on more: so it counts, too.
+func (m *Mission) placed(doubted map[string]bool) map[string]bool {
+	within := map[string]bool{} // marks, rows and rings, and keys of the mission
+	for path := range doubted {
+		top := topOf(path)
+		rest := path[len(top):]
+		if i := strings.IndexAny(rest[min(1, len(rest)):], ".["); i >= 0 {
+			rest = rest[:i+1]
+		}
+		within[top], within[top+rest] = true, true
+	}
+	placed, followers := map[string]bool{}, map[string][]string{}
+	var spoilt []string // names of marks on which others cannot lean
+	for _, mark := range m.Marks {
+		placed[mark.Name] = true
+	}
+	for _, mark := range m.Marks {
+		known := !doubted[mark.Path] && !doubted[mark.Path+".latitude"] && !doubted[mark.Path+".longitude"]
+		steady := known && !doubted[mark.Path+".uncertainty"] && !doubted[mark.Path+".height"]
+		if by := mark.Measured; by != nil {
+			known = !within[mark.Path] && (by.MagneticBearing == nil || by.Date != nil || !doubted["site"] && !doubted["site.date"])
+			if len(by.Tapes) > 2 { // whose weights are of the receiver and the base, too
+				known = known && !within["receiver"] && !within["base"]
+			}
+			for _, from := range mark.leansOn() {
+				known = known && placed[from]
+				followers[from] = append(followers[from], mark.Name)
+			}
+			steady = known
+		}
+		placed[mark.Name] = placed[mark.Name] && known
+		if !steady {
+			spoilt = append(spoilt, mark.Name)
+		}
+	}
+	for len(spoilt) > 0 {
+		last := len(spoilt) - 1
+		of := followers[spoilt[last]]
+		spoilt = spoilt[:last]
+		for _, name := range of {
+			if placed[name] {
+				placed[name] = false
+				spoilt = append(spoilt, name)
+			}
+		}
+	}
+	return placed
+}
+
 // Known is the mission without what is doubted and would be in the way of the rest: marks
 // whose place is not known; tapes, obstacles and areas overhead of which anything is not
 // known; an origin, for which a mark stands in. Of the route the longest stretch is left on
@@ -163,10 +213,8 @@ func (m *Mission) Known(doubts []string) *Mission {
 		}
 	}
 	within := func(list string, i int) bool { return doubted[list] || doubted[fmt.Sprintf("%s[%d]", list, i)] }
-	known := *m
-	known.Marks = slices.DeleteFunc(slices.Clone(m.Marks), func(mark Mark) bool {
-		return doubted[mark.Path] || doubted[mark.Path+".latitude"] || doubted[mark.Path+".longitude"]
-	})
+	known, placed := *m, m.placed(doubted)
+	known.Marks = slices.DeleteFunc(slices.Clone(m.Marks), func(mark Mark) bool { return !placed[mark.Name] })
 	// What is left out keeps its place in the list, which the paths of the others count on.
 	known.Tape = slices.Clone(m.Tape)
 	for i := range known.Tape {

@@ -42,6 +42,22 @@ func (m Mark) Form() Form {
 	}
 }
 
+// leansOn are the names of the marks that a mark is measured from; one that was not read is
+// empty.
+func (m Mark) leansOn() (names []string) {
+	switch by := m.Measured; m.Form() {
+	case Tapes:
+		for _, tape := range by.Tapes {
+			names = append(names, tape.From)
+		}
+	case Beside:
+		names = []string{by.From, by.Towards}
+	case Ray, Step:
+		names = []string{by.From}
+	}
+	return names
+}
+
 // written reports whether a mark is measured.
 func (by Measurement) written() bool {
 	return len(by.Tapes) > 0 || by.Chainage != nil || by.Bearing != nil || by.MagneticBearing != nil || by.East != nil && by.North != nil
