@@ -167,6 +167,12 @@ func likeliest(forms []measurementForm, written func(string) bool) (best measure
 
 // expand adds the marks of rows and rings.
 func (d *decoder) expand(to *Mission) {
+	for _, r := range to.Rows {
+		d.lists[r.Name] = true
+	}
+	for _, r := range to.Rings {
+		d.lists[r.Name] = true
+	}
 	for i, r := range to.Rows {
 		path := fmt.Sprintf("rows[%d]", i)
 		if !d.goodLine(path, r.Name, r.From, r.Towards) || r.Count == 0 {
@@ -181,6 +187,11 @@ func (d *decoder) expand(to *Mission) {
 		path := fmt.Sprintf("rings[%d]", i)
 		if !d.goodLine(path, r.Name, r.From, r.Towards) {
 			d.marksLost = d.marksLost || r.Name == ""
+		}
+		if r.Name != "" && len(r.Widths) == 0 { // told of where they stand
+			for n := range 4 {
+				d.know(fmt.Sprintf("%s%d", r.Name, n+1), d.where(path))
+			}
 		}
 		for n, c := range r.corners() {
 			d.corner(to, path, r.Name, n+1, c.from, c.towards, c.chainage, c.right, r.Uncertainty)
