@@ -124,9 +124,6 @@ func (m *Mission) Doubts(more ...string) []string {
 	placed := m.placed(paths)
 	tied := paths["marks"]
 	for _, mark := range m.Marks {
-		if !placed[mark.Name] && !paths[mark.Path+".latitude"] && !paths[mark.Path+".longitude"] {
-			paths[mark.Path] = true
-		}
 		tied = tied || mark.Setup != "" || mark.SameAs != "" || paths[mark.Path+".setup"] || paths[mark.Path+".same_as"]
 	}
 	for path := range paths {
@@ -151,53 +148,51 @@ func (m *Mission) Doubts(more ...string) []string {
 	return slices.Sorted(maps.Keys(paths))
 }
 
-// placed says of each mark whether its place is known. That of a surveyed mark hangs on its
-// latitude and longitude alone. That of a measured one hangs on all that is written of it,
-// on the marks that it is measured from, and on what these are weighed by.
-func (m *Mission) placed(paths map[string]bool) map[string]bool {
-	within := map[string]bool{} // blocks with something doubted within
-	weighed := false
-	for path := range paths {
-		switch top := topOf(path); top {
-		case "marks", "rows", "rings":
-			for i, sign := range path {
-				if (sign == '.' || sign == '[') && i > len(top) {
-					within[path[:i]] = true
-				}
-			}
-			weighed = weighed || path == top
-		case "site", "base", "receiver", "confidence":
-			weighed = true
+// placed are the names of the marks whose places are known. One that is measured from others
+// lies where these and what was measured have it. How well these are known tells which of
+// several tapes to lean on more: so it counts, too.
+func (m *Mission) placed(doubted map[string]bool) map[string]bool {
+	within := map[string]bool{} // marks, rows and rings, and keys of the mission
+	for path := range doubted {
+		top := topOf(path)
+		rest := path[len(top):]
+		if i := strings.IndexAny(rest[min(1, len(rest)):], ".["); i >= 0 {
+			rest = rest[:i+1]
 		}
+		within[top], within[top+rest] = true, true
 	}
-	placed := map[string]bool{}
-	leading := map[string][]string{} // to marks that are measured from a mark
-	var lost []string
+	placed, followers := map[string]bool{}, map[string][]string{}
+	var spoilt []string // names of marks on which others cannot lean
 	for _, mark := range m.Marks {
-		at := func(key string) string { return join(mark.Path, key) }
-		surveyed := mark.Measured == nil && m.places[at("latitude")].Line > 0 && m.places[at("longitude")].Line > 0
-		known := !paths[mark.Path] && !paths[at("latitude")] && !paths[at("longitude")] && !paths[join("marks", mark.Name)]
-		if !surveyed {
-			known = known && !weighed && !within[mark.Path]
-		}
-		if placed[mark.Name] = known; !known {
-			lost = append(lost, mark.Name)
-		}
-		for _, from := range mark.Measured.bases() {
-			leading[from] = append(leading[from], mark.Name)
-			if known && (paths[join("marks", from)+".uncertainty"] || paths[join("marks", from)+".height"]) {
-				placed[mark.Name] = false
-				lost = append(lost, mark.Name)
+		placed[mark.Name] = true
+	}
+	for _, mark := range m.Marks {
+		known := !doubted[mark.Path] && !doubted[mark.Path+".latitude"] && !doubted[mark.Path+".longitude"]
+		steady := known && !doubted[mark.Path+".uncertainty"] && !doubted[mark.Path+".height"]
+		if by := mark.Measured; by != nil {
+			known = !within[mark.Path] && (by.MagneticBearing == nil || by.Date != nil || !doubted["site"] && !doubted["site.date"])
+			if len(by.Tapes) > 2 { // whose weights are of the receiver and the base, too
+				known = known && !within["receiver"] && !within["base"]
 			}
+			for _, from := range mark.leansOn() {
+				known = known && placed[from]
+				followers[from] = append(followers[from], mark.Name)
+			}
+			steady = known
+		}
+		placed[mark.Name] = placed[mark.Name] && known
+		if !steady {
+			spoilt = append(spoilt, mark.Name)
 		}
 	}
-	for len(lost) > 0 {
-		from := lost[len(lost)-1]
-		lost = lost[:len(lost)-1]
-		for _, mark := range leading[from] {
-			if placed[mark] {
-				placed[mark] = false
-				lost = append(lost, mark)
+	for len(spoilt) > 0 {
+		last := len(spoilt) - 1
+		of := followers[spoilt[last]]
+		spoilt = spoilt[:last]
+		for _, name := range of {
+			if placed[name] {
+				placed[name] = false
+				spoilt = append(spoilt, name)
 			}
 		}
 	}
@@ -218,10 +213,8 @@ func (m *Mission) Known(doubts []string) *Mission {
 		}
 	}
 	within := func(list string, i int) bool { return doubted[list] || doubted[fmt.Sprintf("%s[%d]", list, i)] }
-	known := *m
-	known.Marks = slices.DeleteFunc(slices.Clone(m.Marks), func(mark Mark) bool {
-		return doubted[mark.Path] || doubted[mark.Path+".latitude"] || doubted[mark.Path+".longitude"]
-	})
+	known, placed := *m, m.placed(doubted)
+	known.Marks = slices.DeleteFunc(slices.Clone(m.Marks), func(mark Mark) bool { return !placed[mark.Name] })
 	// What is left out keeps its place in the list, which the paths of the others count on.
 	known.Tape = slices.Clone(m.Tape)
 	for i := range known.Tape {

@@ -93,8 +93,8 @@ func (d *decoder) meantCoordinate(text string, meant func(string) []geodesy.Mean
 // knows the word, and never taken: NO is a word for no, too, and a contact that is taken
 // for the other one is a hold that does not hold.
 var synonyms = map[string][]string{
-	"no": {"normally-open", "none"}, "nopen": {"normally-open"}, "make": {"normally-open"}, "forma": {"normally-open"}, "open": {"normally-open"},
-	"nc": {"normally-closed"}, "nclosed": {"normally-closed"}, "break": {"normally-closed"}, "formb": {"normally-closed"}, "closed": {"normally-closed"},
+	"no": {"normally-open", "none"}, "n.o.": {"normally-open"}, "n/o": {"normally-open"}, "nopen": {"normally-open"}, "make": {"normally-open"}, "forma": {"normally-open"}, "open": {"normally-open"},
+	"nc": {"normally-closed"}, "n.c.": {"normally-closed"}, "n/c": {"normally-closed"}, "nclosed": {"normally-closed"}, "break": {"normally-closed"}, "formb": {"normally-closed"}, "closed": {"normally-closed"},
 	"gnd": {"ground"}, "0v": {"ground"}, "vss": {"ground"}, "earth": {"ground"}, "minus": {"ground"}, "low": {"ground", "down"},
 	"vcc": {"supply"}, "vdd": {"supply"}, "3v3": {"supply"}, "3.3v": {"supply"}, "plus": {"supply"}, "power": {"supply"}, "high": {"supply", "up"},
 	"pullup": {"up"}, "pulldown": {"down"}, "pullnone": {"none"}, "off": {"none"}, "false": {"none"}, "null": {"none"}, "floating": {"none"},
@@ -260,5 +260,9 @@ func (d *decoder) offerList(n *node, least, most int) {
 	if behind = strings.TrimLeft(behind, " "); behind != "" && behind[0] != '#' && (len(entries) > 1 || !strings.ContainsRune(",}", rune(behind[0]))) {
 		return // within braces a comma ends the value: there are more entries than this
 	}
-	d.offer(d.findings.pending, !n.quoted && len(entries) == 1+strings.Count(n.text, ","), "write "+list, diag.Replace(n.at, list))
+	f := d.findings.pending
+	if f.Rule == ruleWrongType {
+		f.Remedy = listRemedy(list)
+	}
+	d.offer(f, !n.quoted && len(entries) == 1+strings.Count(n.text, ","), "write "+list, diag.Replace(n.at, list))
 }

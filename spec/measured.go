@@ -42,20 +42,25 @@ func (m Mark) Form() Form {
 	}
 }
 
+// leansOn are the names of the marks that a mark is measured from; one that was not read is
+// empty.
+func (m Mark) leansOn() (names []string) {
+	switch by := m.Measured; m.Form() {
+	case Tapes:
+		for _, tape := range by.Tapes {
+			names = append(names, tape.From)
+		}
+	case Beside:
+		names = []string{by.From, by.Towards}
+	case Ray, Step:
+		names = []string{by.From}
+	}
+	return names
+}
+
 // written reports whether a mark is measured.
 func (by Measurement) written() bool {
 	return len(by.Tapes) > 0 || by.Chainage != nil || by.Bearing != nil || by.MagneticBearing != nil || by.East != nil && by.North != nil
-}
-
-// bases are the marks that a mark is measured from.
-func (by *Measurement) bases() (names []string) {
-	if by == nil {
-		return nil
-	}
-	for _, t := range by.Tapes {
-		names = append(names, t.From)
-	}
-	return append(names, by.From, by.Towards)
 }
 
 // FromOthers reports whether a mark lies where others have it: no antenna stood on it.
@@ -174,6 +179,12 @@ func likeliest(forms []measurementForm, written func(string) bool) (best measure
 
 // expand adds the marks of rows and rings.
 func (d *decoder) expand(to *Mission) {
+	for _, r := range to.Rows {
+		d.lists[r.Name] = true
+	}
+	for _, r := range to.Rings {
+		d.lists[r.Name] = true
+	}
 	for i, r := range to.Rows {
 		path := fmt.Sprintf("rows[%d]", i)
 		if !d.goodLine(path, r.Name, r.From, r.Towards) || r.Count == 0 {
@@ -191,6 +202,11 @@ func (d *decoder) expand(to *Mission) {
 			d.marksLost = d.marksLost || r.Name == ""
 		}
 		d.doubtRead(path)
+		if r.Name != "" && len(r.Widths) == 0 { // told of where they stand
+			for n := range 4 {
+				d.know(fmt.Sprintf("%s%d", r.Name, n+1), d.where(path))
+			}
+		}
 		for n, c := range r.corners() {
 			d.corner(to, path, r.Name, n+1, c.from, c.towards, c.chainage, c.right, r.Uncertainty)
 		}

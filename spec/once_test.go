@@ -40,6 +40,10 @@ func TestOneFaultIsToldOnce(t *testing.T) {
 		{"two keys written twice in two places", "  length: 0.60 m\n", "  width: 0.44 m\n  length: 0.60 m\n  cross_track: 8 cm\n  width: 0.42 m\n", []string{
 			`the key "width" is already in this block`, `the key "width" is already in this block`, `the key "cross_track" is already in this block`,
 		}},
+		{"a ring with one width too many", "route:\n", "rings: [{name: Q, from: A, towards: B, widths: [1 m, 1 m, 1 m], side: left, uncertainty: 1 cm}]\ntape: [{from: Q1, to: Q4, measured: 1 m, uncertainty: 1 cm}]\nroute:\n", []string{
+			`rings[0].widths has 3 entries; it must have from 1 to 2`,
+		}},
+		{"semicolons between waypoints", "[A, B]", "[A; B]", []string{`there is no mark "A; B"`}},
 		{"a mark is not written", "route:\n", "tape: [{from: F1, to: Q, measured: 31 m, uncertainty: 1 cm}, {from: F2, to: Q, measured: 31 m, uncertainty: 1 cm}]\nroute:\n", []string{
 			`there is no mark "Q", which is used in 2 places`,
 		}},

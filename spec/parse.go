@@ -96,6 +96,7 @@ type decoder struct {
 
 	marks      map[string]diag.Position // every mark, by name
 	markNames  []string                 // the same in order written
+	lists      map[string]bool          // names of rows and rings
 	marksLost  bool                     // whether there may be marks that could not be read
 	references []called                 // every use of a mark's name
 	reading    key                      // the innermost key whose value is being read
@@ -128,7 +129,7 @@ func (d *decoder) mission(text []byte) *Mission {
 	}
 	mission := &Mission{}
 	d.places[""] = diag.Position{File: d.file}
-	d.marks = map[string]diag.Position{}
+	d.marks, d.lists = map[string]diag.Position{}, map[string]bool{}
 	block(missionKeys(mission)).read(d, root, "")
 	d.readMarksFile(mission)
 	d.tellSwapped(mission)

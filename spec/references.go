@@ -108,6 +108,9 @@ func (d *decoder) checkReferences() {
 			}
 		}
 		several, list := d.severalMarks(name)
+		if several == "" {
+			several, list = d.marksOf(name)
+		}
 		if several != "" {
 			remedy, near = several, nil
 		}
@@ -156,6 +159,22 @@ func (d *decoder) severalMarks(name string) (remedy string, names []string) {
 		return "write " + names[0] + " in plain characters: what stands here only looks like it", names
 	}
 	return "put commas between them: " + words.Few(names, ", "), names
+}
+
+// marksOf says what to write for the name of a row or a ring, where its marks are due, and
+// which they are.
+func (d *decoder) marksOf(name string) (remedy string, names []string) {
+	for n := 1; n <= maxSearched; n++ {
+		mark := fmt.Sprintf("%s%d", name, n)
+		if _, known := d.marks[mark]; !known {
+			break
+		}
+		names = append(names, mark)
+	}
+	if !d.lists[name] || len(names) == 0 {
+		return "", nil
+	}
+	return "write its marks: " + words.Few(names, ", "), names
 }
 
 // eitherOf is one of the meanings in words.

@@ -22,6 +22,10 @@ func TestAdviceForSlips(t *testing.T) {
 		{"receiver: {latency: 80\u00a0ms}", "is not a unit", "write 80 ms in plain characters: what stands here only looks like it"},
 		{"receiver: {latency: “80 ms”}", "is not a duration", "write 80 ms in plain characters: what stands here only looks like it"},
 		{"rover: {antenna: {right: −4 cm}}", "is not a length", "write -4 cm in plain characters: what stands here only looks like it"},
+		{"receiver: {latency: 80}", "has no unit", "write 80 ms (units: h, min, ms, s)"}, // 80 s would be refused
+		{"receiver: {latency: 20}", "has no unit", "write 20 s (units: h, min, ms, s)"},
+		{"site: {origin: {height: 1,450.00 m}}", "stands within a number", "take it out"},
+		{"holds: [{contact: N.O.}]", "must be one of", "write normally-open"},
 		{"receiver:\n  latency:80 ms", "receiver should be a block of keys", "write latency: 80 ms, with a space after the colon"},
 		{"receiver: {latency:80 ms}", "this is not a key with a value", "write KEY: VALUE, with a space after the colon"},
 		{"tape:\n  {from: A, to: B}", "tape should be a list", "put a dash and a space before each entry"},
@@ -29,10 +33,13 @@ func TestAdviceForSlips(t *testing.T) {
 		{"geofence:\n  boundary: (F1; F2; F3)", "should be a list", "write the entries in brackets, with commas between them: [F1, F2, F3]"},
 		{"geofence:\n  boundary: {F1, F2, F3}", "should be a list", "write the entries in brackets, with commas between them: [F1, F2, F3]"},
 		{"geofence:\n  boundary: F1 - F2", "should be a list", "write the entries in brackets, with commas between them: [F1, F2]"},
+		{"geofence:\n  boundary: F1 -> F2 -> F3", "should be a list", "write the entries in brackets, with commas between them: [F1, F2, F3]"},
+		{"rings:\n  - {widths: 3.1 m}", "should be a list", "write the entries in brackets, with commas between them: [3.1 m]"},
 		{"geofence:\n  boundary: ''", "should be a list", "write the entries in brackets, with commas between them: [A, B]"},
 		{marks + "geofence:\n  boundary: [F1, F2 F1, F2]", "there is no mark \"F2 F1\"", "put commas between them: F2, F1"},
 		{marks + "geofence:\n  boundary: [F1, F2; F1]", "there is no mark \"F2; F1\"", "put commas between them: F2, F1"},
 		{marks + "geofence:\n  boundary: [F1, \u00a0F2]", "there is no mark \"\\u00a0F2\"", "write F2 in plain characters: what stands here only looks like it"},
+		{marks + "rows: [{name: F, count: 1}]\ngeofence:\n  boundary: [F]", "there is no mark \"F\"", "write its marks: F1, F2"},
 		{marks + "geofence:\n  boundary: [F1, F2 X]", "there is no mark \"F2 X\"", "write its coordinates under marks, or in the marks_file"},
 	} {
 		remedy := ""

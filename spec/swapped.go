@@ -120,7 +120,7 @@ func (d *decoder) tellSwapped(to *Mission) {
 		}
 		_, err := geodesy.ParseLatitude(s.latitude.text)
 		d.fail(ruleBadCoordinate, s.latitude.at, "", "%s: %v", s.path("latitude"), err)
-		d.doubt(s.path("latitude").Name, s.path("longitude").Name)
+		d.doubt(s.path("latitude").Name, s.path("longitude").Name) // read the other way round, and not meant so
 	}
 	if len(sure) == 0 {
 		return

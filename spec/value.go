@@ -373,10 +373,27 @@ func (d *decoder) badQuantity(n *node, path string, dimension quantity.Dimension
 		rule = ruleNoUnit
 	}
 	f := d.fail(rule, n.at, remedy, "%s: %v", keyOf(path), err)
-	d.offerMeanings(f, n, d.meantQuantity(n.text, dimension, fits), remedy)
+	meant := d.meantQuantity(n.text, dimension, fits)
+	if rule != ruleNoUnit || len(meant) > 0 {
+		d.offerMeanings(f, n, meant, remedy)
+	} else if meant = withUnits(n.text, dimension, fits); len(meant) > 0 { // the usual unit is none of its key's
+		d.offerMeanings(f, n, meant, "")
+		remedy = f.Remedy + " (units: " + strings.Join(dimension.Units(), ", ") + ")"
+	}
 	if rule == ruleNoUnit {
 		f.Remedy = remedy // which lists the units, of which one was meant
 	}
+}
+
+// withUnits are a bare number with each unit in which its key holds it.
+func withUnits(number string, dimension quantity.Dimension, fits func(int64) bool) (meant []meaning) {
+	for _, unit := range dimension.Units() {
+		text := number + " " + unit
+		if got, err := quantity.Parse(text, dimension); err == nil && fits(got) {
+			meant = append(meant, meaning{text, false, ""})
+		}
+	}
+	return meant
 }
 
 // maybe is an amount that need not be written.
@@ -584,7 +601,7 @@ func listOf[T any](field *[]T, least, most int, described string, of func(*T) va
 	schema := func() map[string]any { return listSchema(sample.schema(), least, most) }
 	return value{words: described, keys: sample.keys, listed: true, schema: schema, read: func(d *decoder, n *node, path string) {
 		if n.kind != listKind && n.kind != nullKind {
-			remedy := "write the entries in brackets, with commas between them: [" + example(n) + "]"
+			remedy := listRemedy("[" + example(n) + "]")
 			if n.kind == mappingKind && len(sample.keys) > 0 {
 				remedy = "put a dash and a space before each entry"
 			}
@@ -592,7 +609,9 @@ func listOf[T any](field *[]T, least, most int, described string, of func(*T) va
 			d.offerList(n, least, most)
 			return
 		}
-		if count := len(n.items); count < least || count > most {
+		if count := len(n.items); count == 1 && count < least && strings.Contains(n.items[0].text, ";") {
+			// Which are several: that is told where it stands, since no name has a semicolon.
+		} else if count < least || count > most {
 			d.fail(ruleOutOfRange, d.where(path), "", "%s has %s; it must have from %d to %d", keyOf(path), words.Count(count, "entry", "entries"), least, most)
 			if count > most {
 				return
@@ -607,6 +626,10 @@ func listOf[T any](field *[]T, least, most int, described string, of func(*T) va
 		}
 		*field = items
 	}}
+}
+
+func listRemedy(list string) string {
+	return "write the entries in brackets, with commas between them: " + list
 }
 
 // oneOrMore is a block of keys, or a list of such blocks. Places have the entry of the
@@ -658,7 +681,7 @@ func example(n *node) string {
 		return "A, B"
 	}
 	entries := strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" ,;()[]{}", r) })
-	entries = slices.DeleteFunc(entries, func(e string) bool { return e == "-" })
+	entries = slices.DeleteFunc(entries, func(e string) bool { return slices.Contains([]string{"-", "–", "->", "→", ">"}, e) })
 	if len(entries) == 0 {
 		return "A, B"
 	}

@@ -36,14 +36,14 @@ func told(m *spec.Mission, found []diag.Finding) []diag.Finding {
 // made, and what is not known. What plan refused to resolve, such as a mark too far away,
 // counts as not known.
 func onKnown(m *spec.Mission, found []diag.Finding) (told []diag.Finding, doubts []string) {
-	doubts = m.Doubts(blamed(found)...)
+	doubts = m.Doubts(blamed(m, found)...)
 	for range mostResolved {
 		p, findings := plan.Resolve(m.Known(doubts))
 		if p != nil {
 			findings = append(findings, check.All(p)...)
 		}
 		told = append(told, newOnes(slices.Concat(found, told), known(doubts, findings))...)
-		more := m.Doubts(slices.Concat(doubts, blamed(findings))...)
+		more := m.Doubts(slices.Concat(doubts, blamed(m, findings))...)
 		if p != nil || len(more) == len(doubts) {
 			break
 		}
@@ -53,20 +53,27 @@ func onKnown(m *spec.Mission, found []diag.Finding) (told []diag.Finding, doubts
 }
 
 // blamed are the paths of what plan refused to resolve a mission in.
-func blamed(findings []diag.Finding) (paths []string) {
+func blamed(m *spec.Mission, findings []diag.Finding) (paths []string) {
+	at := map[string]string{} // of marks, by name
+	for _, mark := range m.Marks {
+		at[mark.Name] = mark.Path
+	}
+	blame := func(things ...diag.Subject) {
+		for _, thing := range things {
+			if path, ok := at[thing.Name]; ok && thing.Kind == diag.Mark {
+				paths = append(paths, path)
+			}
+		}
+	}
 	for _, f := range findings {
 		switch {
 		case f.Severity != diag.Error:
 		case f.Rule == "geometry.pole", f.Rule == "geometry.extent" && f.About[0].Kind == diag.Site:
 			paths = append(paths, "site.origin")
-		case f.Rule != "measured.circular" && strings.HasPrefix(string(f.Rule), "measured."): // others are named as what it leans on
-			paths = append(paths, "marks."+f.About[0].Name)
 		case f.Rule == "geometry.extent", f.Rule == "geometry.exchanged", f.Rule == "measured.circular":
-			for _, thing := range f.About {
-				if thing.Kind == diag.Mark {
-					paths = append(paths, "marks."+thing.Name)
-				}
-			}
+			blame(f.About...)
+		case strings.HasPrefix(string(f.Rule), "measured."):
+			blame(f.About[0]) // what it is measured from is named behind it
 		}
 	}
 	return paths

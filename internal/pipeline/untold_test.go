@@ -343,3 +343,41 @@ func TestMendingBringsNothingNew(t *testing.T) {
 		}
 	})
 }
+
+// A mark that is measured from one whose place is not known is not known either, and what
+// follows from that is not told: the cause is, once.
+func TestMarksThatLeanOnWhatIsNotKnown(t *testing.T) {
+	const sketch = "../../testdata/sketch/mission.yaml"
+	text, err := os.ReadFile(sketch)
+	require.NoError(t, err)
+	for _, c := range []struct{ what, from, to, rule string }{
+		{"one tape alone", "      - {from: F3, distance: 12.04 m, uncertainty: 2 cm}\n", "", "spec.out-of-range"},
+		{"no tape to a mark that others lean on", "F4, towards: F3, first: 4.50 m", "POND, towards: TREES, first: 4.50 m", "spec.unknown-mark"},
+		{"a tape from nowhere", "{from: F1, distance: 12.35 m", "{from: G1, distance: 12.35 m", "spec.unknown-mark"},
+		{"a ring without an uncertainty", "side: left, uncertainty: 3 cm}", "side: left}", "spec.missing-key"},
+		{"a ring from a mark that is written twice", "  F2: {east: 25.00 m", "  F1: {east: 25.00 m", "spec.duplicate-key"},
+		{"tapes that are apart", "{from: F2, distance: 12.04 m", "{from: F2, distance: 2.04 m", "measured.apart"},
+		{"a circle", "{from: F1, distance: 12.35 m", "{from: TREE, distance: 12.35 m", "measured.circular"},
+	} {
+		require.Equal(t, 1, strings.Count(string(text), c.from), c.what)
+		m := loadAt(t, sketch, strings.Replace(string(text), c.from, c.to, 1))
+		var rules []string
+		for _, f := range m.Findings {
+			if f.Severity == diag.Error && f.Rule != "spec.unknown-mark" || string(f.Rule) == c.rule {
+				rules = append(rules, string(f.Rule))
+			}
+		}
+		assert.Equal(t, []string{c.rule}, rules, "%s: %v", c.what, m.Findings)
+	}
+}
+
+// A measured mark that has no place leaves the rest to be told.
+func TestBesideARefusedMeasuredMark(t *testing.T) {
+	const sketch = "../../testdata/sketch/mission.yaml"
+	text, err := os.ReadFile(sketch)
+	require.NoError(t, err)
+	said := strings.NewReplacer("{from: F2, distance: 12.04 m", "{from: F2, distance: 2.04 m", "boundary: [F1, F2, F3, F4]", "boundary: [F1, F3, F2, F4]").Replace(string(text))
+	m := loadAt(t, sketch, said)
+	assert.True(t, hasRule(m.Findings, "measured.apart"), m.Findings)
+	assert.True(t, hasRule(m.Findings, "geometry.ring"), m.Findings)
+}

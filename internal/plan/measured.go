@@ -171,7 +171,7 @@ func (r *resolver) measuredMarks() bool {
 		if !r.basesOf(i) {
 			lost[i] = true
 			delete(r.byName, marks[i].Name)
-			r.gap(marks[i].Path, "it is measured from a mark that is not known") // which the parser reports
+			r.gap(marks[i].Path, "what it is measured from is not known") // which the parser reports
 		}
 	}
 	order, round := r.order(all)
@@ -226,7 +226,8 @@ func (r *resolver) lines() {
 	}
 }
 
-// basesOf finds the marks that a mark is measured from; false where one is not known.
+// basesOf finds the marks that a mark is measured from; false where one is not known, or
+// where there is one tape alone.
 func (r *resolver) basesOf(i int) bool {
 	by := r.m.Marks[i].Measured
 	names := []string{by.From}
@@ -237,6 +238,9 @@ func (r *resolver) basesOf(i int) bool {
 		names = nil
 		for _, t := range by.Tapes {
 			names = append(names, t.From)
+		}
+		if len(names) < 2 {
+			return false
 		}
 	}
 	var from []int

@@ -41,7 +41,9 @@ func parts(v reflect.Value, found []reflect.Value) []reflect.Value {
 // Any parts of a mission taken away, extreme numbers put in, lists cut short.
 func TestMutilatedMissionsNeverPanic(t *testing.T) {
 	text := yardText(t, edit{"  cross_track: 8 cm\n", "  cross_track: 8 cm\n  motor_lag: 100 ms\n  tilt: 4 deg\n  antenna: {forward: 30 cm, right: -40 cm, height: 55 cm}\n"},
-		edit{"position: entered, uncertainty: 1 mm", "position: averaged, averaged_for: 4 h, uncertainty: 80 cm, control_marks: [A, C]"})
+		edit{"position: entered, uncertainty: 1 mm", "position: averaged, averaged_for: 4 h, uncertainty: 80 cm, control_marks: [A, C]"},
+		added("P: {tapes: [{from: A, distance: 13 m, uncertainty: 2 cm}, {from: D, distance: 13 m, uncertainty: 2 cm}], side: right}"),
+		added("Q: {from: P, towards: A, chainage: 1 m, uncertainty: 2 cm}"))
 	rapid.Check(t, func(t *rapid.T) {
 		m := missiontest.Parse(t, yardFile, text)
 		for range rapid.IntRange(1, 6).Draw(t, "cuts") {

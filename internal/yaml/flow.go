@@ -79,7 +79,12 @@ func (r *reader) flowPair(around *Node) (key, value *Node) {
 	if !r.colon(true, key.Quoted) {
 		if start >= 2 && digit(r.text[start-2]) && r.text[start-1] == ',' && digit(r.text[start]) {
 			comma := Place{key.At.Line, key.At.Column - 1, 1}
-			r.fail(Syntax, comma, "a comma ends a value within braces, and this one stands within a number", "write a decimal point in its place").mend(!maybeThousands(r.text, start), comma, ".", "write a decimal point")
+			const said = "a comma ends a value within braces, and this one stands within a number"
+			if maybeThousands(r.text, start) && strings.HasPrefix(r.text[start+3:], ".") { // 1,450.00
+				r.fail(Syntax, comma, said, "take it out").mend(true, comma, "", "take it out")
+			} else {
+				r.fail(Syntax, comma, said, "write a decimal point in its place").mend(!maybeThousands(r.text, start), comma, ".", "write a decimal point")
+			}
 		}
 		if r.fault == nil && !key.Quoted && hasColon(key.Text) {
 			f := r.fail(Syntax, key.At, "this is not a key with a value", "write KEY: VALUE, with a space after the colon")
