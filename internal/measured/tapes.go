@@ -31,7 +31,7 @@ import (
 
 // Tapes are distances from marks. Ground is of each; Left says that the place lies left
 // of the way from the first mark to the second, which more than two tell by themselves
-// where their marks are not in one line.
+// where their marks are not in one line (Fit.BesideMM).
 type Tapes struct {
 	Ground []Matrix
 	Left   bool
@@ -280,6 +280,9 @@ type Fit struct {
 	// Times how many of these.
 	Worst        int
 	OffMM, Times float64
+	// BesideMM is how far the place is from the line of the first two marks, on the side
+	// that is not the one said; 0 where it is the one.
+	BesideMM float64
 }
 
 // Fit tests the tapes of a place that Measure gave.
@@ -297,6 +300,10 @@ func (n *Net) Fit(form Tapes, bases []Place, readings []Reading) (Fit, error) {
 	_, cofactor, _ := f.solver(directions)
 	c := f.covariance(n, bases, readings, p)
 	fit := Fit{Freedom: len(bases) - 2}
+	if f.isLeft(places, p) != f.Left {
+		way := places[1].minus(places[0])
+		fit.BesideMM = math.Abs(way.right().dot(p.minus(places[0]))) / way.length()
+	}
 	for i := range bases {
 		off := readings[i].Value - lengths[i]
 		for j := range bases {
