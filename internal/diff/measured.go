@@ -189,9 +189,10 @@ func (b *builder) tellFollowers(g *following) {
 		}
 		b.effect(g.order, Change{Subject: subject, What: what, Move: g.farthest}, g.causes)
 	}
-	tenth := func(mm float64) float64 { return math.Round(10*mm) / 10 }
-	if x, y := tenth(g.before), tenth(g.after); x != y {
+	// In whole tenths of a millimetre, which a decimal shows without a rest.
+	tenths := words.Unit{Name: words.Millimetre.Name, Scale: 1e-4, Decimals: words.Millimetre.Decimals}
+	if x, y := math.Round(10*g.before), math.Round(10*g.after); x != y {
 		g.order.rank++
-		b.measure(g.order, subject, "known to at worst, one standard deviation", words.Millimetre, x, y, g.causes)
+		b.measure(g.order, subject, "known to at worst, one standard deviation", tenths, x, y, g.causes)
 	}
 }

@@ -76,4 +76,11 @@ func TestFollowingHidesNothing(t *testing.T) {
 	assert.Contains(t, text, "known to at worst, one standard deviation")
 	assert.NotEmpty(t, find(worse.Changes, "mark F1", "uncertainty"), text)
 	assert.Contains(t, text, "standoff", text)
+	// In figures that somebody can read: 53.9 mm is no multiple of a power of two.
+	better := compare(before, sketch(t, missiontest.Edit{"right: 0.60 m, uncertainty: 5 cm", "right: 0.60 m, uncertainty: 1 cm"}))
+	known := find(better.Changes, "marks BUSH1 to BUSH5", "known to at worst, one standard deviation")
+	require.Len(t, known, 1, printed(t, better))
+	assert.Equal(t, "0.0539 m", known[0].Before)
+	assert.Equal(t, 0.0224, known[0].Number.After)
+	assert.Len(t, find(better.Changes, "row BUSH", "uncertainty"), 1)
 }

@@ -106,6 +106,47 @@ func TestSlopesAgainstDifferences(t *testing.T) {
 	})
 }
 
+// What all marks of the tapes are off alike, as by the set-up of the base, moves the place
+// with them and weighs nothing: by chi squared, by the place, and by how well it is known
+// but for that. The tapes are off by up to 46 mm, as tapes of these uncertainties may be.
+func TestWhatMovesAllMarksAlikeWeighsNothing(t *testing.T) {
+	marks := []struct{ east, north, std, tape, off float64 }{
+		{-150_000, -150_000, 10, 10, 1.8}, {-500_000, -500_000, 10, 50, 45.9}, {-37_085, 190_681, 5, 20, 10.4},
+		{-331_064, 215_316, 10, 10, 3.6}, {500_000, 500_000, 10, 10, -3.4},
+	}
+	truth := Vector{-329_604, 47_357}
+	measure := func(t *testing.T, alike float64) (Place, Matrix, Fit) {
+		var n Net
+		setup := [2]int{n.Input(alike), n.Input(alike)}
+		var form Tapes
+		var bases []Place
+		var readings []Reading
+		for _, m := range marks {
+			b := Place{Vector: Vector{m.east, m.north}}.Moving(setup[0], Vector{East: 1}).Moving(setup[1], Vector{North: 1})
+			bases = append(bases, b.Moving(n.Input(m.std), Vector{East: 1}).Moving(n.Input(m.std), Vector{North: 1}))
+			readings = append(readings, Reading{truth.minus(b.Vector).length() + m.off, n.Input(m.tape)})
+			form.Ground = append(form.Ground, Same())
+		}
+		p, err := n.Measure(form, bases, readings, factor)
+		require.NoError(t, err)
+		fit, err := n.Fit(form, bases, readings)
+		require.NoError(t, err)
+		return p, n.Covariance(p, p, func(input int) bool { return input > setup[1] }), fit
+	}
+	want, covariance, fit := measure(t, 0)
+	// (AᵀC⁻¹A)⁻¹ of these five, worked out apart (numpy).
+	assert.InDelta(t, 11.288, covariance.Ellipse().Major, 0.001)
+	assert.InDelta(t, 10.056, covariance.Ellipse().Minor, 0.001)
+	for _, alike := range []float64{10, 1_000, 10_000} {
+		p, got, off := measure(t, alike)
+		assert.InDelta(t, 0, p.minus(want.Vector).length(), 1e-5, "place, %v mm", alike)
+		assert.InDelta(t, covariance.Ellipse().Major, got.Ellipse().Major, 1e-5, "%v mm", alike)
+		assert.InDelta(t, covariance.Ellipse().Minor, got.Ellipse().Minor, 1e-5, "%v mm", alike)
+		assert.InDelta(t, fit.ChiSquared, off.ChiSquared, 1e-6, "%v mm", alike)
+		assert.InDelta(t, 1, p.by(0).East, 1e-9, "the place moves with them")
+	}
+}
+
 // measurement is one mark of a net that is drawn again and again.
 type measurement struct {
 	name     string

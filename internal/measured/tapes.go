@@ -13,7 +13,10 @@
 //	δp = K (δs + a·δb),  K = (AᵀC⁻¹A)⁻¹AᵀC⁻¹,  χ² = vᵀC⁻¹v
 //
 // with v the misclosures that are left. C has the marks' own uncertainties in it, and how
-// they move together. χ² follows a chi-squared distribution with n - 2 degrees of freedom
+// they move together. What moves all of them alike, by some δb with the covariance Σ, moves
+// the place with them: K and χ² are the same for C and C + AΣAᵀ. It is left out of C, since
+// at a place a little aside the two are no longer the same: of a base that is off by a metre
+// a thousandth of a radian would be a millimetre, and weigh like one. χ² follows a chi-squared distribution with n - 2 degrees of freedom
 // where the uncertainties are as stated. A misclosure v_i alone has the variance
 // (C - A(AᵀC⁻¹A)⁻¹Aᵀ)_ii: that tape is named of which it is largest against its root.
 package measured
@@ -21,13 +24,14 @@ package measured
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"merestone/internal/elementary"
 )
 
 // Tapes are distances from marks. Ground is of each; Left says that the place lies left
 // of the way from the first mark to the second, which more than two tell by themselves
-// where their marks are not in one line.
+// where their marks are not in one line (Fit.BesideMM).
 type Tapes struct {
 	Ground []Matrix
 	Left   bool
@@ -147,23 +151,34 @@ func (f Tapes) settle(n *Net, bases []Place, readings []Reading) (Form, Vector, 
 	return f, p, nil
 }
 
-// covariance is C at a place.
+// covariance is C at a place, without what moves all bases alike.
 func (f Tapes) covariance(n *Net, bases []Place, readings []Reading, p Vector) [][]float64 {
 	places := make([]Vector, len(bases))
 	for i, b := range bases {
 		places[i] = b.Vector
 	}
 	directions, _ := f.directions(places, p)
+	alike := movingAlike(bases)
+	apart := func(input int) bool { return !alike[input] }
 	c := make([][]float64, len(bases))
 	for i := range bases {
 		c[i] = make([]float64, len(bases))
 		for j := range bases {
-			c[i][j] = directions[i].dot(n.Covariance(bases[i], bases[j], nil).apply(directions[j]))
+			c[i][j] = directions[i].dot(n.Covariance(bases[i], bases[j], apart).apply(directions[j]))
 		}
 		std := n.std[readings[i].Input]
 		c[i][i] += float64(std * std)
 	}
 	return c
+}
+
+// movingAlike are the inputs with which all places move by the same, but for rounding.
+func movingAlike(places []Place) map[int]bool {
+	alike := map[int]bool{}
+	for _, t := range places[0].Terms {
+		alike[t.Input] = !slices.ContainsFunc(places[1:], func(p Place) bool { return p.by(t.Input).minus(t.By).length() > 1e-9 })
+	}
+	return alike
 }
 
 // directions are a_i and |w_i|.
@@ -265,6 +280,9 @@ type Fit struct {
 	// Times how many of these.
 	Worst        int
 	OffMM, Times float64
+	// BesideMM is how far the place is from the line of the first two marks, on the side
+	// that is not the one said; 0 where it is the one.
+	BesideMM float64
 }
 
 // Fit tests the tapes of a place that Measure gave.
@@ -282,6 +300,10 @@ func (n *Net) Fit(form Tapes, bases []Place, readings []Reading) (Fit, error) {
 	_, cofactor, _ := f.solver(directions)
 	c := f.covariance(n, bases, readings, p)
 	fit := Fit{Freedom: len(bases) - 2}
+	if f.isLeft(places, p) != f.Left {
+		way := places[1].minus(places[0])
+		fit.BesideMM = math.Abs(way.right().dot(p.minus(places[0]))) / way.length()
+	}
 	for i := range bases {
 		off := readings[i].Value - lengths[i]
 		for j := range bases {

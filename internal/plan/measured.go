@@ -227,7 +227,7 @@ func (r *resolver) lines() {
 }
 
 // basesOf finds the marks that a mark is measured from; false where one is not known, or
-// where there is one tape alone.
+// where there are too few of them.
 func (r *resolver) basesOf(i int) bool {
 	by := r.m.Marks[i].Measured
 	names := []string{by.From}
@@ -235,6 +235,9 @@ func (r *resolver) basesOf(i int) bool {
 	case Beside:
 		names = append(names, by.Towards)
 	case Tapes:
+		if len(by.Tapes) < 2 {
+			return false
+		}
 		names = nil
 		for _, t := range by.Tapes {
 			names = append(names, t.From)
@@ -491,7 +494,7 @@ func (r *resolver) measure(i int) bool {
 		r.refused(i, err)
 		return false
 	}
-	if tapes, ok := form.(measured.Tapes); ok && len(bases) > 2 && !r.tapesFit(i, tapes, bases, readings) {
+	if tapes, ok := form.(measured.Tapes); ok && len(bases) > 2 && !r.tapesFit(i, p, tapes, bases, readings) {
 		return false
 	}
 	r.nets.places[i] = p
@@ -501,9 +504,11 @@ func (r *resolver) measure(i int) bool {
 	m.Setup, m.SameAs, m.Resolution = m.Measured.Setups[0], -1, 1
 	m.Point = planar.Point{E: millimetres(p.East / 1000), N: millimetres(p.North / 1000)}
 	if !m.Point.InRange() {
-		mark := r.p.Subject(diag.Mark, i)
-		r.fail(ruleExtent, mark, m.Path, "split the site, or move the origin to its middle; check the measurement for a digit too many",
-			"%s is %.1f km from the origin; a site reaches at most %d km east, west, north and south of it", mark, elementary.Hypot(p.East, p.North)/1_000_000, planar.MaxCoordinate/1_000_000)
+		if !r.toldOf(i) {
+			mark := r.p.Subject(diag.Mark, i)
+			r.fail(ruleExtent, mark, m.Path, "split the site, or move the origin to its middle; check the measurement for a digit too many",
+				"%s is %.1f km from the origin; a site reaches at most %d km east, west, north and south of it", mark, elementary.Hypot(p.East, p.North)/1_000_000, planar.MaxCoordinate/1_000_000)
+		}
 		return false
 	}
 	m.Placed = r.p.Site.Frame.AtHeight(p.East/1000, p.North/1000, r.p.Site.Origin.HeightM)
@@ -599,18 +604,30 @@ func (r *resolver) refused(i int, err error) {
 // standard deviations of one reading, as for taped checks (common practice, no source).
 const blunder = 0.0027
 
-// tapesFit tests how more than two tapes fit.
-func (r *resolver) tapesFit(i int, form measured.Tapes, bases []measured.Place, readings []measured.Reading) bool {
+// tapesFit tests how more than two tapes fit, and whether the place p to which they lead is
+// on the side that is said. Nearer to the line than it is known, it may be there by chance.
+func (r *resolver) tapesFit(i int, p measured.Place, form measured.Tapes, bases []measured.Place, readings []measured.Reading) bool {
 	fit, err := r.nets.net.Fit(form, bases, readings)
 	if err != nil {
 		r.refused(i, err)
+		return false
+	}
+	m := r.p.Survey.Marks[i]
+	if _, own := r.covariances(p); fit.BesideMM > float64(RadialFactor(r.p.Confidence)*own.Ellipse().Major) {
+		mark := r.p.Subject(diag.Mark, i)
+		leads, said := "right", "left"
+		if !form.Left {
+			leads, said = said, leads
+		}
+		r.fail(ruleFit, mark, m.Path, "look on which side it is, and whether each tape is from the mark that is written",
+			"the %d tapes to %s lead to a place %.3f m %s of the way from %s to %s, and side says %s", len(bases), mark, fit.BesideMM/1000, leads,
+			diag.Name(r.p.Subject(diag.Mark, m.Measured.From[0])), diag.Name(r.p.Subject(diag.Mark, m.Measured.From[1])), said)
 		return false
 	}
 	chance := fit.Exceeded()
 	if chance >= 1-r.p.Confidence {
 		return true
 	}
-	m := r.p.Survey.Marks[i]
 	mark, worst := r.p.Subject(diag.Mark, i), r.p.Subject(diag.Mark, m.Measured.From[fit.Worst])
 	often := diag.Say("%.2g %%", 100*chance)
 	if chance < 1e-4 {

@@ -205,6 +205,8 @@ func TestMeasurementsThatLeadNowhere(t *testing.T) {
 		{"no line", []string{"A2: {latitude: 51.620444939, longitude: 25.913772193, uncertainty: 1 cm}", "P: {from: A, towards: A2, chainage: 3 m, uncertainty: 1 cm}"}, "measured.weak", "from marks that are at one place, A, A2"},
 		{"four tapes, one by half a metre", []string{"P: {tapes: [{from: A, distance: 10.60 m, uncertainty: 2 cm}, {from: B, distance: 12.806 m, uncertainty: 2 cm}, {from: D, distance: 10.198 m, uncertainty: 2 cm}, {from: C, distance: 10.198 m, uncertainty: 2 cm}], side: left}"},
 			"measured.fit", ""},
+		{"three tapes that lead to the other side", []string{"P: {tapes: [{from: D, distance: 13 m, uncertainty: 2 cm}, {from: A, distance: 13 m, uncertainty: 2 cm}, {from: B, distance: 9.434 m, uncertainty: 2 cm}], side: right}"},
+			"measured.fit", "lead to a place 12.000 m left of the way from D to A, and side says right"},
 		{"beyond the frame", []string{"X: {latitude: 51.799, longitude: 25.9137}", "P: {from: X, bearing: 0 deg, bearing_uncertainty: 0.1 deg, distance: 2 km, distance_uncertainty: 2 cm}"}, "geometry.extent", "is 21.9 km from the origin"},
 	} {
 		found := findings(t, added(strings.Join(c.lines, "\n  ")))
@@ -221,9 +223,13 @@ func TestOneCauseOneFinding(t *testing.T) {
 	row := edit{"tape:\n", "rows:\n  - {name: T, count: 500, from: A, towards: A2, first: 2 m, step: 2 m, uncertainty: 3 cm}\ntape:\n"}
 	same := added("A2: {latitude: 51.620444939, longitude: 25.913772193, uncertainty: 1 cm}")
 	assert.Len(t, findings(t, row, same), 1)
+	far := edit{"tape:\n", "rows:\n  - {name: T, count: 500, from: A, towards: B, first: 2 m, step: 2 km, uncertainty: 3 cm}\ntape:\n"}
+	found := findings(t, far)
+	require.Len(t, found, 1, "a row that leads away")
+	assert.EqualValues(t, "geometry.extent", found[0].Rule)
 
 	compass := "{from: A, magnetic_bearing: 30 deg, bearing_uncertainty: 1 deg, distance: 20 m, distance_uncertainty: 1 cm}"
-	found := findings(t, added("P: "+compass), added("Q: "+compass), edit{"date: 2026-06-15", "date: 2031-06-15"})
+	found = findings(t, added("P: "+compass), added("Q: "+compass), edit{"date: 2026-06-15", "date: 2031-06-15"})
 	require.Len(t, found, 1)
 	assert.EqualValues(t, "measured.declination", found[0].Rule)
 
