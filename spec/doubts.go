@@ -121,6 +121,7 @@ func (m *Mission) Doubts(more ...string) []string {
 	if paths[""] {
 		return []string{""}
 	}
+	m.doubtMeasured(paths)
 	placed := map[string]bool{}
 	tied := paths["marks"]
 	for _, mark := range m.Marks {
@@ -147,6 +148,58 @@ func (m *Mission) Doubts(more ...string) []string {
 	}
 	maps.DeleteFunc(paths, func(_ string, doubted bool) bool { return !doubted })
 	return slices.Sorted(maps.Keys(paths))
+}
+
+// doubtMeasured adds the marks whose place follows from what is doubted: those that are
+// measured with anything of it in their own block, their row or their ring, or from a mark of
+// which anything is doubted, since heights and uncertainties of marks go into the places of
+// others; and so on from mark to mark.
+func (m *Mission) doubtMeasured(paths map[string]bool) {
+	within := map[string]bool{} // blocks in which something is doubted, and lists
+	for path := range paths {
+		for i, sign := range path {
+			if sign == '.' || sign == '[' {
+				within[path[:i]] = true
+			}
+		}
+		within[path] = true
+	}
+	atOf := map[string]string{} // where a mark is written
+	for _, mark := range m.Marks {
+		atOf[mark.Name] = mark.Path
+	}
+	followers := map[string][]string{} // paths of marks by that of what they are measured from
+	var lost []string
+	for _, mark := range m.Marks {
+		by := mark.Measured
+		if by == nil {
+			if within[mark.Path] {
+				lost = append(lost, mark.Path)
+			}
+			continue
+		}
+		unknown := within[mark.Path] || paths[topOf(mark.Path)]
+		unknown = unknown || by.MagneticBearing != nil && by.Date == nil && (paths["site"] || within["site.date"])
+		for _, name := range by.bases() {
+			at, known := atOf[name]
+			unknown = unknown || !known
+			followers[at] = append(followers[at], mark.Path)
+		}
+		if unknown {
+			paths[mark.Path] = true
+			lost = append(lost, mark.Path)
+		}
+	}
+	for len(lost) > 0 {
+		at := lost[len(lost)-1]
+		lost = lost[:len(lost)-1]
+		for _, follower := range followers[at] {
+			if !paths[follower] {
+				paths[follower] = true
+				lost = append(lost, follower)
+			}
+		}
+	}
 }
 
 // Known is the mission without what is doubted and would be in the way of the rest: marks

@@ -5,6 +5,7 @@ package pipeline
 import (
 	"maps"
 	"slices"
+	"strings"
 
 	"merestone/internal/check"
 	"merestone/internal/diag"
@@ -35,14 +36,14 @@ func told(m *spec.Mission, found []diag.Finding) []diag.Finding {
 // made, and what is not known. What plan refused to resolve, such as a mark too far away,
 // counts as not known.
 func onKnown(m *spec.Mission, found []diag.Finding) (told []diag.Finding, doubts []string) {
-	doubts = m.Doubts(blamed(found)...)
+	doubts = m.Doubts(blamed(m, found)...)
 	for range mostResolved {
 		p, findings := plan.Resolve(m.Known(doubts))
 		if p != nil {
 			findings = append(findings, check.All(p)...)
 		}
 		told = append(told, newOnes(slices.Concat(found, told), known(doubts, findings))...)
-		more := m.Doubts(slices.Concat(doubts, blamed(findings))...)
+		more := m.Doubts(slices.Concat(doubts, blamed(m, findings))...)
 		if p != nil || len(more) == len(doubts) {
 			break
 		}
@@ -52,16 +53,28 @@ func onKnown(m *spec.Mission, found []diag.Finding) (told []diag.Finding, doubts
 }
 
 // blamed are the paths of what plan refused to resolve a mission in.
-func blamed(findings []diag.Finding) (paths []string) {
+func blamed(m *spec.Mission, findings []diag.Finding) (paths []string) {
+	marks := map[string]bool{}
 	for _, f := range findings {
 		switch {
 		case f.Severity != diag.Error:
 		case f.Rule == "geometry.pole", f.Rule == "geometry.extent" && f.About[0].Kind == diag.Site:
 			paths = append(paths, "site.origin")
-		case f.Rule == "geometry.extent", f.Rule == "geometry.exchanged":
-			for _, thing := range f.About {
-				paths = append(paths, "marks."+thing.Name)
+		case f.Rule == "measured.declination": // told of the first magnetic bearing, for all
+			for _, mark := range m.Marks {
+				marks[mark.Name] = marks[mark.Name] || mark.Measured != nil && mark.Measured.MagneticBearing != nil
 			}
+		case f.Rule == "geometry.extent", f.Rule == "geometry.exchanged", f.Rule == "measured.circular":
+			for _, thing := range f.About {
+				marks[thing.Name] = true
+			}
+		case strings.HasPrefix(string(f.Rule), "measured."):
+			marks[f.About[0].Name] = true // the others are those that it is measured from
+		}
+	}
+	for _, mark := range m.Marks {
+		if marks[mark.Name] {
+			paths = append(paths, mark.Path)
 		}
 	}
 	return paths
