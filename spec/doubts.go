@@ -173,6 +173,11 @@ func (m *Mission) doubtMeasured(paths map[string]bool) {
 	for _, mark := range m.Marks {
 		by := mark.Measured
 		if by == nil {
+			for _, key := range []string{"latitude", "longitude"} {
+				if m.places[join(mark.Path, key)].Line == 0 { // it was to be measured, or nothing is known of it
+					paths[mark.Path], within[mark.Path] = true, true
+				}
+			}
 			if within[mark.Path] {
 				lost = append(lost, mark.Path)
 			}
