@@ -34,6 +34,8 @@ func TestMeasuredMarksBesideErrors(t *testing.T) {
 		"tapes that do not meet": {
 			[]missiontest.Edit{{"{from: F3, distance: 12.04 m", "{from: F3, distance: 2.04 m"}, pin, {"east: 3.00 m, north: 3.00 m", "east: 3.00 m, north: -3.00 m"}},
 			[]diag.ID{"measured.apart", "holds.pin", "geometry.leg-outside", ruleWaiting}, nil},
+		"one tape alone": {
+			[]missiontest.Edit{{"      - {from: F3, distance: 12.04 m, uncertainty: 2 cm}\n", ""}, pin}, []diag.ID{"spec.out-of-range", "holds.pin"}, []diag.ID{"measured.apart"}},
 		"a circle of measurements": {
 			[]missiontest.Edit{{"B: {from: F2, towards: F1", "B: {from: C, towards: F1"}, {"C: {from: F3", "C: {from: B"}, pin}, []diag.ID{"measured.circular", "holds.pin", ruleWaiting}, []diag.ID{"geometry.leg-obstacle"}},
 	} {

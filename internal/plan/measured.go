@@ -226,7 +226,8 @@ func (r *resolver) lines() {
 	}
 }
 
-// basesOf finds the marks that a mark is measured from; false where one is not known.
+// basesOf finds the marks that a mark is measured from; false where one is not known, or one
+// tape is all that there is.
 func (r *resolver) basesOf(i int) bool {
 	by := r.m.Marks[i].Measured
 	names := []string{by.From}
@@ -238,6 +239,9 @@ func (r *resolver) basesOf(i int) bool {
 		for _, t := range by.Tapes {
 			names = append(names, t.From)
 		}
+	}
+	if r.p.Survey.Marks[i].Measured.Form == Tapes && len(names) < 2 {
+		return false // which the parser reports
 	}
 	var from []int
 	for _, name := range names {
