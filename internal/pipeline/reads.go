@@ -97,7 +97,7 @@ func reads() map[diag.ID][]string {
 		"base.control-near":         join(place, []string{"base"}),
 		"magnetic.declination":      {"site.origin", "site.date", "rover.compass"},
 		"magnetic.compass":          {"rover"},
-		"site.sky":                  join(grounds, overhead, []string{leftOverhead, "rover.antenna", "receiver.required"}),
+		"site.sky":                  join(grounds, overhead, []string{leftOverhead, "rover.antenna", "receiver"}),
 		"site.headroom":             join(legs, overhead, []string{"rover.antenna"}),
 		"site.reflection":           grounds,
 	}
