@@ -34,6 +34,13 @@ func TestMeasuredMarksBesideErrors(t *testing.T) {
 		"tapes that do not meet": {
 			[]missiontest.Edit{{"{from: F3, distance: 12.04 m", "{from: F3, distance: 2.04 m"}, pin, {"east: 3.00 m, north: 3.00 m", "east: 3.00 m, north: -3.00 m"}},
 			[]diag.ID{"measured.apart", "holds.pin", "geometry.leg-outside", ruleWaiting}, nil},
+		"tapes that do not meet, beside a speed misread": {
+			[]missiontest.Edit{{"{from: F3, distance: 12.04 m", "{from: F3, distance: 2.04 m"}, {"cruise: 0.60 m/s", "cruise: 0.60"}, {"east: 3.00 m, north: 3.00 m", "east: 3.00 m, north: -3.00 m"}},
+			[]diag.ID{"spec.no-unit", "measured.apart", "geometry.leg-outside"}, nil},
+		"tapes that do not meet, to a mark of which another is misread": {
+			[]missiontest.Edit{{"{from: F3, distance: 12.04 m", "{from: F3, distance: 2.04 m"}, {"F2: {east: 25.00 m", "F2: {east: 25.00"}}, []diag.ID{"spec.no-unit"}, []diag.ID{"measured.apart"}},
+		"a circle, beside a height misread": {
+			[]missiontest.Edit{{"B: {from: F2, towards: F1", "B: {from: C, towards: F1"}, {"C: {from: F3", "C: {from: B"}, {"height: 168.00 m", "height: 168.00"}}, []diag.ID{"spec.no-unit", "measured.circular"}, nil},
 		"one tape alone": {
 			[]missiontest.Edit{{"      - {from: F3, distance: 12.04 m, uncertainty: 2 cm}\n", ""}, pin}, []diag.ID{"spec.out-of-range", "holds.pin"}, []diag.ID{"measured.apart"}},
 		"a circle of measurements": {

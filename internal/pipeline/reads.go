@@ -38,6 +38,10 @@ var (
 		"drive_path[].opened_by", "drive_path[].off_delay", "board.loop", "commissioning.stopping", "commissioning.coast"}
 	// driving is all that goes into where the rover may be, and whether it comes to rest there.
 	driving = join(grounds, speeds, timing, []string{"confidence", "site.slope", "base", "receiver", "route", spec.UsedUncertainty, spec.UsedHeight})
+	// measuring is what goes into the place of a mark that is measured from others, beside
+	// itself and these. It is left out where anything of them is not known.
+	measuring     = join(place, []string{"confidence", "base", "receiver"})
+	measuredMarks = []string{"marks", "marks_file", "rows", "rings"}
 	// slopes are those of the legs, and what is said of them.
 	slopes = join(legs, []string{leftWaypoints, "route.closed", "site.slope", spec.UsedHeight})
 )
@@ -58,6 +62,12 @@ func reads() map[diag.ID][]string {
 		"geometry.extent":           place,
 		"geometry.antimeridian":     place,
 		"geometry.exchanged":        join(place, []string{"marks"}),
+		"measured.circular":         measuredMarks,
+		"measured.chain":            join(measuring, measuredMarks),
+		"measured.apart":            join(measuring, measuredMarks),
+		"measured.weak":             join(measuring, measuredMarks),
+		"measured.fit":              join(measuring, measuredMarks),
+		"measured.declination":      join(measuring, measuredMarks, []string{"site.date"}),
 		"geometry.ring":             join(outline, obstacles, overhead),
 		"geometry.obstacle-outside": join(outline, obstacles),
 		"geometry.leg-outside":      join(outline, legs),
@@ -116,6 +126,12 @@ func readBy(table map[diag.ID][]string, f diag.Finding) []string {
 				return []string{block, "commissioning.coast"}
 			}
 			return []string{block}
+		case f.Rule == "measured.circular":
+			return nil // all marks of a circle are known
+		case f.Rule == "measured.declination":
+			return []string{"site.origin", "site.date"}
+		case strings.HasPrefix(string(f.Rule), "measured."):
+			return measuring
 		case f.Rule == "geometry.ring" && kind == diag.Boundary:
 			return outline
 		case f.Rule == "geometry.ring" && kind == diag.Obstacle:

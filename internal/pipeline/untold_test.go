@@ -316,7 +316,9 @@ func TestBothAreTold(t *testing.T) {
 // What is told beside errors has no figure in it that rests on them.
 func TestFiguresRestOnKnownKeys(t *testing.T) {
 	const roofed = "../../examples/refused/headroom/mission.yaml"
-	beneath := func(edits ...missiontest.Edit) []diag.Finding { return load(missiontest.Text(t, roofed, edits...)).Findings }
+	beneath := func(edits ...missiontest.Edit) []diag.Finding {
+		return load(missiontest.Text(t, roofed, edits...)).Findings
+	}
 	assert.True(t, hasRule(beneath(missiontest.Edit{"measured: 30.00 m", "measured: 30.00"}), "site.sky"))
 	assert.False(t, hasRule(beneath(missiontest.Edit{"fix_rate: 10 Hz", "fix_rate: 10"}), "site.sky"), "it says after what time without fixes the rover stops")
 }
