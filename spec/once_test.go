@@ -65,6 +65,7 @@ func TestOneFaultIsToldOnce(t *testing.T) {
 		{"a sign in every name that no name may have", "holds:\n", "  obstacles:\n" + strings.Repeat("    - {name: tree#1, centre: A, radius: 1 m}\n", 40) + "holds:\n", []string{
 			`the name "tree#1" has '#' in it; so it is on lines 27 to 65`,
 		}},
+		{"a sign in the name of a mark that is used", "  A: {", "  A!: {", []string{`the name "A!" has '!' in it`}},
 		{"the head of the marks is lost", "marks:\n", "", []string{`rover has no keys "A", "B", "F1", "F2" and 2 more`, `there is no mark "A", and no other one`}},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -97,6 +97,7 @@ type decoder struct {
 	marks      map[string]diag.Position // every mark, by name
 	markNames  []string                 // the same in order written
 	marksLost  bool                     // whether there may be marks that could not be read
+	misnamed   map[string]bool          // of marks with names that none may have, without the letters that make them so
 	references []called                 // every use of a mark's name
 	reading    key                      // the innermost key whose value is being read
 	suggested  int                      // how many misspelt marks were looked up
