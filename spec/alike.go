@@ -61,8 +61,11 @@ func ofOneCause(f *diag.Finding) (strict, loose string) {
 	strict = strings.Join([]string{string(f.Rule), at, f.Format, message}, "\n")
 	loose = strings.Join([]string{string(f.Rule), at, f.Format, writtenThere.ReplaceAllString(message, "")}, "\n")
 	switch f.Rule {
-	case ruleUnknownKey, ruleUnknownWord, ruleDuplicateKey:
+	case ruleUnknownKey, ruleUnknownWord:
 		loose = strict
+	case ruleDuplicateKey:
+		loose = strict
+		strict += fmt.Sprint(f.At) // where there are few, each says where the first one is
 	case ruleBadCSV:
 		loose += f.Remedy // of a field too many and of one too few
 	}
@@ -100,8 +103,8 @@ type sortOf struct {
 // together takes a finding in with those of the same cause, where it has some.
 func (of *fileFindings) together(f diag.Finding) bool {
 	about := f.About[0]
-	if about.Kind == diag.File && of.said != nil {
-		return false // places of the mission file tell more by themselves
+	if about.Kind == diag.File && of.said != nil && f.Rule != ruleBadName && f.Rule != ruleDuplicateKey {
+		return false // most places of the mission file tell more by themselves
 	}
 	k := sortOf{f.Rule, string(about.Kind), f.Format}
 	if about.Kind == diag.Key {

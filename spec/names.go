@@ -50,6 +50,14 @@ func nameFault(what, name string, longest int) (message diag.Phrase, remedy stri
 	return identifierFault(what, name)
 }
 
+// nameCharacter drops what no name has in it.
+func nameCharacter(r rune) rune {
+	if isNameCharacter(r) {
+		return r
+	}
+	return -1
+}
+
 // textPattern is what textFault lets through, but for what would end a comment.
 const textPattern = "^[ -~]*$"
 

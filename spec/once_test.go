@@ -63,6 +63,13 @@ func TestOneFaultIsToldOnce(t *testing.T) {
 		{"no unit in two tapes, and another figure", "route:\n", "tape:\n  - {from: F1, to: F2, measured: 31, uncertainty: 1 cm}\n  - {from: F1, to: F2, measured: 32, uncertainty: 1 cm}\nroute:\n", []string{
 			"tape[0].measured: 31 has no unit, and a length needs one", "tape[1].measured: 32 has no unit, and a length needs one",
 		}},
+		{"a key twice in every entry", "route:\n", "tape:\n" + strings.Repeat("  - {from: F1, to: F2, measured: 31 m, from: F1, uncertainty: 1 cm}\n", 40) + "route:\n", []string{
+			`the key "from" is already in this block; so it is on lines 22 to 60`,
+		}},
+		{"a sign in every name that no name may have", "holds:\n", "  obstacles:\n" + strings.Repeat("    - {name: tree#1, centre: A, radius: 1 m}\n", 40) + "holds:\n", []string{
+			`the name "tree#1" has '#' in it; so it is on lines 27 to 65`,
+		}},
+		{"a sign in the name of a mark that is used", "  A: {", "  A!: {", []string{`the name "A!" has '!' in it`}},
 		{"the head of the marks is lost", "marks:\n", "", []string{`rover has no keys "A", "B", "F1", "F2" and 2 more`, `there is no mark "A", and no other one`}},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -98,6 +98,7 @@ type decoder struct {
 	markNames  []string                 // the same in order written
 	lists      map[string]bool          // names of rows and rings
 	marksLost  bool                     // whether there may be marks that could not be read
+	misnamed   map[string]bool          // of marks with names that none may have, without the letters that make them so
 	references []called                 // every use of a mark's name
 	reading    key                      // the innermost key whose value is being read
 	suggested  int                      // how many misspelt marks were looked up

@@ -34,6 +34,10 @@ const (
 func (d *decoder) addMark(name string, at *node, path string) bool {
 	if !d.goodName(at, "mark", name, maxName) {
 		d.know(name, at.at)
+		if d.misnamed == nil {
+			d.misnamed = map[string]bool{}
+		}
+		d.misnamed[strings.Map(nameCharacter, name)] = true
 		return false
 	}
 	if first, twice := d.marks[name]; twice {
@@ -84,7 +88,7 @@ func (d *decoder) checkReferences() {
 	uses := map[string][]diag.Related{}
 	var names []string
 	for _, r := range d.references {
-		if _, known := d.marks[r.name]; known {
+		if _, known := d.marks[r.name]; known || d.misnamed[r.name] {
 			continue
 		}
 		if len(uses[r.name]) == 0 {

@@ -110,7 +110,8 @@ func (s swap) lettered() bool {
 }
 
 // tellSwapped tells of all of them at once, and of those that only may have changed places
-// that the latitude is none.
+// that the latitude is none: where these lie is not known. The others lie where they were
+// read.
 func (d *decoder) tellSwapped(to *Mission) {
 	var sure []swap
 	for _, s := range d.swapped {

@@ -40,6 +40,10 @@ var (
 		"drive_path[].opened_by", "drive_path[].off_delay", "board.loop", "commissioning.stopping", "commissioning.coast"}
 	// driving is all that goes into where the rover may be, and whether it comes to rest there.
 	driving = join(grounds, speeds, timing, []string{"confidence", "site.slope", "base", "receiver", "route", spec.UsedUncertainty, spec.UsedHeight})
+	// measuring is what goes into the place of a mark that is measured from others, beside
+	// itself and these. It is left out where anything of them is not known.
+	measuring     = join(place, []string{"confidence", "base", "receiver"})
+	measuredMarks = []string{"marks", "marks_file", "rows", "rings"}
 	// slopes are those of the legs, and what is said of them.
 	slopes = join(legs, []string{leftWaypoints, "route.closed", "site.slope", spec.UsedHeight})
 )
@@ -105,7 +109,7 @@ func reads() map[diag.ID][]string {
 		"base.control-near":         join(place, []string{"base"}),
 		"magnetic.declination":      {"site.origin", "site.date", "rover.compass", "marks"}, // by which the origin may be refused
 		"magnetic.compass":          {"rover"},
-		"site.sky":                  join(grounds, overhead, []string{leftOverhead, "rover.antenna", "receiver.required"}),
+		"site.sky":                  join(grounds, overhead, []string{leftOverhead, "rover.antenna", "receiver"}),
 		"site.headroom":             join(legs, overhead, []string{"rover.antenna"}),
 		"site.reflection":           grounds,
 	}
@@ -124,6 +128,12 @@ func readBy(table map[diag.ID][]string, f diag.Finding) []string {
 				return []string{block, "commissioning.coast"}
 			}
 			return []string{block}
+		case f.Rule == "measured.circular":
+			return nil // all marks of a circle are known
+		case f.Rule == "measured.declination":
+			return []string{"site.origin", "site.date"}
+		case strings.HasPrefix(string(f.Rule), "measured."):
+			return measuring
 		case f.Rule == "geometry.ring" && kind == diag.Boundary:
 			return outline
 		case f.Rule == "geometry.ring" && kind == diag.Obstacle:

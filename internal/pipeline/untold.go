@@ -54,26 +54,27 @@ func onKnown(m *spec.Mission, found []diag.Finding) (told []diag.Finding, doubts
 
 // blamed are the paths of what plan refused to resolve a mission in.
 func blamed(m *spec.Mission, findings []diag.Finding) (paths []string) {
-	at := map[string]string{} // of marks, by name
-	for _, mark := range m.Marks {
-		at[mark.Name] = mark.Path
-	}
-	blame := func(things ...diag.Subject) {
-		for _, thing := range things {
-			if path, ok := at[thing.Name]; ok && thing.Kind == diag.Mark {
-				paths = append(paths, path)
-			}
-		}
-	}
+	marks := map[string]bool{}
 	for _, f := range findings {
 		switch {
 		case f.Severity != diag.Error:
 		case f.Rule == "geometry.pole", f.Rule == "geometry.extent" && f.About[0].Kind == diag.Site:
 			paths = append(paths, "site.origin")
+		case f.Rule == "measured.declination": // told of the first magnetic bearing, for all
+			for _, mark := range m.Marks {
+				marks[mark.Name] = marks[mark.Name] || mark.Measured != nil && mark.Measured.MagneticBearing != nil
+			}
 		case f.Rule == "geometry.extent", f.Rule == "geometry.exchanged", f.Rule == "measured.circular":
-			blame(f.About...)
+			for _, thing := range f.About {
+				marks[thing.Name] = true
+			}
 		case strings.HasPrefix(string(f.Rule), "measured."):
-			blame(f.About[0]) // what it is measured from is named behind it
+			marks[f.About[0].Name] = true // the others are those that it is measured from
+		}
+	}
+	for _, mark := range m.Marks {
+		if marks[mark.Name] {
+			paths = append(paths, mark.Path)
 		}
 	}
 	return paths

@@ -16,6 +16,7 @@ import (
 	"pgregory.net/rapid"
 
 	"merestone/internal/diag"
+	"merestone/internal/missiontest"
 	"merestone/internal/source"
 	"merestone/internal/yaml"
 	"merestone/spec"
@@ -310,6 +311,16 @@ func TestBothAreTold(t *testing.T) {
 		}
 	}
 	t.Logf("of %d pairs %d are told in one run", pairs, told)
+}
+
+// What is told beside errors has no figure in it that rests on them.
+func TestFiguresRestOnKnownKeys(t *testing.T) {
+	const roofed = "../../examples/refused/headroom/mission.yaml"
+	beneath := func(edits ...missiontest.Edit) []diag.Finding {
+		return load(missiontest.Text(t, roofed, edits...)).Findings
+	}
+	assert.True(t, hasRule(beneath(missiontest.Edit{"measured: 30.00 m", "measured: 30.00"}), "site.sky"))
+	assert.False(t, hasRule(beneath(missiontest.Edit{"fix_rate: 10 Hz", "fix_rate: 10"}), "site.sky"), "it says after what time without fixes the rover stops")
 }
 
 // waitingFor are the rules that a report says will be asked later.

@@ -235,9 +235,6 @@ func (r *resolver) basesOf(i int) bool {
 	case Beside:
 		names = append(names, by.Towards)
 	case Tapes:
-		if len(by.Tapes) < 2 {
-			return false
-		}
 		names = nil
 		for _, t := range by.Tapes {
 			names = append(names, t.From)
