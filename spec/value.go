@@ -184,7 +184,7 @@ func (v value) due() string {
 			needed = append(needed, k.name)
 		}
 	}
-	return v.words + " " + strings.Join(needed, ", ")
+	return strings.TrimRight(v.words+" "+strings.Join(needed, ", "), " ") // a mark needs none by itself
 }
 
 // missing reports a key that should have been there.

@@ -189,6 +189,7 @@ func inWords() map[string]bool {
 		"spec.empty-value: write B",
 		"spec.empty-value: write it",
 		"spec.empty-value: write the value behind the colon",
+		"spec.gap: write it in place of ___",
 		"spec.more: put right the ones shown and run again",
 		"spec.out-of-range: write the day by which it is to be done again",
 		"spec.same-mark: write the mark at its other end",

@@ -10,7 +10,7 @@ import (
 var listItem = regexp.MustCompile(`^ *([-*]|[0-9]+\.) +`)
 
 // Reflow breaks the paragraphs and lists of a page of Markdown anew, for a terminal of so
-// many columns. Headings and empty lines stay, and so do tables and code, whose lines mean
+// many columns, and headings that are longer. Tables and code stay, whose lines mean
 // something.
 func Reflow(page string, columns int) string {
 	var out, text []string
@@ -32,6 +32,11 @@ func Reflow(page string, columns int) string {
 		item := listItem.FindString(line)
 		fence := strings.HasPrefix(strings.TrimLeft(line, " "), "```")
 		switch {
+		case !fenced && strings.HasPrefix(line, "#") && Cells(line) > columns:
+			end()
+			sign, title, _ := strings.Cut(line, " ")
+			text, first, rest = []string{title}, sign+" ", strings.Repeat(" ", len(sign)+1)
+			end()
 		case fence || fenced || line == "" || strings.HasPrefix(line, "#") || strings.HasPrefix(line, "|") || strings.HasPrefix(line, "<!--"),
 			text == nil && strings.HasPrefix(line, "    "):
 			end()
