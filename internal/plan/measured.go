@@ -6,13 +6,14 @@
 // The inputs, independent of each other, are
 //
 //   - of each surveyed mark its east and its north, by its own uncertainty and last digit;
-//   - of each set-up of the base what is not known of it, shared by all its marks;
+//   - of each set-up of the base what it is off, shared by all its marks;
 //   - of each measurement its readings;
 //   - the declination, one for all compasses and days: the model errs alike.
 //
-// A tie between two set-ups is taken as independent of the marks that made it, as for all
-// marks. That is safe: it adds to each mark of the set-up a variance that those of the tie
-// have in part already.
+// The marks of a set-up that is tied to another are moved by the points that both share, the
+// mean of their differences by weight, and so hang on what these points are off: a mark half
+// way between one of them and a mark of the other set-up is off by more than if the tie were
+// known apart from both.
 //
 // Distances are along the ground, level, and bearings by the meridian of the mark that
 // they were taken at (geodesy.Frame.Level); east and north are the axes of the frame.
@@ -143,9 +144,8 @@ type nets struct {
 	net    measured.Net
 	places map[int]measured.Place // by mark
 	setups map[int]int            // the input east of what a set-up is off; that north is the next
-	ties   map[int]int            // the same of its tie
+	own    map[int]int            // by mark, the input east of what its survey is off
 	base   map[int]bool           // inputs that are those of set-ups
-	tied   map[int]bool           // and of ties
 	needle int                    // that of the declination; -1 while there is none
 	told   map[string]bool        // rows, rings and days of which something was found
 }
@@ -155,7 +155,7 @@ type nets struct {
 func (r *resolver) measuredMarks() bool {
 	r.lines()
 	marks := r.p.Survey.Marks
-	r.nets = nets{places: map[int]measured.Place{}, setups: map[int]int{}, ties: map[int]int{}, base: map[int]bool{}, tied: map[int]bool{}, needle: -1, told: map[string]bool{}}
+	r.nets = nets{places: map[int]measured.Place{}, setups: map[int]int{}, own: map[int]int{}, base: map[int]bool{}, needle: -1, told: map[string]bool{}}
 	var all []int
 	for i := range marks {
 		if marks[i].Measured.Form.FromOthers() {
@@ -349,26 +349,60 @@ func (r *resolver) place(i int) measured.Place {
 	at := m.Placed
 	at.HeightM = r.p.Site.Origin.HeightM
 	local := r.p.Site.Frame.ToLocal(at)
-	own := elementary.Hypot(m.OwnStdMM, r.p.digitPart(m.Resolution).StdMM)
 	p := measured.Place{Vector: measured.Vector{East: local.EastM * 1000, North: local.NorthM * 1000}}
 	both := func(east int, by float64) {
 		p = p.Moving(east, measured.Vector{East: by}).Moving(east+1, measured.Vector{North: by})
 	}
-	east := r.nets.net.Input(own)
-	r.nets.net.Input(own)
-	both(east, 1)
+	both(r.ownInput(i), 1)
 	for _, input := range r.setupInputs(m.Setup) {
-		both(input.east, input.sign)
+		both(input.east, input.by)
 	}
 	r.nets.places[i] = p
 	return p
 }
 
-// sharedInput is what is not known of a set-up, or of a tie: an input east, of which that
-// north is the next, and its sign.
+// ownInput is the input east, of which that north is the next, of what the survey of a mark
+// is off by itself.
+func (r *resolver) ownInput(i int) int {
+	east, ok := r.nets.own[i]
+	if !ok {
+		m := r.p.Survey.Marks[i]
+		std := elementary.Hypot(m.OwnStdMM, r.p.digitPart(m.Resolution).StdMM)
+		east = r.nets.net.Input(std)
+		r.nets.net.Input(std)
+		r.nets.own[i] = east
+	}
+	return east
+}
+
+// sharedInput is what marks of a set-up hang on alike: an input east, of which that north
+// is the next, and by how much.
 type sharedInput struct {
 	east int
-	sign float64
+	by   float64
+}
+
+// tieInputs are those of the points by which a set-up is tied to another: w_i of what the
+// mark there is off, less w_i of what the mark here is, with w_i = (1/s_i²) / Σ 1/s_i².
+func (r *resolver) tieInputs(setup, by int) (list []sharedInput) {
+	s := &r.p.Survey
+	sum := 0.0
+	for _, shared := range s.Shared {
+		here, there := shared.From, shared.To
+		if s.Marks[here].Setup == by {
+			here, there = there, here
+		}
+		if s.Marks[here].Setup != setup || s.Marks[there].Setup != by {
+			continue
+		}
+		weight := 1 / float64(shared.StdMM*shared.StdMM)
+		sum += weight
+		list = append(list, sharedInput{r.ownInput(there), weight}, sharedInput{r.ownInput(here), -weight})
+	}
+	for i := range list {
+		list[i].by /= sum
+	}
+	return list
 }
 
 // tiedTogether stands for all set-ups that are tied: they are off alike, but for the ties.
@@ -379,21 +413,18 @@ const tiedTogether = -1
 // set-up is off to which all are moved, that counts against the others.
 func (r *resolver) setupInputs(setup int) []sharedInput {
 	s := &r.p.Survey
-	input := func(known map[int]int, marked map[int]bool, of int, std float64) int {
-		east, ok := known[of]
+	off := func(of int) int {
+		east, ok := r.nets.setups[of]
 		if !ok {
-			east = r.nets.net.Input(std)
-			r.nets.net.Input(std)
-			known[of], marked[east], marked[east+1] = east, true, true
+			east = r.nets.net.Input(s.Base.StdMM)
+			r.nets.net.Input(s.Base.StdMM)
+			r.nets.setups[of], r.nets.base[east], r.nets.base[east+1] = east, true, true
 		}
 		return east
 	}
-	off := func(of int) int { return input(r.nets.setups, r.nets.base, of, s.Base.StdMM) }
 	var list []sharedInput
 	for at := setup; s.Setups[at].Tied && s.Setups[at].by != at && len(list) <= measured.MostInputs; at = s.Setups[at].by {
-		std, before := s.Setups[at].StdMM, s.Setups[s.Setups[at].by].StdMM
-		tie := math.Sqrt(max(float64(std*std)-float64(before*before), 0))
-		list = append(list, sharedInput{input(r.nets.ties, r.nets.tied, at, tie), 1})
+		list = append(list, r.tieInputs(at, s.Setups[at].by)...)
 	}
 	switch tied := s.Setups[setup].Tied; {
 	case tied && s.Base.LeansOnShift():
@@ -415,14 +446,13 @@ func (r *resolver) setupInputs(setup int) []sharedInput {
 // that; of one that hangs on several, what is more.
 func (r *resolver) covariances(p measured.Place) (all, own measured.Matrix) {
 	n := &r.nets.net
-	own = n.Covariance(p, p, func(input int) bool { return !r.nets.base[input] && !r.nets.tied[input] })
+	own = n.Covariance(p, p, func(input int) bool { return !r.nets.base[input] })
 	if r.p.Survey.Base.LeansOnShift() {
 		return n.Covariance(p, p, nil), own
 	}
 	u := r.p.Survey.Base.StdMM
 	setups := n.Covariance(p, p, func(input int) bool { return r.nets.base[input] })
-	ties := n.Covariance(p, p, func(input int) bool { return r.nets.tied[input] })
-	return own.Plus(ties).Plus(setups.Excess(float64(u * u))), own
+	return own.Plus(setups.Excess(float64(u * u))), own
 }
 
 // ground is the plane of the ground at a mark for what is measured from there: at its

@@ -154,6 +154,16 @@ func TestMeasuredAcrossSetups(t *testing.T) {
 	tie := math.Hypot(10, 30)
 	assert.InEpsilon(t, math.Hypot(math.Hypot(5, 5), tie/2), mark(t, tied, "P").StdMM, 0.01)
 
+	// Half way between a point of the tie and a mark of the other set-up the point counts
+	// twice: (D + F2 + D - D2)/2, 10, 5 and 15 mm. The point's own other mark is the point.
+	shared := func(line string) float64 {
+		return mark(t, averagedYard(t, ", control_marks: [A, C]", june, from(line),
+			added("D2: {latitude: 51.620534816, longitude: 25.913772193, uncertainty: 3 cm, setup: june, same_as: D}")), "P").StdMM
+	}
+	toF2 := math.Hypot(25, 15)
+	assert.InEpsilon(t, math.Sqrt(100+25+225), shared(fmt.Sprintf("{from: D, towards: F2, chainage: %.3f m, uncertainty: 1 mm}", toF2/2)), 0.01)
+	assert.InEpsilon(t, 10, shared("{from: D2, east: 1 m, north: 0 m, uncertainty: 1 mm}"), 0.01)
+
 	// And of two set-ups that are tied to home by the same tie, that is shared: a mark half
 	// way between them is off by all of it.
 	chain := averagedYard(t, ", control_marks: [A, C]", june, of("F3", "setup: july"),
