@@ -124,7 +124,7 @@ func receiverKeys(to *Receiver) []key {
 		need("latency", amount(&to.Latency, from(0, 60*second)), "from the instant of a fix to the board having it").by("the longest that its manual says, and the time that the line takes; or time of day in a sentence against a clock set by the receiver"),
 		may("stale_after", maybe(&to.StaleAfter, over(0, 60*second)), "latency and three fix intervals", "age of the last fix at which the rover must stop"),
 		need("uncertainty", block([]key{
-			need("fixed", horizontal(&to.Uncertainty.Fixed), "with integer ambiguities resolved").by("on several days let the rover stand for an hour in one place, and take the standard deviation of all its fixes for each axis; or the manual: a radius that 95 % keep within, written as 5 cm (95 % radial)"),
+			need("fixed", horizontal(&to.Uncertainty.Fixed), "with integer ambiguities resolved").by("on several days let the rover stand for an hour in one place, and take the standard deviation of all its fixes for each axis; or the manual: a radius that 95 % keep within, such as 5 cm (95 % radial)"),
 			may("float", maybeHorizontal(&to.Uncertainty.Float), "not said; needed if required is float", "with ambiguities not resolved"),
 		}), "one standard deviation per horizontal axis, relative to the base"),
 		need("required", oneWord(&to.Required, board.Quality.String, board.QualityFixed, board.QualityFloat), "the poorest solution with which the rover may drive").by("your choice; fixed needs less room"),
