@@ -63,23 +63,6 @@ func (by Measurement) written() bool {
 	return len(by.Tapes) > 0 || by.Chainage != nil || by.Bearing != nil || by.MagneticBearing != nil || by.East != nil && by.North != nil
 }
 
-// bases are the names of the marks that a mark is measured from, as far as they are written.
-func (by Measurement) bases() (names []string) {
-	for _, name := range append([]string{by.From, by.Towards}, tapedFrom(by.Tapes)...) {
-		if name != "" {
-			names = append(names, name)
-		}
-	}
-	return names
-}
-
-func tapedFrom(tapes []MarkTape) (names []string) {
-	for _, t := range tapes {
-		names = append(names, t.From)
-	}
-	return names
-}
-
 // FromOthers reports whether a mark lies where others have it: no antenna stood on it.
 func (f Form) FromOthers() bool { return f > InFrame }
 

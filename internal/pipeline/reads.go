@@ -20,8 +20,6 @@ var (
 	// place is that of a mark in the local frame; that the mark is known is asked where it
 	// is named.
 	place = []string{"site.origin", spec.Ties}
-	// measured is what marks hang on that are measured from others.
-	measured = join(place, []string{"site", "base", "receiver", "confidence", "marks", "rows", "rings"})
 	// outline is the boundary, and obstacle that of the obstacles which are known: the others
 	// are left out.
 	outline   = join(place, []string{"geofence.boundary"})
@@ -64,12 +62,12 @@ func reads() map[diag.ID][]string {
 		"geometry.extent":           place,
 		"geometry.antimeridian":     place,
 		"geometry.exchanged":        join(place, []string{"marks"}),
-		"measured.circular":         measured,
-		"measured.chain":            measured,
-		"measured.apart":            measured,
-		"measured.weak":             measured,
-		"measured.fit":              measured,
-		"measured.declination":      measured,
+		"measured.circular":         measuredMarks,
+		"measured.chain":            join(measuring, measuredMarks),
+		"measured.apart":            join(measuring, measuredMarks),
+		"measured.weak":             join(measuring, measuredMarks),
+		"measured.fit":              join(measuring, measuredMarks),
+		"measured.declination":      join(measuring, measuredMarks, []string{"site.date"}),
 		"geometry.ring":             join(outline, obstacles, overhead),
 		"geometry.obstacle-outside": join(outline, obstacles),
 		"geometry.leg-outside":      join(outline, legs),
