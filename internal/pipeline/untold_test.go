@@ -122,7 +122,7 @@ func broken(l leaf, sign string) string { return strings.Repeat(sign, l.to-l.fro
 // texts are the missions that are broken, with their folders.
 func texts(t testing.TB) map[string]string {
 	all := map[string]string{}
-	for _, pattern := range []string{"../../examples/*/mission.yaml", "../../examples/refused/*/mission.yaml", "../../examples/warned/*/mission.yaml", "../../testdata/every-key/mission.yaml"} {
+	for _, pattern := range []string{"../../examples/*/mission.yaml", "../../examples/refused/*/mission.yaml", "../../examples/warned/*/mission.yaml", "../../testdata/*/mission.yaml"} {
 		found, err := filepath.Glob(pattern)
 		require.NoError(t, err)
 		require.NotEmpty(t, found)
