@@ -99,7 +99,8 @@ func TestMendTouchesNothingElse(t *testing.T) {
 func TestMendIsBounded(t *testing.T) {
 	r := mended(t, "mission: yard\n"+strings.Repeat("a:\tb\n", 3*mostRounds), nil)
 	require.Len(t, r.Files, 1)
-	assert.Equal(t, mostRounds, r.Files[0].Edits, "a fault of the notation is one a round")
+	assert.GreaterOrEqual(t, r.Files[0].Edits, mostRounds)
+	assert.Less(t, r.Files[0].Edits, 3*mostRounds, "what a round does not reach is left")
 }
 
 // The diff is of both files: what it keeps and takes out is the one, what it keeps and

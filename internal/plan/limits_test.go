@@ -48,7 +48,7 @@ func (n numeric) write(v int64) string {
 	return fmt.Sprintf("%s%d.%0*d %s", sign, v/one, len(fmt.Sprint(one))-1, v%one, n.unit)
 }
 
-var ranged = regexp.MustCompile(`, (?:from (\S+) (\S+) to|more than (\S+) (\S+), at most) (\S+) (\S+)\)$`)
+var ranged = regexp.MustCompile(`, (?:from (\S+) (\S+) to|more than (\S+) (\S+), at most) (\S+) ([^\s;)]+)[;)]`)
 
 func dimension(unit string) quantity.Dimension {
 	for _, d := range []quantity.Dimension{
@@ -112,7 +112,7 @@ func numerics(t require.TestingT) []numeric {
 		}
 		either, _ := s["anyOf"].([]any)
 		for _, of := range either {
-			if of := of.(map[string]any); of["properties"] != nil {
+			if of := of.(map[string]any); of["properties"] != nil || of["minimum"] != nil || of["enum"] != nil {
 				walk(path, of)
 			}
 		}

@@ -73,7 +73,7 @@ func TestTable(t *testing.T) {
 		{"none", 20, nil, nil},
 		{"a heading of two lines", 20, [][]string{{"leg", "length\nm"}, {"A–B", "1.20"}}, []string{"     length", "leg       m", "A–B    1.20"}},
 		{"a long name above its figures", 12, [][]string{{"leg", "m", "s"}, {"A–B", "1.2", "3"}, {"north gate–well", "2", "10"}},
-			[]string{"leg    m   s", "A–B  1.2   3", "north gate–well", "       2  10"}},
+			[]string{"leg    m   s", "A–B  1.2   3", "north", "    gate–well", "       2  10"}},
 		{"a wide name", 20, [][]string{{"leg", "m"}, {"木–木", "1"}}, []string{"leg    m", "木–木  1"}},
 	} {
 		assert.Equal(t, c.want, words.Table(c.rows, c.columns), c.name)
