@@ -168,6 +168,9 @@ func (m *Mission) placed(doubted map[string]bool) map[string]bool {
 	}
 	for _, mark := range m.Marks {
 		known := !doubted[mark.Path] && !doubted[mark.Path+".latitude"] && !doubted[mark.Path+".longitude"]
+		if mark.Measured == nil { // and of which no measurement was read
+			known = known && m.places[join(mark.Path, "latitude")].Line > 0 && m.places[join(mark.Path, "longitude")].Line > 0
+		}
 		steady := known && !doubted[mark.Path+".uncertainty"] && !doubted[mark.Path+".height"]
 		if by := mark.Measured; by != nil {
 			known = !within[mark.Path] && (by.MagneticBearing == nil || by.Date != nil || !doubted["site"] && !doubted["site.date"])

@@ -2,6 +2,8 @@
 // each is told once, with what it is and how to find it; all the rest is read.
 package spec
 
+import "strings"
+
 // Gap stands where a value is still to be filled in: of a key, of an entry of a list,
 // of a whole block. It looks like the blank of a form, is a plain text to YAML in blocks
 // and in brackets, and no key can hold it as a value but a text or a file name; in
@@ -17,6 +19,9 @@ func (d *decoder) leftOpen(n *node, path, due string) {
 		return
 	}
 	remedy := "write it in place of " + Gap + ": " + due
+	if d.reading.value.listed && strings.HasPrefix(due, "list of") {
+		remedy += ", in brackets, with commas between them"
+	}
 	if d.reading.how != "" {
 		remedy += "; " + d.reading.how
 	}

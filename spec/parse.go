@@ -110,6 +110,7 @@ type decoder struct {
 	swapped    []swap                   // latitudes and longitudes that changed places
 	stated     map[string]*stated       // accuracies with their probabilities, as they are written
 	torn       bool                     // blocks were left out, whose notation has faults
+	tabbed     []int                    // lines that are indented with tabs
 }
 
 // mission runs the stages in order; each goes on only if the file still makes

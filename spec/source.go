@@ -23,7 +23,8 @@ func (d *decoder) source(text []byte) ([]byte, bool) {
 		d.fail(ruleEmptyFile, diag.Position{File: d.file}, "start with the line mission: NAME", "the file is empty: it holds no keys")
 		return nil, false
 	}
-	return text, d.indentation(text)
+	d.indentation(text)
+	return text, true
 }
 
 // characters records a file among the sources and refuses what is not text: a
@@ -91,8 +92,9 @@ func (d *decoder) blank(text []byte) bool {
 const maxIndented = 2_000
 
 // indentation refuses tabs at the start of lines. YAML allows them in a few
-// places where they do not indent; refusing them everywhere is easier to follow.
-func (d *decoder) indentation(text []byte) bool {
+// places where they do not indent; refusing them everywhere is easier to follow. What they
+// indent is left out of what is read (torn.go).
+func (d *decoder) indentation(text []byte) {
 	var first diag.Position
 	var edits []diag.Edit
 	count, number, spaced := 0, 0, false
@@ -109,13 +111,14 @@ func (d *decoder) indentation(text []byte) bool {
 			at := diag.Position{File: d.file, Line: number, Column: tab + 1, Width: len(space) - tab}
 			edits = append(edits, diag.Replace(at, strings.ReplaceAll(string(space[tab:]), "\t", "  ")))
 		}
+		d.tabbed = append(d.tabbed, number)
 		if count == 0 {
 			first = diag.Position{File: d.file, Line: number, Column: tab + 1, Width: len(space) - tab}
 		}
 		count++
 	}
 	if count == 0 {
-		return true
+		return
 	}
 	message := diag.Say("this line is indented with a tab")
 	if count > 1 {
@@ -125,5 +128,4 @@ func (d *decoder) indentation(text []byte) bool {
 	if count <= maxIndented { // beside spaces, how wide a tab was meant to be is not known
 		d.offer(f, !spaced, "put two spaces in place of each tab", edits...)
 	}
-	return false
 }

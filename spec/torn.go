@@ -81,6 +81,9 @@ var (
 
 // read reads the text; of what has a fault, as much as is left without its blocks.
 func (d *decoder) read(text string) (document yaml.Document, out []leftOut, ok bool) {
+	if text, out, ok = withoutTabs(text, d.tabbed); !ok {
+		return document, nil, false // told
+	}
 	for {
 		document, fault := yaml.Read(text)
 		if fault == nil {
@@ -96,6 +99,23 @@ func (d *decoder) read(text string) (document yaml.Document, out []leftOut, ok b
 		}
 		text, out = rest, append(out, block)
 	}
+}
+
+// withoutTabs is a text without the blocks of lines that are indented with tabs.
+func withoutTabs(text string, tabbed []int) (rest string, out []leftOut, ok bool) {
+	lines := strings.Split(text, "\n")
+	for _, line := range tabbed {
+		if lines[line-1] == "" {
+			continue // left out with its block
+		}
+		rest, block, ok := without(text, &yaml.Fault{Kind: yaml.Tab, At: yaml.Place{Line: int32(line)}})
+		if !ok || len(out)+1 >= mostFaults {
+			return "", nil, false
+		}
+		text, out = rest, append(out, block)
+		lines = strings.Split(text, "\n")
+	}
+	return text, out, true
 }
 
 // leave puts blocks that were left out back, as values that were told of already.

@@ -4,6 +4,7 @@
 package spec
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"regexp"
@@ -82,7 +83,7 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 		return
 	}
 	if n.kind != mappingKind {
-		d.wrongType(n, path, "a block of keys ("+strings.Join(keyNames(keys), ", ")+")", noSpace(n, keys))
+		d.wrongType(n, path, "a block of keys ("+strings.Join(keyNames(keys), ", ")+")", cmp.Or(noSpace(n, keys), asBlock(keys)))
 		d.unread[path] = true
 		return
 	}
@@ -146,6 +147,20 @@ func (d *decoder) readBlock(n *node, path string, keys []key) {
 			d.missing(path, k.name, k.value.due()+": "+k.meaning)
 		}
 	}
+}
+
+// asBlock is how a block is written that has the keys which must be there.
+func asBlock(keys []key) string {
+	var parts []string
+	for _, k := range keys {
+		if k.required {
+			parts = append(parts, k.name+": "+Gap)
+		}
+	}
+	if len(parts) == 0 {
+		return ""
+	}
+	return "write {" + strings.Join(parts, ", ") + "}, with the values in place of " + Gap
 }
 
 // readKey reads the value of a key. What is reported meanwhile may be about it.

@@ -207,6 +207,7 @@ func inWords() map[string]bool {
 		"spec.wrong-type: write decimal degrees, such as 45.3012",
 		"spec.wrong-type: write it in plain decimal digits, without leading zeros or a unit",
 		"spec.wrong-type: write the entries in brackets, with commas between them",
+		"spec.wrong-type: write {cable", "spec.wrong-type: write {cruise", "spec.wrong-type: write {mark", // values are to be found
 		`spec.yaml-syntax: put " after the text`,
 		"spec.yaml-syntax: put a comma between the entries and ] after the last",
 		"spec.yaml-syntax: put } after the last key",

@@ -26,6 +26,9 @@ func TestWhatIsReadBesideAFaultOfTheNotation(t *testing.T) {
 		{"faults in three blocks", [][2]string{{"minimum: 0.25 m/s}", "minimum:0.25 m/s}"}, {"[A, B]", "[A, B"}, {"input_pins: [22", "input_pins [22"}}, []string{
 			"this is not a key with a value", "a list in brackets is not closed, or a comma is missing", "this line is not a key with a value",
 		}},
+		{"tabs in two blocks, and a unit that lacks elsewhere", [][2]string{{"  arrival_tolerance: 25", "\tarrival_tolerance: 25"}, {"  input_pins: [22", "\t\tinput_pins: [22"}, {"width: 0.42 m", "width: 0.42"}}, []string{
+			"this line and 1 more are indented with tabs, and YAML indents with spaces alone", "rover.width: 0.42 has no unit, and a length needs one",
+		}},
 		{"the marks are left out, and no use of one is told", [][2]string{{"  A: {lat", "  A: {{lat"}}, []string{"a key must be a single word"}},
 		{"the holds are left out, and the drive path names them", [][2]string{{"kind: hold-to-run", "kind:hold-to-run"}}, []string{"this is not a key with a value"}},
 		{"an anchor is left out, and its alias is not told", [][2]string{{"minimum: 0.25 m/s}", "minimum: &x 0.25 m/s"}, {"input_pins: [22", "loop: *x\n  input_pins: [q"}}, []string{
@@ -53,7 +56,7 @@ func TestWhatIsReadBesideAFaultOfTheNotation(t *testing.T) {
 // without it, and nothing else.
 func TestFaultsOfTheNotationAreLocal(t *testing.T) {
 	base := small(t)
-	faults := []string{"  - [\n", "  x: {\n", "  x: 'a\n", "  x: a: b\n", "  ]\n", "  x:: {a}\n", "  \"a\n", "  x: {a:b}\n", "  - a\n  b\n", "  x: [a}\n", " @\n", "  x: %a\n", "  x: !t a\n", "  ? a\n"}
+	faults := []string{"  - [\n", "  x: {\n", "  x: 'a\n", "  x: a: b\n", "  ]\n", "  x:: {a}\n", "  \"a\n", "  x: {a:b}\n", "  - a\n  b\n", "  x: [a}\n", " @\n", "  x: %a\n", "  x: !t a\n", "  ? a\n", "\tx: a\n", "  \t- a\n"}
 	errors := [][2]string{
 		{"latency: 120 ms", "latency: 120"}, {"width: 0.42 m", "width: 0.42 kg"}, {"[A, B]", "[A, Q]"}, {"drive_enable: 8", "drive_enable: no"}, {"kind: hold-to-run", "kind: hold"}, {"boundary: [F1", "boundary: [F9"},
 	}
