@@ -70,7 +70,10 @@ func slopeBoundRule() Rule {
 		}
 		var same alike
 		for i, l := range v.Route.Legs {
-			if !l.HasSlope || v.keeps(limit{diag.Error, "site.slope", words.Percentage}, v.Subject(diag.Leg, i), v.Route.Slope.Steepest, math.Abs(l.Downhill)) {
+			// Its ends are rounded to whole millimetres, so that a leg of just that slope may be
+			// up to sqrt(2) mm too short, and seem steeper.
+			least := math.Abs(l.Downhill) * l.LengthMM / (l.LengthMM + math.Sqrt2)
+			if !l.HasSlope || v.keeps(limit{diag.Error, "site.slope", words.Percentage}, v.Subject(diag.Leg, i), v.Route.Slope.Steepest, least) {
 				continue
 			}
 			if !same.told(l.Downhill, v.Subject(diag.Leg, i)) {
