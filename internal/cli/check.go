@@ -104,7 +104,7 @@ revisions and links are refused.`,
 type checking struct{ full, strict, fix, dry bool }
 
 // loaded is the mission to report on, once it is mended where that was asked.
-func (a app) loaded(path string, do checking) (pipeline.Mission, error) {
+func (a app) loaded(path, format string, do checking) (pipeline.Mission, error) {
 	if do.fix {
 		return a.mended(path, do.dry)
 	}
@@ -112,11 +112,14 @@ func (a app) loaded(path string, do checking) (pipeline.Mission, error) {
 	if err != nil {
 		return pipeline.Mission{}, err
 	}
-	return pipeline.Load(found), nil
+	if format == "text" {
+		return pipeline.Load(found), nil
+	}
+	return pipeline.LoadWithFixes(found), nil
 }
 
 func (a app) check(path, format string, do checking) error {
-	mission, err := a.loaded(path, do)
+	mission, err := a.loaded(path, format, do)
 	if err != nil {
 		return err
 	}

@@ -39,7 +39,7 @@ func (f files) open(name string) ([]byte, error) {
 }
 
 func (f files) load() []diag.Finding {
-	return Load(source.Source{Name: missionFile, Path: missionFile, Text: f[missionFile], Open: f.open}).Findings
+	return LoadWithFixes(source.Source{Name: missionFile, Path: missionFile, Text: f[missionFile], Open: f.open}).Findings
 }
 
 func (f files) parse() []diag.Finding {

@@ -45,9 +45,15 @@ type Mission struct {
 	path     string         // that of its own file among them
 }
 
-// Load takes a source through the stages, and finds the places of what rules would have
-// written.
+// Load takes a source through the stages.
 func Load(s source.Source) Mission {
+	m, _ := stages(s)
+	return m
+}
+
+// LoadWithFixes is Load, and finds the places of what rules would have written, each of
+// which it tries: that takes several times as long, and is for reports that carry fixes.
+func LoadWithFixes(s source.Source) Mission {
 	m, written := stages(s)
 	if written != nil {
 		m.grant(s, written)
