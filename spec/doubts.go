@@ -108,6 +108,9 @@ const (
 	// UsedUncertainty and UsedHeight are those of the marks of route and fence.
 	UsedUncertainty = "used.uncertainty"
 	UsedHeight      = "used.height"
+	// LostMarks are marks that may be there and were not read: by them the origin might be
+	// found to lie elsewhere.
+	LostMarks = "lost.marks"
 )
 
 // Doubts are the paths of what the mission's text does not tell, beside those that are
@@ -123,6 +126,7 @@ func (m *Mission) Doubts(more ...string) []string {
 	}
 	placed := m.placed(paths)
 	tied := paths["marks"]
+	paths[LostMarks] = paths["marks"]
 	for _, mark := range m.Marks {
 		tied = tied || mark.Setup != "" || mark.SameAs != "" || paths[mark.Path+".setup"] || paths[mark.Path+".same_as"]
 	}

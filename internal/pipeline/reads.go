@@ -105,7 +105,7 @@ func reads() map[diag.ID][]string {
 		"base.shift":                driving,
 		"base.control-marks":        join(obstacles, []string{"base", leftObstacles}),
 		"base.control-near":         join(place, []string{"base"}),
-		"magnetic.declination":      {"site.origin", "site.date", "rover.compass", "marks"}, // by which the origin may be refused
+		"magnetic.declination":      {"site.origin", "site.date", "rover.compass", spec.LostMarks},
 		"magnetic.compass":          {"rover"},
 		"site.sky":                  join(grounds, overhead, []string{leftOverhead, "rover.antenna", "receiver"}),
 		"site.headroom":             join(legs, overhead, []string{"rover.antenna"}),
