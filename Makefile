@@ -38,7 +38,7 @@ SKIPPED_32 = TestTwinOnBoards TestInstructions TestFootprint TestStorm \
 	TestNothingIsQuadratic TestFirmwareOfCompilers TestEveryByteOfEveryTableCounts \
 	TestEveryTokenCounts TestImagesBesideAPlanWithinTimeAndMemory TestHostileFiles \
 	TestHiddenSkyAgainstLines TestWorkGrowsNearLinearly TestWhatIsAcceptedCanBeWritten \
-	TestSlipsInTheExamplesAgainstNPM
+	TestSlipsInTheExamplesAgainstNPM TestMarksFilesWithinTimeAndMemory TestEveryNumberAtItsLimits
 
 empty :=
 space := $(empty) $(empty)
