@@ -93,7 +93,7 @@ func accuracySchema(plain map[string]any, twoAxes bool) map[string]any {
 	if !twoAxes {
 		manner = `(,? *per axis)? *`
 	}
-	return map[string]any{"type": "string", "pattern": pattern + ` *( \( *[0-9]{1,2}(\.[0-9]{1,4})? ?% *` + manner + `\))? *$`}
+	return map[string]any{"type": "string", "pattern": pattern + ` *(\( *[0-9]{1,2}(\.[0-9]{1,4})? ?% *` + manner + `\))? *$`}
 }
 
 func coordinateSchema(limit int, hemispheres string) map[string]any {
