@@ -16,7 +16,7 @@ SYSTEMS = windows/amd64 windows/arm64 windows/386 \
 # The packages whose tests run on a 32-bit processor as well, and those whose do
 # not: they look at the sources, do nothing but compile and emulate for others, or are of
 # the operating system, of git, of other programs and of how commands are wired, of
-# driving in floating point and of wording.
+# driving in floating point, of wording and of the changes of a mission's text.
 # hosts/lists_test.go wants these to be few.
 TESTS_64_ONLY = . ./examples/firmware ./hosts ./internal/cli ./internal/depfile ./internal/place ./internal/prove ./internal/source \
 	./internal/drivetest ./internal/report ./internal/draft ./internal/mend ./internal/pipeline

@@ -7,6 +7,7 @@ import (
 	"merestone/internal/diag"
 	"merestone/internal/elementary"
 	"merestone/internal/plan"
+	"merestone/internal/quantity"
 	"merestone/internal/words"
 )
 
@@ -57,7 +58,7 @@ func (v *view) sameSetup(report func(diag.Finding)) {
 // lets expect, or by which they are apart otherwise than by others.
 func (v *view) sharedPoints(report func(diag.Finding)) {
 	s := &v.Survey
-	factor := plan.RadialFactor(v.Confidence)
+	factor := quantity.RadialFactor(v.Confidence)
 	// keeps asks for both limits, and for the severity where the lower is passed.
 	keeps := func(what string, at diag.Subject, off, allowed float64) (kept bool, severity diag.Severity) {
 		severity = diag.Warning

@@ -20,6 +20,7 @@ import (
 	"merestone/internal/elementary"
 	"merestone/internal/fence"
 	"merestone/internal/geodesy"
+	"merestone/internal/quantity"
 )
 
 // Nature is how an error behaves from fix to fix during one drive.
@@ -63,14 +64,8 @@ func (b Budget) Largest() Part {
 	return largest
 }
 
-// RadialFactor is k such that a two-dimensional normal error of one standard
-// deviation per axis has a length of at most k with the given probability.
-func RadialFactor(confidence float64) float64 {
-	return math.Sqrt(-2 * elementary.Log(1-confidence))
-}
-
 func newBudget(confidence float64, parts ...Part) Budget {
-	b := Budget{Parts: nonzero(parts), Factor: RadialFactor(confidence)}
+	b := Budget{Parts: nonzero(parts), Factor: quantity.RadialFactor(confidence)}
 	squares, bounds := 0.0, 0.0
 	for _, p := range b.Parts {
 		squares += float64(p.StdMM * p.StdMM)

@@ -9,6 +9,7 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 
 	"merestone/internal/motion"
+	"merestone/internal/quantity"
 )
 
 // The Rayleigh distribution is the Weibull distribution of shape 2 and scale
@@ -18,9 +19,9 @@ import (
 func TestRadialFactorIsTheRayleighQuantile(t *testing.T) {
 	rayleigh := distuv.Weibull{K: 2, Lambda: math.Sqrt2}
 	for _, confidence := range []float64{0.5, 0.6827, 0.90, 0.95, 0.99, 0.999} {
-		assert.InDelta(t, rayleigh.Quantile(confidence), RadialFactor(confidence), 1e-12)
+		assert.InDelta(t, rayleigh.Quantile(confidence), quantity.RadialFactor(confidence), 1e-12)
 	}
-	assert.InDelta(t, math.Sqrt(5.991), RadialFactor(0.95), 1e-4)
+	assert.InDelta(t, math.Sqrt(5.991), quantity.RadialFactor(0.95), 1e-4)
 }
 
 // A million errors drawn along two axes: the share within k·σ is the confidence,
@@ -29,7 +30,7 @@ func TestRadialFactorHoldsForDrawnErrors(t *testing.T) {
 	const draws = 1_000_000
 	source := rand.New(rand.NewPCG(1, 2))
 	for _, confidence := range []float64{0.68, 0.95, 0.99} {
-		k, within := RadialFactor(confidence), 0
+		k, within := quantity.RadialFactor(confidence), 0
 		for range draws {
 			if math.Hypot(source.NormFloat64(), source.NormFloat64()) <= k {
 				within++

@@ -27,6 +27,7 @@ import (
 
 	"merestone/internal/diag"
 	"merestone/internal/elementary"
+	"merestone/internal/quantity"
 )
 
 // Line is what the cross-track allowance must hold. Each part is rounded up.
@@ -69,7 +70,7 @@ const (
 // all together with at most (1 − p)/2. The heading's factor with n = 1 has the other
 // half: the two together fail with at most 1 − p.
 func readingFactor(confidence float64, n int64) float64 {
-	return RadialFactor(1 - (1-confidence)/float64(n))
+	return quantity.RadialFactor(1 - (1-confidence)/float64(n))
 }
 
 // readings is for how many fixes the allowance is to last: an hour of them at 5 Hz. They

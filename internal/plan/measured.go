@@ -516,7 +516,7 @@ func (r *resolver) measure(i int) bool {
 		}
 		form = tapes
 	}
-	p, err := n.Measure(form, bases, readings, RadialFactor(r.p.Confidence))
+	p, err := n.Measure(form, bases, readings, quantity.RadialFactor(r.p.Confidence))
 	if err != nil {
 		r.refused(i, err)
 		return false
@@ -604,7 +604,7 @@ func (r *resolver) refused(i int, err error) {
 		r.fail(ruleChain, mark, path, "survey a mark between, and measure from there", "%s hangs on %d measured quantities by way of other marks; at most %d are followed", mark, many.Inputs, measured.MostInputs)
 	case errors.As(err, &apart):
 		given := r.p.Survey.Marks[i].Measured.Given.Tapes
-		allowed := float64(RadialFactor(r.p.Confidence) * apart.StdMM)
+		allowed := float64(quantity.RadialFactor(r.p.Confidence) * apart.StdMM)
 		if apart.GapMM <= allowed {
 			weak("the first two tapes to %s, from %s, hardly meet: they miss each other by %s, which may be chance up to %s (%s), and where they meet they do not tell", mark, r.from(i), words.MM(int64(math.Ceil(apart.GapMM))), words.MM(int64(math.Ceil(allowed))), confidence)
 			break
@@ -640,7 +640,7 @@ func (r *resolver) tapesFit(i int, p measured.Place, form measured.Tapes, bases 
 		return false
 	}
 	m := r.p.Survey.Marks[i]
-	if _, own := r.covariances(p); fit.BesideMM > float64(RadialFactor(r.p.Confidence)*own.Ellipse().Major) {
+	if _, own := r.covariances(p); fit.BesideMM > float64(quantity.RadialFactor(r.p.Confidence)*own.Ellipse().Major) {
 		mark := r.p.Subject(diag.Mark, i)
 		leads, said := "right", "left"
 		if !form.Left {

@@ -25,6 +25,7 @@ import (
 	"merestone/internal/elementary"
 	"merestone/internal/fence"
 	"merestone/internal/planar"
+	"merestone/internal/quantity"
 )
 
 const (
@@ -39,7 +40,7 @@ const (
 
 // BaseShiftMM bounds, at the plan's confidence, how far a set-up of the base is from
 // that of the survey. The whole drive is shifted by it.
-func (p *Plan) BaseShiftMM() float64 { return RadialFactor(p.Confidence) * p.SetupsStdMM() }
+func (p *Plan) BaseShiftMM() float64 { return quantity.RadialFactor(p.Confidence) * p.SetupsStdMM() }
 
 // MarkStdMM is one standard deviation per axis of a mark's coordinates, with what
 // writing them to so many digits adds.

@@ -74,7 +74,7 @@ func ParseAccuracy(text string, d Dimension) (Accuracy, error) {
 func (a Accuracy) Factor() float64 {
 	p := float64(a.Probability) / 1e6
 	if a.Manner == Radial {
-		return math.Sqrt(-2 * elementary.Log(1-p))
+		return RadialFactor(p)
 	}
 	return normalQuantile(p)
 }
@@ -107,6 +107,12 @@ func (a Accuracy) String() string {
 func (a Accuracy) With(m Manner) Accuracy {
 	a.Manner = m
 	return a
+}
+
+// RadialFactor is k such that a two-dimensional normal error of one standard
+// deviation per axis has a length of at most k with the given probability.
+func RadialFactor(confidence float64) float64 {
+	return math.Sqrt(-2 * elementary.Log(1-confidence))
 }
 
 // normalQuantile is z with erf(z/√2) = p, by halving: p grows with z, and half of the

@@ -19,6 +19,7 @@ import (
 	"merestone/internal/diag"
 	"merestone/internal/elementary"
 	"merestone/internal/plan"
+	"merestone/internal/quantity"
 	"merestone/internal/words"
 )
 
@@ -155,7 +156,7 @@ func (j *judgement) uncertainty(occupied []Occupation, s Solution) {
 	p := j.p
 	achieved := farthestStdMM(p, occupied, s)
 	reserved := p.ShiftStdMM()
-	factor := plan.RadialFactor(p.Confidence)
+	factor := quantity.RadialFactor(p.Confidence)
 	// Where the plan leans on a shift, its budgets have what the board adds to one.
 	need, have := float64(factor*achieved)+plan.ShiftRoundingMM(s.Rotated), float64(factor*reserved)
 	if p.Survey.Base.LeansOnShift() {
@@ -188,7 +189,7 @@ func farthestStdMM(p *plan.Plan, occupied []Occupation, s Solution) float64 {
 func (j *judgement) bound(s Solution, b Board) {
 	p := j.p
 	moved := elementary.Hypot(s.MovedEastMM, s.MovedNorthMM)
-	bound := float64(plan.RadialFactor(p.Confidence) * elementary.Hypot(p.SetupsStdMM(), s.CentroidStdMM/s.Scale))
+	bound := float64(quantity.RadialFactor(p.Confidence) * elementary.Hypot(p.SetupsStdMM(), s.CentroidStdMM/s.Scale))
 	numbers := []diag.Number{metre("shift", moved), metre("bound", bound)}
 	const remedy = "look whether the base stands where it should and has the coordinates that it should, and the marks are the mission's; else base.uncertainty is too small"
 	switch limit := int64(p.Board.Tables.Rover.MaxShiftMM); {

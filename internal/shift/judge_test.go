@@ -15,6 +15,7 @@ import (
 	"merestone/internal/geodesy"
 	"merestone/internal/missiontest"
 	"merestone/internal/plan"
+	"merestone/internal/quantity"
 )
 
 // fixes writes occupations of marks, each moved by so many millimetres.
@@ -147,7 +148,7 @@ func TestAcceptedShiftsAreAsGoodAsProved(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			r := rand.New(rand.NewPCG(5, 6))
 			const days = 4000
-			k := plan.RadialFactor(p.Confidence)
+			k := quantity.RadialFactor(p.Confidence)
 			base, mark, receiver := p.SetupsStdMM(), 10.0, 20.0
 			var corner point
 			far := 0.0
