@@ -130,7 +130,7 @@ func withMarks(text string, c insert.Change) string {
 	return block + text
 }
 
-const table = "# surveyed in May\r\nlatitude, name ,longitude,setup\r\n# occupied 2025-01-01\r\n45.3,A,6.1,\r\n\"45.3\", B , \"6.2\" ,may\r\n"
+const table = "# surveyed in May\r\nlatitude, name ,longitude,setup\r\n# occupied 2025-01-01\r\n45.3,A,6.1,\r\n\"45.3\", B ,\"6.2\",may\r\n"
 
 func TestMarksOfATable(t *testing.T) {
 	said := surveyed("A", "45.301500000", "6.123500000", "setup", "june 2")
@@ -138,7 +138,7 @@ func TestMarksOfATable(t *testing.T) {
 	s := mission("marks_file: more.csv\n", "\ufeff"+table)
 	files, err := insert.Into(s, marks(said, surveyed("B", "45.301600000", "6.123600000"), surveyed("C", "45.3017", "6.1237")))
 	require.NoError(t, err)
-	assert.Equal(t, "\ufeff# surveyed in May\r\nlatitude, name ,longitude,setup\r\n# occupied 2026-05-03\r\n45.301500000,A,6.123500000,june 2\r\n\"45.301600000\", B ,\"6.123600000\" ,may\r\n",
+	assert.Equal(t, "\ufeff# surveyed in May\r\nlatitude, name ,longitude,setup\r\n# occupied 2026-05-03\r\n45.301500000,A,6.123500000,june 2\r\n\"45.301600000\", B ,\"6.123600000\",may\r\n",
 		after(files, "more.csv", ""))
 	assert.Equal(t, "marks_file: more.csv\nmarks:\n  C: {latitude: 45.3017, longitude: 6.1237}\n", after(files, "", ""), "a new mark stands in the mission")
 }
