@@ -39,7 +39,7 @@ SKIPPED_32 = TestTwinOnBoards TestInstructions TestFootprint TestStorm \
 	TestEveryTokenCounts TestImagesBesideAPlanWithinTimeAndMemory TestHostileFiles \
 	TestHiddenSkyAgainstLines TestWorkGrowsNearLinearly TestWhatIsAcceptedCanBeWritten \
 	TestSlipsInTheExamplesAgainstNPM TestMarksFilesWithinTimeAndMemory TestEveryNumberAtItsLimits \
-	TestRandomMarksGoIntoRandomMissions
+	TestRandomMarksGoIntoRandomMissions TestRandomWalkedRings TestWalkedRingsAgainstGEOS
 
 empty :=
 space := $(empty) $(empty)
