@@ -20,7 +20,8 @@ func (p Point) distance(o Point) float64 { return elementary.Hypot(p.East-o.East
 // By Weiszfeld's steps, each the mean of the points weighted by 1/distance, as mended by
 // Vardi and Zhang (2000, PNAS 97(4), 1423) for a step that begins at a point: with the pull
 // R of the others there and η points at the place, it moves by the part 1 - η/|R| of such a
-// step, or not at all.
+// step, or not at all where η is more. Towards a point the steps become ever smaller, so the
+// nearest is tried in the end.
 func GeometricMedian(points []Point) Point {
 	if len(points) == 0 {
 		return Point{}
@@ -28,39 +29,46 @@ func GeometricMedian(points []Point) Point {
 	at := centreOf(points)
 	// The width is what a step is small against; wrong values far away do not make it large.
 	width := MedianDistance(points, at)
-	// A step from just beside a point would hardly leave it: what is nearer counts as there.
-	near := 1e-6 * width
 	for range 1000 {
-		var pull Point
-		weights, here := 0.0, 0.0
-		for _, p := range points {
-			d := p.distance(at)
-			if d <= near {
-				here++
-				continue
-			}
-			weights += 1 / d
-			pull.East += (p.East - at.East) / d
-			pull.North += (p.North - at.North) / d
-		}
-		if weights == 0 {
-			return at // all points are there
-		}
-		part := 1.0
-		if here > 0 {
-			strength := elementary.Hypot(pull.East, pull.North)
-			if strength <= here {
-				return at
-			}
-			part = 1 - here/strength
-		}
-		step := Point{part * pull.East / weights, part * pull.North / weights}
+		// A step from just beside a point would hardly leave it: what is nearer counts as there.
+		step := medianStep(points, at, 1e-6*width)
 		at = Point{at.East + step.East, at.North + step.North}
 		if elementary.Hypot(step.East, step.North) <= 1e-9*width {
 			break
 		}
 	}
+	nearest := points[0]
+	for _, p := range points {
+		if p.distance(at) < nearest.distance(at) {
+			nearest = p
+		}
+	}
+	if medianStep(points, nearest, 1e-6*width) == (Point{}) {
+		return nearest
+	}
 	return at
+}
+
+// medianStep is the next step from a place, and none from where the median is.
+func medianStep(points []Point, at Point, near float64) Point {
+	var pull Point
+	weights, here := 0.0, 0.0
+	for _, p := range points {
+		d := p.distance(at)
+		if d <= near {
+			here++
+			continue
+		}
+		weights += 1 / d
+		pull.East += (p.East - at.East) / d
+		pull.North += (p.North - at.North) / d
+	}
+	strength := elementary.Hypot(pull.East, pull.North)
+	if strength <= here || weights == 0 {
+		return Point{}
+	}
+	part := (1 - here/strength) / weights
+	return Point{part * pull.East, part * pull.North}
 }
 
 // centreOf is where the search begins: the medians of both axes.
