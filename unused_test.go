@@ -35,7 +35,7 @@ var byInterface = map[string]bool{"String": true, "Error": true, "Unwrap": true,
 
 // forTests are packages that no program uses.
 func forTests(path string) bool {
-	return strings.HasSuffix(path, "/missiontest") || strings.HasSuffix(path, "/tooltest") || strings.HasSuffix(path, "/drivetest")
+	return strings.HasSuffix(path, "/missiontest") || strings.HasSuffix(path, "/tooltest") || strings.HasSuffix(path, "/drivetest") || strings.HasSuffix(path, "/logtest")
 }
 
 func TestNothingExportedIsUnused(t *testing.T) {

@@ -15,7 +15,11 @@ func (a app) readLog(path string, o occupy.Options) (*occupy.Log, error) {
 	}
 	defer file.Close()
 	fixes := nmea.NewReader(file)
-	log, err := occupy.ReadLog(path, fixes, o)
+	name := path
+	if path == "-" {
+		name = "<stdin>"
+	}
+	log, err := occupy.ReadLog(name, fixes, o)
 	if err != nil {
 		return nil, err
 	}

@@ -114,3 +114,35 @@ func TestWhatUnpacksToMuchTakesNoMemory(t *testing.T) {
 	assert.Less(t, cost.Peak, int64(40_000_000))
 	assert.Less(t, cost.CPU, 5*time.Second)
 }
+
+// What is not packed comes out as it is; what is, as it was; and of the beginning of packed
+// data a beginning.
+func FuzzOpenData(f *testing.F) {
+	for _, text := range []string{"", "\x1f", "\x1f\x8b", "\x1f\x8b\x08\x00\x00\x00\x00\x00\x00\xff\xff\xff", "$GPGGA,,,,,,0,,,,,,,,*66\r\n", strings.Repeat("abc", 1000)} {
+		f.Add(text, uint(len(text)))
+	}
+	f.Fuzz(func(t *testing.T, text string, cut uint) {
+		if got, err := unpackedText(text); !strings.HasPrefix(text, gzipMagic) {
+			require.NoError(t, err)
+			require.Equal(t, text, got)
+		}
+		whole := packed(t, text)
+		got, err := unpackedText(whole)
+		require.NoError(t, err)
+		require.Equal(t, text, got)
+		got, err = unpackedText(whole[:cut%uint(len(whole))])
+		if cut %= uint(len(whole)); cut >= uint(len(gzipMagic)) {
+			require.Error(t, err)
+			require.True(t, strings.HasPrefix(text, got))
+		}
+	})
+}
+
+func unpackedText(text string) (string, error) {
+	d, err := OpenData("-", strings.NewReader(text))
+	if err != nil {
+		return "", err
+	}
+	got, err := io.ReadAll(d)
+	return string(got), err
+}
