@@ -442,6 +442,9 @@ func (a app) printOccupied(r shift.Result) {
 		for _, line := range one.Comments() {
 			say(a.out, "  %s", line)
 		}
+		for _, log := range one.Logs {
+			a.printCounts(log)
+		}
 	}
 }
 
