@@ -69,7 +69,7 @@ func Into(s source.Source, c Change) ([]mend.File, error) {
 	if before.Mission == nil {
 		return nil, fmt.Errorf("%s cannot be read well enough to enter anything: %s; mend it first", s.Name, firstError(before.Findings))
 	}
-	w := work{change: c, asked: asked, source: s, before: before.Mission, findings: before.Findings, mission: mend.NewFile("", s.Path, s.Text)}
+	w := work{was: byName(before.Mission.Marks), change: c, asked: asked, source: s, before: before.Mission, findings: before.Findings, mission: mend.NewFile("", s.Path, s.Text)}
 	for _, step := range []func() error{w.marks, w.table, w.boundary, w.obstacles, w.route} {
 		if err := step(); err != nil {
 			return nil, err
@@ -122,11 +122,20 @@ type work struct {
 	asked    map[string]spec.Mark // the marks as they are to read, of which the given keys count
 	source   source.Source
 	before   *spec.Mission
-	findings []diag.Finding // in it
+	was      map[string]spec.Mark // its marks
+	findings []diag.Finding       // in it
 	mission  *mend.File
 	csv      *mend.File // the marks_file; nil as long as nothing of it is to be changed
 	inTable  []Mark     // those that stand in it
 	shared   []string   // anchors of what was changed, which aliases may stand for elsewhere
+}
+
+func byName(marks []spec.Mark) map[string]spec.Mark {
+	all := make(map[string]spec.Mark, len(marks))
+	for _, m := range marks {
+		all[m.Name] = m
+	}
+	return all
 }
 
 // opener opens the files that the mission names, as they are by now.

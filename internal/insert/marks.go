@@ -17,19 +17,22 @@ func (w *work) marks() error {
 		return err
 	}
 	_, block := key(p.root, "marks")
+	there := map[string][2]*yaml.Node{} // with its value; of two of one name the first
+	if block != nil && block.Kind == yaml.Mapping {
+		for i := len(block.Within) - 2; i >= 0; i -= 2 {
+			there[block.Within[i].Text] = [2]*yaml.Node(block.Within[i : i+2])
+		}
+	}
 	var fresh []Mark
 	for _, m := range w.change.Marks {
-		was, known := w.was(m.Name)
+		was, known := w.was[m.Name]
 		if known && was.Measured != nil {
 			return w.measured(was)
 		}
-		var k, v *yaml.Node
-		if block != nil && block.Kind == yaml.Mapping {
-			k, v = key(block, m.Name)
-		}
+		nodes, written := there[m.Name]
 		switch {
-		case k != nil:
-			err = w.renew(p, block, k, v, m)
+		case written:
+			err = w.renew(p, block, nodes[0], nodes[1], m)
 		case known && w.before.Where(was.Path).File != p.file:
 			w.inTable = append(w.inTable, m)
 		case known:
@@ -47,15 +50,6 @@ func (w *work) marks() error {
 		}
 	}
 	return p.done(w.mission)
-}
-
-// was is a mark as it is in the mission.
-func (w *work) was(name string) (spec.Mark, bool) {
-	i := slices.IndexFunc(w.before.Marks, func(m spec.Mark) bool { return m.Name == name })
-	if i < 0 {
-		return spec.Mark{}, false
-	}
-	return w.before.Marks[i], true
 }
 
 // measured refuses a mark that follows from others: with coordinates of its own it would be

@@ -71,7 +71,7 @@ func (r Result) Rows() [][]string {
 		{"fixes", fmt.Sprint(r.Fixes)},
 		{"points", fmt.Sprint(len(r.Points))},
 		{"tolerance", words.MM(r.Tolerance).String()},
-		{"farthest fix", fmt.Sprintf("%v off, fix %d", words.MM(r.Departure), r.DepartsAt+1)},
+		{fmt.Sprintf("farthest fix, number %d", r.DepartsAt+1), words.MM(r.Departure).String()},
 	}
 	if r.Walked == 0 {
 		return append(rows, []string{"length", words.MM(int64(r.Length)).String()})
@@ -81,7 +81,8 @@ func (r Result) Rows() [][]string {
 		[]string{"between its ends", words.MM(r.Gap).String()},
 		[]string{"around", words.MM(int64(r.Length)).String()},
 		[]string{"area", fmt.Sprintf("%.1f m²", r.Area)},
-		[]string{"ground given up", fmt.Sprintf("%.1f m² (%.2g %%)", r.Lost(), 100*r.Lost()/r.Walked)})
+		[]string{"ground given up", fmt.Sprintf("%.1f m²", r.Lost())},
+		[]string{"of what was walked", fmt.Sprintf("%.2g %%", 100*r.Lost()/r.Walked)})
 }
 
 // thinned is a track without fixes that repeat the one before, or an error where it holds

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -18,6 +19,7 @@ import (
 	"merestone/internal/planar"
 	"merestone/internal/simplify"
 	"merestone/internal/tooltest"
+	"merestone/internal/words"
 )
 
 func point(e, n int64) planar.Point { return planar.Point{E: e, N: n} }
@@ -345,21 +347,11 @@ func TestALongTrack(t *testing.T) {
 	assert.Less(t, took, 10*time.Second, "a fraction of a second where nothing else runs")
 }
 
-func TestRows(t *testing.T) {
+// What is shown stands on the page.
+func TestThePageOfTracks(t *testing.T) {
 	got, err := simplify.Ring(walked(rand.New(rand.NewPCG(1, 1)), 500, 0, square()...), simplify.Boundary, simplify.Options{Tolerance: 100, NotKnown: 30})
 	require.NoError(t, err)
-	rows := ""
-	for _, row := range got.Rows() {
-		rows += strings.Join(row, ": ") + "\n"
-	}
-	assert.Equal(t, `fixes: 401
-points: 4
-tolerance: 0.10 m
-farthest fix: 0.046 m off, fix 1
-away from the track: 0.03 m
-between its ends: 0.00 m
-around: 199.744 m
-area: 2493.6 m²
-ground given up: 6.4 m² (0.26 %)
-`, rows)
+	page, err := os.ReadFile("../../docs/tracks.md")
+	require.NoError(t, err)
+	assert.Contains(t, string(page), "```text\n"+strings.Join(words.Columns(got.Rows()), "\n")+"\n```\n")
 }
