@@ -25,6 +25,7 @@ import (
 	"merestone/internal/diag"
 	"merestone/internal/mend"
 	"merestone/internal/source"
+	"merestone/internal/words"
 	"merestone/spec"
 )
 
@@ -36,7 +37,8 @@ type Mark struct {
 	Name string
 	Keys []Key // of a mark that an antenna stood on: latitude, longitude, height, uncertainty, setup, same_as
 	// Comment is put on lines of its own above the mark, without its #. Each takes the place of
-	// a comment there that begins with the same word: what was said of an earlier visit.
+	// a comment there that begins with the same word: what was said of an earlier visit. (Where
+	// several marks stand on one line, comments above it may be of another, and stay.)
 	Comment []string
 }
 
@@ -60,6 +62,13 @@ type Change struct {
 func Into(s source.Source, c Change) ([]mend.File, error) {
 	if err := c.sound(); err != nil {
 		return nil, err
+	}
+	c.Marks = slices.Clone(c.Marks)
+	for i, m := range c.Marks {
+		c.Marks[i].Comment = nil
+		for _, said := range m.Comment { // on one line each, whatever name of a file is in it
+			c.Marks[i].Comment = append(c.Marks[i].Comment, words.Visible(said))
+		}
 	}
 	asked, err := c.asked()
 	if err != nil {

@@ -65,7 +65,7 @@ func (w *work) measured(m spec.Mark) error {
 // renew gives a mark that is there new values.
 func (w *work) renew(p *page, block, k, v *yaml.Node, m Mark) error {
 	w.shares(block, v)
-	p.comment(int(k.At.Line), m.Comment)
+	p.comment(k, m.Comment)
 	switch {
 	case open(v):
 		w.set(p, k, v, tree{keys: keysOf(m.Keys)}, false)
@@ -106,41 +106,39 @@ func (w *work) renew(p *page, block, k, v *yaml.Node, m Mark) error {
 }
 
 // comment puts comments above the line of a mark, in place of those of an earlier visit.
-func (p *page) comment(line int, lines []string) {
-	for above := line - 1; above > 0; above-- {
-		is := earlier(p.line(above), lines)
-		if is == other {
-			break
-		}
-		if is == outdated {
+func (p *page) comment(k *yaml.Node, lines []string) {
+	number := int(k.At.Line)
+	alone := strings.TrimSpace(p.text[p.starts[number-1]:p.offset(k.At)]) == ""
+	outdated, fresh := visits(number, p.line, lines)
+	for _, above := range outdated {
+		if alone {
 			p.put(p.starts[above-1], p.starts[above], "")
 		}
 	}
-	p.putComment(line, lines)
+	p.putComment(number, fresh)
 }
 
-// kindOfLine is what a line above a mark is.
-type kindOfLine int
-
-const (
-	other    kindOfLine = iota // no comment
-	remark                     // somebody's
-	outdated                   // of an earlier visit: it begins with the same word as one that is new
-)
-
-func earlier(line string, comments []string) kindOfLine {
-	said, is := strings.CutPrefix(strings.TrimLeft(line, " "), "# ")
-	switch {
-	case !is:
-		return other
-	case slices.ContainsFunc(comments, func(c string) bool { return firstWord(c) == firstWord(said) }):
-		return outdated
+// visits compares comments with those that stand above a line: the numbers of lines that begin
+// with the same word as one of them and are of an earlier visit, and those comments that
+// do not stand there yet.
+func visits(number int, line func(int) string, comments []string) (outdated []int, fresh []string) {
+	fresh = slices.Clone(comments)
+	for above := number - 1; above > 0; above-- {
+		said, is := strings.CutPrefix(strings.Trim(line(above), " \r"), "# ")
+		if !is {
+			break
+		}
+		if i := slices.Index(fresh, said); i >= 0 {
+			fresh = slices.Delete(fresh, i, i+1)
+		} else if slices.ContainsFunc(comments, func(c string) bool { return firstWord(c) == firstWord(said) }) {
+			outdated = append(outdated, above)
+		}
 	}
-	return remark
+	return outdated, fresh
 }
 
 func firstWord(text string) string {
-	word, _, _ := strings.Cut(strings.TrimRight(text, "\r"), " ")
+	word, _, _ := strings.Cut(text, " ")
 	return word
 }
 

@@ -10,6 +10,7 @@
 package simplify
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -23,7 +24,7 @@ import (
 
 const (
 	// mitreLimit is how far a corner of the strip may lie from that of the track, in strip
-	// widths: corners of up to 30 degrees stay sharp.
+	// widths: corners of 29 degrees and more stay sharp, by 1/sin(angle/2).
 	mitreLimit = 4
 	// mostSlack ends the search for a ring that can be proved.
 	mostSlack = 256
@@ -149,7 +150,7 @@ func strip(w walk, lines [][]planar.Point, kind Kind, distance int64) (planar.Ri
 	if len(rings) == 0 {
 		return nil, fmt.Errorf("the track goes around no ground that is %v and more away from it", words.MM(distance))
 	}
-	slices.SortStableFunc(rings, func(a, b planar.Ring) int { return int(math.Copysign(1, squareMetres(b)-squareMetres(a))) })
+	slices.SortStableFunc(rings, func(a, b planar.Ring) int { return cmp.Compare(b.SignedArea2(), a.SignedArea2()) })
 	if len(rings) > 1 && smallPart*squareMetres(rings[1]) > squareMetres(rings[0]) {
 		return nil, neck(rings[0], rings[1], distance)
 	}

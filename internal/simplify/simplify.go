@@ -136,8 +136,7 @@ func farthest(track []planar.Point, from *planar.Index) (at int, mm int64) {
 
 func lengthOf(segments []planar.Segment) (mm float64) {
 	for _, s := range segments {
-		v := s.Vector()
-		mm += math.Hypot(float64(v.E), float64(v.N))
+		mm += math.Sqrt(float64(s.Vector().Norm2()))
 	}
 	return mm
 }
