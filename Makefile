@@ -42,7 +42,8 @@ SKIPPED_32 = TestTwinOnBoards TestInstructions TestFootprint TestStorm \
 	TestEveryTokenCounts TestImagesBesideAPlanWithinTimeAndMemory TestHostileFiles \
 	TestHiddenSkyAgainstLines TestWorkGrowsNearLinearly TestWhatIsAcceptedCanBeWritten \
 	TestSlipsInTheExamplesAgainstNPM TestMarksFilesWithinTimeAndMemory TestEveryNumberAtItsLimits \
-	TestBesideOtherReaders TestLongLogsInConstantMemory
+	TestBesideOtherReaders TestLongLogsInConstantMemory \
+	TestRandomMarksGoIntoRandomMissions
 
 empty :=
 space := $(empty) $(empty)
