@@ -1,0 +1,106 @@
+// Names that a mission can have: plain letters, digits, spaces, hyphens and underscores.
+// What a file calls its points is brought to that, and told where it changes; two names are
+// never one, also once they are identifiers of C.
+package interchange
+
+import (
+	"fmt"
+	"strings"
+	"unicode"
+
+	"golang.org/x/text/runes"
+	"golang.org/x/text/transform"
+	"golang.org/x/text/unicode/norm"
+
+	"merestone/internal/words"
+	"merestone/spec"
+)
+
+// Renamed is a name of the file and what it became.
+type Renamed struct {
+	Line     int
+	From, To string // From is empty where the file has no name
+}
+
+// namer gives names, each once.
+type namer struct {
+	taken   map[string]bool // identifiers
+	next    map[string]int  // the number to try next, by name
+	renamed []Renamed
+}
+
+func newNamer(taken []string) *namer {
+	n := &namer{taken: map[string]bool{}, next: map[string]int{}}
+	for _, name := range taken {
+		n.taken[words.Identifier(name)] = true
+	}
+	return n
+}
+
+// free gives the name, if it is good and nobody has it.
+func (n *namer) free(what, name string) bool {
+	if spec.NameFault(what, name) != "" || n.taken[words.Identifier(name)] {
+		return false
+	}
+	n.taken[words.Identifier(name)] = true
+	return true
+}
+
+// give gives a name as near to the wanted one as can be: numbered where it is taken, and
+// where the file has none named by the fallback, which is always numbered.
+func (n *namer) give(what, wanted, fallback string, line int) string {
+	base := mild(wanted)
+	name := base
+	if base == "" || !n.free(what, base) {
+		number := "%s-%d"
+		first := 2
+		if base == "" {
+			base, number, first = fallback, "%s%d", 1
+		} else if spec.NameFault(what, base) != "" { // a keyword of C
+			base += " " + what
+			if base = cut(base, 0); n.free(what, base) {
+				n.renamed = append(n.renamed, Renamed{line, wanted, base})
+				return base
+			}
+		}
+		for i := max(n.next[base], first); ; i++ {
+			tail := fmt.Sprintf(number, "", i)
+			if name = cut(base, len(tail)) + tail; n.free(what, name) {
+				n.next[base] = i + 1
+				break
+			}
+		}
+	}
+	if name != wanted {
+		n.renamed = append(n.renamed, Renamed{line, wanted, name})
+	}
+	return name
+}
+
+// cut leaves room for so many characters more.
+func cut(name string, room int) string {
+	return strings.TrimRight(name[:min(len(name), spec.MaxName-room)], " -_")
+}
+
+// mild is a name in the letters of a mission: accents off, what is left over as hyphens.
+// It is empty where nothing is left.
+func mild(name string) string {
+	name = strings.NewReplacer("ß", "ss", "Æ", "Ae", "æ", "ae", "Ø", "O", "ø", "o", "Ł", "L", "ł", "l", "đ", "d", "Đ", "D", "°", "deg").Replace(name)
+	if plain, _, err := transform.String(transform.Chain(norm.NFKD, runes.Remove(runes.In(unicode.Mn))), name); err == nil {
+		name = plain
+	}
+	var out strings.Builder
+	gap := false
+	for _, r := range name {
+		if r < 0x80 && (unicode.IsLetter(r) || unicode.IsDigit(r) || r == ' ' || r == '-' || r == '_') {
+			if gap && out.Len() > 0 && r != ' ' && r != '-' && r != '_' {
+				out.WriteByte('-')
+			}
+			gap = false
+			out.WriteRune(r)
+			continue
+		}
+		gap = true
+	}
+	return cut(strings.TrimLeft(out.String(), " -_"), 0)
+}
