@@ -70,6 +70,9 @@ func Of(p *plan.Plan, refused bool) (Drawing, error) {
 		d.Digest = fmt.Sprintf("%x", figures.Digest(p))
 	}
 	for _, m := range p.Survey.Marks {
+		if !placed(m) {
+			continue
+		}
 		s := Shape{Kind: interchange.KindMark, Name: m.Name, Places: []Place{d.mark(m)}}
 		if !surveyed(m) {
 			s.About = "measured, and not surveyed by latitude and longitude"
@@ -113,6 +116,9 @@ func (d *Drawing) mark(m plan.Mark) Place {
 	return at
 }
 
+// placed is false for a mark that was measured from others, where these do not tell its place.
+func placed(m plan.Mark) bool { return !m.Measured.Form.FromOthers() || m.Placed != geodesy.Geodetic{} }
+
 func surveyed(m plan.Mark) bool { return m.Measured.Form == spec.Surveyed }
 
 // at is a place of the frame, at the height of its origin.
@@ -124,7 +130,11 @@ func (d *Drawing) at(eastMM, northMM float64) Place {
 func (d *Drawing) route(p *plan.Plan) {
 	s := Shape{Kind: interchange.KindRoute, Name: "route", Form: line}
 	for _, w := range p.Route.Waypoints {
-		s.Places = append(s.Places, d.mark(p.Survey.Marks[w.Mark]))
+		m := p.Survey.Marks[w.Mark]
+		if !placed(m) {
+			return
+		}
+		s.Places = append(s.Places, d.mark(m))
 	}
 	if len(s.Places) < 2 {
 		return
@@ -141,14 +151,21 @@ func (d *Drawing) fence(p *plan.Plan, n int, part *fence.Part) {
 		s.Kind, s.Name = interchange.KindBoundary, "boundary"
 	}
 	if part.IsCircle {
+		if len(part.Marks) > 0 && !placed(p.Survey.Marks[part.Marks[0].Number]) {
+			return
+		}
 		s.circle = &part.Circle
 		s.Places = d.outline(circle(part.Circle, 0))
 		s.About = fmt.Sprintf("a circle of %s; where it is drawn with corners, all of it lies within them", words.MM(part.Circle.RadiusMM))
 		d.Shapes = append(d.Shapes, s)
 		return
 	}
-	for _, m := range part.Marks {
-		s.Places = append(s.Places, d.mark(p.Survey.Marks[m.Number]))
+	for _, c := range part.Marks {
+		m := p.Survey.Marks[c.Number]
+		if !placed(m) {
+			return
+		}
+		s.Places = append(s.Places, d.mark(m))
 	}
 	if len(s.Places) < 3 {
 		return

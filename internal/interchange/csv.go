@@ -129,19 +129,18 @@ func (t *table) split(sign rune) func() ([]string, int, error) {
 	}
 	dec := csv.NewReader(bytes.NewReader(t.text))
 	dec.Comma, dec.Comment, dec.FieldsPerRecord, dec.ReuseRecord = sign, '#', -1, true
+	dec.LazyQuotes = true // as in a marks_file, a quotation mark counts at the start of a field alone: 45°18'04.4"N
 	return func() ([]string, int, error) {
 		record, err := dec.Read()
-		var bad *csv.ParseError
-		if errors.As(err, &bad) {
-			return nil, 0, fault(bad.StartLine, "a quotation mark is not closed, or stands within a field that does not begin with one")
-		}
 		if err != nil {
 			return nil, 0, err
 		}
 		line, _ := dec.FieldPos(0)
 		fields := make([]string, len(record))
 		for i := range record {
-			fields[i] = strings.TrimSpace(record[i])
+			if fields[i] = strings.TrimSpace(record[i]); strings.ContainsAny(fields[i], "\r\n") {
+				return nil, 0, fault(line, "a field runs over the end of the line: a quotation mark is not closed")
+			}
 		}
 		return fields, line, nil
 	}

@@ -16,10 +16,13 @@ import (
 	"merestone/spec"
 )
 
-// Renamed is a name of the file and what it became.
+// Renamed is a name of the file and what it became. Points without a name that follow each
+// other are told together: how many, and what the first and the last are called.
 type Renamed struct {
 	Line     int
-	From, To string // From is empty where the file has no name
+	From     string // empty where the file has no name
+	To, Last string
+	Count    int
 }
 
 // namer gives names, each once.
@@ -52,19 +55,21 @@ func (n *namer) give(what, wanted, fallback string, line int) string {
 	base := mild(wanted)
 	name := base
 	if base == "" || !n.free(what, base) {
-		number := "%s-%d"
-		first := 2
+		mark, first := "-", 2
 		if base == "" {
-			base, number, first = fallback, "%s%d", 1
+			base, first = fallback, 1
+			if last := base[len(base)-1]; last < '0' || last > '9' {
+				mark = ""
+			}
 		} else if spec.NameFault(what, base) != "" { // a keyword of C
 			base += " " + what
 			if base = cut(base, 0); n.free(what, base) {
-				n.renamed = append(n.renamed, Renamed{line, wanted, base})
+				n.tell(line, wanted, base)
 				return base
 			}
 		}
 		for i := max(n.next[base], first); ; i++ {
-			tail := fmt.Sprintf(number, "", i)
+			tail := fmt.Sprintf("%s%d", mark, i)
 			if name = cut(base, len(tail)) + tail; n.free(what, name) {
 				n.next[base] = i + 1
 				break
@@ -72,10 +77,24 @@ func (n *namer) give(what, wanted, fallback string, line int) string {
 		}
 	}
 	if name != wanted {
-		n.renamed = append(n.renamed, Renamed{line, wanted, name})
+		n.tell(line, wanted, name)
 	}
 	return name
 }
+
+// tell notes a name that is another than in the file.
+func (n *namer) tell(line int, from, to string) {
+	if from == "" && len(n.renamed) > 0 {
+		if last := &n.renamed[len(n.renamed)-1]; last.From == "" && unnumbered(last.To) == unnumbered(to) {
+			last.Last = to
+			last.Count++
+			return
+		}
+	}
+	n.renamed = append(n.renamed, Renamed{line, from, to, to, 1})
+}
+
+func unnumbered(name string) string { return strings.TrimRight(name, "0123456789") }
 
 // cut leaves room for so many characters more.
 func cut(name string, room int) string {

@@ -227,8 +227,8 @@ func (t *taker) path(p Path, use Use) error {
 	}
 	name, short := "", map[Use]string{AsBoundary: "F", AsRoute: "R", AsMarks: "P", AsObstacle: "O"}[use]
 	if use == AsObstacle {
-		name = t.rings.give("obstacle", p.Name, "obstacle ", p.Line)
-		short = name + " "
+		name = t.rings.give("obstacle", p.Name, "obstacle", p.Line)
+		short = name
 	}
 	corners := make([]string, len(points))
 	for i, at := range points {

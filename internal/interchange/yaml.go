@@ -4,30 +4,18 @@ package interchange
 
 import (
 	"fmt"
-	"regexp"
 	"slices"
 	"strings"
 
 	"merestone/internal/geodesy"
 	"merestone/internal/quantity"
+	"merestone/internal/yaml"
 )
-
-// plainName is a name that YAML reads as a text without quotation marks.
-var plainName = regexp.MustCompile(`^[A-Za-z][A-Za-z0-9 _-]*$`)
-
-// scalar is a name as YAML has it.
-func scalar(name string) string {
-	other := []string{"null", "true", "false", "yes", "no", "on", "off", "y", "n"}
-	if !plainName.MatchString(name) || slices.Contains(other, strings.ToLower(name)) {
-		return `"` + name + `"`
-	}
-	return name
-}
 
 func list(names []string) string {
 	out := make([]string, len(names))
 	for i, name := range names {
-		out[i] = scalar(name)
+		out[i] = yaml.Write(name)
 	}
 	return "[" + strings.Join(out, ", ") + "]"
 }
@@ -61,20 +49,22 @@ func power(n int) int64 {
 	return p
 }
 
-// Values are what stands between the braces of a mark. Uncertainty is that of marks without
-// their own, nil for none.
-func (m Mark) Values(uncertainty *quantity.Length) string {
-	out := fmt.Sprintf("latitude: %s, longitude: %s", decimals(m.Latitude), decimals(m.Longitude))
+// Key is a key of a mark with its value.
+type Key struct{ Name, Text string }
+
+// Keys are what a mark says. Uncertainty is that of marks without their own, nil for none.
+func (m Mark) Keys(uncertainty *quantity.Length) []Key {
+	keys := []Key{{"latitude", decimals(m.Latitude)}, {"longitude", decimals(m.Longitude)}}
 	if m.Height != nil {
-		out += ", height: " + m.Height.String()
+		keys = append(keys, Key{"height", m.Height.String()})
 	}
 	if m.Uncertainty != nil {
 		uncertainty = m.Uncertainty
 	}
 	if uncertainty != nil {
-		out += ", uncertainty: " + uncertainty.String()
+		keys = append(keys, Key{"uncertainty", uncertainty.String()})
 	}
-	return out
+	return keys
 }
 
 // YAML writes what was taken as blocks of a mission.
@@ -84,7 +74,11 @@ func (t Taken) YAML(uncertainty *quantity.Length) string {
 		out.WriteString("marks:\n")
 	}
 	for _, m := range t.Marks {
-		fmt.Fprintf(&out, "  %s: {%s}\n", scalar(m.Name), m.Values(uncertainty))
+		var keys []string
+		for _, k := range m.Keys(uncertainty) {
+			keys = append(keys, k.Name+": "+k.Text)
+		}
+		fmt.Fprintf(&out, "  %s: {%s}\n", yaml.Write(m.Name), strings.Join(keys, ", "))
 	}
 	if len(t.Route) > 0 {
 		out.WriteString("route:\n")
@@ -103,7 +97,7 @@ func (t Taken) YAML(uncertainty *quantity.Length) string {
 		out.WriteString("  obstacles:\n")
 	}
 	for _, o := range t.Obstacles {
-		fmt.Fprintf(&out, "    - {name: %s, ring: %s}\n", scalar(o.Name), list(o.Ring))
+		fmt.Fprintf(&out, "    - {name: %s, ring: %s}\n", yaml.Write(o.Name), list(o.Ring))
 	}
 	return out.String()
 }
