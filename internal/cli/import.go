@@ -153,6 +153,7 @@ func (a app) importFile(path string, f importFlags) error {
 	}
 	request := interchange.Request{As: interchange.Use(f.as), Only: f.only}
 	if f.into != "" {
+		request.Corners = true // what is entered are rings
 		if request.Has, err = a.marksOf(f.into); err != nil {
 			return err
 		}
@@ -200,20 +201,20 @@ func (a app) contents(path string) (text []byte, name string, err error) {
 	return text, name, nil
 }
 
-// marksOf are the names of the marks that a mission has.
-func (a app) marksOf(path string) ([]string, error) {
+// marksOf are the marks that a mission has.
+func (a app) marksOf(path string) ([]interchange.Known, error) {
 	found, err := source.File(path, a.in)
 	if err != nil {
 		return nil, err
 	}
 	parsed := spec.Parse(found.Path, found.Text, found.Open)
-	var names []string
+	var known []interchange.Known
 	if parsed.Mission != nil { // else entering says why
 		for _, m := range parsed.Mission.Marks {
-			names = append(names, m.Name)
+			known = append(known, interchange.Known{Name: m.Name, Latitude: m.Latitude.Value, Longitude: m.Longitude.Value})
 		}
 	}
-	return names, nil
+	return known, nil
 }
 
 // importReport is what a person is to see before anything is taken.

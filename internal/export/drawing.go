@@ -51,6 +51,7 @@ type Shape struct {
 	Form        form
 	Places      []Place
 	circle      *planar.Circle // that a ring stands for
+	centre      string         // its mark
 	uncertainty string         // of a mark that was surveyed
 }
 
@@ -151,10 +152,10 @@ func (d *Drawing) fence(p *plan.Plan, n int, part *fence.Part) {
 		s.Kind, s.Name = interchange.KindBoundary, "boundary"
 	}
 	if part.IsCircle {
-		if len(part.Marks) > 0 && !placed(p.Survey.Marks[part.Marks[0].Number]) {
+		if !placed(p.Survey.Marks[part.Marks[0].Number]) {
 			return
 		}
-		s.circle = &part.Circle
+		s.circle, s.centre = &part.Circle, part.Marks[0].Name
 		s.Places = d.outline(circle(part.Circle, 0))
 		s.About = fmt.Sprintf("a circle of %s; where it is drawn with corners, all of it lies within them", words.MM(part.Circle.RadiusMM))
 		d.Shapes = append(d.Shapes, s)

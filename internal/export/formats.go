@@ -99,3 +99,11 @@ func (s Shape) closed() []Place {
 	}
 	return s.Places
 }
+
+// radius is that of a circle; empty for what is none.
+func (s Shape) radius() string {
+	if s.circle == nil {
+		return ""
+	}
+	return words.MM(s.circle.RadiusMM).String()
+}

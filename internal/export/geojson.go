@@ -21,6 +21,9 @@ type geoProperties struct {
 	Kind  string `json:"kind"`
 	Name  string `json:"name"`
 	About string `json:"about,omitempty"`
+	// Of a circle, by which it is read back as one.
+	Centre string `json:"centre,omitempty"`
+	Radius string `json:"radius,omitempty"`
 }
 
 type geoGeometry struct {
@@ -49,7 +52,7 @@ func (d Drawing) geojson() ([]byte, error) {
 	var out bytes.Buffer
 	fmt.Fprintf(&out, "{\"type\": \"FeatureCollection\",\n\"merestone\": %s,\n\"features\": [", about)
 	for i, s := range d.Shapes {
-		feature, err := json.Marshal(geoFeature{"Feature", geoProperties{s.Kind, s.Name, s.About}, s.geometry()})
+		feature, err := json.Marshal(geoFeature{"Feature", geoProperties{s.Kind, s.Name, s.About, s.centre, s.radius()}, s.geometry()})
 		if err != nil {
 			return nil, err
 		}

@@ -43,7 +43,11 @@ func (s Shape) placemark() kml.Element {
 	if s.About != "" {
 		mark.Append(kml.Description(s.About))
 	}
-	mark.Append(kml.ExtendedData(kml.Data("kind", kml.Value(s.Kind))))
+	data := kml.ExtendedData(kml.Data("kind", kml.Value(s.Kind)))
+	if s.circle != nil { // by which it is read back as one
+		data.Append(kml.Data("centre", kml.Value(s.centre)), kml.Data("radius", kml.Value(s.radius())))
+	}
+	mark.Append(data)
 	switch where := kml.Coordinates(at...); s.Form {
 	case point:
 		mark.Append(kml.Point(where))

@@ -26,14 +26,16 @@ type node struct {
 // object is what is read of an object of GeoJSON. The members of a geometry and those of a
 // feature stand beside each other: what it is, is known at its end.
 type object struct {
-	kind         string // member "type"
-	line         int
-	coordinates  *node
-	geometries   []object
-	geometry     *object
-	features     []object
-	name, ofKind string // of its properties, or its id
+	of          string // member "type"
+	line        int
+	coordinates *node
+	geometries  []object
+	geometry    *object
+	properties
 }
+
+// properties are what is read of a feature beside its geometry.
+type properties struct{ name, kind, centre, radius string }
 
 type jsonReader struct {
 	*reading
@@ -150,7 +152,7 @@ func (j jsonReader) object(depth int) (object, error) {
 		}
 		switch name {
 		case "type":
-			o.kind, _ = token.(string)
+			o.of, _ = token.(string)
 		case "coordinates":
 			if token == nil {
 				return nil
@@ -180,7 +182,7 @@ func (j jsonReader) object(depth int) (object, error) {
 			})
 		case "properties":
 			if token == json.Delim('{') {
-				return j.properties(&o, depth+1)
+				return j.propertiesOf(&o, depth+1)
 			}
 		case "crs":
 			return j.frame(token, depth+1)
@@ -199,7 +201,7 @@ func (j jsonReader) object(depth int) (object, error) {
 
 // finish takes what stands by itself: a feature, or a geometry that is the whole file.
 func (j jsonReader) finish(o object, depth int) error {
-	switch o.kind {
+	switch o.of {
 	case "FeatureCollection":
 		return nil
 	case "Feature":
@@ -207,12 +209,12 @@ func (j jsonReader) finish(o object, depth int) error {
 			j.count(noGeometry, o.line)
 			return nil
 		}
-		return j.take(*o.geometry, o.name, o.ofKind)
+		return j.take(*o.geometry, o.properties)
 	case "":
 		return fault(o.line, "an object of GeoJSON has no \"type\"")
 	}
 	if depth == 0 {
-		return j.take(o, "", "")
+		return j.take(o, properties{})
 	}
 	return nil
 }
@@ -227,9 +229,9 @@ func asText(token json.Token) string {
 	return ""
 }
 
-// properties reads what a feature is called, by the members that mostly say it, and what a
+// propertiesOf reads what a feature is called, by the members that mostly say it, and what a
 // file of this program says that it is.
-func (j jsonReader) properties(o *object, depth int) error {
+func (j jsonReader) propertiesOf(o *object, depth int) error {
 	rank := len(nameKeys())
 	return j.members(depth, func(key string) error {
 		token, err := j.next()
@@ -237,8 +239,13 @@ func (j jsonReader) properties(o *object, depth int) error {
 			return err
 		}
 		text := oneLine(asText(token))
-		if key == "kind" {
-			o.ofKind = text
+		switch key {
+		case "kind":
+			o.kind = text
+		case "centre":
+			o.centre = text
+		case "radius":
+			o.radius = text
 		}
 		if i := slices.Index(nameKeys(), strings.ToLower(key)); i >= 0 && i < rank && text != "" {
 			rank, o.name = i, text
@@ -314,66 +321,66 @@ func (j jsonReader) numbers(first json.Token, depth int) (node, error) {
 }
 
 // take takes a geometry with what is in it.
-func (j jsonReader) take(o object, name, kind string) error {
-	if kind == KindStandoff || kind == KindCut {
+func (j jsonReader) take(o object, p properties) error {
+	if p.kind == KindStandoff || p.kind == KindCut {
 		j.count(workedOut, o.line)
 		return nil
 	}
-	if o.kind == "GeometryCollection" {
+	if o.of == "GeometryCollection" {
 		for _, g := range o.geometries {
-			if err := j.take(g, name, kind); err != nil {
+			if err := j.take(g, p); err != nil {
 				return err
 			}
 		}
 		return nil
 	}
-	nested, known := map[string]int{"Point": 0, "MultiPoint": 1, "LineString": 1, "MultiLineString": 2, "Polygon": 2, "MultiPolygon": 3}[o.kind]
+	nested, known := map[string]int{"Point": 0, "MultiPoint": 1, "LineString": 1, "MultiLineString": 2, "Polygon": 2, "MultiPolygon": 3}[o.of]
 	switch {
 	case !known:
-		return fault(o.line, "there is no geometry of the type %q in GeoJSON", shown(o.kind))
+		return fault(o.line, "there is no geometry of the type %q in GeoJSON", shown(o.of))
 	case o.coordinates == nil || !o.coordinates.isList:
-		return fault(o.line, "a %s has no coordinates", o.kind)
+		return fault(o.line, "a %s has no coordinates", o.of)
 	case len(o.coordinates.list) == 0: // empty geometries are none (RFC 7946, 3.1)
 		j.count(noGeometry, o.line)
 		return nil
 	}
-	return j.parts(*o.coordinates, nested, o.kind, name, kind)
+	return j.parts(*o.coordinates, nested, o.of, p)
 }
 
 // parts takes coordinates that are so many lists deep above their positions.
-func (j jsonReader) parts(n node, nested int, geometry, name, kind string) error {
+func (j jsonReader) parts(n node, nested int, geometry string, of properties) error {
 	if !n.isList {
 		return fault(n.line, "the coordinates of a %s lack a list", geometry)
 	}
 	switch {
 	case nested == 0:
-		p, err := j.position(n, name)
+		p, err := j.position(n, of.name)
 		j.data.Points = append(j.data.Points, p)
 		return err
 	case nested == 1 && geometry == "LineString" || nested == 1 && geometry == "MultiLineString":
-		return j.path(n, Line, name, kind)
+		return j.path(n, Line, of)
 	case nested == 2 && (geometry == "Polygon" || geometry == "MultiPolygon") && len(n.list) > 0:
 		for i, ring := range n.list {
 			form := Polygon
 			if i > 0 {
 				form = Hole
 			}
-			if err := j.path(ring, form, name, kind); err != nil {
+			if err := j.path(ring, form, of); err != nil {
 				return err
 			}
 		}
 		return nil
 	}
-	for _, of := range n.list {
-		if err := j.parts(of, nested-1, geometry, name, kind); err != nil {
+	for _, part := range n.list {
+		if err := j.parts(part, nested-1, geometry, of); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func (j jsonReader) path(n node, form Form, name, kind string) error {
-	p := Path{Name: name, Kind: kind, Form: form, Line: n.line}
+func (j jsonReader) path(n node, form Form, is properties) error {
+	p := Path{Name: is.name, Kind: is.kind, Form: form, Line: n.line, Centre: is.centre, Radius: is.radius}
 	if !n.isList {
 		return fault(n.line, "the coordinates of a %s lack a list", form)
 	}

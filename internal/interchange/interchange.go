@@ -65,6 +65,9 @@ type Path struct {
 	Form   Form
 	Line   int
 	Points []Point
+	// Centre and Radius are what a file of this program says that a ring stands for: a circle
+	// around a point of that name.
+	Centre, Radius string
 }
 
 // Closed reports whether the path is a ring.

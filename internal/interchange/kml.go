@@ -11,10 +11,10 @@ import (
 
 // placemark is what is read of one.
 type placemark struct {
-	name, kind string
-	line       int
-	points     []Point
-	paths      []Path
+	properties
+	line   int
+	points []Point
+	paths  []Path
 }
 
 func (x *xmlReader) kml() error {
@@ -60,7 +60,7 @@ func (x *xmlReader) placemark() error {
 		x.data.Points = append(x.data.Points, p)
 	}
 	for _, p := range m.paths {
-		p.Name, p.Kind = m.name, m.kind
+		p.Name, p.Kind, p.Centre, p.Radius = m.name, m.kind, m.centre, m.radius
 		if err := x.add(p); err != nil {
 			return err
 		}
@@ -71,12 +71,13 @@ func (x *xmlReader) placemark() error {
 // extended reads what a file of this program says that a placemark is.
 func (x *xmlReader) extended(m *placemark) error {
 	return x.children(func(e xml.StartElement) error {
-		if e.Name.Local != "Data" || attribute(e, "name") != "kind" {
+		to, known := map[string]*string{"kind": &m.kind, "centre": &m.centre, "radius": &m.radius}[attribute(e, "name")]
+		if e.Name.Local != "Data" || !known {
 			return x.skip()
 		}
 		return x.children(func(e xml.StartElement) (err error) {
 			if e.Name.Local == "value" {
-				m.kind, err = x.words()
+				*to, err = x.words()
 				return err
 			}
 			return x.skip()

@@ -32,10 +32,10 @@ type namer struct {
 	renamed []Renamed
 }
 
-func newNamer(taken []string) *namer {
+func newNamer(taken []Known) *namer {
 	n := &namer{taken: map[string]bool{}, next: map[string]int{}}
-	for _, name := range taken {
-		n.taken[words.Identifier(name)] = true
+	for _, k := range taken {
+		n.taken[words.Identifier(k.Name)] = true
 	}
 	return n
 }

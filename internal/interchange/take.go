@@ -5,10 +5,12 @@ package interchange
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
 	"merestone/internal/geodesy"
+	"merestone/internal/quantity"
 	"merestone/internal/words"
 )
 
@@ -34,10 +36,18 @@ type Mark struct {
 	Point
 }
 
-// Obstacle is a ring of marks.
+// Obstacle is a ring of marks, or a circle around one.
 type Obstacle struct {
-	Name string
-	Ring []string
+	Name   string
+	Ring   []string // none for a circle
+	Centre string
+	Radius quantity.Length
+}
+
+// Known is a mark that the mission has already.
+type Known struct {
+	Name                string
+	Latitude, Longitude geodesy.Nanodegree
 }
 
 // Taken is what goes into a mission.
@@ -54,8 +64,10 @@ type Taken struct {
 // Request says what to take of a file, and how.
 type Request struct {
 	As   Use
-	Only string   // the one line or polygon that is meant, by its name in the file
-	Has  []string // names of marks that the mission has already
+	Only string // the one line or polygon that is meant, by its name in the file
+	Has  []Known
+	// Corners leaves circles as the polygons that the file has for them.
+	Corners bool
 	// Thin takes points out of a path; nil takes all.
 	Thin func(points []Point, ring bool) ([]Point, string, error)
 }
@@ -70,14 +82,29 @@ type taker struct {
 	to    Taken
 	marks *namer
 	rings *namer
-	there map[place][]int // marks of the file, by place
+	there map[place][]named // marks by place
+	had   int               // points that are marks of the mission
 }
+
+// named is a mark: what it is called, and what the file calls it.
+type named struct{ mark, inFile string }
 
 // Take decides what everything in a file becomes.
 func Take(d Data, q Request) (Taken, error) {
-	t := &taker{Request: q, marks: newNamer(q.Has), rings: newNamer(nil), there: map[place][]int{}}
+	t := &taker{Request: q, marks: newNamer(q.Has), rings: newNamer(nil), there: map[place][]named{}}
+	for _, k := range q.Has {
+		at := place{k.Latitude, k.Longitude}
+		t.there[at] = append(t.there[at], named{k.Name, k.Name})
+	}
 	for _, p := range d.Points {
+		if slices.Contains(t.there[p.at()], named{p.Name, p.Name}) && slices.ContainsFunc(q.Has, func(k Known) bool { return k.Name == p.Name }) {
+			t.had++
+			continue
+		}
 		t.mark(p, "P")
+	}
+	if t.had > 0 {
+		t.note("%s at the same place: left as they are", words.Count(t.had, "mark that the mission has", "marks that the mission has"))
 	}
 	paths, uses, err := t.choose(d.Paths)
 	if err != nil {
@@ -97,7 +124,7 @@ func Take(d Data, q Request) (Taken, error) {
 // mark takes a point as a mark of its own.
 func (t *taker) mark(p Point, fallback string) string {
 	name := t.marks.give("mark", p.Name, fallback, p.Line)
-	t.there[p.at()] = append(t.there[p.at()], len(t.to.Marks))
+	t.there[p.at()] = append(t.there[p.at()], named{name, p.Name})
 	t.to.Marks = append(t.to.Marks, Mark{name, p})
 	return name
 }
@@ -106,13 +133,13 @@ func (t *taker) mark(p Point, fallback string) string {
 // are several, or a new one.
 func (t *taker) corner(p Point, fallback string) string {
 	here := t.there[p.at()]
-	for _, i := range here {
-		if t.to.Marks[i].Point.Name == p.Name {
-			return t.to.Marks[i].Name
+	for _, m := range here {
+		if m.inFile == p.Name {
+			return m.mark
 		}
 	}
 	if len(here) > 0 {
-		return t.to.Marks[here[0]].Name
+		return here[0].mark
 	}
 	return t.mark(p, fallback)
 }
@@ -225,6 +252,10 @@ func (t *taker) path(p Path, use Use) error {
 	if len(points) < 2 {
 		return fault(p.Line, "all points of %q are one place", shown(p.Name))
 	}
+	if centre, radius, round := t.round(p, points); round && use == AsObstacle && !t.Corners {
+		t.to.Obstacles = append(t.to.Obstacles, Obstacle{Name: t.rings.give("obstacle", p.Name, "obstacle", p.Line), Centre: centre, Radius: radius})
+		return nil
+	}
 	name, short := "", map[Use]string{AsBoundary: "F", AsRoute: "R", AsMarks: "P", AsObstacle: "O"}[use]
 	if use == AsObstacle {
 		name = t.rings.give("obstacle", p.Name, "obstacle", p.Line)
@@ -240,9 +271,33 @@ func (t *taker) path(p Path, use Use) error {
 	case AsBoundary:
 		t.to.Boundary = corners
 	case AsObstacle:
-		t.to.Obstacles = append(t.to.Obstacles, Obstacle{name, corners})
+		t.to.Obstacles = append(t.to.Obstacles, Obstacle{Name: name, Ring: corners})
 	}
 	return nil
+}
+
+// round tells the circle that a ring stands for, if it still does: its corners lie at one
+// distance from the mark that is said to be the centre, to 3 mm, and that is the radius, to
+// half a percent and 5 mm (the corners of 64 lie 0.12 % beyond it, and distances are those at the
+// ellipsoid). A ring that was moved or bent in another program is one of corners.
+func (t *taker) round(p Path, points []Point) (centre string, radius quantity.Length, round bool) {
+	value, err := quantity.Parse(p.Radius, radius.Dimension())
+	i := slices.IndexFunc(t.to.Marks, func(m Mark) bool { return m.Point.Name == p.Centre })
+	if p.Centre == "" || err != nil || value <= 0 || i < 0 || len(points) < 8 {
+		return "", 0, false
+	}
+	least, most := math.Inf(1), 0.0
+	for _, corner := range points {
+		m := geodesy.GroundDistance(t.to.Marks[i].geodetic(), corner.geodetic(), 0)
+		least, most = min(least, m), max(most, m)
+	}
+	radius = quantity.Length(value)
+	said := radius.Metres()
+	return t.to.Marks[i].Name, radius, most-least <= 0.003 && math.Abs(most-said) <= 0.005+float64(0.005*said)
+}
+
+func (p Point) geodetic() geodesy.Geodetic {
+	return geodesy.Geodetic{Latitude: p.Latitude.Value, Longitude: p.Longitude.Value}
 }
 
 // still takes out what is the same place again: a receiver that stands still.

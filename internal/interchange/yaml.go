@@ -97,6 +97,10 @@ func (t Taken) YAML(uncertainty *quantity.Length) string {
 		out.WriteString("  obstacles:\n")
 	}
 	for _, o := range t.Obstacles {
+		if o.Centre != "" {
+			fmt.Fprintf(&out, "    - {name: %s, centre: %s, radius: %s}\n", yaml.Write(o.Name), yaml.Write(o.Centre), o.Radius)
+			continue
+		}
 		fmt.Fprintf(&out, "    - {name: %s, ring: %s}\n", yaml.Write(o.Name), list(o.Ring))
 	}
 	return out.String()
