@@ -78,7 +78,9 @@ func sentences(t *testing.T, program string) {
 		{"another talker, the equator, a line feed alone", strings.TrimSuffix(sum("GAGGA,235959.999,0000.0000,N,00000.0000,E,1,0,,,M,,M,,"), "\r\n") + "\n", []string{"fix 0 0 quality 1 at 86399999"}},
 		{"minutes without decimals", sum("GNGGA,010203,1530,N,07545,E,2" + rest), []string{"fix 15500000000 75750000000 quality 2 at 3723000"}},
 		{"a point without decimals", sum("GNGGA,010203.,1530.,N,07545.,E,2" + rest), []string{"fix 15500000000 75750000000 quality 2 at 3723000"}},
-		{"more decimals than a nanodegree has", sum("GNGGA,010203,0000.0000000299999999,N,00000.0000000300000000,W,4" + rest), []string{"fix 0 -1 quality 4 at 3723000"}},
+		{"more decimals than a nanodegree has", sum("GNGGA,010203,0000.0000000299999999,N,00000.0000000300000000,W,4" + rest), []string{"fix 0 0 quality 4 at 3723000"}},
+		{"a tie goes to the even one", sum("GNGGA,010203,4134.50180243,N,00000.00000009,W,4" + rest), []string{"fix 41575030040 -2 quality 4 at 3723000"}},
+		{"the least bit more is no tie", sum("GNGGA,010203,4134.502430000000001,N,00000.0000000300000001,W,4" + rest), []string{"fix 41575040500 -1 quality 4 at 3723000"}},
 		{"the pole and the date line", sum("GNGGA,010203,9000.0,S,18000.0,W,4" + rest), []string{"fix -90000000000 -180000000000 quality 4 at 3723000"}},
 		{"no position, quality 0", sum("GNGGA,010203.00,,,,,0,00,99.9,,M,,M,,"), []string{"fix 0 0 quality 0 at 3723000"}},
 		{"no time", sum("GNGGA,,1530.0,N,07545.0,E,4" + rest), []string{"fix 15500000000 75750000000 quality 4 without time"}},
@@ -105,6 +107,7 @@ func sentences(t *testing.T, program string) {
 		{"60 minutes", sum("GNGGA,010203,1560.0,N,07545.0,E,4" + rest), []string{"refused"}},
 		{"91 degrees north", sum("GNGGA,010203,9100.0,N,07545.0,E,4" + rest), []string{"refused"}},
 		{"beyond the pole", sum("GNGGA,010203,9000.0000001,N,07545.0,E,4" + rest), []string{"refused"}},
+		{"beyond the pole by less than is rounded", sum("GNGGA,010203,9000.00000000000001,N,07545.0,E,4" + rest), []string{"refused"}},
 		{"181 degrees east", sum("GNGGA,010203,1530.0,N,18100.0,E,4" + rest), []string{"refused"}},
 		{"beyond the date line", sum("GNGGA,010203,1530.0,N,18000.0000001,E,4" + rest), []string{"refused"}},
 		{"three digits of degrees for a latitude", sum("GNGGA,010203,01530.0,N,07545.0,E,4" + rest), []string{"refused"}},
@@ -139,15 +142,20 @@ func sentences(t *testing.T, program string) {
 	}
 }
 
-// nanodegrees of degrees and minutes by rational arithmetic: to the nearest,
-// halves away from zero.
+// nanodegrees of degrees and minutes by rational arithmetic: to the nearest, a tie going
+// to the even one.
 func nanodegrees(t *testing.T, degrees int64, minutes string) int64 {
 	t.Helper()
 	m, ok := new(big.Rat).SetString(minutes)
 	require.True(t, ok)
 	angle := new(big.Rat).Add(new(big.Rat).SetInt64(degrees), m.Quo(m, big.NewRat(60, 1)))
-	angle.Mul(angle, big.NewRat(1_000_000_000, 1)).Add(angle, big.NewRat(1, 2))
-	return new(big.Int).Quo(angle.Num(), angle.Denom()).Int64()
+	angle.Mul(angle, big.NewRat(1_000_000_000, 1))
+	below, rest := new(big.Int).QuoRem(angle.Num(), angle.Denom(), new(big.Int))
+	size := below.Int64()
+	if half := rest.Lsh(rest, 1).Cmp(angle.Denom()); half > 0 || half == 0 && size%2 == 1 {
+		size++
+	}
+	return size
 }
 
 func exactAngles(t *testing.T, program string) {

@@ -111,10 +111,7 @@ func whole(number string) string {
 // has; a program that takes numbers for numbers leaves zeros before them out.
 func (a axis) unpack(number string) (packed bool, parts [3]string, sure bool) {
 	digits := whole(number)
-	degrees := 2 // digits of them
-	if a.limit > 90 {
-		degrees = 3
-	}
+	degrees := a.degreeDigits()
 	switch n := len(digits); {
 	case n == degrees+2 || n == degrees+1 && n > 3:
 		at := n - 2

@@ -59,11 +59,12 @@ static bool take_digits(cursor_t *field, size_t count, uint32_t *value)
 }
 
 /* What follows the units: nothing, or "." and digits to the field's end. The
- * first nine decimals become a number of 1e-9; later ones are looked at and
- * dropped, see angle_ndeg. */
-static bool take_decimals(cursor_t *field, uint32_t *billionths)
+ * first nine decimals become a number of 1e-9; of later ones *more says whether
+ * one is not zero, see angle_ndeg. */
+static bool take_decimals(cursor_t *field, uint32_t *billionths, bool *more)
 {
     uint32_t number = 0u;
+    bool later = false;
     size_t i;
 
     if (field->left > 0u) {
@@ -79,6 +80,10 @@ static bool take_decimals(cursor_t *field, uint32_t *billionths)
         }
         if (i < 9u) {
             number = (number * 10u) + (uint32_t)(field->text[i] - '0');
+        } else if (field->text[i] != '0') {
+            later = true;
+        } else {
+            /* a zero that says nothing */
         }
     }
     for (; i < 9u; i++) {
@@ -86,35 +91,44 @@ static bool take_decimals(cursor_t *field, uint32_t *billionths)
     }
     field->left = 0u;
     *billionths = number;
+    *more = later;
     return true;
 }
 
 /* An angle written as degrees (so many digits) and minutes (two digits, then
- * decimals) with a letter for its sign, in nanodegrees to the nearest, halves
- * away from zero.
+ * decimals) with a letter for its sign, in nanodegrees to the nearest, a tie going
+ * to the even one: as the compiler reads a mission's angles.
  *
- * A minute is 1/60 degree, so that m nanominutes are m/60 nanodegrees, and to
- * the nearest (m + 30) / 60 rounded down. Decimals beyond the ninth are less than
- * one nanominute and cannot carry m + 30 over a multiple of 60: dropping them is
- * exact. Overflow: 179 degrees * 1e9 and 60e9 in 64 bits. */
+ * A minute is 1/60 degree, so that m nanominutes are m/60 nanodegrees. Decimals
+ * beyond the ninth are less than one nanominute: of them it matters only whether one
+ * is not zero, since then m/60 is no tie, nor the limit met. Whole degrees are even
+ * numbers of nanodegrees. Overflow: 999 degrees * 1e9 and 60e9 in 64 bits. */
 static bool angle_ndeg(cursor_t field, cursor_t letter, size_t degree_digits, uint32_t greatest_degrees, char positive,
                        char negative, int64_t *ndeg)
 {
     uint32_t degrees;
     uint32_t minutes;
     uint32_t billionths;
+    bool more;
+    int64_t nanominutes;
     int64_t size;
+    int64_t rest;
 
     if (!take_digits(&field, degree_digits, &degrees) || !take_digits(&field, 2u, &minutes)
-        || !take_decimals(&field, &billionths)) {
+        || !take_decimals(&field, &billionths, &more)) {
         return false;
     }
     if ((minutes >= 60u) || (letter.left != 1u) || ((letter.text[0] != positive) && (letter.text[0] != negative))) {
         return false;
     }
-    size = ((int64_t)degrees * 1000000000) + ((((int64_t)minutes * 1000000000) + (int64_t)billionths + 30) / 60);
-    if (size > ((int64_t)greatest_degrees * 1000000000)) {
+    nanominutes = ((int64_t)minutes * 1000000000) + (int64_t)billionths;
+    if ((degrees > greatest_degrees) || ((degrees == greatest_degrees) && ((nanominutes > 0) || more))) {
         return false;
+    }
+    size = ((int64_t)degrees * 1000000000) + (nanominutes / 60);
+    rest = nanominutes % 60;
+    if ((rest > 30) || ((rest == 30) && (more || ((size % 2) != 0)))) {
+        size++;
     }
     *ndeg = (letter.text[0] == negative) ? -size : size;
     return true;
@@ -128,9 +142,10 @@ static bool time_ms(cursor_t field, uint32_t *ms)
     uint32_t minutes;
     uint32_t seconds;
     uint32_t billionths;
+    bool more;
 
     if (!take_digits(&field, 2u, &hours) || !take_digits(&field, 2u, &minutes) || !take_digits(&field, 2u, &seconds)
-        || !take_decimals(&field, &billionths) || (hours > 23u) || (minutes > 59u) || (seconds > 60u)) {
+        || !take_decimals(&field, &billionths, &more) || (hours > 23u) || (minutes > 59u) || (seconds > 60u)) {
         return false;
     }
     *ms = (((((hours * 60u) + minutes) * 60u) + seconds) * 1000u) + (billionths / 1000000u);

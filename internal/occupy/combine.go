@@ -1,0 +1,130 @@
+// Several windows of one mark: whether they agree, and one place from them.
+//
+// Two windows agree where their difference d is what their covariances let expect:
+//
+//	dᵀ (C₁+C₂)⁻¹ d ≤ -2 ln α
+//
+// the quantile of the chi-squared distribution with two degrees of freedom. The covariances
+// are stated wide enough for it, by Hotelling's factor, and have the pole's error in them,
+// which is another one at each setting up. α is 5 %, shared among all pairs. A shift that
+// such a test tells in 95 of 100 cases is larger than k standard deviations, k from the
+// noncentral distribution.
+//
+// The place is the mean with the weights C⁻¹, its covariance (Σ C⁻¹)⁻¹: that of independent
+// windows. Those that follow each other within `apart` share their slow errors: their mean
+// is held to be known no better than the worst of them.
+package occupy
+
+import (
+	"math"
+	"time"
+
+	"merestone/internal/elementary"
+	"merestone/internal/measured"
+	"merestone/internal/statistics"
+)
+
+// Difference is between two windows.
+type Difference struct {
+	First, Second       int // of the windows
+	EastMM, NorthMM     float64
+	Statistic, Critical float64
+	// SmallestMM is the smallest shift that would have been told, with 95 %, along the axis in
+	// which that is hardest.
+	SmallestMM float64
+	// Between is from the end of the first to the beginning of the second.
+	Between time.Duration
+}
+
+// Rejected says that the windows are not of one place.
+func (d Difference) Rejected() bool { return d.Statistic > d.Critical }
+
+// place is one place, of a window or of several.
+type place struct {
+	east, north, up, upStd float64
+	hasUp                  bool
+	covariance             measured.Matrix
+}
+
+// combine makes one place of windows in order of time.
+func combine(windows []Window) place {
+	var all, near []place
+	for i, w := range windows {
+		if i > 0 && w.From.Sub(windows[i-1].Until) >= apart {
+			all = append(all, together(near))
+			near = nil
+		}
+		e := w.Estimate
+		near = append(near, place{e.East, e.North, e.Up, e.UpStd, e.HasUp, e.Covariance})
+	}
+	return mean(append(all, together(near)))
+}
+
+// mean is that of independent places.
+func mean(places []place) place {
+	var m place
+	var weight measured.Matrix
+	var east, north, up, upWeight float64
+	for _, p := range places {
+		w := inverse(p.covariance)
+		weight = weight.Plus(w)
+		east += float64(w.EastByEast*p.east) + float64(w.EastByNorth*p.north)
+		north += float64(w.NorthByEast*p.east) + float64(w.NorthByNorth*p.north)
+		if p.hasUp {
+			m.hasUp = true
+			up += p.up / (p.upStd * p.upStd)
+			upWeight += 1 / (p.upStd * p.upStd)
+		}
+	}
+	m.covariance = inverse(weight)
+	m.east = float64(m.covariance.EastByEast*east) + float64(m.covariance.EastByNorth*north)
+	m.north = float64(m.covariance.NorthByEast*east) + float64(m.covariance.NorthByNorth*north)
+	if m.hasUp {
+		m.up, m.upStd = up/upWeight, 1/math.Sqrt(upWeight)
+	}
+	return m
+}
+
+// together is the mean of places that share their slow errors.
+func together(places []place) place {
+	m := mean(places)
+	worst := places[0]
+	for _, p := range places {
+		if p.covariance.Ellipse().Major > worst.covariance.Ellipse().Major {
+			worst = p
+		}
+		m.upStd = math.Max(m.upStd, p.upStd)
+	}
+	m.covariance = worst.covariance
+	return m
+}
+
+// inverse is that of a covariance, which is never singular here: each has the rounding of
+// coordinates in it, or a floor.
+func inverse(m measured.Matrix) measured.Matrix {
+	determinant := float64(m.EastByEast*m.NorthByNorth) - float64(m.EastByNorth*m.NorthByEast)
+	return scaled(measured.Matrix{EastByEast: m.NorthByNorth, EastByNorth: -m.EastByNorth, NorthByEast: -m.NorthByEast, NorthByNorth: m.EastByEast}, 1/determinant)
+}
+
+// worstDifference is that of the two windows that agree worst.
+func worstDifference(windows []Window) Difference {
+	var worst Difference
+	pairs := len(windows) * (len(windows) - 1) / 2
+	level := 1 - (1-confidence)/float64(max(pairs, 1))
+	for i := range windows {
+		for k := range i {
+			a, b := windows[k].Estimate, windows[i].Estimate
+			c := a.Covariance.Plus(b.Covariance)
+			w := inverse(c)
+			d := Difference{First: k, Second: i, EastMM: b.East - a.East, NorthMM: b.North - a.North, Between: windows[i].From.Sub(windows[k].Until)}
+			d.Statistic = float64(d.EastMM*(float64(w.EastByEast*d.EastMM)+float64(w.EastByNorth*d.NorthMM))) +
+				float64(d.NorthMM*(float64(w.NorthByEast*d.EastMM)+float64(w.NorthByNorth*d.NorthMM)))
+			d.Critical = -2 * elementary.Log(1-level)
+			d.SmallestMM = statistics.SmallestShift(level, confidence) * c.Ellipse().Major
+			if i == 1 || d.Statistic > worst.Statistic {
+				worst = d
+			}
+		}
+	}
+	return worst
+}

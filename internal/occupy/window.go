@@ -1,0 +1,138 @@
+// One stay on the mark without a long gap: a window. Its fixes in the local frame, what was
+// left out of them, and how the receiver received.
+package occupy
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"merestone/internal/geodesy"
+	"merestone/internal/measured"
+	"merestone/internal/nmea"
+	"merestone/internal/statistics"
+	"merestone/internal/words"
+)
+
+// Window is a stay on the mark.
+type Window struct {
+	From, Until time.Time
+	Dated       bool
+	// Seen are the fixes of accepted qualities that were kept, Used those of them that the
+	// mean is of.
+	Seen, Used int
+	Sifted     Sifted
+	Estimate   Estimate
+	Reception  Reception
+	log        *Log
+	fixes      []fix
+	points     []statistics.Point // in the frame, in millimetres
+}
+
+// Reception is how the receiver received over a window.
+type Reception struct {
+	Qualities [qualities]int
+	// FewestSatellites is -1 and the others are zero where no fix says them.
+	FewestSatellites int
+	LargestHDOP      float64
+	OldestCorrection time.Duration
+	// Repeated is how long one and the same fix was given at most.
+	Repeated time.Duration
+}
+
+// newWindow puts fixes into the frame.
+func newWindow(frame geodesy.Frame, l *Log, fixes []fix) Window {
+	last := len(fixes) - 1
+	w := Window{From: fixes[0].at, Until: fixes[last].at, Dated: fixes[last].dated, Seen: len(fixes), log: l, fixes: fixes}
+	w.Reception.FewestSatellites = -1
+	same := fixes[0]
+	for _, f := range fixes {
+		local := frame.ToLocal(geodesy.Geodetic{Latitude: f.latitude, Longitude: f.longitude, HeightM: frame.Origin().HeightM})
+		w.points = append(w.points, statistics.Point{East: local.EastM * 1000, North: local.NorthM * 1000})
+		w.Reception.add(f)
+		if f.latitude != same.latitude || f.longitude != same.longitude || f.heightMM != same.heightMM {
+			same = f
+		}
+		w.Reception.Repeated = max(w.Reception.Repeated, f.at.Sub(same.at))
+	}
+	return w
+}
+
+func (r *Reception) add(f fix) {
+	r.Qualities[f.quality]++
+	if f.satellites >= 0 && (r.FewestSatellites < 0 || int(f.satellites) < r.FewestSatellites) {
+		r.FewestSatellites = int(f.satellites)
+	}
+	r.LargestHDOP = math.Max(r.LargestHDOP, float64(f.hdop))
+	r.OldestCorrection = max(r.OldestCorrection, f.age)
+}
+
+// heightAt is the height of a fix above that of the first of the window, in millimetres.
+func (w *Window) heightAt(i int) float64 { return float64(w.fixes[i].heightMM - w.fixes[0].heightMM) }
+
+// DurationS is how long the window is, in seconds.
+func (w *Window) DurationS() float64 { return w.Until.Sub(w.From).Seconds() }
+
+// times says when a window was, in UTC.
+func (w Window) times() string {
+	layout := time.TimeOnly
+	if w.Dated {
+		layout = time.DateTime
+	}
+	return fmt.Sprintf("%s to %s UTC", w.From.UTC().Format(layout), w.Until.UTC().Format(time.TimeOnly))
+}
+
+// accepted says of which quality the fixes of a window are.
+func (w Window) accepted() string {
+	var parts []string
+	for q, n := range w.Reception.Qualities {
+		if n > 0 {
+			parts = append(parts, fmt.Sprintf("%s %s", QualityName(nmea.Quality(q)), share(int64(n), int64(w.Seen))))
+		}
+	}
+	return words.And(parts)
+}
+
+// worth says as how many independent fixes a window is worth.
+func (w Window) worth() string {
+	if e := w.Estimate; e.Floor != "" {
+		return fmt.Sprintf("no more than one fix (%s)", e.Floor)
+	}
+	return fmt.Sprintf("%.0f independent fixes", w.Estimate.Independent)
+}
+
+// share is a part of a number in words.
+func share(n, of int64) string {
+	if of == 0 {
+		return "0 %"
+	}
+	percent := 100 * float64(n) / float64(of)
+	if n < of && percent > 99.9 {
+		return "over 99.9 %"
+	}
+	return fmt.Sprintf("%.3g %%", percent)
+}
+
+// QualityName is a quality as it is said, and as it is asked for.
+func QualityName(q nmea.Quality) string {
+	return [...]string{"none", "single", "differential", "pps", "fixed", "float", "estimated", "manual", "simulated"}[q]
+}
+
+// covariance is that of points about a place, by weights that sum up to total.
+func covariance(points []statistics.Point, weights []float64, about statistics.Point) measured.Matrix {
+	var m measured.Matrix
+	total := 0.0
+	for i, p := range points {
+		east, north := p.East-about.East, p.North-about.North
+		m.EastByEast += float64(weights[i] * east * east)
+		m.EastByNorth += float64(weights[i] * east * north)
+		m.NorthByNorth += float64(weights[i] * north * north)
+		total += weights[i]
+	}
+	return scaled(measured.Matrix{EastByEast: m.EastByEast, EastByNorth: m.EastByNorth, NorthByEast: m.EastByNorth, NorthByNorth: m.NorthByNorth}, 1/total)
+}
+
+// scaled is a matrix times a number.
+func scaled(m measured.Matrix, by float64) measured.Matrix {
+	return measured.Matrix{EastByEast: m.EastByEast * by, EastByNorth: m.EastByNorth * by, NorthByEast: m.NorthByEast * by, NorthByNorth: m.NorthByNorth * by}
+}
