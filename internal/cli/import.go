@@ -12,6 +12,7 @@ import (
 	"merestone/internal/geodesy"
 	"merestone/internal/insert"
 	"merestone/internal/interchange"
+	"merestone/internal/plan"
 	"merestone/internal/quantity"
 	"merestone/internal/source"
 	"merestone/internal/words"
@@ -21,6 +22,7 @@ import (
 // importFlags are what the command line says beside the file.
 type importFlags struct {
 	as, only, zone, separation, uncertainty, into string
+	within, offset, gap                           string
 	ellipsoidal, swap, dry                        bool
 }
 
@@ -38,6 +40,9 @@ read is told by what is in the file:
   GeoJSON        RFC 7946: points, lines, polygons
   GPX 1.1        waypoints, routes, tracks
   KML 2.2        placemarks with points, lines, polygons
+  NMEA 0183      a receiver's log: its fixed solutions, as one track
+
+Any of them may be packed by gzip.
 
 Before it, standard error gets what was found and everything that was
 assumed, left out or rounded, and what became of names that a mission cannot
@@ -57,6 +62,13 @@ Metres of a map grid are refused unless they are of the UTM grid on WGS 84
 and --utm says the zone: 33N, or 33S south of the equator. Other grids and
 other datums are not converted here.
 
+--within LENGTH thins lines and polygons: a track walked along an edge becomes
+a ring of few corners, a boundary inside of what was walked and an obstacle
+outside, by what the fixes do not know (--uncertainty, at the mission's
+confidence, 95 % without --into) and no nearer; how much ground that gives
+up is told. --offset says how far the antenna was carried on the safe side of
+the edge, --gap how far apart the ends of a ring may be.
+
 With --into MISSION the lines are entered into that file, with its comments
 and order kept; the changes are shown first, and with --dry-run only shown.
 Names that the mission has already are numbered.
@@ -67,11 +79,12 @@ says what is read of each format.`,
 		Annotations: map[string]string{exitNote: `0   taken
 2   bad usage, or a file that cannot be read, or not be taken as it is`},
 		Example: `  merestone import points.csv > marks.yaml
-  merestone import walk.gpx --as boundary --into mission.yaml --dry-run
+  merestone import field.kml --as boundary --into mission.yaml --dry-run
+  merestone import walk.nmea --as boundary --within "10 cm" --uncertainty "2 cm"
   merestone import grid.csv --utm 33N --separation "47.20 m"`,
-		Args:              arguments(1, 1, "FILE is missing: a table, GeoJSON, GPX or KML, or - for standard input", "one file at a time, but there are %d: %q"),
-		ValidArgsFunction: completeFiles([]string{"csv", "txt", "geojson", "json", "gpx", "kml"}),
-		PreRunE:           func(_ *cobra.Command, args []string) error { return f.fault(args[0]) },
+		Args:              arguments(1, 1, "FILE is missing: a table, GeoJSON, GPX, KML or a log, or - for standard input", "one file at a time, but there are %d: %q"),
+		ValidArgsFunction: completeFiles([]string{"csv", "txt", "geojson", "json", "gpx", "kml", "nmea", "gz"}),
+		PreRunE:           func(*cobra.Command, []string) error { return f.fault() },
 		RunE:              func(_ *cobra.Command, args []string) error { return a.importFile(args[0], f) },
 	}
 	c.Flags().StringVar(&f.as, "as", "", "what lines and polygons are: `USE` is boundary, obstacle, route or marks")
@@ -82,14 +95,17 @@ says what is read of each format.`,
 	c.Flags().BoolVar(&f.ellipsoidal, "ellipsoidal", false, "heights are above the ellipsoid")
 	c.Flags().BoolVar(&f.swap, "swap", false, "latitude and longitude are in each other's place")
 	c.Flags().StringVar(&f.uncertainty, "uncertainty", "", "give marks without their own this `UNCERTAINTY`, as \"3 cm\"")
+	c.Flags().StringVar(&f.within, "within", "", "thin lines and polygons to corners within `LENGTH` of them, as \"10 cm\"")
+	c.Flags().StringVar(&f.offset, "offset", "0 m", "with --within: the antenna was carried `LENGTH` on the safe side of the edge")
+	c.Flags().StringVar(&f.gap, "gap", "2 m", "with --within: the ends of a ring may be `LENGTH` apart")
 	c.Flags().StringVar(&f.into, "into", "", "enter it into the file `MISSION`")
 	c.Flags().BoolVar(&f.dry, "dry-run", false, "with --into: show the changes, and make none")
 	return c
 }
 
 // fault says in what way the command line asks for what cannot be.
-func (f importFlags) fault(file string) error {
-	_, _, err := f.options()
+func (f importFlags) fault() error {
+	_, err := f.options()
 	switch {
 	case err != nil:
 		return err
@@ -105,41 +121,65 @@ func (f importFlags) fault(file string) error {
 	return nil
 }
 
-// options are what the flags say of the file, and the uncertainty that is to be written.
-func (f importFlags) options() (opt interchange.Options, uncertainty *quantity.Length, err error) {
-	opt.Ellipsoidal, opt.Swapped = f.ellipsoidal, f.swap
+// said are the flags as what they say.
+type said struct {
+	interchange.Options
+	uncertainty *quantity.Length // to be written for marks without their own
+	walk        *interchange.Walk
+}
+
+// options reads the flags.
+func (f importFlags) options() (s said, err error) {
+	s.Ellipsoidal, s.Swapped = f.ellipsoidal, f.swap
 	if f.zone != "" {
 		zone, err := geodesy.ParseZone(f.zone)
 		if err != nil {
-			return opt, nil, fmt.Errorf("--utm: %w", err)
+			return s, fmt.Errorf("--utm: %w", err)
 		}
-		opt.Zone = &zone
+		s.Zone = &zone
 	}
+	var within, offset, gap *quantity.Length
 	for _, l := range []struct {
 		flag, text string
 		to         **quantity.Length
-	}{{"--separation", f.separation, &opt.Separation}, {"--uncertainty", f.uncertainty, &uncertainty}} {
+	}{
+		{"--separation", f.separation, &s.Separation}, {"--uncertainty", f.uncertainty, &s.uncertainty},
+		{"--within", f.within, &within}, {"--offset", f.offset, &offset}, {"--gap", f.gap, &gap},
+	} {
 		if l.text == "" {
 			continue
 		}
 		value, err := quantity.Parse(l.text, quantity.Length(0).Dimension())
 		if err != nil {
-			return opt, nil, fmt.Errorf("%s: %w", l.flag, err)
+			return s, fmt.Errorf("%s: %w", l.flag, err)
 		}
-		length := quantity.Length(value)
-		*l.to = &length
+		if length := quantity.Length(value); l.flag == "--separation" || length >= 0 {
+			*l.to = &length
+			continue
+		}
+		return s, fmt.Errorf("%s is a length, and not below zero", l.flag)
 	}
-	if uncertainty != nil && *uncertainty <= 0 {
-		return opt, nil, errors.New("--uncertainty is a standard deviation, and above zero")
+	// The geoid is within 110 m of WGS 84 everywhere (EGM2008, from memory).
+	if s.Separation != nil && (s.Separation.Metres() > 150 || s.Separation.Metres() < -150) {
+		return s, errors.New("--separation is how high the geoid is above the ellipsoid: from -110 to 90 m everywhere")
 	}
-	if opt.Separation != nil && (opt.Separation.Metres() > 200 || opt.Separation.Metres() < -200) { // the geoid is within 110 m of WGS 84 everywhere (EGM2008, from memory)
-		return opt, nil, errors.New("--separation is how high the geoid is above the ellipsoid: from -110 to 90 m everywhere")
+	if within != nil {
+		if s.uncertainty == nil {
+			return s, errors.New("--within needs --uncertainty, by which a ring is to stay on the safe side of what was walked")
+		}
+		s.walk = &interchange.Walk{Within: *within, StdMM: s.uncertainty.Millimetres(), Factor: quantity.RadialFactor(plan.UsualConfidence)}
+		if offset != nil {
+			s.walk.Off = *offset
+		}
+		if gap != nil {
+			s.walk.Gap = *gap
+		}
 	}
-	return opt, uncertainty, nil
+	return s, nil
 }
 
 func (a app) importFile(path string, f importFlags) error {
-	opt, uncertainty, err := f.options()
+	o, err := f.options()
 	if err != nil {
 		return err
 	}
@@ -147,14 +187,13 @@ func (a app) importFile(path string, f importFlags) error {
 	if err != nil {
 		return err
 	}
-	data, err := interchange.Read(text, opt)
+	data, err := interchange.Read(text, o.Options)
 	if err != nil {
 		return within(name, err)
 	}
-	request := interchange.Request{As: interchange.Use(f.as), Only: f.only}
+	request := interchange.Request{As: interchange.Use(f.as), Only: f.only, Walk: o.walk}
 	if f.into != "" {
-		request.Corners = true // what is entered are rings
-		if request.Has, err = a.marksOf(f.into); err != nil {
+		if err := a.known(f.into, &request); err != nil {
 			return err
 		}
 	}
@@ -168,10 +207,10 @@ func (a app) importFile(path string, f importFlags) error {
 		}
 	}
 	if f.into == "" {
-		_, err = io.WriteString(a.data, taken.YAML(uncertainty))
+		_, err = io.WriteString(a.data, taken.YAML(o.uncertainty))
 		return err
 	}
-	return a.enter(f.into, changeOf(taken, uncertainty), f.dry)
+	return a.enter(f.into, changeOf(taken, o.uncertainty), f.dry)
 }
 
 // within is an error in a file, with its line as all places are written.
@@ -185,36 +224,40 @@ func within(name string, err error) error {
 
 // contents reads a file that is no mission, as far as is needed to see that it is too large.
 func (a app) contents(path string) (text []byte, name string, err error) {
-	in, name := a.in, "<stdin>"
-	if path != "-" {
-		file, err := open(path)
-		if err != nil {
-			return nil, "", err
-		}
-		defer file.Close()
-		in, name = file, path
+	if name = path; path == "-" {
+		name = "<stdin>"
 	}
-	text, err = io.ReadAll(io.LimitReader(in, interchange.MaxBytes+1))
+	file, err := source.Data(path, a.in)
 	if err != nil {
-		return nil, "", fmt.Errorf("cannot read %s: %w", name, words.PlainCause(err))
+		return nil, "", err
 	}
-	return text, name, nil
+	defer file.Close()
+	text, err = io.ReadAll(io.LimitReader(file, interchange.MaxBytes+1))
+	return text, name, err
 }
 
-// marksOf are the marks that a mission has.
-func (a app) marksOf(path string) ([]interchange.Known, error) {
+// known tells a request what the mission has already: its marks, its origin and its confidence.
+func (a app) known(path string, q *interchange.Request) error {
 	found, err := source.File(path, a.in)
 	if err != nil {
-		return nil, err
+		return err
 	}
-	parsed := spec.Parse(found.Path, found.Text, found.Open)
-	var known []interchange.Known
-	if parsed.Mission != nil { // else entering says why
-		for _, m := range parsed.Mission.Marks {
-			known = append(known, interchange.Known{Name: m.Name, Latitude: m.Latitude.Value, Longitude: m.Longitude.Value})
+	q.Corners = true // what is entered are rings
+	m := spec.Parse(found.Path, found.Text, found.Open).Mission
+	if m == nil {
+		return nil // entering says why
+	}
+	for _, mark := range m.Marks {
+		q.Has = append(q.Has, interchange.Known{Name: mark.Name, Surveyed: mark.Measured == nil, Latitude: mark.Latitude.Value, Longitude: mark.Longitude.Value})
+	}
+	if q.Walk != nil {
+		origin := m.Site.Origin
+		q.Walk.Origin = geodesy.Geodetic{Latitude: origin.Latitude.Value, Longitude: origin.Longitude.Value, HeightM: origin.Height.Metres()}
+		if m.Confidence != nil {
+			q.Walk.Factor = quantity.RadialFactor(m.Confidence.Fraction())
 		}
 	}
-	return known, nil
+	return nil
 }
 
 // importReport is what a person is to see before anything is taken.
@@ -252,6 +295,9 @@ func importReport(name string, data interchange.Data, taken interchange.Taken) [
 		if part.n > 0 {
 			what = append(what, part.words)
 		}
+	}
+	if len(what) == 0 {
+		what = []string{"nothing that is new"}
 	}
 	return append(lines, "  taken: "+words.And(what))
 }

@@ -14,6 +14,9 @@
 //	geojson.go, gpx.go, kml.go  the others; xml.go what the last two share
 //	notes.go        what is told of many points at once
 //	heights.go      above the ellipsoid, above the sea, or neither
+//	log.go          fixes as a track
+//	walk.go         walked tracks, thinned
+//	yaml.go         lines of a mission
 //	names.go        names that a mission can have
 //	take.go         what becomes of it: marks, a route, a boundary, obstacles
 package interchange
@@ -127,13 +130,17 @@ func Read(text []byte, opt Options) (Data, error) {
 	}
 	text = bytes.TrimPrefix(text, []byte("\ufeff"))
 	r := &reading{text: text, opt: opt, line: 1}
-	if err := r.isText(); err != nil {
+	begin := bytes.TrimLeft(text, " \t\r\n")
+	isLog := len(begin) > 1 && begin[0] == '$' && begin[1] >= 'A' && begin[1] <= 'Z'
+	if err := r.isText(); err != nil && !isLog { // what is broken in a log, its checksums show
 		return Data{}, err
 	}
 	var err error
-	switch begin := bytes.TrimLeft(text, " \t\r\n"); {
+	switch {
 	case len(begin) == 0:
 		return Data{}, fault(0, "it is empty")
+	case isLog:
+		err = r.log()
 	case begin[0] == '{' || begin[0] == '[':
 		r.data.Format = "GeoJSON"
 		err = r.geojson()
@@ -159,8 +166,6 @@ func (r *reading) isText() error {
 	switch {
 	case bytes.HasPrefix(head, []byte("PK\x03\x04")):
 		return fault(0, "it is an archive (such as KMZ or a spreadsheet), and no text: unpack it, or save the table as CSV")
-	case bytes.HasPrefix(head, []byte("\x1f\x8b")):
-		return fault(0, "it is compressed by gzip: unpack it")
 	case bytes.HasPrefix(head, []byte("\xff\xfe")), bytes.HasPrefix(head, []byte("\xfe\xff")):
 		return fault(0, "it is text of two bytes a character (UTF-16): save it in UTF-8")
 	}

@@ -47,6 +47,7 @@ type Obstacle struct {
 // Known is a mark that the mission has already.
 type Known struct {
 	Name                string
+	Surveyed            bool // else it has no coordinates
 	Latitude, Longitude geodesy.Nanodegree
 }
 
@@ -68,8 +69,8 @@ type Request struct {
 	Has  []Known
 	// Corners leaves circles as the polygons that the file has for them.
 	Corners bool
-	// Thin takes points out of a path; nil takes all.
-	Thin func(points []Point, ring bool) ([]Point, string, error)
+	// Walk thins lines and polygons; nil takes all their points.
+	Walk *Walk
 }
 
 // place is where a point is, to find it again.
@@ -93,8 +94,9 @@ type named struct{ mark, inFile string }
 func Take(d Data, q Request) (Taken, error) {
 	t := &taker{Request: q, marks: newNamer(q.Has), rings: newNamer(nil), there: map[place][]named{}}
 	for _, k := range q.Has {
-		at := place{k.Latitude, k.Longitude}
-		t.there[at] = append(t.there[at], named{k.Name, k.Name})
+		if at := (place{k.Latitude, k.Longitude}); k.Surveyed {
+			t.there[at] = append(t.there[at], named{k.Name, k.Name})
+		}
 	}
 	for _, p := range d.Points {
 		if slices.Contains(t.there[p.at()], named{p.Name, p.Name}) && slices.ContainsFunc(q.Has, func(k Known) bool { return k.Name == p.Name }) {
@@ -232,22 +234,29 @@ func (t *taker) path(p Path, use Use) error {
 	if last := len(points) - 1; !closed && last > 1 && points[0].at() == points[last].at() && use != AsMarks {
 		points, closed = points[:last], true
 	}
-	if ring := use == AsBoundary || use == AsObstacle; use != AsMarks {
-		if ring && !closed {
-			t.note("the %s %q is closed by a straight edge from its end to its beginning", p.Form, p.Name)
-			closed = true
+	ring := use == AsBoundary || use == AsObstacle
+	switch {
+	case use == AsMarks || len(points) < 2:
+	case t.Walk != nil:
+		if closed {
+			points = append(slices.Clip(points), points[0])
 		}
-		if t.Thin != nil {
-			thin, said, err := t.Thin(points, closed)
-			if err != nil {
-				return &Fault{p.Line, err.Error()}
-			}
-			t.note("%s", said)
-			points = thin
+		thin, said, err := t.Walk.thin(points, use)
+		if err != nil {
+			return fault(p.Line, "%v", err)
 		}
-		if ring && len(points) < 3 {
-			return fault(p.Line, "a ring needs three corners, and %q has %d", shown(p.Name), len(points))
+		t.note("%s %q, thinned:", p.Form, p.Name)
+		for _, line := range said {
+			t.note("  %s", line)
 		}
+		if points = thin; closed && !ring {
+			points = points[:len(points)-1]
+		}
+	case ring && !closed:
+		t.note("the %s %q is closed by a straight edge from its end to its beginning", p.Form, p.Name)
+	}
+	if ring && len(points) < 3 {
+		return fault(p.Line, "a ring needs three corners, and %q has %d", shown(p.Name), len(points))
 	}
 	if len(points) < 2 {
 		return fault(p.Line, "all points of %q are one place", shown(p.Name))

@@ -4,6 +4,7 @@ package interchange
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -128,6 +129,9 @@ func (t Taken) Extent() string {
 }
 
 func distance(m float64) string {
+	if math.IsNaN(m) {
+		return fmt.Sprintf("more than %d km", geodesy.MaxGeodesicM/1000)
+	}
 	if m >= 10_000 {
 		return fmt.Sprintf("%.0f km", m/1000)
 	}
