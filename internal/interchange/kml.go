@@ -179,7 +179,7 @@ func (x *xmlReader) coordinates() ([]Point, error) {
 				return nil, err
 			}
 			parts := strings.Split(text, ",")
-			if len(parts) < 2 || len(parts) > 3 {
+			if len(parts) < 2 || len(parts) > 3 || slices.Contains(parts[:2], "") {
 				return nil, fault(line, "position %q is not longitude,latitude or longitude,latitude,altitude without spaces", shown(text))
 			}
 			p, err := x.place(parts[1], parts[0], line, false)

@@ -108,18 +108,24 @@ func mild(name string) string {
 	if plain, _, err := transform.String(transform.Chain(norm.NFKD, runes.Remove(runes.In(unicode.Mn))), name); err == nil {
 		name = plain
 	}
-	var out strings.Builder
+	var out []byte
 	gap := false
+	word := func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }
 	for _, r := range name {
-		if r < 0x80 && (unicode.IsLetter(r) || unicode.IsDigit(r) || r == ' ' || r == '-' || r == '_') {
-			if gap && out.Len() > 0 && r != ' ' && r != '-' && r != '_' {
-				out.WriteByte('-')
-			}
-			gap = false
-			out.WriteRune(r)
+		if r >= 0x80 || !word(r) && r != ' ' && r != '-' && r != '_' {
+			gap = true
 			continue
 		}
-		gap = true
+		last := rune(' ')
+		if len(out) > 0 {
+			last = rune(out[len(out)-1])
+		}
+		if gap && word(last) && word(r) {
+			out = append(out, '-')
+		}
+		if gap = false; r != ' ' || last != ' ' {
+			out = append(out, byte(r))
+		}
 	}
-	return cut(strings.TrimLeft(out.String(), " -_"), 0)
+	return cut(strings.TrimLeft(string(out), " -_"), 0)
 }
