@@ -4,13 +4,14 @@
 // that of an obstacle outside, by all that is not known of the fixes; a route keeps within the
 // tolerance of its track.
 //
-// The corners are found by two libraries in floating point, Douglas and Peucker's method and
-// an offset of the track; nothing rests on either. Every ring is proved afterwards against
-// all fixes, in whole millimetres by package planar, and what cannot be proved is refused.
+// The corners are found in floating point, by a library's Douglas and Peucker and an offset of
+// the track; nothing rests on either. Every ring is proved afterwards against all fixes, in
+// whole millimetres by package planar, and what cannot be proved is refused.
 //
 //	simplify.go  what is asked, and what comes of it
 //	walk.go      a track as a closed walk: where its ends meet, what it goes around
-//	ring.go      rings: the offset, its corners, the proof
+//	ring.go      rings: their corners, the proof
+//	strip.go     the places so far from a line
 //	route.go     routes
 package simplify
 
