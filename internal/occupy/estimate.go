@@ -48,7 +48,7 @@ const (
 	apart = 3 * slowest
 	// enough is how many independent fixes a window must be worth. With as many, one series
 	// in 200 of errors that fade over a fifth of the window or more passes, by simulation.
-	enough = 15
+	enough = 20
 )
 
 // Estimate is the mean of a window. Lengths are in millimetres, in the frame.
