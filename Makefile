@@ -38,7 +38,8 @@ SKIPPED_32 = TestTwinOnBoards TestInstructions TestFootprint TestStorm \
 	TestNothingIsQuadratic TestFirmwareOfCompilers TestEveryByteOfEveryTableCounts \
 	TestEveryTokenCounts TestImagesBesideAPlanWithinTimeAndMemory TestHostileFiles \
 	TestHiddenSkyAgainstLines TestWorkGrowsNearLinearly TestWhatIsAcceptedCanBeWritten \
-	TestSlipsInTheExamplesAgainstNPM TestMarksFilesWithinTimeAndMemory TestEveryNumberAtItsLimits
+	TestSlipsInTheExamplesAgainstNPM TestMarksFilesWithinTimeAndMemory TestEveryNumberAtItsLimits \
+	TestBesideOtherReaders TestLongLogsInConstantMemory
 
 empty :=
 space := $(empty) $(empty)

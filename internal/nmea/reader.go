@@ -130,13 +130,11 @@ func (r *Reader) read(kind Kind, s sentence) (v verdict) {
 	}
 	r.fields.split(s.body)
 	var (
-		fix         Fix
-		gst         deviations
-		rmc         recommended
-		zda         int64
-		hasZDA      bool
-		now         int64
-		timeVerdict verdict
+		fix    Fix
+		gst    deviations
+		rmc    recommended
+		zda    int64
+		hasZDA bool
 	)
 	switch kind {
 	case GGA:
@@ -148,10 +146,7 @@ func (r *Reader) read(kind Kind, s sentence) (v verdict) {
 	case ZDA:
 		zda, hasZDA, v = readZDA(&r.fields)
 	}
-	if len(r.fields[1]) > 0 {
-		now, timeVerdict = timeOfDay(r.fields[1])
-	}
-	if v = worse(timeVerdict, v); v != taken {
+	if v != taken {
 		return v
 	}
 	if len(r.fields[1]) == 0 { // of what instant is not known: nothing can be made of it
@@ -159,6 +154,10 @@ func (r *Reader) read(kind Kind, s sentence) (v verdict) {
 			r.counts.Remarks[NoTime].add(s.line)
 		}
 		return taken
+	}
+	now, v := timeOfDay(r.fields[1])
+	if v != taken {
+		return v
 	}
 	if r.wasSaid(kind, now, s.body) {
 		return Doubled

@@ -10,6 +10,7 @@
 //	revision.go  missions of revisions and of the index, along renames
 //	driver.go    what git gives to a diff driver and to a textconv filter
 //	history.go   which marks_file goes with what git gives
+//	data.go      what is no mission, such as receivers' logs, unpacked where it is packed
 package source
 
 import (
