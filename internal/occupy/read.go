@@ -5,14 +5,13 @@ package occupy
 
 import (
 	"errors"
-	"fmt"
 	"io"
 	"slices"
 	"time"
 
 	"merestone/internal/geodesy"
 	"merestone/internal/nmea"
-	"merestone/internal/words"
+	"merestone/internal/source"
 )
 
 // Log is what was read of a log.
@@ -26,7 +25,9 @@ type Log struct {
 	Qualities [qualities]int64
 	// Every is which fixes are kept of those that are accepted: 1 all, 2 every second.
 	Every int64
-	fixes []fix
+	// EndsEarly says that the log is packed and its end is missing.
+	EndsEarly bool
+	fixes     []fix
 }
 
 // qualities is how many there are.
@@ -48,7 +49,8 @@ type fix struct {
 	quality                  nmea.Quality
 }
 
-// ReadLog reads a log to its end. An error is one of reading, and the log's name is in it.
+// ReadLog reads a log to its end, or to where one that is packed breaks off. Its errors are
+// those of reading.
 func ReadLog(name string, fixes Fixes, o Options) (*Log, error) {
 	l := &Log{Name: name, Every: 1}
 	accepted := int64(0)
@@ -57,8 +59,13 @@ func ReadLog(name string, fixes Fixes, o Options) (*Log, error) {
 		if errors.Is(err, io.EOF) {
 			return l, nil
 		}
+		var early source.EndsEarly
+		if errors.As(err, &early) {
+			l.EndsEarly = true
+			return l, nil
+		}
 		if err != nil {
-			return nil, fmt.Errorf("cannot read %s: %w", name, words.PlainCause(err))
+			return nil, err
 		}
 		if !o.within(f.At) {
 			continue

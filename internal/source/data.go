@@ -37,6 +37,11 @@ func Data(path string, in io.Reader) (io.ReadCloser, error) {
 		}
 		file, name = opened, path
 	}
+	return Unpacked(file, name)
+}
+
+// Unpacked is a file of data that was opened, of the name that errors give it.
+func Unpacked(file io.ReadCloser, name string) (io.ReadCloser, error) {
 	buffered := bufio.NewReaderSize(file, 64<<10)
 	first, err := buffered.Peek(len(gzipMagic))
 	if err != nil && !errors.Is(err, io.EOF) {
