@@ -68,7 +68,7 @@ type Estimate struct {
 	ReceiverMM float64
 	// Weighted says that fixes were weighted by that.
 	Weighted bool
-	Drift    statistics.Trend // per second; tested where the window is not short
+	Drift    statistics.Trend // per second; tested where the window is long enough
 	// Up is above the height of the frame's origin, and UpStd one standard deviation of it.
 	HasUp     bool
 	Up, UpStd float64
@@ -98,11 +98,14 @@ func (w *Window) estimate(used []int, grain float64, o Options, originMM float64
 		single := (e.Scatter.EastByEast + e.Scatter.NorthByNorth) / 2
 		widened := statistics.EllipseFactor(worth.Basis, confidence) / radial95()
 		e.Covariance = scaled(e.Scatter, worth.Variance/single*widened*widened)
-		e.Drift = series.Trend()
 	} else {
 		var floor float64
 		floor, e.By = floorOf(e.Scatter.Ellipse().Major, e.ReceiverMM, covered)
 		e.Covariance = measured.Matrix{EastByEast: floor * floor, NorthByNorth: floor * floor}
+	}
+	e.Drift.PValue = 1
+	if covered >= apart.Seconds() { // also where the window is short, as a drift makes it
+		e.Drift = series.Trend()
 	}
 	// Coordinates are written in steps: their rounding is as of a uniform error, step²/12.
 	rounding := measured.Matrix{EastByEast: grain * grain / 12, NorthByNorth: grain * grain / 12}

@@ -158,7 +158,7 @@ func frameOf(logs []*Log) (frame geodesy.Frame, ok bool, err error) {
 		f := l.fixes[0]
 		at := geodesy.Geodetic{Latitude: f.latitude, Longitude: f.longitude}
 		if f.hasHeight {
-			at.HeightM = float64(f.heightMM) / 1000
+			at.HeightM = min(max(float64(f.heightMM)/1000, geodesy.MinHeightM), geodesy.MaxHeightM) // what is beyond is told of the mark
 		}
 		frame, err = geodesy.NewFrame(at)
 		if err != nil {
