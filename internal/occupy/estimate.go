@@ -89,7 +89,7 @@ func (w *Window) estimate(used []int, grain float64, o Options, originMM float64
 	e.East, e.North = mean[0], mean[1]
 	e.Scatter = covariance(points, weights, statistics.Point{East: e.East, North: e.North})
 	worth := series.Worth()
-	covered := series.CoveredS()
+	covered := w.coveredS(series, used)
 	e.Floor = short(worth, covered)
 	if worth.Known {
 		e.Independent, e.FadesS = worth.Independent, worth.TimeS
@@ -177,13 +177,14 @@ func (w *Window) estimateUp(e *Estimate, used []int, weights []float64, originMM
 	e.HasUp = true
 	e.Up = sum / total
 	worth := series.Worth()
-	if short(worth, series.CoveredS()) == "" {
+	covered := w.coveredS(series, used)
+	if short(worth, covered) == "" {
 		e.UpStd = math.Sqrt(worth.Variance) * statistics.EllipseFactor(worth.Basis, confidence) / radial95()
 		return
 	}
 	receiver := rms(used, func(i int) float64 { return float64(w.fixes[i].upStd) })
 	scatter := math.Sqrt(max(square/total-float64(e.Up*e.Up), 0))
-	e.UpStd, _ = floorOf(scatter, receiver, series.CoveredS())
+	e.UpStd, _ = floorOf(scatter, receiver, covered)
 }
 
 // secondsAt is when a fix was, from the beginning of the window.
@@ -196,6 +197,11 @@ func (w *Window) intervalS(used []int) float64 {
 		between = append(between, w.secondsAt(used[k])-w.secondsAt(used[k-1]))
 	}
 	return statistics.Median(between)
+}
+
+// coveredS is how long there were fixes, in seconds: of the last slot no more than they go on.
+func (w *Window) coveredS(series *statistics.Series, used []int) float64 {
+	return min(series.CoveredS(), w.secondsAt(used[len(used)-1])+w.intervalS(used))
 }
 
 // weights are those of the used fixes, by what the receiver says of itself, where it says so
