@@ -10,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"merestone/internal/diag"
+	"merestone/internal/yaml"
 )
 
 // mayOffer bounds the work on what was probably meant: of a file that is wrong everywhere
@@ -32,22 +33,20 @@ func (d *decoder) offer(f *diag.Finding, certain bool, does string, edits ...dia
 	f.Offer(certain && !d.aliased, diag.OneLine(does), edits...)
 }
 
-// plainScalar is what YAML and its second reader take for one value without quotation
-// marks wherever it stands.
-var plainScalar = regexp.MustCompile(`^(?:[A-Za-z0-9]|[+-]?\.?[0-9])(?:[A-Za-z0-9._+/%()'"°-]| [A-Za-z0-9._+/%()°-])*$`)
-
 // notation writes a text as a value of the file that a place is in.
 func (d *decoder) notation(at diag.Position, text string) string {
-	switch {
-	case at.File != d.file: // comma-separated values
-		if strings.ContainsAny(text, ",\"") && (strings.Contains(text, ",") || text[0] == '"') {
-			return `"` + strings.ReplaceAll(text, `"`, `""`) + `"`
-		}
-		return text
-	case plainScalar.MatchString(text) && !strings.EqualFold(text, "null"):
-		return text
+	if at.File != d.file {
+		return WriteField(text)
 	}
-	return "'" + strings.ReplaceAll(text, "'", "''") + "'"
+	return yaml.Write(text)
+}
+
+// WriteField writes a text as a field of a marks_file.
+func WriteField(text string) string {
+	if strings.Contains(text, ",") || strings.HasPrefix(text, `"`) {
+		return `"` + strings.ReplaceAll(text, `"`, `""`) + `"`
+	}
+	return text
 }
 
 // line is a line of a file, without what ends it, and whether it has an end.

@@ -171,28 +171,46 @@ func (t *marksTable) split(whole []byte, number int) ([]*node, bool) {
 		t.d.fail(ruleBadCSV, at, "write each mark on a line of its own", "this line is longer than %d bytes, and is not read", maxMarksLine)
 		return nil, false
 	}
-	var fields []*node
+	cut, closed := Fields(string(whole))
+	if last := cut[len(cut)-1]; !closed {
+		at := diag.Position{File: t.file, Line: number, Column: last.Column, Width: last.Width}
+		t.d.fail(ruleBadCSV, at, `close it with ", and write "" for a quotation mark within`, "a quotation mark at the start of a field is not closed before the next comma or the end of the line")
+		return nil, false
+	}
+	fields := make([]*node, len(cut))
+	for i, f := range cut {
+		fields[i] = &node{kind: scalarKind, text: f.Text, at: diag.Position{File: t.file, Line: number, Column: f.Column, Width: max(f.Width, 1)}}
+	}
+	return fields, true
+}
+
+// Field is one field of a line of a marks_file: what it says, and where it is written,
+// counted in characters from 1, with its quotation marks and without the space around it.
+type Field struct {
+	Text          string
+	Column, Width int
+}
+
+// Fields cuts a line at its commas. Of more than may be there is one more. It is false where
+// a quotation mark is not closed; the last field is what begins with it then.
+func Fields(line string) (fields []Field, ok bool) {
 	column := 1
-	for rest := string(whole); ; {
-		field := &node{kind: scalarKind}
+	for rest := line; ; {
+		field := Field{Column: column}
 		var written string
 		if after, found := strings.CutPrefix(rest, `"`); found {
 			text, length, ok := unquote(after)
 			if !ok {
-				at := diag.Position{File: t.file, Line: number, Column: column, Width: utf8.RuneCountInString(rest)}
-				t.d.fail(ruleBadCSV, at, `close it with ", and write "" for a quotation mark within`, "a quotation mark at the start of a field is not closed before the next comma or the end of the line")
-				return nil, false
+				field.Width = utf8.RuneCountInString(rest)
+				return append(fields, field), false
 			}
-			field.text, written = text, rest[:1+length]
+			field.Text, written = text, rest[:1+length]
+			field.Width = utf8.RuneCountInString(written)
 		} else {
 			written, _, _ = strings.Cut(rest, ",")
-			field.text = written
-		}
-		field.at = diag.Position{File: t.file, Line: number, Column: column, Width: max(utf8.RuneCountInString(written), 1)}
-		if !strings.HasPrefix(written, `"`) {
-			field.text = strings.Trim(written, around)
-			field.at.Column += utf8.RuneCountInString(written) - utf8.RuneCountInString(strings.TrimLeft(written, around))
-			field.at.Width = max(utf8.RuneCountInString(field.text), 1)
+			field.Text = strings.Trim(written, around)
+			field.Column += utf8.RuneCountInString(written) - utf8.RuneCountInString(strings.TrimLeft(written, around))
+			field.Width = utf8.RuneCountInString(field.Text)
 		}
 		fields = append(fields, field)
 		if len(written) == len(rest) || len(fields) > maxMarksFields {

@@ -16,6 +16,7 @@ import (
 	"merestone/internal/geodesy"
 	"merestone/internal/quantity"
 	"merestone/internal/words"
+	"merestone/internal/yaml"
 )
 
 // meaning is a value as it is to be written.
@@ -247,7 +248,7 @@ func (d *decoder) offerList(n *node, least, most int) {
 	}
 	var entries []string
 	for _, entry := range strings.FieldsFunc(strings.Trim(n.text, "()[]{} "), func(r rune) bool { return r == ',' || r == ';' }) {
-		if entry = strings.Trim(entry, " "); !plainScalar.MatchString(entry) {
+		if entry = strings.Trim(entry, " "); !yaml.IsPlain(entry) {
 			return
 		}
 		entries = append(entries, entry)

@@ -138,3 +138,13 @@ func (d *decoder) nearest(word string, candidates []string) (string, bool) {
 	}
 	return words.Nearest(word, candidates)
 }
+
+// MaxName is how many characters the name of a mark or an obstacle may have.
+const MaxName = maxName
+
+// NameFault says what is wrong with a name of a "mark" or an "obstacle"; it is empty for a
+// good one.
+func NameFault(what, name string) string {
+	message, _ := nameFault(what, name, maxName)
+	return message.String()
+}

@@ -21,10 +21,7 @@ import (
 // mended shows what is certain to be changed in a mission, makes the changes unless it is
 // only to be shown, and gives the mission as it is then.
 func (a app) mended(path string, dry bool) (pipeline.Mission, error) {
-	if path == "-" {
-		return pipeline.Mission{}, errors.New("standard input has no file that could be changed; name the file")
-	}
-	found, err := source.File(path, a.in)
+	found, err := a.changeable(path)
 	if err != nil {
 		return pipeline.Mission{}, err
 	}
@@ -32,30 +29,38 @@ func (a app) mended(path string, dry bool) (pipeline.Mission, error) {
 	if err != nil {
 		return result.Mission, err
 	}
-	for _, f := range result.Files {
-		if _, err := io.WriteString(a.out, f.Diff()); err != nil {
-			return result.Mission, err
-		}
-	}
-	done := "made"
-	if dry {
-		done = "to be made"
-	}
-	if !dry {
-		if err := a.replace(path, result.Files); err != nil {
-			return result.Mission, err
-		}
-	}
-	switch n := result.Edits(); {
-	case n == 0:
-		done = "nothing can be changed without a choice"
-	default:
-		done = fmt.Sprintf("%s %s", words.Plural(n, "change"), done)
-	}
-	if err := say(a.out, "%s: %s", result.Mission.Name, done); err != nil {
+	done, err := a.change(path, result.Files, dry)
+	if err != nil {
 		return result.Mission, err
 	}
-	return result.Mission, nil
+	if result.Edits() == 0 {
+		done = "nothing can be changed without a choice"
+	}
+	return result.Mission, say(a.out, "%s: %s", result.Mission.Name, done)
+}
+
+// changeable reads a mission whose files may be changed.
+func (a app) changeable(path string) (source.Source, error) {
+	if path == "-" {
+		return source.Source{}, errors.New("standard input has no file that could be changed; name the file")
+	}
+	return source.File(path, a.in)
+}
+
+// change shows what is changed in the files of a mission, puts them in their place unless it
+// is only to be shown, and says how much was done.
+func (a app) change(path string, files []mend.File, dry bool) (done string, err error) {
+	n := 0
+	for _, f := range files {
+		n += f.Edits
+		if _, err := io.WriteString(a.out, f.Diff()); err != nil {
+			return "", err
+		}
+	}
+	if dry {
+		return words.Plural(n, "change") + " to be made", nil
+	}
+	return words.Plural(n, "change") + " made", a.replace(path, files)
 }
 
 // replace puts changed files in the place of those that were read, each whole. The mission

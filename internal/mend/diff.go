@@ -5,6 +5,7 @@ package mend
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -19,12 +20,15 @@ const changed = -1
 // follow keeps account of where the lines come from, before edits are made.
 func (f *File) follow(edits []diag.Edit) {
 	edits = slices.Clone(edits)
-	slices.SortStableFunc(edits, func(a, b diag.Edit) int { return b.Line - a.Line }) // the last first: lines before it keep their numbers
+	slices.SortStableFunc(edits, func(a, b diag.Edit) int { return cmp.Or(b.Line-a.Line, b.Column-a.Column) }) // the last first: lines before it keep their numbers
 	for _, e := range edits {
 		from, to := e.Line-1, min(e.EndLine, len(f.from))
 		put := slices.Repeat([]int{changed}, 1+strings.Count(e.Text, "\n"))
-		if e.Column == 1 && e.EndColumn == 1 && e.EndLine > e.Line && (e.Text == "" || strings.HasSuffix(e.Text, "\n")) {
+		switch inserted := e.Line == e.EndLine && e.Column == e.EndColumn; {
+		case e.Column == 1 && e.EndColumn == 1 && (e.Text == "" || strings.HasSuffix(e.Text, "\n")):
 			to, put = e.EndLine-1, put[1:] // whole lines: the one behind them stays
+		case inserted && strings.HasPrefix(e.Text, "\n") && to == len(f.from):
+			from, put = to, put[1:] // behind the last line, which has no end
 		}
 		f.from = slices.Replace(f.from, from, to, put...)
 	}

@@ -50,7 +50,7 @@ func (r Result) Edits() int {
 
 // Mend takes a source through the stages, and makes the certain changes.
 func Mend(s source.Source) (Result, error) {
-	w := work{source: s, files: map[string]*File{s.Path: newFile("", s.Path, s.Text)}}
+	w := work{source: s, files: map[string]*File{s.Path: NewFile("", s.Path, s.Text)}}
 	for range mostRounds {
 		mission := pipeline.Load(w.current())
 		edits := diag.Certain(mission.Findings)
@@ -58,7 +58,7 @@ func Mend(s source.Source) (Result, error) {
 			return w.result(mission), nil
 		}
 		for _, name := range slices.Sorted(maps.Keys(w.files)) {
-			if err := w.files[name].make(slices.DeleteFunc(slices.Clone(edits), func(e diag.Edit) bool { return e.File != name })); err != nil {
+			if err := w.files[name].Make(slices.DeleteFunc(slices.Clone(edits), func(e diag.Edit) bool { return e.File != name })); err != nil {
 				return Result{}, err
 			}
 		}
@@ -83,7 +83,7 @@ func (w *work) current() source.Source {
 		}
 		text, err := w.source.Open(name)
 		if err == nil {
-			w.files[shown] = newFile(path.Clean(name), shown, text)
+			w.files[shown] = NewFile(path.Clean(name), shown, text)
 		}
 		return text, err
 	}
@@ -104,7 +104,8 @@ func (w *work) result(m pipeline.Mission) Result {
 	return r
 }
 
-func newFile(name, shown string, text []byte) *File {
+// NewFile is a file of a mission before anything is changed in it.
+func NewFile(name, shown string, text []byte) *File {
 	f := &File{Name: name, Shown: shown, Before: text, After: text}
 	for i := range linesOf(text) {
 		f.from = append(f.from, i)
@@ -112,8 +113,8 @@ func newFile(name, shown string, text []byte) *File {
 	return f
 }
 
-// make makes edits, which do not touch each other.
-func (f *File) make(edits []diag.Edit) error {
+// Make makes edits, which do not overlap.
+func (f *File) Make(edits []diag.Edit) error {
 	if len(edits) == 0 {
 		return nil
 	}
@@ -125,4 +126,14 @@ func (f *File) make(edits []diag.Edit) error {
 	f.After = after
 	f.Edits += len(edits)
 	return nil
+}
+
+// Changed says of each line of After whether it is none of Before.
+func (f *File) Changed() []bool {
+	before, after := linesOf(f.Before), linesOf(f.After)
+	is := make([]bool, len(after))
+	for i, from := range f.from {
+		is[i] = from == changed || before[from] != after[i]
+	}
+	return is
 }

@@ -109,7 +109,7 @@ func TestDiffIsOfBothFiles(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		lines := rapid.SliceOfN(rapid.StringMatching(`[ab]{0,3}`), 1, 12).Draw(t, "lines")
 		text := strings.Join(lines, "\n") + rapid.SampledFrom([]string{"", "\n"}).Draw(t, "end")
-		f := newFile("", "m.yaml", []byte(text))
+		f := NewFile("", "m.yaml", []byte(text))
 		for range rapid.IntRange(1, 3).Draw(t, "rounds") {
 			now := linesOf(f.After)
 			if len(now) == 0 {
@@ -122,7 +122,7 @@ func TestDiffIsOfBothFiles(t *testing.T) {
 			if e.EndLine == e.Line && e.EndColumn < e.Column {
 				e.EndColumn = e.Column
 			}
-			require.NoError(t, f.make([]diag.Edit{e}))
+			require.NoError(t, f.Make([]diag.Edit{e}))
 			require.Len(t, f.from, len(linesOf(f.After)), "%q after %v", f.After, e)
 		}
 		var before, after []string

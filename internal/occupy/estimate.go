@@ -46,9 +46,10 @@ const (
 	// apart is from when on what is measured is independent: e^(-3) of slowest is left. A
 	// window that is shorter is short, and windows that are nearer are not independent.
 	apart = 3 * slowest
-	// enough is how many independent fixes a window must be worth. With as many, one series
-	// in 200 of errors that fade over a fifth of the window or more passes, by simulation.
-	enough = 15
+	// enough is how many independent fixes a window must be worth. Windows of errors that fade
+	// over a tenth of it or more seem to be worth as many less than once in a hundred times, by
+	// simulation.
+	enough = 20
 )
 
 // Estimate is the mean of a window. Lengths are in millimetres, in the frame.
