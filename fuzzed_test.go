@@ -38,7 +38,7 @@ func fuzzed() map[string][]string {
 	)
 	driver := []string{"source.FuzzDriver", "source.FuzzSplitRevision"}
 	git := []string{"source.FuzzChangesOf", "source.FuzzPathsOfGit", "source.FuzzNamesIn", mission}
-	logs := []string{"nmea.FuzzReader", "source.FuzzData"}
+	logs := []string{"nmea.FuzzReader", "source.FuzzOpenData"}
 	header := []string{"verify.FuzzReadHeader", "verify.FuzzEditedHeader", "verify.FuzzRecords", "verify.FuzzHex"}
 	return map[string][]string{
 		"internal/cli/process.go os.Args":            driver,
