@@ -216,7 +216,7 @@ program by SIGPIPE.`,
 	root.SetHelpFunc(func(c *cobra.Command, _ []string) { writeManual(a.out, c) })
 	root.SetHelpCommand(a.helpCommand())
 	root.AddCommand(atWork(a.newMissionCommand()), atWork(a.compileCommand()), atWork(a.checkCommand()), a.explainCommand(), atWork(a.figuresCommand()), atWork(a.shiftCommand()), atWork(a.occupyCommand()),
-		atWork(a.newDiffCommand()), atWork(a.newVerifyCommand()), atWork(a.proveCommand()), atWork(a.schemaCommand()), a.versionCommand(), a.completionCommand())
+		atWork(a.newDiffCommand()), atWork(a.newVerifyCommand()), atWork(a.proveCommand()), atWork(a.importCommand()), atWork(a.exportCommand()), atWork(a.schemaCommand()), a.versionCommand(), a.completionCommand())
 	return root
 }
 

@@ -249,6 +249,9 @@ func (a app) occupy(names []string, f occupyFlags) error {
 		if err := a.printOccupied(r); err != nil {
 			return err
 		}
+		for _, l := range logs {
+			printCounts(a.err, l)
+		}
 	}
 	switch {
 	case r.Refused():

@@ -226,6 +226,9 @@ func (j *judgement) doubts(w *Window) {
 // occupations judges the windows together.
 func (j *judgement) occupations(windows []Window, d Difference) {
 	if len(windows) == 1 {
+		if j.options.Today {
+			return
+		}
 		j.tell(ruleOnce, diag.Note, windows[0].log.Name, "occupy it again 45 minutes later or more, after setting up anew, and give both logs", nil,
 			"%s was occupied once: what a wrong fix, a reflection, the base or the pole did to all of it is in no figure here", j.mark())
 		return
@@ -245,7 +248,7 @@ func (j *judgement) occupations(windows []Window, d Difference) {
 	for i := range windows[1:] {
 		longest = max(longest, windows[i+1].From.Sub(windows[i].Until))
 	}
-	if longest < secondAfter {
+	if longest < secondAfter && !j.options.Today {
 		j.tell(ruleOnce, diag.Note, b.log.Name, "occupy it once more, 45 minutes later or more", []diag.Number{seconds("between", longest)},
 			"the occupations of %s are at most %s apart: the satellites stand much as they stood, and reflections are as they were", j.mark(), minutes(longest.Seconds()))
 	}
@@ -255,6 +258,7 @@ func (j *judgement) occupations(windows []Window, d Difference) {
 func (j *judgement) height(r Result) {
 	log := r.Windows[0].log.Name
 	switch h := r.Place.HeightM; {
+	case j.options.Today: // nothing is made of heights
 	case !r.HasHeight:
 		j.tell(ruleHeight, diag.Warning, log, "have the receiver write altitude and geoid separation in GGA; without a height the mark has that of the origin", nil,
 			"the fixes have no ellipsoidal height, which is altitude and geoid separation together")

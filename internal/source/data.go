@@ -24,10 +24,10 @@ func (e EndsEarly) Error() string {
 	return e.Name + ": its gzip data end early; all that is there was read"
 }
 
-// Data opens a file of data to be read once, or in for "-". Members of gzip that follow
+// OpenData opens a file of data to be read once, or in for "-". Members of gzip that follow
 // one another are read as one. Errors name the file; see EndsEarly for one that is none
 // for those who can do with the beginning.
-func Data(path string, in io.Reader) (io.ReadCloser, error) {
+func OpenData(path string, in io.Reader) (io.ReadCloser, error) {
 	var file io.ReadCloser = io.NopCloser(in)
 	name := "standard input"
 	if path != "-" {

@@ -1,0 +1,18 @@
+// What receivers' logs were made of, as commands print it.
+package cli
+
+import (
+	"io"
+
+	"merestone/internal/occupy"
+	"merestone/internal/words"
+)
+
+// printCounts prints what a log was made of: sentences that were taken, those that were
+// refused and why, and what was odd.
+func printCounts(w io.Writer, log *occupy.Log) {
+	rows := append([][]string{{"in " + log.Name, "how many", "first line"}}, log.Counts.Rows()...)
+	for _, line := range words.Table(rows, words.UsualColumns) {
+		say(w, "  %s", line)
+	}
+}

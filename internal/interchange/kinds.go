@@ -1,0 +1,13 @@
+// What a drawing of this program says that each thing in it is, so that it is read back as
+// that. Other programs keep these words as a property, or lose them.
+package interchange
+
+// The kinds.
+const (
+	KindMark     = "mark"
+	KindRoute    = "route"
+	KindBoundary = "boundary"
+	KindObstacle = "obstacle"
+	KindStandoff = "standoff" // what is worked out is not read back
+	KindCut      = "cut"
+)
