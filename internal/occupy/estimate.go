@@ -101,15 +101,14 @@ func (w *Window) estimate(used []int, grain float64, o Options, originMM float64
 	} else {
 		var floor float64
 		floor, e.By = floorOf(e.Scatter.Ellipse().Major, e.ReceiverMM, covered)
-		e.Covariance = measured.Matrix{EastByEast: floor * floor, NorthByNorth: floor * floor}
+		e.Covariance = alike(floor * floor)
 	}
 	e.Drift.PValue = 1
 	if covered >= apart.Seconds() { // also where the window is short, as a drift makes it
 		e.Drift = series.Trend()
 	}
 	// Coordinates are written in steps: their rounding is as of a uniform error, step²/12.
-	rounding := measured.Matrix{EastByEast: grain * grain / 12, NorthByNorth: grain * grain / 12}
-	e.Covariance = e.Covariance.Plus(rounding).Plus(upright(o))
+	e.Covariance = e.Covariance.Plus(alike(grain * grain / 12)).Plus(upright(o))
 	w.estimateUp(&e, used, weights, originMM)
 	return e
 }
@@ -129,7 +128,7 @@ func short(worth statistics.Worth, coveredS float64) string {
 // three it is.
 func floorOf(scatter, receiver, coveredS float64) (floor float64, by string) {
 	a := coveredS / slowest.Seconds()
-	v := 2 / (a * a) * (a - 1 + elementary.Exp(-a))
+	v := float64(2 / (a * a) * (a - 1 + elementary.Exp(-a)))
 	slow := scatter * math.Sqrt(v/(1-v))
 	floor, by = scatter, "the scatter of a single fix"
 	if slow > floor {

@@ -246,5 +246,5 @@ func (r Result) Comments() []string {
 // upright adds what is not known of the pole: its height times the angle, in each axis.
 func upright(o Options) measured.Matrix {
 	std := o.Pole.Millimetres() * elementary.Tan(o.PlumbRad)
-	return measured.Matrix{EastByEast: std * std, NorthByNorth: std * std}
+	return alike(std * std)
 }
