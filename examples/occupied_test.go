@@ -69,6 +69,7 @@ func occupations() []occupation {
 		{name: "a little of it float", logs: []logtest.Log{with(8, quality(func(i int) int { return 4 + max(1-i%50, 0) })), noon}, rule: "occupy.quality", severity: diag.Note},
 		{name: "no fix", logs: []logtest.Log{with(8, func(l *logtest.Log) { l.Order = []string{"RMC"} })}, rule: "occupy.few", severity: diag.Error},
 		{name: "six fixes", logs: []logtest.Log{with(8, func(l *logtest.Log) { l.Fixes = 6 })}, rule: "occupy.few", severity: diag.Error},
+		{name: "six fixes after a gap", logs: []logtest.Log{morning, with(10, func(l *logtest.Log) { l.Fixes = 6 })}, rule: "occupy.few", severity: diag.Warning},
 		{name: "one fix again and again", logs: []logtest.Log{with(8, func(l *logtest.Log) { l.StdMM, l.WhiteMM = [3]float64{}, 0 })}, rule: "occupy.repeated", severity: diag.Error},
 		{name: "a fix that is held", logs: []logtest.Log{with(8, func(l *logtest.Log) { l.Decimals = 4; l.StdMM[2] = 0; l.WhiteMM = 0 }), noon}, alter: func(f *nmea.Fix) { f.HeightMM = 412_600 }, rule: "occupy.repeated", severity: diag.Warning},
 		{name: "a wrong fix from the middle on", logs: []logtest.Log{with(8, eastward(func(after time.Duration) float64 {

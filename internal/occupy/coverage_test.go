@@ -72,7 +72,7 @@ func (c errorsOf) run(t *testing.T, times int, seed uint64) outcome {
 			o.refused++
 			continue
 		}
-		e := w.estimate(w.Sifted.used, w.Sifted.grain, Options{}, 0)
+		e := w.estimate(w.Sifted.used, w.Sifted.grain, 0)
 		inside := e.East*e.East*inverse(e.Covariance).EastByEast+2*e.East*e.North*inverse(e.Covariance).EastByNorth+e.North*e.North*inverse(e.Covariance).NorthByNorth <= radial95()*radial95()
 		o.uncertainty += e.Covariance.Ellipse().Major / float64(times)
 		if inside {

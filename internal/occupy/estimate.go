@@ -62,7 +62,7 @@ type Estimate struct {
 	Independent, FadesS float64
 	// Floor says why the window is short; empty where it is not. By says what its floor is.
 	Floor, By string
-	// Covariance is that of the mean, see above, with what is not known of the pole.
+	// Covariance is that of the mean, see above. What is not known of the pole is not in it.
 	Covariance measured.Matrix
 	// ReceiverMM is what the receiver says of itself, per axis; zero where it says nothing.
 	ReceiverMM float64
@@ -75,7 +75,7 @@ type Estimate struct {
 }
 
 // estimate makes the mean of the fixes that are used.
-func (w *Window) estimate(used []int, grain float64, o Options, originMM float64) Estimate {
+func (w *Window) estimate(used []int, grain, originMM float64) Estimate {
 	weights, weighted := w.weights(used)
 	e := Estimate{Weighted: weighted, ReceiverMM: w.receiver(used)}
 	interval := w.intervalS(used)
@@ -108,7 +108,7 @@ func (w *Window) estimate(used []int, grain float64, o Options, originMM float64
 		e.Drift = series.Trend()
 	}
 	// Coordinates are written in steps: their rounding is as of a uniform error, step²/12.
-	e.Covariance = e.Covariance.Plus(alike(grain * grain / 12)).Plus(upright(o))
+	e.Covariance = e.Covariance.Plus(alike(grain * grain / 12))
 	w.estimateUp(&e, used, weights, originMM)
 	return e
 }
