@@ -84,7 +84,7 @@ not short; what is not known is null.`,
 		Example: `  merestone occupy b.nmea --mark B --pole "2.00 m" --plumb "0.3 deg"
   merestone occupy morning.nmea noon.nmea.gz --mark B --into mission.yaml
   merestone occupy day.nmea --from 08:12:05 --until 08:42:05 --mark B`,
-		Args: arguments(1, mostLogs, "LOG is missing: a receiver's log, or - for standard input", "at most 20 logs at a time, but there are %d"),
+		Args: arguments(1, mostLogs, "LOG is missing: a receiver's log, or - for standard input", "at most 20 logs at a time, but there are %[1]d"),
 		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 			return nil, cobra.ShellCompDirectiveDefault
 		},
@@ -94,11 +94,11 @@ not short; what is not known is null.`,
 	c.Flags().StringVar(&f.setup, "setup", "", "`NAME` of the set-up of the base, written to the mark")
 	c.Flags().StringVar(&f.into, "into", "", "enter the mark into `MISSION`")
 	c.Flags().BoolVar(&f.dry, "dry-run", false, "with --into: show the change, and make none")
-	c.Flags().StringSliceVar(&f.accept, "accept", nil, "take fixes of `QUALITY`, too: float, single, differential, ...")
+	c.Flags().StringSliceVar(&f.accept, "accept", nil, "use fixes of `QUALITY`, too, such as float")
 	c.Flags().StringVar(&f.from, "from", "", "take fixes from `TIME` on, HH:MM:SS in UTC")
 	c.Flags().StringVar(&f.until, "until", "", "take fixes up to `TIME`")
 	c.Flags().StringVar(&f.pole, "pole", "", "`HEIGHT` of the antenna above the mark, such as \"2.00 m\"")
-	c.Flags().StringVar(&f.plumb, "plumb", "", "how upright the pole stood: one standard deviation, an `ANGLE`")
+	c.Flags().StringVar(&f.plumb, "plumb", "", "`ANGLE` of the pole from upright, one standard deviation")
 	formatFlag(c, &f.format, "text", "json")
 	mustCompleteFlag(c, "accept", cobra.FixedCompletions(qualityNames(), cobra.ShellCompDirectiveNoFileComp))
 	formats := c.PreRunE
@@ -332,7 +332,7 @@ func moved(from geodesy.Geodetic, hadHeight bool, r occupy.Result) string {
 		text += fmt.Sprintf(", bearing %.0f deg", degrees(azimuth))
 	}
 	if hadHeight && r.HasHeight {
-		text += fmt.Sprintf(", and %+.3f m in height", r.Place.HeightM-from.HeightM)
+		text += fmt.Sprintf(", and %+.3f m in height", words.Round(r.Place.HeightM-from.HeightM, 3)+0) // and no -0
 	}
 	return text
 }

@@ -123,7 +123,7 @@ func shapeOf(r occupy.Result, setup string) occupyShape {
 			CovarianceM2: [3]float64{e.Covariance.EastByEast / 1e6, e.Covariance.EastByNorth / 1e6, e.Covariance.NorthByNorth / 1e6},
 			HDOP:         known(w.Reception.LargestHDOP), CorrectionAgeS: known(w.Reception.OldestCorrection.Seconds()),
 		}
-		if len(e.Drift.Slope) == 2 && e.Floor == "" {
+		if len(e.Drift.Slope) == 2 {
 			drift := elementary.Hypot(e.Drift.Slope[0], e.Drift.Slope[1]) * w.DurationS() / 1000
 			one.DriftM = &drift
 		}

@@ -88,9 +88,11 @@ func (c errorsOf) run(t *testing.T, times int, seed uint64) outcome {
 	return o
 }
 
-// Windows that are not short hold what they state: 93 to 97 %.
+// Windows that are rarely short hold what they state: 93 to 97 %, and two standard deviations
+// of such a share of a thousand.
 func TestCoverage(t *testing.T) {
 	const times = 1000
+	slack := 2 * math.Sqrt(0.95*0.05/times)
 	windows := []errorsOf{{fadesS: 30, everyS: 6, lastS: 1800}, {fadesS: 10, everyS: 4, lastS: 1200, whiteMM: 5}}
 	if os.Getenv("MERESTONE_COVERAGE") != "" {
 		windows = append(windows, []errorsOf{
@@ -101,8 +103,8 @@ func TestCoverage(t *testing.T) {
 	for i, c := range windows {
 		o := c.run(t, times, uint64(i))
 		t.Logf("%+v: %.3f of %d, %d short, %d refused, stated %.2f mm", c, o.coverage(), times, o.short, o.refused, o.uncertainty)
-		assert.GreaterOrEqual(t, o.coverage(), 0.93, "%+v", c)
-		assert.LessOrEqual(t, o.coverage(), 0.97, "%+v", c)
+		assert.GreaterOrEqual(t, o.coverage(), 0.93-slack, "%+v", c)
+		assert.LessOrEqual(t, o.coverage(), 0.97+slack, "%+v", c)
 		assert.LessOrEqual(t, o.refused, times/200)
 		assert.LessOrEqual(t, o.short, times/4, "the figure is of windows that are not short: %+v", c)
 	}
@@ -119,7 +121,7 @@ func TestCoverageOfShortWindows(t *testing.T) {
 		times, fixes = n, 600
 		fades, lasts, whites = []float64{1, 3, 10, 30, 60, 100, 200, 300}, []float64{30, 60, 120, 180, 300, 600, 900, 1200, 1800}, []float64{0, 3, 10, 20}
 	}
-	slack := 2.5 * math.Sqrt(0.93*0.07/float64(times)) // standard deviations of a share of 0.93
+	slack := 2.5 * math.Sqrt(0.93*0.07/float64(times)) // standard deviations of such a share
 	for _, white := range whites {
 		for _, fade := range fades {
 			for _, last := range lasts {

@@ -197,7 +197,8 @@ func (j *judgement) doubts(w *Window) {
 	if e.Floor != "" {
 		j.tell(ruleShort, diag.Note, log, "occupy the mark for half an hour, or again at another hour", []diag.Number{{Name: "independent", Value: e.Independent, Unit: "1"}, {Name: "window", Value: w.DurationS(), Unit: "s"}},
 			"%s: no small error can be told, and what is said rests on %s", e.Floor, e.By)
-	} else if e.Drift.PValue < driftLevel {
+	}
+	if e.Drift.PValue < driftLevel {
 		drift := elementary.Hypot(e.Drift.Slope[0], e.Drift.Slope[1]) * w.DurationS()
 		j.tell(ruleDrift, diag.Warning, log, "look whether the antenna sank or turned, or the base moved, and occupy the mark again", []diag.Number{metres("drift", drift), {Name: "probability", Value: e.Drift.PValue, Unit: "1"}},
 			"the fixes drift by %s over %s, more than their errors make by chance (probability %.2g)", words.MM(upMM(drift)), minutes(w.DurationS()), e.Drift.PValue)
@@ -235,7 +236,11 @@ func (j *judgement) occupations(windows []Window, d Difference) {
 	a, b := windows[d.First], windows[d.Second]
 	distance := elementary.Hypot(d.EastMM, d.NorthMM)
 	if d.Rejected() {
-		j.tell(ruleDisagree, diag.Error, b.log.Name, "occupy the mark a third time: one of the two was a wrong fix, another mark, or a pole out of plumb",
+		remedy := "occupy the mark a third time: one of the two was a wrong fix, another mark, or a pole out of plumb"
+		if j.options.PlumbRad == 0 {
+			remedy = "say how upright the pole stood (--pole, --plumb), which is in no figure yet; or " + remedy
+		}
+		j.tell(ruleDisagree, diag.Error, b.log.Name, remedy,
 			[]diag.Number{metres("difference", distance), {Name: "statistic", Value: d.Statistic, Unit: "1"}, {Name: "critical", Value: d.Critical, Unit: "1"}},
 			"the occupations %s and %s are %s apart, more than their uncertainties let expect: %.2f, and %.2f is allowed", a.Times(), b.Times(), words.MM(upMM(distance)), d.Statistic, d.Critical)
 	}

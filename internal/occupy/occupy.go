@@ -161,7 +161,7 @@ func frameOf(logs []*Log) (frame geodesy.Frame, ok bool, err error) {
 		f := l.fixes[0]
 		at := geodesy.Geodetic{Latitude: f.latitude, Longitude: f.longitude}
 		if f.hasHeight {
-			at.HeightM = float64(f.heightMM) / 1000
+			at.HeightM = min(max(float64(f.heightMM)/1000, geodesy.MinHeightM), geodesy.MaxHeightM) // what is beyond is told of the mark
 		}
 		frame, err = geodesy.NewFrame(at)
 		if err != nil {
@@ -246,5 +246,5 @@ func (r Result) Comments() []string {
 // upright adds what is not known of the pole: its height times the angle, in each axis.
 func upright(o Options) measured.Matrix {
 	std := o.Pole.Millimetres() * elementary.Tan(o.PlumbRad)
-	return measured.Matrix{EastByEast: std * std, NorthByNorth: std * std}
+	return alike(std * std)
 }

@@ -137,5 +137,11 @@ func covariance(points []statistics.Point, weights []float64, about statistics.P
 
 // scaled is a matrix times a number.
 func scaled(m measured.Matrix, by float64) measured.Matrix {
-	return measured.Matrix{EastByEast: m.EastByEast * by, EastByNorth: m.EastByNorth * by, NorthByEast: m.NorthByEast * by, NorthByNorth: m.NorthByNorth * by}
+	return measured.Matrix{EastByEast: float64(m.EastByEast * by), EastByNorth: float64(m.EastByNorth * by), NorthByEast: float64(m.NorthByEast * by), NorthByNorth: float64(m.NorthByNorth * by)}
+}
+
+// alike is the covariance of independent errors of one variance in both axes.
+func alike(variance float64) measured.Matrix {
+	v := float64(variance)
+	return measured.Matrix{EastByEast: v, NorthByNorth: v}
 }
