@@ -134,7 +134,11 @@ func inverse(m measured.Matrix) measured.Matrix {
 func worstDifference(windows []Window, pole measured.Matrix) Difference {
 	var worst Difference
 	pairs := len(windows) * (len(windows) - 1) / 2
-	level := 1 - (1-confidence)/float64(max(pairs, 1))
+	if pairs == 0 {
+		return worst
+	}
+	level := 1 - (1-confidence)/float64(pairs)
+	smallest := statistics.SmallestShift(level, confidence)
 	for i := range windows {
 		for k := range i {
 			a, b := windows[k].Estimate, windows[i].Estimate
@@ -147,7 +151,7 @@ func worstDifference(windows []Window, pole measured.Matrix) Difference {
 			d.Statistic = float64(d.EastMM*(float64(w.EastByEast*d.EastMM)+float64(w.EastByNorth*d.NorthMM))) +
 				float64(d.NorthMM*(float64(w.NorthByEast*d.EastMM)+float64(w.NorthByNorth*d.NorthMM)))
 			d.Critical = -2 * elementary.Log(1-level)
-			d.SmallestMM = statistics.SmallestShift(level, confidence) * c.Ellipse().Major
+			d.SmallestMM = smallest * c.Ellipse().Major
 			if i == 1 || d.Statistic > worst.Statistic {
 				worst = d
 			}

@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"merestone/internal/nmea"
 	"merestone/internal/statistics"
 )
 
@@ -49,7 +50,7 @@ func (c errorsOf) window(rng *rand.Rand) Window {
 		at.North = keep*at.North + gain*rng.NormFloat64()
 	}
 	w.Until = w.fixes[n-1].at
-	w.Seen = n
+	w.Seen, w.Reception.Qualities[nmea.Fixed] = n, n
 	return w
 }
 

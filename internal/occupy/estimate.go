@@ -36,6 +36,7 @@ import (
 
 	"merestone/internal/elementary"
 	"merestone/internal/measured"
+	"merestone/internal/nmea"
 	"merestone/internal/statistics"
 )
 
@@ -90,7 +91,7 @@ func (w *Window) estimate(used []int, grain, originMM float64) Estimate {
 	e.Scatter = covariance(points, weights, statistics.Point{East: e.East, North: e.North})
 	worth := series.Worth()
 	covered := w.coveredS(series, used)
-	e.Floor = short(worth, covered)
+	e.Floor = w.short(worth, covered)
 	if worth.Known {
 		e.Independent, e.FadesS = worth.Independent, worth.TimeS
 	}
@@ -113,9 +114,12 @@ func (w *Window) estimate(used []int, grain, originMM float64) Estimate {
 	return e
 }
 
-// short says why a window is short, or nothing.
-func short(worth statistics.Worth, coveredS float64) string {
+// short says why a window is short, or nothing. One with fixes that are not fixed is short
+// however long it is: what they are off by together does not show in it.
+func (w *Window) short(worth statistics.Worth, coveredS float64) string {
 	switch {
+	case w.Reception.Qualities[nmea.Fixed] < w.Seen:
+		return "fixes that are not fixed may all be off alike"
 	case coveredS < apart.Seconds():
 		return fmt.Sprintf("%s of fixes are less than %s", minutes(coveredS), minutes(apart.Seconds()))
 	case !worth.Known || worth.Basis < enough:
@@ -177,7 +181,7 @@ func (w *Window) estimateUp(e *Estimate, used []int, weights []float64, originMM
 	e.Up = sum / total
 	worth := series.Worth()
 	covered := w.coveredS(series, used)
-	if short(worth, covered) == "" {
+	if w.short(worth, covered) == "" {
 		e.UpStd = math.Sqrt(worth.Variance) * statistics.EllipseFactor(worth.Basis, confidence) / radial95()
 		return
 	}
