@@ -69,7 +69,7 @@ func TestOccupy(t *testing.T) {
 		{"empty.nmea --mark B", exitFindings, nil, []string{"empty.nmea: error: there is no fix in the log [occupy.few]"}},
 		{"no.nmea", exitTrouble, nil, []string{"merestone: cannot read no.nmea: no such file or directory"}},
 		{"morning.nmea morning.nmea", exitTrouble, nil, []string{"merestone: morning.nmea and morning.nmea are the same log"}},
-		{"morning.nmea --accept fixed,best", exitTrouble, nil, []string{`--accept takes single, differential, pps, fixed, float, estimated, manual and simulated, but is given "best"`}},
+		{"morning.nmea --accept fixed,best", exitTrouble, nil, []string{`--accept takes single, differential, pps, fixed, float, estimated, manual and simulated, but is given "fixed,best"`}},
 		{"morning.nmea --from 08:12:05", exitTrouble, nil, []string{"--from and --until go together"}},
 		{"morning.nmea --from 8 --until 08:12:05", exitTrouble, nil, []string{`--from: a time of day is written as 08:12:05, in UTC, but is "8"`}},
 		{"morning.nmea --from 08:00:00 --until 8:62", exitTrouble, nil, []string{`--until: a time of day is written as 08:12:05, in UTC, but is "8:62"`}},
