@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"os"
+	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
@@ -109,6 +110,38 @@ func TestOccupy(t *testing.T) {
 			}
 		})
 	}
+}
+
+// The page shows what is printed.
+func TestOccupyPage(t *testing.T) {
+	page, err := filepath.Abs("../../docs/occupy.md")
+	require.NoError(t, err)
+	inFolder(t)
+	require.NoError(t, os.WriteFile("noon.nmea", k1(10).Text(), 0o644))
+	text, err := os.ReadFile(page)
+	require.NoError(t, err)
+	command := regexp.MustCompile(`(?m)^    merestone (occupy .*)$`).FindStringSubmatch(string(text))
+	require.NotNil(t, command)
+	var args []string
+	for i, part := range strings.Split(command[1], `"`) { // what is in quotation marks is one argument
+		if i%2 == 1 {
+			args = append(args, part)
+		} else {
+			args = append(args, strings.Fields(part)...)
+		}
+	}
+	status, out, stderr := run(args...)
+	require.Equal(t, exitClean, status, stderr)
+	const begin, end = "<!-- mark:begin -->\n```yaml\n", "```\n<!-- mark:end -->"
+	before, rest, ok := strings.Cut(string(text), begin)
+	require.True(t, ok)
+	shown, after, ok := strings.Cut(rest, end)
+	require.True(t, ok)
+	if *update {
+		require.NoError(t, os.WriteFile(page, []byte(before+begin+out+end+after), 0o644))
+		return
+	}
+	assert.Equal(t, out, shown, "go test ./internal/cli -update writes it")
 }
 
 // Standard input is a log as any other.
