@@ -43,7 +43,7 @@ SKIPPED_32 = TestTwinOnBoards TestInstructions TestFootprint TestStorm \
 	TestHiddenSkyAgainstLines TestWorkGrowsNearLinearly TestWhatIsAcceptedCanBeWritten \
 	TestSlipsInTheExamplesAgainstNPM TestMarksFilesWithinTimeAndMemory TestEveryNumberAtItsLimits \
 	TestBesideOtherReaders TestLongLogsInConstantMemory \
-	TestRandomMarksGoIntoRandomMissions
+	TestRandomMarksGoIntoRandomMissions TestRandomWalkedRings TestWalkedRingsAgainstGEOS
 
 empty :=
 space := $(empty) $(empty)
