@@ -141,6 +141,7 @@ func (d *Drawing) route(p *plan.Plan) {
 		return
 	}
 	if p.Route.Closed {
+		s.Kind = interchange.KindClosed
 		s.Places = append(s.Places, s.Places[0])
 	}
 	d.Shapes = append(d.Shapes, s)

@@ -148,7 +148,11 @@ func (t *taker) corner(p Point, fallback string) string {
 
 // use is what a path is.
 func (t *taker) use(p Path) Use {
-	switch own := Use(p.Kind); {
+	own := Use(p.Kind)
+	if p.Kind == KindClosed {
+		own = AsRoute
+	}
+	switch {
 	case p.Form == Hole && (t.As == AsBoundary || t.As == AsObstacle || t.As == "" && (own == AsBoundary || own == AsObstacle)):
 		return AsObstacle
 	case t.As != "":
@@ -231,7 +235,7 @@ func (t *taker) note(format string, args ...any) {
 func (t *taker) path(p Path, use Use) error {
 	closed := p.Closed()
 	points := t.still(p)
-	if last := len(points) - 1; !closed && last > 1 && points[0].at() == points[last].at() && use != AsMarks {
+	if last := len(points) - 1; !closed && last > 0 && points[0].at() == points[last].at() && use != AsMarks && p.Kind != KindRoute {
 		points, closed = points[:last], true
 	}
 	ring := use == AsBoundary || use == AsObstacle
