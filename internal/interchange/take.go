@@ -253,6 +253,9 @@ func (t *taker) path(p Path, use Use) error {
 		for _, line := range said {
 			t.note("  %s", line)
 		}
+		if slices.ContainsFunc(points, func(at Point) bool { return at.Height != nil }) {
+			t.note("  its corners have no heights")
+		}
 		if points = thin; closed && !ring {
 			points = points[:len(points)-1]
 		}
