@@ -25,7 +25,7 @@ func inlets() []string {
 	return []string{
 		"os.ReadFile", "os.Open", "os.OpenFile", "os.OpenRoot", "os.ReadDir", "os.Readlink", "os.Stdin", "os.Args", "os.Getenv", "os.LookupEnv", "os.Environ", "os.Getwd", "os.Stat", "os.DirFS",
 		"io.ReadAll", "io.Copy", "io.ReadFull", "bufio.NewReader", "bufio.NewScanner", "exec.Command", "exec.CommandContext",
-		"csv.NewReader", "json.NewDecoder", "json.Unmarshal", "xml.Unmarshal", "gob.NewDecoder", "elf.NewFile", "elf.Open", "net.Dial", "http.Get", "http.Client",
+		"csv.NewReader", "json.NewDecoder", "json.Unmarshal", "xml.Unmarshal", "xml.NewDecoder", "gob.NewDecoder", "elf.NewFile", "elf.Open", "net.Dial", "http.Get", "http.Client",
 	}
 }
 
@@ -73,6 +73,11 @@ func fuzzed() map[string][]string {
 		"internal/prove/run.go exec.CommandContext":  {"prove.FuzzReport"},
 		"internal/prove/run.go os.Open":              {"prove.FuzzReport"},
 		"internal/prove/run.go io.ReadAll":           {"prove.FuzzReport"},
+		// What other programs and instruments have written.
+		"internal/cli/import.go io.ReadAll":               {"interchange.FuzzTable", "interchange.FuzzGeoJSON", "interchange.FuzzGPX", "interchange.FuzzKML", "nmea.FuzzReader"},
+		"internal/interchange/csv.go csv.NewReader":       {"interchange.FuzzTable"},
+		"internal/interchange/geojson.go json.NewDecoder": {"interchange.FuzzGeoJSON"},
+		"internal/interchange/xml.go xml.NewDecoder":      {"interchange.FuzzGPX", "interchange.FuzzKML"},
 		// The texts of single values: no bytes from outside, but what they become.
 		"": {"quantity.FuzzParse", "quantity.FuzzLengthString", "geodesy.FuzzParseLatitude", "geodesy.FuzzParseLongitude", "spec.FuzzDate", "spec.FuzzName", "yaml.FuzzRead"},
 		// What goes out to a terminal.
