@@ -37,7 +37,7 @@ func TestMostPackagesAreTestedIn32Bits(t *testing.T) {
 	listed := variable(t, "TESTS_64_ONLY")
 	not := withTests(t, listed...)
 	assert.Len(t, not, len(listed), "each has tests")
-	assert.LessOrEqual(t, len(not), 13)
+	assert.LessOrEqual(t, len(not), 14)
 	c := exec.Command("make", "-n", "test-32")
 	c.Dir = ".."
 	said, err := c.Output()
@@ -62,7 +62,7 @@ func TestWhatIsNotRepeatedIn32BitsIsThere(t *testing.T) {
 		assert.Len(t, strings.Fields(string(out)), 1, "%s: one test has this name", name)
 		assert.Regexp(t, `/(guidance|gen|circuit|diff|figures|verify|spec|check|planar|plan|pipeline|yaml|nmea|interchange)/`, string(out), name)
 	}
-	assert.LessOrEqual(t, len(skipped), 36)
+	assert.LessOrEqual(t, len(skipped), 37)
 }
 
 func TestTheSystems(t *testing.T) {
