@@ -24,8 +24,8 @@ import (
 func inlets() []string {
 	return []string{
 		"os.ReadFile", "os.Open", "os.OpenFile", "os.OpenRoot", "os.ReadDir", "os.Readlink", "os.Stdin", "os.Args", "os.Getenv", "os.LookupEnv", "os.Environ", "os.Getwd", "os.Stat", "os.DirFS",
-		"io.ReadAll", "io.Copy", "io.ReadFull", "bufio.NewReader", "bufio.NewScanner", "exec.Command", "exec.CommandContext",
-		"csv.NewReader", "json.NewDecoder", "json.Unmarshal", "xml.Unmarshal", "xml.NewDecoder", "gob.NewDecoder", "elf.NewFile", "elf.Open", "net.Dial", "http.Get", "http.Client",
+		"io.ReadAll", "io.Copy", "io.ReadFull", "bufio.NewReader", "bufio.NewReaderSize", "bufio.NewScanner", "exec.Command", "exec.CommandContext",
+		"csv.NewReader", "gzip.NewReader", "json.NewDecoder", "json.Unmarshal", "xml.Unmarshal", "xml.NewDecoder", "gob.NewDecoder", "elf.NewFile", "elf.Open", "net.Dial", "http.Get", "http.Client",
 	}
 }
 
@@ -38,12 +38,13 @@ func fuzzed() map[string][]string {
 	)
 	driver := []string{"source.FuzzDriver", "source.FuzzSplitRevision"}
 	git := []string{"source.FuzzChangesOf", "source.FuzzPathsOfGit", "source.FuzzNamesIn", mission}
+	logs := []string{"nmea.FuzzReader", "source.FuzzOpenData"}
 	header := []string{"verify.FuzzReadHeader", "verify.FuzzEditedHeader", "verify.FuzzRecords", "verify.FuzzHex"}
 	return map[string][]string{
 		"internal/cli/process.go os.Args":            driver,
 		"internal/cli/process.go os.Stdin":           {mission, "pipeline.FuzzLoad"},
 		"internal/cli/process_unix.go os.Stat":       {names},
-		"internal/source/open.go os.OpenFile":        slices.Concat([]string{mission, "spec.FuzzFragments", "pipeline.FuzzLoad", "shift.FuzzReadOccupations"}, header),
+		"internal/source/open.go os.OpenFile":        slices.Concat([]string{mission, "spec.FuzzFragments", "pipeline.FuzzLoad", "shift.FuzzReadOccupations"}, logs, header),
 		"internal/source/open.go os.Stat":            {names},
 		"internal/source/source.go io.ReadAll":       {mission, "pipeline.FuzzLoad"},
 		"internal/source/source.go os.OpenRoot":      {"spec.FuzzMarksFile", mission},
@@ -78,6 +79,9 @@ func fuzzed() map[string][]string {
 		"internal/interchange/csv.go csv.NewReader":       {"interchange.FuzzTable"},
 		"internal/interchange/geojson.go json.NewDecoder": {"interchange.FuzzGeoJSON"},
 		"internal/interchange/xml.go xml.NewDecoder":      {"interchange.FuzzGPX", "interchange.FuzzKML"},
+		// Receivers' logs and other data, packed or not.
+		"internal/source/data.go bufio.NewReaderSize": logs,
+		"internal/source/data.go gzip.NewReader":      logs,
 		// The texts of single values: no bytes from outside, but what they become.
 		"": {"quantity.FuzzParse", "quantity.FuzzLengthString", "geodesy.FuzzParseLatitude", "geodesy.FuzzParseLongitude", "spec.FuzzDate", "spec.FuzzName", "yaml.FuzzRead"},
 		// What goes out to a terminal.
@@ -126,7 +130,7 @@ func TestWhatComesInIsFuzzed(t *testing.T) {
 	// The places that there are.
 	found := map[string]bool{"": true, "-": true}
 	for _, file := range goFiles(t, false) {
-		if strings.HasPrefix(file, "internal/missiontest/") || strings.HasPrefix(file, "internal/tooltest/") || strings.HasPrefix(file, "internal/drivetest/") {
+		if strings.HasPrefix(file, "internal/missiontest/") || strings.HasPrefix(file, "internal/tooltest/") || strings.HasPrefix(file, "internal/drivetest/") || strings.HasPrefix(file, "internal/logtest/") {
 			continue // for tests
 		}
 		parsed, err := parser.ParseFile(token.NewFileSet(), file, nil, parser.SkipObjectResolution)

@@ -227,7 +227,7 @@ func (a app) contents(path string) (text []byte, name string, err error) {
 	if name = path; path == "-" {
 		name = "<stdin>"
 	}
-	file, err := source.Data(path, a.in)
+	file, err := source.OpenData(path, a.in)
 	if err != nil {
 		return nil, "", err
 	}

@@ -87,7 +87,7 @@ type zone struct {
 
 // zones is a heap: the one with the most instructions comes first, of equals the
 // smallest, so that a place from which nothing is gained is found soon.
-type zones []zone
+type zones []*zone
 
 func (r zones) Len() int { return len(r) }
 func (r zones) Less(i, j int) bool {
@@ -97,7 +97,7 @@ func (r zones) Less(i, j int) bool {
 	return r[i].part.log2 < r[j].part.log2
 }
 func (r zones) Swap(i, j int) { r[i], r[j] = r[j], r[i] }
-func (r *zones) Push(x any)   { *r = append(*r, x.(zone)) }
+func (r *zones) Push(x any)   { *r = append(*r, x.(*zone)) }
 func (r *zones) Pop() any {
 	last := len(*r) - 1
 	x := (*r)[last]
@@ -120,7 +120,7 @@ func (f *FenceTable) MarginInstructions() int {
 
 // worstZones bounds the instructions of mere_fence_margin, and tells the zones that
 // are left with the highest bounds.
-func (f *FenceTable) worstZones(n int) (most int, worst []zone) {
+func (f *FenceTable) worstZones(n int) (most int, worst []*zone) {
 	var all zones
 	deepest := 0
 	var walk func(group uint32, c cell)
@@ -141,14 +141,14 @@ func (f *FenceTable) worstZones(n int) (most int, worst []zone) {
 	walk(0, cell{planar.Point{E: int64(f.WestMM), N: int64(f.SouthMM)}, int(f.RootLog2)})
 	heap.Init(&all)
 	for cuts := 0; cuts < maxZoneCuts && len(all) > 0 && all[0].part.log2 > 0; cuts++ {
-		r := heap.Pop(&all).(zone)
+		r := heap.Pop(&all).(*zone)
 		for quarter := range 4 {
 			heap.Push(&all, f.zone(r.part.quarter(quarter), r.corner, r.list, r.depth))
 		}
 	}
 	most = marginWord + marginCut*deepest
 	for len(all) > 0 && n > 0 {
-		r := heap.Pop(&all).(zone)
+		r := heap.Pop(&all).(*zone)
 		most = max(most, r.instructions)
 		worst = append(worst, r)
 		n--
@@ -172,11 +172,11 @@ func (w *marginWays) instructions(depth int) int {
 
 // zone bounds the instructions in a part of the cell with a corner and a list: of a
 // single point they are those of the ways that it takes.
-func (f *FenceTable) zone(c cell, corner planar.Point, list []uint16, depth int) zone {
+func (f *FenceTable) zone(c cell, corner planar.Point, list []uint16, depth int) *zone {
 	if c.log2 == 0 {
 		var ways marginWays
 		f.listMargin(list, boardPoint(c.corner), int32(c.corner.E-corner.E), int32(c.corner.N-corner.N), &ways)
-		return zone{c, corner, list, depth, ways.instructions(depth)}
+		return &zone{c, corner, list, depth, ways.instructions(depth)}
 	}
 	n := marginBegin + marginCut*depth
 	clear := list[0]&listClear != 0
@@ -230,14 +230,14 @@ func (f *FenceTable) zone(c cell, corner planar.Point, list []uint16, depth int)
 	if !entered { // its corner speaks for all
 		var ways marginWays
 		if f.listMargin(list, boardPoint(c.corner), int32(c.corner.E-corner.E), int32(c.corner.N-corner.N), &ways); ways.refused {
-			return zone{c, corner, list, depth, n + marginRefused}
+			return &zone{c, corner, list, depth, n + marginRefused}
 		}
 	}
 	n += marginEnd
 	if beyond <= min(nearest, limit)+2 {
 		n += marginBeyond
 	}
-	return zone{c, corner, list, depth, n}
+	return &zone{c, corner, list, depth, n}
 }
 
 // greatest is the greatest distance of a point of a cell from the part.

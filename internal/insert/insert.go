@@ -22,6 +22,7 @@ import (
 	"slices"
 	"strings"
 
+	"merestone/internal/diag"
 	"merestone/internal/mend"
 	"merestone/internal/source"
 	"merestone/spec"
@@ -68,13 +69,13 @@ func Into(s source.Source, c Change) ([]mend.File, error) {
 	if before.Mission == nil {
 		return nil, fmt.Errorf("%s cannot be read well enough to enter anything: %s; mend it first", s.Name, firstError(before.Findings))
 	}
-	w := work{change: c, asked: asked, source: s, before: before.Mission, mission: mend.NewFile("", s.Path, s.Text)}
+	w := work{change: c, asked: asked, source: s, before: before.Mission, findings: before.Findings, mission: mend.NewFile("", s.Path, s.Text)}
 	for _, step := range []func() error{w.marks, w.table, w.boundary, w.obstacles, w.route} {
 		if err := step(); err != nil {
 			return nil, err
 		}
 	}
-	if err := w.proved(before.Findings); err != nil {
+	if err := w.proved(); err != nil {
 		return nil, err
 	}
 	var files []mend.File
@@ -117,14 +118,15 @@ func (c Change) sound() error {
 
 // work is one change on its way.
 type work struct {
-	change  Change
-	asked   map[string]spec.Mark // the marks as they are to read, of which the given keys count
-	source  source.Source
-	before  *spec.Mission
-	mission *mend.File
-	csv     *mend.File // the marks_file; nil as long as nothing of it is to be changed
-	inTable []Mark     // those that stand in it
-	shared  []string   // anchors of what was changed, which aliases may stand for elsewhere
+	change   Change
+	asked    map[string]spec.Mark // the marks as they are to read, of which the given keys count
+	source   source.Source
+	before   *spec.Mission
+	findings []diag.Finding // in it
+	mission  *mend.File
+	csv      *mend.File // the marks_file; nil as long as nothing of it is to be changed
+	inTable  []Mark     // those that stand in it
+	shared   []string   // anchors of what was changed, which aliases may stand for elsewhere
 }
 
 // opener opens the files that the mission names, as they are by now.

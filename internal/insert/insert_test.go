@@ -183,3 +183,31 @@ func TestRefusedChanges(t *testing.T) {
 		})
 	}
 }
+
+// Whatever the mission is, a change is made as it was meant, or refused for what is in it.
+func FuzzInto(f *testing.F) {
+	for _, text := range []string{
+		"marks: {\n  A: {latitude: 45.3, longitude: 6.1}, # gate\n  }\n", "marks:\n  A: &a {latitude: ___}\n  B: {<<: *a}\n",
+		"{mission: m}", "marks:\n  A:\n    latitude: # north\ngeofence:\n  boundary:\n  - A # gate\n  obstacles: []\n",
+		"geofence: {obstacles: [{name: pond, ring: [A]} # one\n , ]}\n", "marks: &m\n  A: ~\nroute: {waypoints, closed: true}\n", "\ufeffmarks_file: more.csv\r\n",
+	} {
+		f.Add([]byte(text))
+	}
+	change := marks(surveyed("A", "45.301500000", "6.123500000", "setup", "may 3"), surveyed("C", "45.3016", "6.1235"), surveyed("D", "45.3017", "6.1236"))
+	change.Marks[1].Comment = []string{"occupied"}
+	change.Boundary, change.Route, change.Obstacles = []string{"A", "C", "D"}, []string{"A", "C"}, []insert.Obstacle{{"pond", []string{"A", "C", "D"}}}
+	f.Fuzz(func(t *testing.T, text []byte) {
+		s := mission(string(text), table)
+		files, err := insert.Into(s, change)
+		if err != nil {
+			assert.NotContains(t, err.Error(), "a fault of merestone", "%s", text)
+			return
+		}
+		again := mission(string(after(files, "", string(text))), after(files, "more.csv", table))
+		files, err = insert.Into(again, change)
+		require.NoError(t, err)
+		for _, f := range files { // the comment alone is put in place of itself
+			assert.Equal(t, string(f.Before), string(f.After), "%s", text)
+		}
+	})
+}

@@ -47,6 +47,7 @@ func (w *work) enter(p *page, parent *yaml.Node, name string, keys []pair) error
 // key where that is possible, else in braces or brackets behind it.
 func (w *work) fill(p *page, parent, k, v *yaml.Node, t tree) {
 	if p.isFlow(parent) {
+		p.putComment(int(k.At.Line), pair{value: t}.remarks())
 		w.set(p, k, v, t, false)
 		return
 	}
@@ -121,7 +122,7 @@ func begins(line string, column int) bool {
 func (p *page) add(n *yaml.Node, keys []pair, indent int) {
 	if p.isFlow(n) {
 		p.addInside(n, 2, len(keys), func(i, column int) (comment []string, text string) {
-			return keys[i].comment, keys[i].inline(column)
+			return keys[i].remarks(), keys[i].inline(column)
 		})
 		return
 	}

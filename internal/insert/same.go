@@ -76,12 +76,12 @@ func (c Change) asked() (map[string]spec.Mark, error) {
 }
 
 // proved reads the mission again.
-func (w *work) proved(before []diag.Finding) error {
+func (w *work) proved() error {
 	after := spec.Parse(w.source.Path, w.mission.After, w.opener)
 	if after.Mission == nil {
 		return w.strayed(firstError(after.Findings))
 	}
-	if f, worse := w.worse(before, after.Findings); worse {
+	if f, worse := w.worse(after.Findings); worse {
 		return fmt.Errorf("the change would make the mission wrong: %w", told(f))
 	}
 	was, is := *w.before, *after.Mission
@@ -157,11 +157,17 @@ func (w *work) wanted(was []spec.Obstacle) []spec.Obstacle {
 }
 
 // strayed is the error of a change that does not read as it was meant. Where an anchor names
-// what was changed, its aliases are why; else it is a fault of this program.
+// what was changed, its aliases are why; where the mission has errors, what is read beside
+// them may hang on them; else it is a fault of this program.
 func (w *work) strayed(why string) error {
 	if len(w.shared) > 0 {
 		return fmt.Errorf("%s cannot be changed so: what is named by an anchor (&%s) would change wherever an alias stands for it (%s); write these values out first",
 			w.source.Name, sorted(w.shared), why)
+	}
+	for _, f := range w.findings {
+		if f.Severity == diag.Error && f.Rule != ruleGap && f.Rule != ruleMissing && f.Rule != ruleUnknown {
+			return fmt.Errorf("%s cannot be changed so (%s), since it has errors: %w; mend them first", w.source.Name, why, told(f))
+		}
 	}
 	return fmt.Errorf("%s is left as it is: the change does not read back as it was meant (%s), which is a fault of merestone", w.source.Name, why)
 }
@@ -169,13 +175,13 @@ func (w *work) strayed(why string) error {
 // worse finds an error that the change has brought: of a rule that nothing broke before, or
 // about a line that was changed. Gaps are never brought, and those that are left are told in
 // other words once others are filled.
-func (w *work) worse(before, after []diag.Finding) (diag.Finding, bool) {
+func (w *work) worse(after []diag.Finding) (diag.Finding, bool) {
 	type said struct {
 		rule    diag.ID
 		message string
 	}
 	rules, there := map[diag.ID]bool{}, map[said]bool{}
-	for _, f := range before {
+	for _, f := range w.findings {
 		if f.Severity == diag.Error {
 			rules[f.Rule], there[said{f.Rule, f.Message()}] = true, true
 		}

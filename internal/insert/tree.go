@@ -2,6 +2,7 @@
 package insert
 
 import (
+	"slices"
 	"strings"
 
 	"merestone/internal/yaml"
@@ -41,7 +42,7 @@ func keysOf(keys []Key) (all []pair) {
 }
 
 // inline is a value in one piece or in brackets, of which the first character comes to stand
-// in a column: long lists are folded under it.
+// in a column: long lists are folded under it, where there is room for that.
 func (t tree) inline(column int) string {
 	switch {
 	case t.keys != nil:
@@ -61,7 +62,7 @@ func (t tree) inline(column int) string {
 	at := column + 1
 	for i, e := range t.entries {
 		text := e.inline(at)
-		if i > 0 && at+2+len(text) > mostColumns {
+		if i > 0 && at+2+len(text) > mostColumns && column <= mostColumns/2 {
 			out.WriteString(",\n" + strings.Repeat(" ", column))
 			at = column + 1
 		} else if i > 0 {
@@ -79,12 +80,26 @@ func (k pair) inline(column int) string {
 	return name + k.value.inline(column+len(name))
 }
 
+// remarks are the comments of a key and of all within its value, which go above the line where
+// all of that stands on one.
+func (k pair) remarks() []string {
+	all := slices.Clone(k.comment)
+	for _, within := range k.value.keys {
+		all = append(all, within.remarks()...)
+	}
+	return all
+}
+
 // block is a key with its value in lines, of which the first begins in a column, counted
 // from 1; what lies within is indented by so many spaces more.
 func (k pair) block(column, indent int) []string {
 	margin := strings.Repeat(" ", column-1)
+	comments := k.comment
+	if !k.value.lines {
+		comments = k.remarks()
+	}
 	var lines []string
-	for _, c := range k.comment {
+	for _, c := range comments {
 		lines = append(lines, margin+"# "+c)
 	}
 	if !k.value.lines {

@@ -114,12 +114,12 @@ func (c Counts) Sentences() (takenSum, refusedSum int64) {
 	return takenSum, refusedSum
 }
 
-// Rows is a table of what was there, for people: how many, what, and the line of the first.
+// Rows is a table of what was there, for people: what, how many, and the line of the first.
 func (c Counts) Rows() [][]string {
 	var rows [][]string
 	add := func(what string, t Tally) {
 		if t.Count > 0 {
-			rows = append(rows, []string{strconv.FormatInt(t.Count, 10), what, strconv.FormatInt(t.Line, 10)})
+			rows = append(rows, []string{what, strconv.FormatInt(t.Count, 10), strconv.FormatInt(t.Line, 10)})
 		}
 	}
 	for i, t := range c.Taken {

@@ -144,7 +144,7 @@ func FuzzReader(f *testing.F) {
 		}
 		require.Equal(t, undated, c.Remarks[Undated].Count)
 		for _, row := range c.Rows() {
-			require.NotEqual(t, "0", row[2])
+			require.NotContains(t, row[1:], "0")
 		}
 		for _, tally := range append(append(c.Taken[:], c.Refused[:]...), c.Remarks[:]...) {
 			require.True(t, tally.Line <= lines && tally.Line >= 0 && (tally.Line > 0) == (tally.Count > 0), "%+v of %d", tally, lines)

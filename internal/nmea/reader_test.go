@@ -59,7 +59,7 @@ func said(f Fix) string {
 func counted(c Counts) map[string]string {
 	out := map[string]string{}
 	for _, row := range c.Rows() {
-		out[row[1]] = row[0] + " from " + row[2]
+		out[row[0]] = row[1] + " from " + row[2]
 	}
 	return out
 }

@@ -257,4 +257,6 @@ func readZDA(f *fields) (days int64, hasDay bool, v verdict) {
 }
 
 // modeOf is the mode with which RMC says a quality of GGA.
-func modeOf(q Quality) byte { return "NADPRFEMS"[q] }
+func modeOf(q Quality) byte {
+	return [...]byte{NoFix: 'N', Single: 'A', Differential: 'D', PPS: 'P', Fixed: 'R', Float: 'F', Estimated: 'E', Manual: 'M', Simulated: 'S'}[q]
+}

@@ -71,6 +71,9 @@ func metres(name string, mm float64) diag.Number {
 // logs judges what was read, before anything is made of it.
 func (j *judgement) logs(logs []*Log) {
 	for _, l := range logs {
+		if l.Short != "" {
+			j.tell(ruleLog, diag.Warning, l.Name, "copy the log anew, if there is more of it", nil, "%s", l.Short)
+		}
 		taken, refused := l.Counts.Sentences()
 		if refused > 0 {
 			severity, remedy := diag.Note, ""
@@ -222,6 +225,9 @@ func (j *judgement) doubts(w *Window) {
 // occupations judges the windows together.
 func (j *judgement) occupations(windows []Window, d Difference) {
 	if len(windows) == 1 {
+		if j.options.Today {
+			return
+		}
 		j.tell(ruleOnce, diag.Note, windows[0].log.Name, "occupy it again 45 minutes later or more, after setting up anew, and give both logs", nil,
 			"%s was occupied once: what a wrong fix, a reflection or the pole did to all of it does not show", j.mark())
 		return
@@ -237,7 +243,7 @@ func (j *judgement) occupations(windows []Window, d Difference) {
 	for i := range windows[1:] {
 		longest = max(longest, windows[i+1].From.Sub(windows[i].Until))
 	}
-	if longest < secondAfter {
+	if longest < secondAfter && !j.options.Today {
 		j.tell(ruleOnce, diag.Note, b.log.Name, "occupy it once more, 45 minutes later or more", []diag.Number{seconds("between", longest)},
 			"the occupations of %s are at most %s apart: the satellites stand much as they stood, and reflections are as they were", j.mark(), minutes(longest.Seconds()))
 	}
@@ -247,6 +253,7 @@ func (j *judgement) occupations(windows []Window, d Difference) {
 func (j *judgement) height(r Result) {
 	log := r.Windows[0].log.Name
 	switch h := r.Place.HeightM; {
+	case j.options.Today: // nothing is made of heights
 	case !r.HasHeight:
 		j.tell(ruleHeight, diag.Warning, log, "have the receiver write altitude and geoid separation in GGA; without a height the mark has that of the origin", nil,
 			"the fixes have no ellipsoidal height, which is altitude and geoid separation together")

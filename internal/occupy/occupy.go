@@ -52,6 +52,9 @@ type Options struct {
 	// per axis of how far from upright it stood.
 	Pole     quantity.Length
 	PlumbRad float64
+	// Today says that no mark is made, but what today's base says of one: nothing is asked
+	// of its height, nor a second occupation at another hour.
+	Today bool
 }
 
 // Result is a mark and what is to be said of it.

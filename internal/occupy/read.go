@@ -12,6 +12,7 @@ import (
 
 	"merestone/internal/geodesy"
 	"merestone/internal/nmea"
+	"merestone/internal/source"
 	"merestone/internal/words"
 )
 
@@ -20,6 +21,8 @@ type Log struct {
 	Name   string
 	Digest string // SHA-256 of its bytes, in hexadecimal
 	Counts nmea.Counts
+	// Short says that the log goes on where it could not be read any more, and why.
+	Short string
 	// Fixes are counted in the part of the day that was asked for, Qualities by their
 	// quality.
 	Fixes     int64
@@ -48,13 +51,18 @@ type fix struct {
 	quality                  nmea.Quality
 }
 
-// ReadLog reads a log to its end. An error is one of reading, and the log's name is in it.
+// ReadLog reads a log to its end. An error is one of reading, and the log's name is in it;
+// packed data that end early are read as far as they go.
 func ReadLog(name string, fixes Fixes, o Options) (*Log, error) {
 	l := &Log{Name: name, Every: 1}
 	accepted := int64(0)
 	for {
 		f, err := fixes.Next()
 		if errors.Is(err, io.EOF) {
+			return l, nil
+		}
+		if errors.Is(err, source.EndsEarly{}) {
+			l.Short = err.Error()
 			return l, nil
 		}
 		if err != nil {

@@ -26,29 +26,30 @@ import (
 // judgement collects findings about one shift.
 type judgement struct {
 	p        *plan.Plan
-	file     string // the occupations, as the user named them
-	means    []Mean // what was occupied
+	all      diag.Position // where to say what is of no mark alone
+	means    []Mean        // what was occupied
 	numbers  map[string]int
-	lines    map[string]int
+	places   map[string]diag.Position
 	findings []diag.Finding
 }
 
+// newJudgement judges fixes in a file; of a mark, it points to where its first fix stands.
 func newJudgement(p *plan.Plan, file string, means []Mean) *judgement {
-	j := &judgement{p: p, file: file, means: means, numbers: map[string]int{}, lines: map[string]int{}}
+	j := &judgement{p: p, all: diag.Position{File: file}, means: means, numbers: map[string]int{}, places: map[string]diag.Position{}}
 	for i, m := range p.Survey.Marks {
 		j.numbers[m.Name] = i
 	}
 	for _, m := range means {
-		j.lines[m.Name] = m.Line
+		j.places[m.Name] = diag.Position{File: file}
+		if m.Line > 0 {
+			j.places[m.Name] = diag.Position{File: file, Line: m.Line, Column: 1, Width: 1}
+		}
 	}
 	return j
 }
 
-// whole is the file of occupations; of a mark, where its first fix stands.
-func (j *judgement) whole() diag.Position { return diag.Position{File: j.file} }
-func (j *judgement) of(mark string) diag.Position {
-	return diag.Position{File: j.file, Line: j.lines[mark], Column: 1, Width: 1}
-}
+func (j *judgement) whole() diag.Position         { return j.all }
+func (j *judgement) of(mark string) diag.Position { return j.places[mark] }
 
 func (j *judgement) mark(name string) diag.Subject { return j.p.Subject(diag.Mark, j.numbers[name]) }
 
@@ -83,7 +84,7 @@ func (j *judgement) marks(others bool) {
 	var missing []diag.Subject
 	var listed diag.Position // of the first that is missing
 	for i, m := range base.ControlMarks {
-		if _, there := j.lines[j.p.Survey.Marks[m].Name]; !there && !control[m] {
+		if _, there := j.places[j.p.Survey.Marks[m].Name]; !there && !control[m] {
 			if missing == nil {
 				listed = base.ControlAt[i].At
 			}
@@ -228,7 +229,7 @@ func (j *judgement) rotation(occupied []Occupation, s Solution) {
 // occupations passes on what is doubtful about the fixes of a mark.
 func (j *judgement) occupations(warnings []Warning) {
 	for _, w := range warnings {
-		f := diag.New(diag.Position{File: j.file, Line: w.Line, Column: 1, Width: 1}, "%s: %s", j.mark(w.Mark), w.Text)
+		f := diag.New(j.of(w.Mark), "%s: %s", j.mark(w.Mark), w.Text)
 		j.tell(ruleOccupation, diag.Warning, f, "occupy it for longer, and again at another hour; state the receiver's uncertainty in the column uncertainty")
 	}
 }

@@ -10,14 +10,19 @@ import (
 	"merestone/internal/elementary"
 	"merestone/internal/geodesy"
 	"merestone/internal/guidance"
+	"merestone/internal/occupy"
 	"merestone/internal/plan"
 	"merestone/internal/quantity"
 )
 
-// Request is what to make a shift of.
+// Request is what to make a shift of: fixes in a file, or occupations that were made of
+// receivers' logs.
 type Request struct {
 	Name  string    // of the fixes, for findings
 	Fixes io.Reader // see ReadRows
+	// Occupied are what logs say of marks of the mission, one of each mark; they go before
+	// Fixes.
+	Occupied []occupy.Result
 	// OtherMarks lets marks be used that are no control marks.
 	OtherMarks bool
 	// EstimateVariance judges by the scatter of the residuals, see Options.
@@ -33,7 +38,12 @@ type Result struct {
 	// AchievedMM is one standard deviation per axis at the farthest place of route and
 	// fence, PlannedMM that with which the mission was checked.
 	AchievedMM, PlannedMM float64
+	// Occupied are the occupations of logs that it rests on.
+	Occupied []occupy.Result
 }
+
+// Found says that there is a shift at all, good or bad.
+func (r Result) Found() bool { return len(r.Solution.Residuals) > 0 }
 
 // Refused says that the shift must not reach the board.
 func (r Result) Refused() bool { return diag.Worst(r.Findings) == diag.Error }
@@ -42,6 +52,9 @@ func (r Result) Refused() bool { return diag.Worst(r.Findings) == diag.Error }
 // those of ReadRows, Average and Occupations, of fixes that cannot be read; all else is
 // a finding.
 func Find(p *plan.Plan, q Request) (Result, error) {
+	if len(q.Occupied) > 0 {
+		return findByLogs(p, q)
+	}
 	rows, err := ReadRows(q.Fixes)
 	if err != nil {
 		return Result{}, err
@@ -50,12 +63,19 @@ func Find(p *plan.Plan, q Request) (Result, error) {
 	if err != nil {
 		return Result{}, err
 	}
+	j := newJudgement(p, q.Name, means)
+	j.occupations(warnings)
+	return findBy(p, q, j)
+}
+
+// findBy finds the shift by the means that are judged.
+func findBy(p *plan.Plan, q Request, j *judgement) (Result, error) {
 	marks := map[string]plan.Mark{}
 	for i, m := range p.Survey.Marks {
 		m.StdMM = p.MarkStdMM(i)
 		marks[m.Name] = m
 	}
-	occupied, err := Occupations(means, marks)
+	occupied, err := Occupations(j.means, marks)
 	if err != nil {
 		return Result{}, err
 	}
@@ -64,15 +84,13 @@ func Find(p *plan.Plan, q Request) (Result, error) {
 		return Result{}, err
 	}
 	board := forBoard(solution)
-	j := newJudgement(p, q.Name, means)
-	j.occupations(warnings)
 	j.marks(q.OtherMarks)
 	j.fit(solution)
 	j.rotation(occupied, solution)
 	j.uncertainty(occupied, solution)
 	j.bound(solution, board)
 	diag.Sort(j.findings)
-	return Result{solution, board, j.findings, farthestStdMM(p, occupied, solution), p.ShiftStdMM()}, nil
+	return Result{solution, board, j.findings, farthestStdMM(p, occupied, solution), p.ShiftStdMM(), q.Occupied}, nil
 }
 
 // converter reads an occupation as the mission's marks are read: latitude and
