@@ -30,9 +30,13 @@ func drawn(t require.TestingT, p *plan.Plan, format string) string {
 	return string(text)
 }
 
-// plans are those of the examples and of a mission that has every key.
+// plans are those of the examples, of a mission that has every key, and of one whose marks are
+// measured from others.
 func plans(t require.TestingT) map[string]*plan.Plan {
-	all := map[string]*plan.Plan{"every-key": missiontest.Resolve(t, missiontest.Example(t, "../testdata/every-key"))}
+	all := map[string]*plan.Plan{}
+	for _, folder := range []string{"every-key", "sketch"} {
+		all[folder] = missiontest.Resolve(t, missiontest.Example(t, "../testdata/"+folder))
+	}
 	for _, path := range missiontest.Examples(t) {
 		p := missiontest.Resolve(t, path)
 		all[p.Mission] = p
