@@ -62,7 +62,7 @@ func TestWhatIsNotRepeatedIn32BitsIsThere(t *testing.T) {
 		assert.Len(t, strings.Fields(string(out)), 1, "%s: one test has this name", name)
 		assert.Regexp(t, `/(guidance|gen|circuit|diff|figures|verify|spec|check|planar|plan|pipeline|yaml|nmea|interchange)/`, string(out), name)
 	}
-	assert.LessOrEqual(t, len(skipped), 37)
+	assert.LessOrEqual(t, len(skipped), 38)
 }
 
 func TestTheSystems(t *testing.T) {
