@@ -203,6 +203,7 @@ func TestRefused(t *testing.T) {
 		hex := regexp.MustCompile(`\b[0-9a-f]{64}\b`)
 		assert.True(t, hex.MatchString(sound), format)
 		assert.False(t, hex.Match(refused), format)
+		assert.True(t, IsDrawing([]byte(sound)[:min(len(sound), 4096)]) && IsDrawing(refused[:min(len(refused), 4096)]), format)
 		assert.Contains(t, sound, "Nobody in front of the rover at any distance", format)
 	}
 }
