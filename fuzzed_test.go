@@ -38,7 +38,7 @@ func fuzzed() map[string][]string {
 	)
 	driver := []string{"source.FuzzDriver", "source.FuzzSplitRevision"}
 	git := []string{"source.FuzzChangesOf", "source.FuzzPathsOfGit", "source.FuzzNamesIn", mission}
-	logs := []string{"nmea.FuzzReader", "source.FuzzOpenData"}
+	logs := []string{"nmea.FuzzReader", "source.FuzzOpenData", "occupy.FuzzOccupy"}
 	header := []string{"verify.FuzzReadHeader", "verify.FuzzEditedHeader", "verify.FuzzRecords", "verify.FuzzHex"}
 	return map[string][]string{
 		"internal/cli/process.go os.Args":            driver,
@@ -74,6 +74,8 @@ func fuzzed() map[string][]string {
 		"internal/prove/run.go exec.CommandContext":  {"prove.FuzzReport"},
 		"internal/prove/run.go os.Open":              {"prove.FuzzReport"},
 		"internal/prove/run.go io.ReadAll":           {"prove.FuzzReport"},
+		"internal/cli/occupy.go os.Stat":             {names},
+		"internal/cli/occupy.go io.Copy":             {"what is behind a packed log goes into its digest alone"},
 		// What other programs and instruments have written.
 		"internal/cli/import.go io.ReadAll":               {"interchange.FuzzTable", "interchange.FuzzGeoJSON", "interchange.FuzzGPX", "interchange.FuzzKML", "nmea.FuzzReader"},
 		"internal/interchange/csv.go csv.NewReader":       {"interchange.FuzzTable"},

@@ -17,6 +17,7 @@ import (
 	"bytes"
 	"flag"
 	"fmt"
+	"maps"
 	"os"
 	"path"
 	"path/filepath"
@@ -306,6 +307,7 @@ func firsts(t *testing.T) map[diag.ID]diag.Finding {
 			}
 		}
 	}
+	maps.Copy(first, firstOccupied(t))
 	add("refused/spec-no-unit/mission.yaml", func(rule diag.ID) bool { return rule == "mission.waiting" }) // where some wait
 	every := func(diag.ID) bool { return true }
 	add(base, every)

@@ -60,7 +60,8 @@ type app struct {
 	out, err     io.Writer // text for people, see streams.go
 	data         io.Writer // standard output for programs
 	outOn, errOn diag.Terminal
-	asks         bool // whether somebody is there to answer
+	asks         bool      // whether somebody is there to answer
+	watched      io.Writer // standard error where it is a terminal, as it is; else nil
 }
 
 // Run runs one command line, args without the program's name, and returns the
@@ -69,6 +70,9 @@ func Run(args []string, in io.Reader, out, err io.Writer) int {
 	printed, said := &checkedWriter{w: out}, &checkedWriter{w: err}
 	a := app{in: in, data: printed, outOn: terminal(out), errOn: terminal(err), asks: isTerminal(in) && isTerminal(err)}
 	a.out, a.err = textWriter{printed, a.outOn}, textWriter{said, a.errOn}
+	if isTerminal(err) {
+		a.watched = said
+	}
 	root := a.root()
 	if len(args) > 0 && (args[0] == cobra.ShellCompRequestCmd || args[0] == cobra.ShellCompNoDescRequestCmd) {
 		args = slices.Clone(args)
@@ -211,7 +215,7 @@ program by SIGPIPE.`,
 	root.SetVersionTemplate(tool + " {{.Version}}\n")
 	root.SetHelpFunc(func(c *cobra.Command, _ []string) { writeManual(a.out, c) })
 	root.SetHelpCommand(a.helpCommand())
-	root.AddCommand(atWork(a.newMissionCommand()), atWork(a.compileCommand()), atWork(a.checkCommand()), a.explainCommand(), atWork(a.figuresCommand()), atWork(a.shiftCommand()),
+	root.AddCommand(atWork(a.newMissionCommand()), atWork(a.compileCommand()), atWork(a.checkCommand()), a.explainCommand(), atWork(a.figuresCommand()), atWork(a.shiftCommand()), atWork(a.occupyCommand()),
 		atWork(a.newDiffCommand()), atWork(a.newVerifyCommand()), atWork(a.proveCommand()), atWork(a.importCommand()), atWork(a.exportCommand()), atWork(a.schemaCommand()), a.versionCommand(), a.completionCommand())
 	return root
 }

@@ -84,7 +84,7 @@ report. --depfile and --stamp are those of 'merestone compile'.`,
   merestone shift mission.yaml today.csv
   merestone shift mission.yaml today.csv -o site_shift.h --day 2026-05-10
   merestone shift mission.yaml - --format json < today.csv`,
-		Args:              arguments(2, mostLogs, "", "it takes MISSION and OCCUPATIONS, but is given %d: %q"),
+		Args:              arguments(2, math.MaxInt, "", "it takes MISSION and OCCUPATIONS, but is given %d: %q"),
 		ValidArgsFunction: completeFiles(missionEndings(), []string{"csv"}),
 		RunE: func(_ *cobra.Command, args []string) error {
 			given, err := readOccupations(args[1:])
@@ -113,9 +113,6 @@ report. --depfile and --stamp are those of 'merestone compile'.`,
 	return c
 }
 
-// mostLogs bounds the command line; no system has longer ones that are typed.
-const mostLogs = 10_000
-
 // occupations are what the command line says was occupied: a file of fixes, or logs.
 type occupations struct {
 	csv  string
@@ -141,6 +138,9 @@ func readOccupations(args []string) (occupations, error) {
 		default:
 			o.csv = arg
 		}
+	}
+	if len(o.logs) > mostLogs {
+		return o, fmt.Errorf("at most %d logs at a time, but there are %d", mostLogs, len(o.logs))
 	}
 	return o, nil
 }
@@ -226,7 +226,7 @@ func (a app) shift(path string, given occupations, f shiftFlags) error {
 		return err
 	}
 	if f.format != "json" && f.out != "-" {
-		a.printOccupied(found)
+		a.printPlaces(found)
 		a.printShift(p, found, f)
 	}
 	if found.Refused() {
@@ -373,10 +373,10 @@ type shiftShape struct {
 	AchievedM float64         `json:"achieved_m"`
 	PlannedM  float64         `json:"planned_m"`
 	Residuals []residualShape `json:"residuals"`
-	Logs      []logShape      `json:"logs"`
+	Logs      []shiftLogShape `json:"logs"`
 }
 
-type logShape struct {
+type shiftLogShape struct {
 	Mark   string `json:"mark"`
 	File   string `json:"file"`
 	SHA256 string `json:"sha256"`
@@ -394,11 +394,11 @@ func (a app) shiftJSON(m pipeline.Mission, findings []diag.Finding, f shiftFlags
 	if r != nil && r.Found() {
 		shape := shiftShape{
 			Day: f.day, Digest: fmt.Sprintf("%x", figures.Digest(m.Plan)), EastMM: r.Board.EastMM, NorthMM: r.Board.NorthMM, SineQ30: r.Board.SineQ30,
-			AchievedM: r.AchievedMM / 1000, PlannedM: r.PlannedMM / 1000, Residuals: []residualShape{}, Logs: []logShape{},
+			AchievedM: r.AchievedMM / 1000, PlannedM: r.PlannedMM / 1000, Residuals: []residualShape{}, Logs: []shiftLogShape{},
 		}
 		for _, one := range r.Occupied {
 			for _, log := range one.Logs {
-				shape.Logs = append(shape.Logs, logShape{one.Mark, log.Name, log.Digest})
+				shape.Logs = append(shape.Logs, shiftLogShape{one.Mark, log.Name, log.Digest})
 			}
 		}
 		for _, residual := range r.Solution.Residuals {
@@ -409,8 +409,8 @@ func (a app) shiftJSON(m pipeline.Mission, findings []diag.Finding, f shiftFlags
 	return diag.WriteJSON(a.data, report)
 }
 
-// printOccupied prints what the places of marks rest on that logs were read of.
-func (a app) printOccupied(r shift.Result) {
+// printPlaces prints what the places of marks rest on that logs were read of.
+func (a app) printPlaces(r shift.Result) {
 	for _, one := range r.Occupied {
 		if one.Refused() {
 			say(a.out, "%s: no place; see what is said of it", one.Mark)
@@ -421,7 +421,7 @@ func (a app) printOccupied(r shift.Result) {
 			say(a.out, "  %s", line)
 		}
 		for _, log := range one.Logs {
-			a.printCounts(log)
+			printCounts(a.out, log)
 		}
 	}
 }

@@ -4,7 +4,6 @@ package geodesy
 
 import (
 	"fmt"
-	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -88,7 +87,7 @@ func TestPackedIsWhatTheNotationForPeopleSays(t *testing.T) {
 }
 
 func BenchmarkPackedLatitude(b *testing.B) {
-	number := []byte(strings.Clone("4134.50180243"))
+	number := []byte("4134.50180243")
 	for b.Loop() {
 		PackedLatitude(number, 'N')
 	}

@@ -97,26 +97,26 @@ func (l Log) Epochs() []Epoch {
 		}
 		if i > 0 {
 			for k := range state {
-				state[k] = float64(phi*state[k]) + float64(l.StdMM[k]*math.Sqrt(1-phi*phi)*random.NormFloat64())
+				state[k] = float64(phi*state[k]) + float64(l.StdMM[k]*math.Sqrt(1-float64(phi*phi))*random.NormFloat64())
 			}
 		}
 		here := state
 		for k := range here {
-			here[k] += l.WhiteMM * random.NormFloat64()
+			here[k] += float64(l.WhiteMM * random.NormFloat64())
 		}
 		if l.OffsetMM != nil {
 			a, b, c := l.OffsetMM(e.At.Sub(l.From))
 			here[0], here[1], here[2] = here[0]+a, here[1]+b, here[2]+c
 		}
 		e.EastMM, e.NorthMM, e.UpMM = here[0], here[1], here[2]
-		e.Latitude, e.NorthSouth = packed(float64(l.Latitude)+north*e.NorthMM, 2, l.Decimals, "NS")
-		e.Longitude, e.EastWest = packed(float64(l.Longitude)+east*e.EastMM, 3, l.Decimals, "EW")
+		e.Latitude, e.NorthSouth = packed(float64(l.Latitude)+float64(north*e.NorthMM), 2, l.Decimals, "NS")
+		e.Longitude, e.EastWest = packed(float64(l.Longitude)+float64(east*e.EastMM), 3, l.Decimals, "EW")
 		e.Altitude = fmt.Sprintf("%.4f", l.HeightM-l.SeparationM+e.UpMM/1000)
 		e.Separation = fmt.Sprintf("%.4f", l.SeparationM)
-		e.Satellites, e.HDOP = fmt.Sprintf("%02d", 14+random.IntN(12)), fmt.Sprintf("%.2f", 0.5+0.4*random.Float64())
+		e.Satellites, e.HDOP = fmt.Sprintf("%02d", 14+random.IntN(12)), fmt.Sprintf("%.2f", 0.5+float64(0.4*random.Float64()))
 		e.Age = fmt.Sprintf("%.1f", float64(1+random.IntN(20))/10)
 		total := func(k int) string {
-			return fmt.Sprintf("%.4f", math.Hypot(l.StdMM[k], l.WhiteMM)*(0.9+0.2*random.Float64())/1000)
+			return fmt.Sprintf("%.4f", math.Hypot(l.StdMM[k], l.WhiteMM)*(0.9+float64(0.2*random.Float64()))/1000)
 		}
 		e.LongitStd, e.LatitudeStd, e.AltitudeStd = total(0), total(1), total(2)
 		e.Time = e.At.Format("150405.00")
@@ -209,6 +209,6 @@ func packed(nanodegrees float64, degreeDigits, decimals int, letters string) (nu
 	units := math.Pow10(decimals)
 	minutes := math.Round(nanodegrees * 60 / 1e9 * units) // in units of the last decimal
 	degrees := math.Floor(minutes / (60 * units))
-	minutes -= degrees * 60 * units
+	minutes -= float64(degrees * 60 * units)
 	return fmt.Sprintf("%0*.0f%02.0f.%0*.0f", degreeDigits, degrees, math.Floor(minutes/units), decimals, math.Mod(minutes, units)), letter
 }

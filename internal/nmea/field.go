@@ -7,8 +7,8 @@ import "time"
 // verdict is what there is to say of a field or a sentence: taken, Malformed or OutOfRange.
 type verdict = Refusal
 
-// worse is the first verdict that is not taken.
-func worse(all ...verdict) verdict {
+// firstFault is the first verdict that is not taken.
+func firstFault(all ...verdict) verdict {
 	for _, v := range all {
 		if v != taken {
 			return v
@@ -101,7 +101,7 @@ func timeOfDay(field []byte) (nanoseconds int64, v verdict) {
 	minutes, b := digits(field[2:4], 2, 2)
 	_, c := digits(field[4:6], 2, 2)
 	seconds, d := decimal(field[4:])
-	if v = worse(a, b, c, d); v != taken {
+	if v = firstFault(a, b, c, d); v != taken {
 		return 0, v
 	}
 	leap := hours == 23 && minutes == 59 && seconds < 61*second

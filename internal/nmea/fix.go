@@ -9,8 +9,8 @@
 //	counts.go    what was taken, what was refused and why, what was odd
 //
 // The forms of the sentences are from memory of IEC 61162-1, and checked beside two other
-// readers in the tests. Everything is read in integers; nothing is kept but a window of
-// fixed size, so that a log may be of any length.
+// readers in the tests. Places, heights and times are read in integers; nothing is kept but
+// a window of fixed size, so that a log may be of any length.
 package nmea
 
 import (

@@ -82,12 +82,11 @@ func variety() map[string]logtest.Log {
 }
 
 func TestBesideOtherReaders(t *testing.T) {
-	var script, decoded []string
 	for name, log := range variety() {
 		text := string(log.Text())
 		fixes := fixesOf(t, NewReader(strings.NewReader(text)))
 		require.Len(t, fixes, log.Fixes)
-		script = strings.Split(strings.TrimSpace(tooltest.Output(t, text, debianPython, "-c", pythonReader)), "\n")
+		script := strings.Split(strings.TrimSpace(tooltest.Output(t, text, debianPython, "-c", pythonReader)), "\n")
 		require.Len(t, script, len(fixes), name)
 		withZDA := 0
 		for i, f := range fixes {
@@ -104,13 +103,12 @@ func TestBesideOtherReaders(t *testing.T) {
 		require.Positive(t, withZDA)
 
 		// gpsdecode reports an epoch when the next one begins, and leaves some out.
-		decoded = strings.Split(strings.TrimSpace(tooltest.Output(t, text, "gpsdecode")), "\n")
 		byTime := map[time.Time]Fix{}
 		for _, f := range fixes {
 			byTime[f.At] = f
 		}
 		tpv, gst := 0, 0
-		for _, line := range decoded {
+		for _, line := range strings.Split(strings.TrimSpace(tooltest.Output(t, text, "gpsdecode")), "\n") {
 			var r report
 			require.NoError(t, json.Unmarshal([]byte(line), &r), line)
 			f, there := byTime[r.Time]
@@ -152,7 +150,6 @@ func TestLongLogsInConstantMemory(t *testing.T) {
 	block := standing(3000).Text() // 10 minutes
 	const megabytes = 200
 	times := megabytes << 20 / len(block)
-	var said string
 	said, cost := tooltest.Measured(t, func() []byte { return block }, func(block []byte) string {
 		r := NewReader(&repeated{block: block, times: times})
 		fixes := 0

@@ -2,7 +2,7 @@
 // "*" and a checksum of two hexadecimal digits, which is the exclusive or of all bytes
 // between the two. Whatever else is in a log - binary frames, the time stamps of logging
 // programs, halves of sentences - is passed over and counted: since a "$" always begins
-// anew, one broken sentence never takes another with it.
+// anew, a broken sentence takes no other with it, as long as that has its own "$".
 package nmea
 
 import (
@@ -65,9 +65,11 @@ func (s *scanner) need(count int) {
 	if s.end-s.at >= count || s.err != nil {
 		return
 	}
-	copy(s.buffer, s.buffer[s.at:s.end])
-	s.at, s.end = 0, s.end-s.at
-	for idle := 0; s.end < count && s.err == nil; {
+	if s.at+count > len(s.buffer) {
+		copy(s.buffer, s.buffer[s.at:s.end])
+		s.at, s.end = 0, s.end-s.at
+	}
+	for idle := 0; s.end-s.at < count && s.err == nil; {
 		n, err := s.from.Read(s.buffer[s.end:])
 		s.end += n
 		s.err = err

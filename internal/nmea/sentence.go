@@ -172,31 +172,33 @@ func readGST(f *fields) (d deviations, v verdict) {
 	}
 	const perMM = billion / 1000
 	d.north, d.east, d.up = float64(n[5])/perMM, float64(n[6])/perMM, float64(n[7])/perMM
-	direction := n[4]
-	if direction > 360*billion {
+	if n[4] > 360*billion {
 		return deviations{}, OutOfRange
 	}
 	if len(f[3]) > 0 && len(f[4]) > 0 && len(f[5]) > 0 && len(f[6]) > 0 && len(f[7]) > 0 {
-		major, minor, turned := float64(n[2])/perMM, float64(n[3])/perMM, float64(direction)/billion*math.Pi/180
-		sin, cos := elementary.Sincos(turned)
 		unit := max(unitOf(f[3]), unitOf(f[4]), unitOf(f[6]), unitOf(f[7])) / perMM
-		slack := unit + float64(major*(unitOf(f[5])/billion/2*math.Pi/180)) + 1e-6
-		d.doubtful = math.Abs(elementary.Hypot(major*cos, minor*sin)-d.north) > slack ||
-			math.Abs(elementary.Hypot(major*sin, minor*cos)-d.east) > slack
+		const radians = math.Pi / 180 / billion
+		d.doubtful = d.contradict(float64(n[2])/perMM, float64(n[3])/perMM, float64(n[4])*radians, unit, unitOf(f[5])*radians)
 	}
 	return d, taken
 }
 
-// unitOf is the worth of the last digit that was written, in units of 1e-9.
-//
-// The ellipse with the semi-axes a and b that is turned by θ from north has, north and
-// east,
+// contradict says whether an ellipse is another one. That with the semi-axes a and b which
+// is turned by θ from north has, north and east,
 //
 //	σn² = a² cos²θ + b² sin²θ,   σe² = a² sin²θ + b² cos²θ.
 //
 // As each of the five numbers is rounded to its last digit, σn and σe may differ from
 // what the sentence says by half a unit for each of a or b and of what is said, and by
 // a·δ for the half unit δ of the direction: |dσn/dθ| = (a²-b²)|sin θ cos θ|/σn ≤ a.
+func (d deviations) contradict(a, b, turned, unit, turnedUnit float64) bool {
+	sin, cos := elementary.Sincos(turned)
+	const hair = 1e-6 // mm, of binary numbers
+	slack := unit + float64(a*turnedUnit/2) + hair
+	return math.Abs(elementary.Hypot(a*cos, b*sin)-d.north) > slack || math.Abs(elementary.Hypot(a*sin, b*cos)-d.east) > slack
+}
+
+// unitOf is the worth of the last digit that was written, in units of 1e-9.
 func unitOf(field []byte) float64 {
 	unit, point := float64(billion), false
 	for _, c := range field {
@@ -249,7 +251,7 @@ func readZDA(f *fields) (days int64, hasDay bool, v verdict) {
 	dayOfMonth, a := digits(f[2], 1, 2)
 	month, b := digits(f[3], 1, 2)
 	year, c := digits(f[4], 4, 4)
-	if v = worse(a, b, c); v != taken {
+	if v = firstFault(a, b, c); v != taken {
 		return 0, false, v
 	}
 	days, v = daysSince1970(year, month, dayOfMonth)

@@ -46,9 +46,10 @@ const (
 	// apart is from when on what is measured is independent: e^(-3) of slowest is left. A
 	// window that is shorter is short, and windows that are nearer are not independent.
 	apart = 3 * slowest
-	// enough is how many independent fixes a window must be worth. With as many, one series
-	// in 200 of errors that fade over a fifth of the window or more passes, by simulation.
-	enough = 15
+	// enough is how many independent fixes a window must be worth. Windows of errors that fade
+	// over a tenth of it or more seem to be worth as many less than once in a hundred times, by
+	// simulation.
+	enough = 20
 )
 
 // Estimate is the mean of a window. Lengths are in millimetres, in the frame.
@@ -67,7 +68,7 @@ type Estimate struct {
 	ReceiverMM float64
 	// Weighted says that fixes were weighted by that.
 	Weighted bool
-	Drift    statistics.Trend // per second; tested where the window is not short
+	Drift    statistics.Trend // per second; tested where the window is long enough
 	// Up is above the height of the frame's origin, and UpStd one standard deviation of it.
 	HasUp     bool
 	Up, UpStd float64
@@ -88,7 +89,7 @@ func (w *Window) estimate(used []int, grain float64, o Options, originMM float64
 	e.East, e.North = mean[0], mean[1]
 	e.Scatter = covariance(points, weights, statistics.Point{East: e.East, North: e.North})
 	worth := series.Worth()
-	covered := series.CoveredS()
+	covered := w.coveredS(series, used)
 	e.Floor = short(worth, covered)
 	if worth.Known {
 		e.Independent, e.FadesS = worth.Independent, worth.TimeS
@@ -97,15 +98,17 @@ func (w *Window) estimate(used []int, grain float64, o Options, originMM float64
 		single := (e.Scatter.EastByEast + e.Scatter.NorthByNorth) / 2
 		widened := statistics.EllipseFactor(worth.Basis, confidence) / radial95()
 		e.Covariance = scaled(e.Scatter, worth.Variance/single*widened*widened)
-		e.Drift = series.Trend()
 	} else {
 		var floor float64
 		floor, e.By = floorOf(e.Scatter.Ellipse().Major, e.ReceiverMM, covered)
-		e.Covariance = measured.Matrix{EastByEast: floor * floor, NorthByNorth: floor * floor}
+		e.Covariance = alike(floor * floor)
+	}
+	e.Drift.PValue = 1
+	if covered >= apart.Seconds() { // also where the window is short, as a drift makes it
+		e.Drift = series.Trend()
 	}
 	// Coordinates are written in steps: their rounding is as of a uniform error, step²/12.
-	rounding := measured.Matrix{EastByEast: grain * grain / 12, NorthByNorth: grain * grain / 12}
-	e.Covariance = e.Covariance.Plus(rounding).Plus(upright(o))
+	e.Covariance = e.Covariance.Plus(alike(grain * grain / 12)).Plus(upright(o))
 	w.estimateUp(&e, used, weights, originMM)
 	return e
 }
@@ -125,7 +128,7 @@ func short(worth statistics.Worth, coveredS float64) string {
 // three it is.
 func floorOf(scatter, receiver, coveredS float64) (floor float64, by string) {
 	a := coveredS / slowest.Seconds()
-	v := 2 / (a * a) * (a - 1 + elementary.Exp(-a))
+	v := float64(2 / (a * a) * (a - 1 + elementary.Exp(-a)))
 	slow := scatter * math.Sqrt(v/(1-v))
 	floor, by = scatter, "the scatter of a single fix"
 	if slow > floor {
@@ -173,13 +176,14 @@ func (w *Window) estimateUp(e *Estimate, used []int, weights []float64, originMM
 	e.HasUp = true
 	e.Up = sum / total
 	worth := series.Worth()
-	if short(worth, series.CoveredS()) == "" {
+	covered := w.coveredS(series, used)
+	if short(worth, covered) == "" {
 		e.UpStd = math.Sqrt(worth.Variance) * statistics.EllipseFactor(worth.Basis, confidence) / radial95()
 		return
 	}
 	receiver := rms(used, func(i int) float64 { return float64(w.fixes[i].upStd) })
 	scatter := math.Sqrt(max(square/total-float64(e.Up*e.Up), 0))
-	e.UpStd, _ = floorOf(scatter, receiver, series.CoveredS())
+	e.UpStd, _ = floorOf(scatter, receiver, covered)
 }
 
 // secondsAt is when a fix was, from the beginning of the window.
@@ -192,6 +196,11 @@ func (w *Window) intervalS(used []int) float64 {
 		between = append(between, w.secondsAt(used[k])-w.secondsAt(used[k-1]))
 	}
 	return statistics.Median(between)
+}
+
+// coveredS is how long there were fixes, in seconds: of the last slot no more than they go on.
+func (w *Window) coveredS(series *statistics.Series, used []int) float64 {
+	return min(series.CoveredS(), w.secondsAt(used[len(used)-1])+w.intervalS(used))
 }
 
 // weights are those of the used fixes, by what the receiver says of itself, where it says so

@@ -71,9 +71,6 @@ func metres(name string, mm float64) diag.Number {
 // logs judges what was read, before anything is made of it.
 func (j *judgement) logs(logs []*Log) {
 	for _, l := range logs {
-		if l.Short != "" {
-			j.tell(ruleLog, diag.Warning, l.Name, "copy the log anew, if there is more of it", nil, "%s", l.Short)
-		}
 		taken, refused := l.Counts.Sentences()
 		if refused > 0 {
 			severity, remedy := diag.Note, ""
@@ -82,6 +79,9 @@ func (j *judgement) logs(logs []*Log) {
 			}
 			j.tell(ruleLog, severity, l.Name, remedy, []diag.Number{count("refused", refused), count("taken", taken)},
 				"%d of %s were refused: %s", refused, words.Plural(int(taken+refused), "sentence"), l.Counts.Refusals())
+		}
+		if l.EndsEarly {
+			j.tell(ruleLog, diag.Warning, l.Name, "look whether it was copied in full, and whether the logger lost its power", nil, "the packed log ends early: all that is there was read")
 		}
 		j.quality(l)
 		if l.Every > 1 {
@@ -137,7 +137,7 @@ func (j *judgement) window(w *Window, originMM float64) {
 	log := w.log.Name
 	if w.Seen < fewest {
 		j.tell(ruleFew, diag.Error, log, "occupy the mark for longer, or choose with --from and --until what was meant", []diag.Number{count("fixes", int64(w.Seen))},
-			"%s, %s, are too few to see how they scatter: %d are the least", words.Count(w.Seen, "fix", "fixes"), w.times(), fewest)
+			"%s, %s, are too few to see how they scatter: %d are the least", words.Count(w.Seen, "fix", "fixes"), w.Times(), fewest)
 		return
 	}
 	w.Sifted = sift(w.points)
@@ -149,13 +149,13 @@ func (j *judgement) window(w *Window, originMM float64) {
 	w.Used = len(s.used)
 	if w.Used < fewest {
 		j.tell(ruleFew, diag.Error, log, "occupy the mark for longer", []diag.Number{count("fixes", int64(w.Used))},
-			"%s, %s, are left, too few to see how they scatter: %d are the least", words.Count(w.Used, "fix", "fixes"), w.times(), fewest)
+			"%s, %s, are left, too few to see how they scatter: %d are the least", words.Count(w.Used, "fix", "fixes"), w.Times(), fewest)
 		return
 	}
 	w.Estimate = w.estimate(s.used, s.grain, j.options, originMM)
 	if e := w.Estimate.Scatter.Ellipse(); e.Major == 0 {
 		j.tell(ruleRepeated, diag.Error, log, "log what the receiver measures, not what it holds: look for a setting that holds the position still", []diag.Number{count("fixes", int64(w.Used))},
-			"all %s, %s, are the same: the receiver repeats one", words.Count(w.Used, "fix", "fixes"), w.times())
+			"all %s, %s, are the same: the receiver repeats one", words.Count(w.Used, "fix", "fixes"), w.Times())
 		return
 	}
 	j.doubts(w)
@@ -170,20 +170,20 @@ func (j *judgement) sifted(w *Window) {
 			severity, remedy = diag.Warning, "choose with --from and --until when the antenna stood on the mark"
 		}
 		j.tell(ruleWalked, severity, log, remedy, []diag.Number{count("walked", int64(s.Walked)), metres("farthest", s.WalkedMM)},
-			"%s at the beginning or end of %s are on the way, up to %s off, and left out", words.Count(s.Walked, "fix", "fixes"), w.times(), words.MM(upMM(s.WalkedMM)))
+			"%s at the beginning or end of %s are on the way, up to %s off, and left out", words.Count(s.Walked, "fix", "fixes"), w.Times(), words.MM(upMM(s.WalkedMM)))
 	}
 	numbers := []diag.Number{count("outliers", int64(s.Outliers)), count("fixes", int64(w.Seen)), metres("limit", s.LimitMM), metres("farthest", s.OutlierMM)}
 	switch {
 	case s.TwoPlaces:
 		j.tell(ruleTwoPlaces, diag.Error, log, "occupy the mark again: one place has a wrong fix; if it is known which time was right, choose it with --from and --until",
 			[]diag.Number{metres("apart", s.ApartMM), {Name: "share", Value: s.OtherShare, Unit: "1"}},
-			"the fixes, %s, are at two places, %s apart, with %.0f %% of them at the rarer one: the mean of both would be neither", w.times(), words.MM(upMM(s.ApartMM)), 100*s.OtherShare)
+			"the fixes, %s, are at two places, %s apart, with %.0f %% of them at the rarer one: the mean of both would be neither", w.Times(), words.MM(upMM(s.ApartMM)), 100*s.OtherShare)
 	case s.TooMany:
 		j.tell(ruleOutliers, diag.Error, log, "occupy the mark again, under open sky and with the antenna still", numbers,
-			"%s of %s, %s, are more than %s from the middle of the others, up to %s: too many to be left out", share(int64(s.Outliers), int64(w.Seen)), words.Count(w.Seen, "fix", "fixes"), w.times(), words.MM(upMM(s.LimitMM)), words.MM(upMM(s.OutlierMM)))
+			"%s of %s, %s, are more than %s from the middle of the others, up to %s: too many to be left out", share(int64(s.Outliers), int64(w.Seen)), words.Count(w.Seen, "fix", "fixes"), w.Times(), words.MM(upMM(s.LimitMM)), words.MM(upMM(s.OutlierMM)))
 	case s.Outliers > 0:
 		j.tell(ruleOutliers, diag.Note, log, "", numbers,
-			"%s of %s, %s, are more than %s from the middle of the others, up to %s, and left out", share(int64(s.Outliers), int64(w.Seen)), words.Count(w.Seen, "fix", "fixes"), w.times(), words.MM(upMM(s.LimitMM)), words.MM(upMM(s.OutlierMM)))
+			"%s of %s, %s, are more than %s from the middle of the others, up to %s, and left out", share(int64(s.Outliers), int64(w.Seen)), words.Count(w.Seen, "fix", "fixes"), w.Times(), words.MM(upMM(s.LimitMM)), words.MM(upMM(s.OutlierMM)))
 	}
 }
 
@@ -197,7 +197,8 @@ func (j *judgement) doubts(w *Window) {
 	if e.Floor != "" {
 		j.tell(ruleShort, diag.Note, log, "occupy the mark for half an hour, or again at another hour", []diag.Number{{Name: "independent", Value: e.Independent, Unit: "1"}, {Name: "window", Value: w.DurationS(), Unit: "s"}},
 			"%s: no small error can be told, and what is said rests on %s", e.Floor, e.By)
-	} else if e.Drift.PValue < driftLevel {
+	}
+	if e.Drift.PValue < driftLevel {
 		drift := elementary.Hypot(e.Drift.Slope[0], e.Drift.Slope[1]) * w.DurationS()
 		j.tell(ruleDrift, diag.Warning, log, "look whether the antenna sank or turned, or the base moved, and occupy the mark again", []diag.Number{metres("drift", drift), {Name: "probability", Value: e.Drift.PValue, Unit: "1"}},
 			"the fixes drift by %s over %s, more than their errors make by chance (probability %.2g)", words.MM(upMM(drift)), minutes(w.DurationS()), e.Drift.PValue)
@@ -218,7 +219,7 @@ func (j *judgement) doubts(w *Window) {
 	}
 	if len(bad) > 0 {
 		j.tell(ruleReception, diag.Warning, log, "occupy the mark again, at an hour with more satellites, and look how the corrections come in", numbers,
-			"the receiver had %s, %s", words.And(bad), w.times())
+			"the receiver had %s, %s", words.And(bad), w.Times())
 	}
 }
 
@@ -229,15 +230,19 @@ func (j *judgement) occupations(windows []Window, d Difference) {
 			return
 		}
 		j.tell(ruleOnce, diag.Note, windows[0].log.Name, "occupy it again 45 minutes later or more, after setting up anew, and give both logs", nil,
-			"%s was occupied once: what a wrong fix, a reflection or the pole did to all of it does not show", j.mark())
+			"%s was occupied once: what a wrong fix, a reflection, the base or the pole did to all of it is in no figure here", j.mark())
 		return
 	}
 	a, b := windows[d.First], windows[d.Second]
 	distance := elementary.Hypot(d.EastMM, d.NorthMM)
 	if d.Rejected() {
-		j.tell(ruleDisagree, diag.Error, b.log.Name, "occupy the mark a third time: one of the two was a wrong fix, another mark, or a pole out of plumb",
+		remedy := "occupy the mark a third time: one of the two was a wrong fix, another mark, or a pole out of plumb"
+		if j.options.PlumbRad == 0 {
+			remedy = "say how upright the pole stood (--pole, --plumb), which is in no figure yet; or " + remedy
+		}
+		j.tell(ruleDisagree, diag.Error, b.log.Name, remedy,
 			[]diag.Number{metres("difference", distance), {Name: "statistic", Value: d.Statistic, Unit: "1"}, {Name: "critical", Value: d.Critical, Unit: "1"}},
-			"the occupations %s and %s are %s apart, more than their uncertainties let expect: %.2f, and %.2f is allowed", a.times(), b.times(), words.MM(upMM(distance)), d.Statistic, d.Critical)
+			"the occupations %s and %s are %s apart, more than their uncertainties let expect: %.2f, and %.2f is allowed", a.Times(), b.Times(), words.MM(upMM(distance)), d.Statistic, d.Critical)
 	}
 	longest := time.Duration(0)
 	for i := range windows[1:] {

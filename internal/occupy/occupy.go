@@ -25,6 +25,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -64,6 +65,8 @@ type Result struct {
 	Windows []Window // in order of time
 	// Place is the mark's; it is of no use where the result is refused.
 	Place geodesy.Geodetic
+	// EastMM and NorthMM are the same in the frame of the windows.
+	EastMM, NorthMM float64
 	// HasHeight says that Place has a height, and UpStdMM is one standard deviation of it.
 	HasHeight bool
 	UpStdMM   float64
@@ -138,6 +141,7 @@ func Occupy(logs []*Log, o Options) (Result, error) {
 // put puts the place of the windows on the ground.
 func (r *Result) put(frame geodesy.Frame, p place) {
 	origin := frame.Origin()
+	r.EastMM, r.NorthMM = p.east, p.north
 	r.Place = frame.AtHeight(p.east/1000, p.north/1000, origin.HeightM)
 	r.Place.HeightM = 0
 	if p.hasUp {
@@ -157,7 +161,7 @@ func frameOf(logs []*Log) (frame geodesy.Frame, ok bool, err error) {
 		f := l.fixes[0]
 		at := geodesy.Geodetic{Latitude: f.latitude, Longitude: f.longitude}
 		if f.hasHeight {
-			at.HeightM = float64(f.heightMM) / 1000
+			at.HeightM = min(max(float64(f.heightMM)/1000, geodesy.MinHeightM), geodesy.MaxHeightM) // what is beyond is told of the mark
 		}
 		frame, err = geodesy.NewFrame(at)
 		if err != nil {
@@ -212,8 +216,8 @@ func (r Result) Keys(setup string) []Key {
 		keys = append(keys, Key{"height", fmt.Sprintf("%.3f m", r.Place.HeightM)})
 	}
 	keys = append(keys, Key{"uncertainty", fmt.Sprintf("%d mm", r.UncertaintyMM())})
-	if setup != "" {
-		keys = append(keys, Key{"setup", setup})
+	if setup != "" { // in quotation marks, as a name may look like a number
+		keys = append(keys, Key{"setup", strconv.Quote(setup)})
 	}
 	return keys
 }
@@ -228,14 +232,13 @@ func nineDecimals(n geodesy.Nanodegree) string {
 func (r Result) Comments() []string {
 	var lines []string
 	for _, w := range r.Windows {
-		lines = append(lines, fmt.Sprintf("occupied %s: %d of %s used", w.times(), w.Used, words.Count(w.Seen, "fix", "fixes")))
-		lines = append(lines, fmt.Sprintf("  %s; worth %s", w.accepted(), w.worth()))
+		lines = append(lines, fmt.Sprintf("occupied %s: %d of %s used (%s), worth %s", w.Times(), w.Used, words.Count(w.Seen, "fix", "fixes"), w.Accepted(), w.Worth()))
 	}
 	for _, l := range r.Logs {
-		lines = append(lines, fmt.Sprintf("log %s, SHA-256", diag.OneLine(l.Name)), "  "+l.Digest)
+		lines = append(lines, fmt.Sprintf("log %s, SHA-256 %s", words.Visible(l.Name), l.Digest))
 	}
 	if r.options.Pole != 0 {
-		lines = append(lines, fmt.Sprintf("pole of %s", r.options.Pole))
+		lines = append(lines, fmt.Sprintf("pole of %s taken off the height", r.options.Pole))
 	}
 	return lines
 }
@@ -243,5 +246,5 @@ func (r Result) Comments() []string {
 // upright adds what is not known of the pole: its height times the angle, in each axis.
 func upright(o Options) measured.Matrix {
 	std := o.Pole.Millimetres() * elementary.Tan(o.PlumbRad)
-	return measured.Matrix{EastByEast: std * std, NorthByNorth: std * std}
+	return alike(std * std)
 }

@@ -5,7 +5,6 @@ package occupy
 
 import (
 	"errors"
-	"fmt"
 	"io"
 	"slices"
 	"time"
@@ -13,7 +12,6 @@ import (
 	"merestone/internal/geodesy"
 	"merestone/internal/nmea"
 	"merestone/internal/source"
-	"merestone/internal/words"
 )
 
 // Log is what was read of a log.
@@ -21,15 +19,15 @@ type Log struct {
 	Name   string
 	Digest string // SHA-256 of its bytes, in hexadecimal
 	Counts nmea.Counts
-	// Short says that the log goes on where it could not be read any more, and why.
-	Short string
 	// Fixes are counted in the part of the day that was asked for, Qualities by their
 	// quality.
 	Fixes     int64
 	Qualities [qualities]int64
 	// Every is which fixes are kept of those that are accepted: 1 all, 2 every second.
 	Every int64
-	fixes []fix
+	// EndsEarly says that the log is packed and its end is missing.
+	EndsEarly bool
+	fixes     []fix
 }
 
 // qualities is how many there are.
@@ -51,8 +49,8 @@ type fix struct {
 	quality                  nmea.Quality
 }
 
-// ReadLog reads a log to its end. An error is one of reading, and the log's name is in it;
-// packed data that end early are read as far as they go.
+// ReadLog reads a log to its end, or to where one that is packed breaks off. Its errors are
+// those of reading.
 func ReadLog(name string, fixes Fixes, o Options) (*Log, error) {
 	l := &Log{Name: name, Every: 1}
 	accepted := int64(0)
@@ -61,12 +59,13 @@ func ReadLog(name string, fixes Fixes, o Options) (*Log, error) {
 		if errors.Is(err, io.EOF) {
 			return l, nil
 		}
-		if errors.Is(err, source.EndsEarly{}) {
-			l.Short = err.Error()
+		var early source.EndsEarly
+		if errors.As(err, &early) {
+			l.EndsEarly = true
 			return l, nil
 		}
 		if err != nil {
-			return nil, fmt.Errorf("cannot read %s: %w", name, words.PlainCause(err))
+			return nil, err
 		}
 		if !o.within(f.At) {
 			continue

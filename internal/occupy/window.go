@@ -73,8 +73,8 @@ func (w *Window) heightAt(i int) float64 { return float64(w.fixes[i].heightMM - 
 // DurationS is how long the window is, in seconds.
 func (w *Window) DurationS() float64 { return w.Until.Sub(w.From).Seconds() }
 
-// times says when a window was, in UTC.
-func (w Window) times() string {
+// Times says when a window was, in UTC.
+func (w Window) Times() string {
 	layout := time.TimeOnly
 	if w.Dated {
 		layout = time.DateTime
@@ -82,8 +82,8 @@ func (w Window) times() string {
 	return fmt.Sprintf("%s to %s UTC", w.From.UTC().Format(layout), w.Until.UTC().Format(time.TimeOnly))
 }
 
-// accepted says of which quality the fixes of a window are.
-func (w Window) accepted() string {
+// Accepted says of which quality the fixes of a window are.
+func (w Window) Accepted() string {
 	var parts []string
 	for q, n := range w.Reception.Qualities {
 		if n > 0 {
@@ -93,13 +93,16 @@ func (w Window) accepted() string {
 	return words.And(parts)
 }
 
-// worth says as how many independent fixes a window is worth.
-func (w Window) worth() string {
+// Worth says as how many independent fixes a window is worth.
+func (w Window) Worth() string {
 	if e := w.Estimate; e.Floor != "" {
-		return fmt.Sprintf("no more than one fix (%s)", e.Floor)
+		return "a floor, as " + e.Floor
 	}
 	return fmt.Sprintf("%.0f independent fixes", w.Estimate.Independent)
 }
+
+// Log is the name of the log that the window is in.
+func (w Window) Log() string { return w.log.Name }
 
 // share is a part of a number in words.
 func share(n, of int64) string {
@@ -134,5 +137,11 @@ func covariance(points []statistics.Point, weights []float64, about statistics.P
 
 // scaled is a matrix times a number.
 func scaled(m measured.Matrix, by float64) measured.Matrix {
-	return measured.Matrix{EastByEast: m.EastByEast * by, EastByNorth: m.EastByNorth * by, NorthByEast: m.NorthByEast * by, NorthByNorth: m.NorthByNorth * by}
+	return measured.Matrix{EastByEast: float64(m.EastByEast * by), EastByNorth: float64(m.EastByNorth * by), NorthByEast: float64(m.NorthByEast * by), NorthByNorth: float64(m.NorthByNorth * by)}
+}
+
+// alike is the covariance of independent errors of one variance in both axes.
+func alike(variance float64) measured.Matrix {
+	v := float64(variance)
+	return measured.Matrix{EastByEast: v, NorthByNorth: v}
 }

@@ -29,6 +29,7 @@ import (
 	"merestone/docs"
 	"merestone/internal/check"
 	"merestone/internal/diag"
+	"merestone/internal/occupy"
 	"merestone/internal/plan"
 	"merestone/internal/shift"
 	"merestone/internal/source"
@@ -123,10 +124,10 @@ func (m Mission) Whole() bool { return m.Plan != nil && m.Plan.Complete() }
 // Refused says that nothing may be made of the mission.
 func (m Mission) Refused() bool { return !m.Whole() || diag.Worst(m.Findings) == diag.Error }
 
-// Rules are the rules of all stages and of a site shift, in the order of their ids,
+// Rules are the rules of all stages, of a site shift and of an occupation, in the order of their ids,
 // each with its page.
 func Rules() []diag.Rule {
-	rules := slices.Concat(spec.Rules(), plan.Rules(), check.Rules(), shift.Rules(), []diag.Rule{waitingRule()})
+	rules := slices.Concat(spec.Rules(), plan.Rules(), check.Rules(), shift.Rules(), occupy.Rules(), []diag.Rule{waitingRule()})
 	for i := range rules {
 		rules[i].Help = docs.Page(string(rules[i].ID))
 	}

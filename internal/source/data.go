@@ -6,11 +6,8 @@ package source
 import (
 	"bufio"
 	"compress/gzip"
-	"crypto/sha256"
-	"encoding/hex"
 	"errors"
 	"fmt"
-	"hash"
 	"io"
 
 	"merestone/internal/words"
@@ -21,21 +18,16 @@ const gzipMagic = "\x1f\x8b"
 
 // EndsEarly is the error of packed data that end before they should, after all that they
 // hold was read: what a copy leaves that was broken off, or a logger that lost its power.
-type EndsEarly struct{}
+type EndsEarly struct{ Name string }
 
-func (EndsEarly) Error() string { return "its gzip data end early; all that is there was read" }
-
-// Data is a file of data that is being read.
-type Data struct {
-	unpacked io.Reader
-	digest   hash.Hash
-	file     io.Closer
+func (e EndsEarly) Error() string {
+	return e.Name + ": its gzip data end early; all that is there was read"
 }
 
-// OpenData opens a file of data to be read once, or in for "-". Members of gzip that
-// follow one another are read as one. An error of opening names the file, those of reading
-// do not; see EndsEarly for one that is none for those who can do with the beginning.
-func OpenData(path string, in io.Reader) (*Data, error) {
+// OpenData opens a file of data to be read once, or in for "-". Members of gzip that follow
+// one another are read as one. Errors name the file; see EndsEarly for one that is none
+// for those who can do with the beginning.
+func OpenData(path string, in io.Reader) (io.ReadCloser, error) {
 	var file io.ReadCloser = io.NopCloser(in)
 	name := "standard input"
 	if path != "-" {
@@ -45,39 +37,43 @@ func OpenData(path string, in io.Reader) (*Data, error) {
 		}
 		file, name = opened, path
 	}
-	d := &Data{digest: sha256.New(), file: file}
-	buffered := bufio.NewReaderSize(io.TeeReader(file, d.digest), 64<<10)
-	d.unpacked = buffered
+	return Unpacked(file, name)
+}
+
+// Unpacked is a file of data that was opened, of the name that errors give it.
+func Unpacked(file io.ReadCloser, name string) (io.ReadCloser, error) {
+	buffered := bufio.NewReaderSize(file, 64<<10)
 	first, err := buffered.Peek(len(gzipMagic))
 	if err != nil && !errors.Is(err, io.EOF) {
 		_ = file.Close()
 		return nil, fmt.Errorf("cannot read %s: %w", name, words.PlainCause(err))
 	}
-	if string(first) == gzipMagic {
-		unpacked, err := gzip.NewReader(buffered)
-		if err != nil {
-			_ = file.Close()
-			return nil, fmt.Errorf("cannot read %s: %w", name, packedCause(err))
-		}
-		d.unpacked = unpacked
+	if string(first) != gzipMagic {
+		return data{buffered, file, name}, nil
 	}
-	return d, nil
+	unpacked, err := gzip.NewReader(buffered)
+	if err != nil {
+		_ = file.Close()
+		return nil, fmt.Errorf("cannot read %s: %w", name, packedCause(err))
+	}
+	return data{unpacked, file, name}, nil
 }
 
-// Close closes the file.
-func (d *Data) Close() error { return d.file.Close() }
-
-// Digest is the SHA-256 of the file as it is stored, in hexadecimal, once it was read.
-func (d *Data) Digest() string { return hex.EncodeToString(d.digest.Sum(nil)) }
+// data gives errors of reading the name of the file.
+type data struct {
+	io.Reader
+	io.Closer
+	name string
+}
 
 // Read reads on.
-func (d *Data) Read(p []byte) (int, error) {
-	n, err := d.unpacked.Read(p)
+func (d data) Read(p []byte) (int, error) {
+	n, err := d.Reader.Read(p)
 	switch {
 	case errors.Is(err, io.ErrUnexpectedEOF):
-		err = EndsEarly{}
+		err = EndsEarly{d.name}
 	case err != nil && !errors.Is(err, io.EOF):
-		err = packedCause(err)
+		err = fmt.Errorf("cannot read %s to its end: %w", d.name, packedCause(err))
 	}
 	return n, err
 }

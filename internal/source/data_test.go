@@ -5,9 +5,7 @@ package source
 import (
 	"bytes"
 	"compress/gzip"
-	"crypto/sha256"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"strconv"
@@ -50,33 +48,31 @@ func TestData(t *testing.T) {
 		{"empty", "", "", ""},
 		{"one byte", "\x1f", "\x1f", ""},
 		{"packed nothing", packed(t, ""), "", ""},
-		{"cut off in the checksum", one[:len(one)-3], text, "its gzip data end early; all that is there was read"},
-		{"cut off in the second member", one + one[:12], text, "its gzip data end early; all that is there was read"},
-		{"cut off in the middle", big[:len(big)/2], "0149162536496481", "its gzip data end early; all that is there was read"},
+		{"cut off in the checksum", one[:len(one)-3], text, "f: its gzip data end early; all that is there was read"},
+		{"cut off in the second member", one + one[:12], text, "f: its gzip data end early; all that is there was read"},
+		{"cut off in the middle", big[:len(big)/2], "0149162536496481", "f: its gzip data end early; all that is there was read"},
 		{"cut off in the header", one[:5], "", "cannot read f: its gzip data end within their header"},
-		{"bytes after it", one + "\n", text, "its gzip data end early; all that is there was read"},
-		{"more bytes after it", one + "more bytes after it", text, "its gzip data have no header, or bytes follow them"},
-		{"another checksum", string(changed), text, "its gzip data have another checksum than they say"},
+		{"bytes after it", one + "\n", text, "f: its gzip data end early; all that is there was read"},
+		{"more bytes after it", one + "more bytes after it", text, "cannot read f to its end: its gzip data have no header, or bytes follow them"},
+		{"another checksum", string(changed), text, "cannot read f to its end: its gzip data have another checksum than they say"},
 		{"a way of packing that there is not", "\x1f\x8b\x01\x00\x00\x00\x00\x00\x00\xff", "", "cannot read f: its gzip data have no header, or bytes follow them"},
-		{"corrupt", corrupt, "", "flate: corrupt input before offset 1"},
+		{"corrupt", corrupt, "", "cannot read f to its end: flate: corrupt input before offset 1"},
 	} {
 		require.NoError(t, os.WriteFile("f", []byte(c.bytes), 0o644))
-		digest := fmt.Sprintf("%x", sha256.Sum256([]byte(c.bytes)))
 		for path, name := range map[string]string{"f": "f", "-": "standard input"} {
 			var got []byte
 			log, err := OpenData(path, strings.NewReader(c.bytes))
 			if err == nil {
 				got, err = io.ReadAll(log)
 				require.NoError(t, log.Close())
-				if err == nil {
-					assert.Equal(t, digest, log.Digest(), c.fact)
-				}
 			}
 			if c.err == "" {
 				require.NoError(t, err, c.fact)
 			} else {
-				assert.EqualError(t, err, strings.Replace(c.err, "cannot read f", "cannot read "+name, 1), c.fact)
-				assert.Equal(t, strings.Contains(c.err, "early"), errors.Is(err, EndsEarly{}), c.fact)
+				assert.EqualError(t, err, strings.Replace(c.err, "f", name, 1), c.fact)
+				if name == "f" {
+					assert.Equal(t, strings.Contains(c.err, "early"), errors.As(err, &EndsEarly{}), c.fact)
+				}
 			}
 			assert.True(t, strings.HasPrefix(string(got), c.want), "%s: %.40q", c.fact, got)
 		}

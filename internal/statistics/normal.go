@@ -28,7 +28,7 @@ func SmallestShift(level, probability float64) float64 {
 	low, high := 0.0, 40.0
 	for range 60 {
 		middle := (low + high) / 2
-		if 1-noncentral(critical, middle*middle) < probability {
+		if 1-noncentral(critical, float64(middle*middle)) < probability {
 			low = middle
 		} else {
 			high = middle
@@ -47,7 +47,7 @@ func SmallestShift(level, probability float64) float64 {
 // its standard deviations are below 1e-16.
 func noncentral(x, lambda float64) float64 {
 	half := x / 2
-	last := int(lambda/2+12*math.Sqrt(lambda/2)) + 40
+	last := int(float64(lambda/2)+float64(12*math.Sqrt(lambda/2))) + 40
 	poisson := elementary.Exp(-lambda / 2)
 	term := elementary.Exp(-half)
 	tail := term // e^(-x/2) Σ_{i≤j} (x/2)^i/i!
@@ -55,7 +55,7 @@ func noncentral(x, lambda float64) float64 {
 	for j := 0; j <= last; j++ {
 		sum += float64(poisson * (1 - tail))
 		poisson *= lambda / 2 / float64(j+1)
-		term *= half / float64(j+1)
+		term = float64(term * (half / float64(j+1)))
 		tail += term
 	}
 	return sum

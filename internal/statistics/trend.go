@@ -72,4 +72,4 @@ func (s *Series) Trend() Trend {
 }
 
 // slotS is the middle of a slot.
-func (s *Series) slotS(j int) float64 { return (float64(j) + 0.5) * s.stepS }
+func (s *Series) slotS(j int) float64 { return float64((float64(j) + 0.5) * s.stepS) }
