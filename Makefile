@@ -45,7 +45,7 @@ SKIPPED_32 = TestTwinOnBoards TestInstructions TestFootprint TestStorm \
 	TestHostileFilesWithinTimeAndMemory \
 	TestSlipsInTheExamplesAgainstNPM TestMarksFilesWithinTimeAndMemory TestEveryNumberAtItsLimits \
 	TestBesideOtherReaders TestLongLogsInConstantMemory \
-	TestRandomMarksGoIntoRandomMissions
+	TestRandomMarksGoIntoRandomMissions TestRandomWalkedRings TestWalkedRingsAgainstGEOS
 
 empty :=
 space := $(empty) $(empty)

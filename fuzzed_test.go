@@ -44,7 +44,7 @@ func fuzzed() map[string][]string {
 		"internal/cli/process.go os.Args":            driver,
 		"internal/cli/process.go os.Stdin":           {mission, "pipeline.FuzzLoad"},
 		"internal/cli/process_unix.go os.Stat":       {names},
-		"internal/source/open.go os.OpenFile":        slices.Concat([]string{mission, "spec.FuzzFragments", "pipeline.FuzzLoad", "shift.FuzzReadOccupations"}, logs, header),
+		"internal/source/open.go os.OpenFile":        slices.Concat([]string{mission, "spec.FuzzFragments", "pipeline.FuzzLoad", "insert.FuzzInto", "shift.FuzzReadOccupations"}, logs, header),
 		"internal/source/open.go os.Stat":            {names},
 		"internal/source/source.go io.ReadAll":       {mission, "pipeline.FuzzLoad"},
 		"internal/source/source.go os.OpenRoot":      {"spec.FuzzMarksFile", mission},

@@ -20,7 +20,7 @@ func TestRandomMarksGoIntoRandomMissions(t *testing.T) {
 	for _, seed := range seeds(t) {
 		r := rand.New(rand.NewPCG(seed, 9))
 		entered, renewed, refused := 0, 0, map[string]int{}
-		for number := range *missions {
+		for number := range *missions / 2 {
 			mo := newModel(r, number)
 			text, table := mo.spell(&speller{r: r})
 			s := source.Source{Name: "mission.yaml", Path: "mission.yaml", Text: text, Open: func(string) ([]byte, error) { return table, nil }}
@@ -68,7 +68,7 @@ func TestRandomMarksGoIntoRandomMissions(t *testing.T) {
 			}
 		}
 		t.Logf("seed %d: %d times entered, %d marks renewed, refused %v", seed, entered, renewed, refused)
-		require.Greater(t, entered+renewed, *missions, "most of %d are made", 2**missions)
+		require.Greater(t, entered+renewed, *missions/2, "most of %d are made", *missions)
 	}
 }
 

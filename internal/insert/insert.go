@@ -25,6 +25,7 @@ import (
 	"merestone/internal/diag"
 	"merestone/internal/mend"
 	"merestone/internal/source"
+	"merestone/internal/words"
 	"merestone/spec"
 )
 
@@ -36,7 +37,8 @@ type Mark struct {
 	Name string
 	Keys []Key // of a mark that an antenna stood on: latitude, longitude, height, uncertainty, setup, same_as
 	// Comment is put on lines of its own above the mark, without its #. Each takes the place of
-	// a comment there that begins with the same word: what was said of an earlier visit.
+	// a comment there that begins with the same word: what was said of an earlier visit. (Where
+	// several marks stand on one line, comments above it may be of another, and stay.)
 	Comment []string
 }
 
@@ -61,6 +63,13 @@ func Into(s source.Source, c Change) ([]mend.File, error) {
 	if err := c.sound(); err != nil {
 		return nil, err
 	}
+	c.Marks = slices.Clone(c.Marks)
+	for i, m := range c.Marks {
+		c.Marks[i].Comment = nil
+		for _, said := range m.Comment { // on one line each, whatever name of a file is in it
+			c.Marks[i].Comment = append(c.Marks[i].Comment, words.Visible(said))
+		}
+	}
 	asked, err := c.asked()
 	if err != nil {
 		return nil, err
@@ -69,7 +78,7 @@ func Into(s source.Source, c Change) ([]mend.File, error) {
 	if before.Mission == nil {
 		return nil, fmt.Errorf("%s cannot be read well enough to enter anything: %s; mend it first", s.Name, firstError(before.Findings))
 	}
-	w := work{change: c, asked: asked, source: s, before: before.Mission, findings: before.Findings, mission: mend.NewFile("", s.Path, s.Text)}
+	w := work{was: byName(before.Mission.Marks), change: c, asked: asked, source: s, before: before.Mission, findings: before.Findings, mission: mend.NewFile("", s.Path, s.Text)}
 	for _, step := range []func() error{w.marks, w.table, w.boundary, w.obstacles, w.route} {
 		if err := step(); err != nil {
 			return nil, err
@@ -122,11 +131,20 @@ type work struct {
 	asked    map[string]spec.Mark // the marks as they are to read, of which the given keys count
 	source   source.Source
 	before   *spec.Mission
-	findings []diag.Finding // in it
+	was      map[string]spec.Mark // its marks
+	findings []diag.Finding       // in it
 	mission  *mend.File
 	csv      *mend.File // the marks_file; nil as long as nothing of it is to be changed
 	inTable  []Mark     // those that stand in it
 	shared   []string   // anchors of what was changed, which aliases may stand for elsewhere
+}
+
+func byName(marks []spec.Mark) map[string]spec.Mark {
+	all := make(map[string]spec.Mark, len(marks))
+	for _, m := range marks {
+		all[m.Name] = m
+	}
+	return all
 }
 
 // opener opens the files that the mission names, as they are by now.

@@ -95,6 +95,8 @@ func TestChanges(t *testing.T) {
 		{"no values", marks(again), "marks:\n  A:\n    latitude: # north\n    longitude: ~\n", "marks:\n  A:\n    latitude: 45.301500000 # north\n    longitude: 6.123500000\n"},
 		{"nothing behind the name", marks(again), "marks:\n  A: # gate\n", "marks:\n  A: {latitude: 45.301500000, longitude: 6.123500000} # gate\n"},
 		{"the comment of an earlier visit", marks(saidAgain), "marks:\n  # the gate\n  # occupied 2025-01-01, 3 fixes\n  A: {latitude: 45.3, longitude: 6.1}\n", "marks:\n  # the gate\n  # occupied 2026-05-03, 600 fixes\n  A: {latitude: 45.301500000, longitude: 6.123500000}\n"},
+		{"a comment with a line end in it", marks(insert.Mark{Name: "C", Keys: one.Keys, Comment: []string{"occupied by a\nB: {latitude: 1, longitude: 2}"}}), "marks: {}\n", "marks:\n  # occupied by a\\nB: {latitude: 1, longitude: 2}\n  C: {latitude: 45.301500000, longitude: 6.123500000}\n"},
+		{"a comment that may be of another mark", marks(saidAgain), "# occupied 2025-01-01, 3 fixes\nmarks: {A: {latitude: 45.3, longitude: 6.1}}\n", "# occupied 2025-01-01, 3 fixes\n# occupied 2026-05-03, 600 fixes\nmarks: {A: {latitude: 45.301500000, longitude: 6.123500000}}\n"},
 		{"a merge key stays", marks(again), "marks:\n  B: &b {latitude: 45.3, longitude: 6.1, height: 3 m}\n  A: {<<: *b}\n", "marks:\n  B: &b {latitude: 45.3, longitude: 6.1, height: 3 m}\n  A: {<<: *b, latitude: 45.301500000, longitude: 6.123500000}\n"},
 		{"an alias becomes a merge key", marks(again), "marks:\n  B: &b {latitude: 45.3, longitude: 6.1, height: 3 m}\n  A: *b\n", "marks:\n  B: &b {latitude: 45.3, longitude: 6.1, height: 3 m}\n  A: {<<: *b, latitude: 45.301500000, longitude: 6.123500000}\n"},
 		{"line ends and byte order mark", marks(one), "\ufeffmarks:\r\n  A: {latitude: 45.3, longitude: 6.1}\r\n", "\ufeffmarks:\r\n  A: {latitude: 45.3, longitude: 6.1}\r\n  C: {latitude: 45.301500000, longitude: 6.123500000}\r\n"},
@@ -206,8 +208,20 @@ func FuzzInto(f *testing.F) {
 		again := mission(string(after(files, "", string(text))), after(files, "more.csv", table))
 		files, err = insert.Into(again, change)
 		require.NoError(t, err)
-		for _, f := range files { // the comment alone is put in place of itself
-			assert.Equal(t, string(f.Before), string(f.After), "%s", text)
-		}
+		assert.Empty(t, files, "all of it is there already: %s", text)
 	})
+}
+
+// Lines that are put in are shown alone, behind a last line without an end, too.
+func TestWhatIsShown(t *testing.T) {
+	for _, c := range []struct{ before, diff string }{
+		{"mission: m", "@@ -1,1 +1,3 @@\n mission: m\n+marks:\n+  C: {latitude: 45.3, longitude: 6.1}\n"},
+		{"marks:\n  A: {latitude: 45.3, longitude: 6.1}\nroute: {}\n", "@@ -1,3 +1,4 @@\n marks:\n   A: {latitude: 45.3, longitude: 6.1}\n+  C: {latitude: 45.3, longitude: 6.1}\n route: {}\n"},
+		{"marks: {\n  A: {latitude: 45.3, longitude: 6.1} # gate\n  }\n", "@@ -1,3 +1,4 @@\n marks: {\n-  A: {latitude: 45.3, longitude: 6.1} # gate\n+  A: {latitude: 45.3, longitude: 6.1}, # gate\n+  C: {latitude: 45.3, longitude: 6.1}\n   }\n"},
+	} {
+		files, err := insert.Into(mission(c.before, ""), marks(surveyed("C", "45.3", "6.1")))
+		require.NoError(t, err)
+		require.Len(t, files, 1)
+		assert.Equal(t, "--- mission.yaml\n+++ mission.yaml\n"+c.diff, files[0].Diff())
+	}
 }

@@ -17,19 +17,22 @@ func (w *work) marks() error {
 		return err
 	}
 	_, block := key(p.root, "marks")
+	there := map[string][2]*yaml.Node{} // with its value; of two of one name the first
+	if block != nil && block.Kind == yaml.Mapping {
+		for i := len(block.Within) - 2; i >= 0; i -= 2 {
+			there[block.Within[i].Text] = [2]*yaml.Node(block.Within[i : i+2])
+		}
+	}
 	var fresh []Mark
 	for _, m := range w.change.Marks {
-		was, known := w.was(m.Name)
+		was, known := w.was[m.Name]
 		if known && was.Measured != nil {
 			return w.measured(was)
 		}
-		var k, v *yaml.Node
-		if block != nil && block.Kind == yaml.Mapping {
-			k, v = key(block, m.Name)
-		}
+		nodes, written := there[m.Name]
 		switch {
-		case k != nil:
-			err = w.renew(p, block, k, v, m)
+		case written:
+			err = w.renew(p, block, nodes[0], nodes[1], m)
 		case known && w.before.Where(was.Path).File != p.file:
 			w.inTable = append(w.inTable, m)
 		case known:
@@ -49,15 +52,6 @@ func (w *work) marks() error {
 	return p.done(w.mission)
 }
 
-// was is a mark as it is in the mission.
-func (w *work) was(name string) (spec.Mark, bool) {
-	i := slices.IndexFunc(w.before.Marks, func(m spec.Mark) bool { return m.Name == name })
-	if i < 0 {
-		return spec.Mark{}, false
-	}
-	return w.before.Marks[i], true
-}
-
 // measured refuses a mark that follows from others: with coordinates of its own it would be
 // another kind of mark.
 func (w *work) measured(m spec.Mark) error {
@@ -71,7 +65,7 @@ func (w *work) measured(m spec.Mark) error {
 // renew gives a mark that is there new values.
 func (w *work) renew(p *page, block, k, v *yaml.Node, m Mark) error {
 	w.shares(block, v)
-	p.comment(int(k.At.Line), m.Comment)
+	p.comment(k, m.Comment)
 	switch {
 	case open(v):
 		w.set(p, k, v, tree{keys: keysOf(m.Keys)}, false)
@@ -112,41 +106,39 @@ func (w *work) renew(p *page, block, k, v *yaml.Node, m Mark) error {
 }
 
 // comment puts comments above the line of a mark, in place of those of an earlier visit.
-func (p *page) comment(line int, lines []string) {
-	for above := line - 1; above > 0; above-- {
-		is := earlier(p.line(above), lines)
-		if is == other {
-			break
-		}
-		if is == outdated {
+func (p *page) comment(k *yaml.Node, lines []string) {
+	number := int(k.At.Line)
+	alone := strings.TrimSpace(p.text[p.starts[number-1]:p.offset(k.At)]) == ""
+	outdated, fresh := visits(number, p.line, lines)
+	for _, above := range outdated {
+		if alone {
 			p.put(p.starts[above-1], p.starts[above], "")
 		}
 	}
-	p.putComment(line, lines)
+	p.putComment(number, fresh)
 }
 
-// kindOfLine is what a line above a mark is.
-type kindOfLine int
-
-const (
-	other    kindOfLine = iota // no comment
-	remark                     // somebody's
-	outdated                   // of an earlier visit: it begins with the same word as one that is new
-)
-
-func earlier(line string, comments []string) kindOfLine {
-	said, is := strings.CutPrefix(strings.TrimLeft(line, " "), "# ")
-	switch {
-	case !is:
-		return other
-	case slices.ContainsFunc(comments, func(c string) bool { return firstWord(c) == firstWord(said) }):
-		return outdated
+// visits compares comments with those that stand above a line: the numbers of lines that begin
+// with the same word as one of them and are of an earlier visit, and those comments that
+// do not stand there yet.
+func visits(number int, line func(int) string, comments []string) (outdated []int, fresh []string) {
+	fresh = slices.Clone(comments)
+	for above := number - 1; above > 0; above-- {
+		said, is := strings.CutPrefix(strings.Trim(line(above), " \r"), "# ")
+		if !is {
+			break
+		}
+		if i := slices.Index(fresh, said); i >= 0 {
+			fresh = slices.Delete(fresh, i, i+1)
+		} else if slices.ContainsFunc(comments, func(c string) bool { return firstWord(c) == firstWord(said) }) {
+			outdated = append(outdated, above)
+		}
 	}
-	return remark
+	return outdated, fresh
 }
 
 func firstWord(text string) string {
-	word, _, _ := strings.Cut(strings.TrimRight(text, "\r"), " ")
+	word, _, _ := strings.Cut(text, " ")
 	return word
 }
 

@@ -164,11 +164,6 @@ func key(n *yaml.Node, name string) (k, value *yaml.Node) {
 	return nil, nil
 }
 
-// merges reports a block into which << brings keys.
-func merges(n *yaml.Node) bool {
-	return slices.ContainsFunc(n.Within, func(k *yaml.Node) bool { return !k.Quoted && k.Text == "<<" })
-}
-
 // restOfBlock is the line behind which lines can be put that follow what ends at an offset in
 // a block of keys in a column: comments that stand deeper than the keys belong to what is
 // above them, as those do that go on with a remark.

@@ -94,6 +94,9 @@ func quotedAs(mark byte, text string) string {
 // follows is what comes behind a value on its line: a comma, space, and something else.
 var follows = regexp.MustCompile(`^( *,)?( +)[^ ]`)
 
+// longLine is one that nobody keeps columns in.
+const longLine = 1_000
+
 // replace puts a text in place of another. What follows on the line stays in its column,
 // where that is a column of the line above or below, too.
 func (p *page) replace(from, to int, text string, last bool) {
@@ -102,7 +105,7 @@ func (p *page) replace(from, to int, text string, last bool) {
 	line := p.line(number)
 	rest := line[to-p.starts[number-1]:]
 	found := follows.FindStringSubmatch(rest)
-	if found != nil && wider != 0 && !last {
+	if found != nil && wider != 0 && !last && len(line) < longLine {
 		next := column + len(found[1]) + len(found[2])
 		if begins(p.line(number-1), next) || begins(p.line(number+1), next) {
 			p.put(from, to+len(found[1])+len(found[2]), text+found[1]+strings.Repeat(" ", max(len(found[2])-wider, 1)))

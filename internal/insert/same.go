@@ -68,11 +68,7 @@ func (c Change) asked() (map[string]spec.Mark, error) {
 	if read.Mission == nil || len(read.Mission.Marks) != len(c.Marks) {
 		return nil, fmt.Errorf("what is to be entered cannot be read: %s", firstError(read.Findings))
 	}
-	asked := map[string]spec.Mark{}
-	for _, m := range read.Mission.Marks {
-		asked[m.Name] = m
-	}
-	return asked, nil
+	return byName(read.Mission.Marks), nil
 }
 
 // proved reads the mission again.
@@ -120,10 +116,10 @@ func (w *work) sameMarks(was, is []spec.Mark) error {
 	if !slices.EqualFunc(others(was), others(is), func(a, b spec.Mark) bool { return reflect.DeepEqual(a, b) }) {
 		return w.strayed("other marks would change")
 	}
+	then := byName(is)
 	for _, m := range w.change.Marks {
-		old, _ := w.was(m.Name)
-		i := slices.IndexFunc(is, func(n spec.Mark) bool { return n.Name == m.Name })
-		if i < 0 {
+		old, now := w.was[m.Name], then[m.Name]
+		if now.Name == "" {
 			return w.strayed(fmt.Sprintf("the mark %q is not there", m.Name))
 		}
 		for _, name := range surveyedKeys() {
@@ -131,11 +127,11 @@ func (w *work) sameMarks(was, is []spec.Mark) error {
 			if slices.ContainsFunc(m.Keys, func(k Key) bool { return k.Name == name }) {
 				wanted, _ = surveyed(w.asked[m.Name], name)
 			}
-			if got, _ := surveyed(is[i], name); !reflect.DeepEqual(got, wanted) {
+			if got, _ := surveyed(now, name); !reflect.DeepEqual(got, wanted) {
 				return w.strayed(fmt.Sprintf("%s of the mark %q is not what was asked", name, m.Name))
 			}
 		}
-		if is[i].Measured != nil {
+		if now.Measured != nil {
 			return w.strayed(fmt.Sprintf("the mark %q has become one that is measured from others", m.Name))
 		}
 	}

@@ -42,12 +42,11 @@ func (w *work) table() error {
 		put := func(line, column, endLine, endColumn int, text string) {
 			edits = append(edits, diag.Edit{File: w.csv.Shown, Line: line, Column: column, EndLine: endLine, EndColumn: endColumn, Text: text})
 		}
-		for above := line - 1; above > 0 && earlier(string(lines[above-1]), m.Comment) != other; above-- {
-			if earlier(string(lines[above-1]), m.Comment) == outdated {
-				put(above, 1, above+1, 1, "")
-			}
+		outdated, comments := visits(line, func(n int) string { return string(lines[n-1]) }, m.Comment)
+		for _, above := range outdated {
+			put(above, 1, above+1, 1, "")
 		}
-		for _, c := range m.Comment {
+		for _, c := range comments {
 			put(line, 1, line, 1, "# "+c+"\n")
 		}
 		for _, k := range m.Keys {

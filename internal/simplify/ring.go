@@ -10,21 +10,17 @@
 package simplify
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
 	"slices"
-
-	"github.com/peterstace/simplefeatures/geom"
 
 	"merestone/internal/planar"
 	"merestone/internal/words"
 )
 
 const (
-	// mitreLimit is how far a corner of the strip may lie from that of the track, in strip
-	// widths: corners of up to 30 degrees stay sharp.
-	mitreLimit = 4
 	// mostSlack ends the search for a ring that can be proved.
 	mostSlack = 256
 	// maxCorners is the most that a list of a mission may have.
@@ -81,19 +77,21 @@ func Ring(track []planar.Point, kind Kind, o Options) (Result, error) {
 // safe is a ring that is proved to stay away from the walk, of a strip that is wider by some
 // room.
 func (w walk) safe(lines [][]planar.Point, kind Kind, track *planar.Index, away, room, tolerance int64) (planar.Ring, error) {
-	var unproved error
+	var refused error
 	for slack := int64(2); slack <= mostSlack; slack *= 2 {
-		outline, err := strip(w, lines, kind, away+room+slack+(away+room)/64)
+		outline, err := strip(w, lines, kind, away+room+slack)
 		if err != nil {
-			return nil, err
+			refused = cmp.Or(refused, err)
+			continue
 		}
 		for _, ring := range []planar.Ring{fewer(outline, track, away, (tolerance+1)/2), outline} {
-			if unproved = proved(w, ring, kind, track, away); unproved == nil {
+			if err = proved(w, ring, kind, track, away); err == nil {
 				return ring, nil
 			}
 		}
+		refused = cmp.Or(refused, fmt.Errorf("no ring was found that can be proved to be on the safe side (%w); try another tolerance", err))
 	}
-	return nil, fmt.Errorf("no ring was found that can be proved to be on the safe side (%w); try another tolerance", unproved)
+	return nil, refused
 }
 
 func squareMetres(r planar.Ring) float64 { return math.Abs(float64(r.SignedArea2())) / 2e6 }
@@ -121,57 +119,38 @@ func joinedAll(lines [][]planar.Point) (all [][]planar.Segment) {
 
 // strip is the ring inside of all that lies within a distance of some lines, or around it.
 func strip(w walk, lines [][]planar.Point, kind Kind, distance int64) (planar.Ring, error) {
-	var of []geom.LineString
-	for _, l := range lines {
-		var flat []float64
-		for _, p := range l {
-			flat = append(flat, float64(p.E), float64(p.N))
-		}
-		of = append(of, geom.NewLineString(geom.NewSequence(flat, geom.DimXY)))
-	}
-	made, err := geom.Buffer(geom.NewMultiLineString(of).AsGeometry(), float64(distance), geom.BufferJoinStyleMitre(mitreLimit))
-	if err != nil {
-		return nil, fmt.Errorf("no ring was found: %w", err)
-	}
-	polygon, ok := made.AsPolygon()
-	if !ok {
-		return nil, errors.New("no ring was found: the track is not in one piece")
-	}
-	if kind == Obstacle {
-		return whole(polygon.ExteriorRing()), nil
-	}
 	var rings []planar.Ring
-	for i := range polygon.NumInteriorRings() {
-		if ring := whole(polygon.InteriorRingN(i)); len(ring) >= 3 && w.windings(ring[0]) != 0 {
-			rings = append(rings, ring)
+	for _, loop := range stripEdges(lines, distance) {
+		ring := whole(loop)
+		inner := ring.IsCounterClockwise()
+		switch {
+		case len(ring) < 3 || inner != (kind == Boundary) || inner && w.windings(ring[0]) == 0:
+			continue
+		case !inner:
+			slices.Reverse(ring)
 		}
+		rings = append(rings, ring)
 	}
 	if len(rings) == 0 {
 		return nil, fmt.Errorf("the track goes around no ground that is %v and more away from it", words.MM(distance))
 	}
-	slices.SortStableFunc(rings, func(a, b planar.Ring) int { return int(math.Copysign(1, squareMetres(b)-squareMetres(a))) })
-	if len(rings) > 1 && smallPart*squareMetres(rings[1]) > squareMetres(rings[0]) {
+	slices.SortStableFunc(rings, func(a, b planar.Ring) int { return cmp.Compare(b.SignedArea2(), a.SignedArea2()) })
+	if kind == Boundary && len(rings) > 1 && smallPart*squareMetres(rings[1]) > squareMetres(rings[0]) {
 		return nil, neck(rings[0], rings[1], distance)
 	}
 	return rings[0], nil
 }
 
-// whole is a closed line of the library in whole millimetres, counter-clockwise, without
-// corners that repeat the one before.
-func whole(line geom.LineString) planar.Ring {
-	points := line.Coordinates()
+// whole is a loop in whole millimetres, without corners that repeat the one before.
+func whole(loop []spot) planar.Ring {
 	var ring planar.Ring
-	for i := range points.Length() - 1 {
-		xy := points.GetXY(i)
-		if p := (planar.Point{E: int64(math.Round(xy.X)), N: int64(math.Round(xy.Y))}); len(ring) == 0 || ring[len(ring)-1] != p {
+	for _, s := range loop {
+		if p := (planar.Point{E: int64(math.Round(s.e)), N: int64(math.Round(s.n))}); len(ring) == 0 || ring[len(ring)-1] != p {
 			ring = append(ring, p)
 		}
 	}
 	for len(ring) > 1 && ring[0] == ring[len(ring)-1] {
 		ring = ring[:len(ring)-1]
-	}
-	if !ring.IsCounterClockwise() {
-		slices.Reverse(ring)
 	}
 	return ring
 }

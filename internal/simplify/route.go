@@ -36,7 +36,7 @@ func Route(track []planar.Point, o Options) (Result, error) {
 
 // few are points of a line within a tolerance of which the others lie, by Douglas and
 // Peucker's method (Algorithms for the reduction of the number of points required to represent
-// a digitized line, The Canadian Cartographer 10, 1973).
+// a digitized line, The Canadian Cartographer 10, 1973; from memory).
 func few(points []planar.Point, tolerance float64) []planar.Point {
 	line := make(orb.LineString, len(points))
 	for i, p := range points {

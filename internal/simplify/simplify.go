@@ -4,13 +4,14 @@
 // that of an obstacle outside, by all that is not known of the fixes; a route keeps within the
 // tolerance of its track.
 //
-// The corners are found by two libraries in floating point, Douglas and Peucker's method and
-// an offset of the track; nothing rests on either. Every ring is proved afterwards against
-// all fixes, in whole millimetres by package planar, and what cannot be proved is refused.
+// The corners are found in floating point, by a library's Douglas and Peucker and an offset of
+// the track; nothing rests on either. Every ring is proved afterwards against all fixes, in
+// whole millimetres by package planar, and what cannot be proved is refused.
 //
 //	simplify.go  what is asked, and what comes of it
 //	walk.go      a track as a closed walk: where its ends meet, what it goes around
-//	ring.go      rings: the offset, its corners, the proof
+//	ring.go      rings: their corners, the proof
+//	strip.go     the places so far from a line
 //	route.go     routes
 package simplify
 
@@ -71,7 +72,7 @@ func (r Result) Rows() [][]string {
 		{"fixes", fmt.Sprint(r.Fixes)},
 		{"points", fmt.Sprint(len(r.Points))},
 		{"tolerance", words.MM(r.Tolerance).String()},
-		{"farthest fix", fmt.Sprintf("%v off, fix %d", words.MM(r.Departure), r.DepartsAt+1)},
+		{fmt.Sprintf("farthest fix, number %d", r.DepartsAt+1), words.MM(r.Departure).String()},
 	}
 	if r.Walked == 0 {
 		return append(rows, []string{"length", words.MM(int64(r.Length)).String()})
@@ -81,7 +82,8 @@ func (r Result) Rows() [][]string {
 		[]string{"between its ends", words.MM(r.Gap).String()},
 		[]string{"around", words.MM(int64(r.Length)).String()},
 		[]string{"area", fmt.Sprintf("%.1f m²", r.Area)},
-		[]string{"ground given up", fmt.Sprintf("%.1f m² (%.2g %%)", r.Lost(), 100*r.Lost()/r.Walked)})
+		[]string{"ground given up", fmt.Sprintf("%.1f m²", r.Lost())},
+		[]string{"of what was walked", fmt.Sprintf("%.2g %%", 100*r.Lost()/r.Walked)})
 }
 
 // thinned is a track without fixes that repeat the one before, or an error where it holds
@@ -135,8 +137,7 @@ func farthest(track []planar.Point, from *planar.Index) (at int, mm int64) {
 
 func lengthOf(segments []planar.Segment) (mm float64) {
 	for _, s := range segments {
-		v := s.Vector()
-		mm += math.Hypot(float64(v.E), float64(v.N))
+		mm += math.Sqrt(float64(s.Vector().Norm2()))
 	}
 	return mm
 }

@@ -53,8 +53,9 @@ func (w walk) segments() []planar.Segment {
 }
 
 // windings is how often the walk goes around a point, counter-clockwise; exact for a point
-// that is not on it. (Each edge that passes the level of the point east of it counts, up or
-// down: Sunday's winding number, as in O'Rourke, Computational Geometry in C, 7.4.)
+// that is not on it. Each edge counts that passes the level of the point east of it, upward
+// as one and downward as minus one, with its lower end and without its upper one, as in
+// planar's test of containment.
 func (w walk) windings(p planar.Point) (count int) {
 	r := w.ring()
 	for i := range r {
