@@ -19,10 +19,11 @@ SYSTEMS = windows/amd64 windows/arm64 windows/386 \
 # The packages whose tests run on a 32-bit processor as well, and those whose do
 # not: they look at the sources, do nothing but compile and emulate for others, or are of
 # the operating system, of git, of other programs and of how commands are wired, of
-# driving in floating point, of wording and of the changes of a mission's text.
+# driving in floating point, of wording, of the changes of a mission's text and of drawings
+# for other programs.
 # hosts/lists_test.go wants these to be few.
 TESTS_64_ONLY = . ./examples/firmware ./hosts ./internal/cli ./internal/depfile ./internal/place ./internal/prove ./internal/source \
-	./internal/drivetest ./internal/report ./internal/draft ./internal/mend ./internal/pipeline
+	./internal/drivetest ./internal/report ./internal/draft ./internal/mend ./internal/pipeline ./internal/export
 TESTS_32 = $(filter-out merestone $(TESTS_64_ONLY:./%=merestone/%),$(shell $(GO) list ./...))
 
 # Tests of the other packages whose findings do not hang on how many bits Go has: those
@@ -41,6 +42,7 @@ SKIPPED_32 = TestTwinOnBoards TestInstructions TestFootprint TestStorm \
 	TestNothingIsQuadratic TestFirmwareOfCompilers TestEveryByteOfEveryTableCounts \
 	TestEveryTokenCounts TestImagesBesideAPlanWithinTimeAndMemory TestHostileFiles \
 	TestHiddenSkyAgainstLines TestWorkGrowsNearLinearly TestWhatIsAcceptedCanBeWritten \
+	TestHostileFilesWithinTimeAndMemory \
 	TestSlipsInTheExamplesAgainstNPM TestMarksFilesWithinTimeAndMemory TestEveryNumberAtItsLimits \
 	TestBesideOtherReaders TestLongLogsInConstantMemory \
 	TestRandomMarksGoIntoRandomMissions TestRandomWalkedRings TestWalkedRingsAgainstGEOS

@@ -25,7 +25,7 @@ func inlets() []string {
 	return []string{
 		"os.ReadFile", "os.Open", "os.OpenFile", "os.OpenRoot", "os.ReadDir", "os.Readlink", "os.Stdin", "os.Args", "os.Getenv", "os.LookupEnv", "os.Environ", "os.Getwd", "os.Stat", "os.DirFS",
 		"io.ReadAll", "io.Copy", "io.ReadFull", "bufio.NewReader", "bufio.NewReaderSize", "bufio.NewScanner", "exec.Command", "exec.CommandContext",
-		"csv.NewReader", "gzip.NewReader", "json.NewDecoder", "json.Unmarshal", "xml.Unmarshal", "gob.NewDecoder", "elf.NewFile", "elf.Open", "net.Dial", "http.Get", "http.Client",
+		"csv.NewReader", "gzip.NewReader", "json.NewDecoder", "json.Unmarshal", "xml.Unmarshal", "xml.NewDecoder", "gob.NewDecoder", "elf.NewFile", "elf.Open", "net.Dial", "http.Get", "http.Client",
 	}
 }
 
@@ -59,8 +59,8 @@ func fuzzed() map[string][]string {
 		"internal/cli/verify.go io.Copy":             header,
 		"internal/cli/new.go bufio.NewReader":        {"draft.FuzzAnswers"},
 		"internal/cli/build.go os.Stat":              {names},
-		"internal/cli/shift.go os.Open":              {"its first bytes are compared with those of such a header"},
-		"internal/cli/shift.go io.ReadAll":           {"its first bytes are compared with those of such a header"},
+		"internal/cli/own.go os.Open":                {"its first bytes are compared with those of such a file"},
+		"internal/cli/own.go io.ReadAll":             {"its first bytes are compared with those of such a file"},
 		"internal/cli/mend.go os.ReadFile":           {"compared byte by byte with what was read before"},
 		"internal/place/place.go os.ReadFile":        {"compared byte by byte with what is to be written"},
 		"internal/place/place.go os.OpenFile":        {names},
@@ -76,6 +76,11 @@ func fuzzed() map[string][]string {
 		"internal/prove/run.go io.ReadAll":           {"prove.FuzzReport"},
 		"internal/cli/occupy.go os.Stat":             {names},
 		"internal/cli/occupy.go io.Copy":             {"what is behind a packed log goes into its digest alone"},
+		// What other programs and instruments have written.
+		"internal/cli/import.go io.ReadAll":               {"interchange.FuzzTable", "interchange.FuzzGeoJSON", "interchange.FuzzGPX", "interchange.FuzzKML", "nmea.FuzzReader"},
+		"internal/interchange/csv.go csv.NewReader":       {"interchange.FuzzTable"},
+		"internal/interchange/geojson.go json.NewDecoder": {"interchange.FuzzGeoJSON"},
+		"internal/interchange/xml.go xml.NewDecoder":      {"interchange.FuzzGPX", "interchange.FuzzKML"},
 		// Receivers' logs and other data, packed or not.
 		"internal/source/data.go bufio.NewReaderSize": logs,
 		"internal/source/data.go gzip.NewReader":      logs,

@@ -30,7 +30,7 @@ var keptFor = map[string]string{
 }
 
 // byInterface are methods that are called by way of an interface of the library.
-var byInterface = map[string]bool{"String": true, "Error": true, "Unwrap": true, "MarshalText": true, "Write": true, "Read": true, "Next": true, "Enumerator": true, "Dimension": true,
+var byInterface = map[string]bool{"String": true, "Error": true, "Unwrap": true, "MarshalText": true, "Write": true, "Read": true, "ReadByte": true, "Next": true, "Enumerator": true, "Dimension": true,
 	"Len": true, "Less": true, "Swap": true, "Push": true, "Pop": true} // of container/heap
 
 // forTests are packages that no program uses.

@@ -44,9 +44,9 @@ be seen, and the file says that it is refused; standoffs and cuts are not,
 since nothing is proved of them. One that cannot be read far enough to have
 a plan is not drawn.
 
-Without -o, or with -o -, the drawing goes to standard output. FILE is
-replaced as a whole; what is no drawing by its ending is not: it must be
-the name of the format, json for geojson, or txt for wkt.`,
+Without -o, or with -o -, the drawing goes to standard output. FILE ends in
+the name of the format (json will do for geojson, csv and txt for wkt), and
+is replaced only where it is such a drawing.`,
 		Annotations: map[string]string{exitNote: `0   drawn
 1   the mission is refused: the drawing says so, or there is none
 2   bad usage, or a file that cannot be read or written`},
@@ -115,7 +115,7 @@ func (a app) export(path, format, out string) error {
 	}
 	if out == "" || out == "-" {
 		_, err = a.data.Write(text)
-	} else {
+	} else if err = own(out, "drawing of "+tool, export.IsDrawing); err == nil {
 		_, err = a.place(filepath.Dir(out), []gen.File{{Name: filepath.Base(out), Data: text}})
 	}
 	if err != nil {

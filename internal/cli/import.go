@@ -51,7 +51,8 @@ have. Coordinates go from their digits to nanodegrees exactly.
 Points become marks. Lines and polygons become what --as says: the boundary,
 obstacles, the route, or marks alone; a route of GPX is the route, and what
 'merestone export' wrote is read back as what it was. --only NAME takes one
-line or polygon alone. A corner that lies on a mark of the file is that mark.
+line or polygon alone. A corner on a mark of the file is that mark. Marks
+without an uncertainty of their own get what --uncertainty says, if it does.
 
 Heights of a mission are above the ellipsoid. Those above the sea (GPX, KML)
 and those of which nobody says above what are left out, unless --separation
@@ -62,12 +63,12 @@ Metres of a map grid are refused unless they are of the UTM grid on WGS 84
 and --utm says the zone: 33N, or 33S south of the equator. Other grids and
 other datums are not converted here.
 
---within LENGTH thins lines and polygons: a track walked along an edge becomes
-a ring of few corners, a boundary inside of what was walked and an obstacle
-outside, by what the fixes do not know (--uncertainty, at the mission's
-confidence, 95 % without --into) and no nearer; how much ground that gives
-up is told. --offset says how far the antenna was carried on the safe side of
-the edge, --gap how far apart the ends of a ring may be.
+--within LENGTH thins lines and polygons: a track walked along an edge is
+made a ring of few corners, a boundary inside of what was walked and an
+obstacle outside, by what the fixes do not know (--uncertainty, at the
+mission's confidence, 95 % without --into); how much ground that gives up is
+told. --offset says how far from the edge, on the safe side, the antenna was
+carried, --gap how far apart the ends of a ring may be.
 
 With --into MISSION the lines are entered into that file, with its comments
 and order kept; the changes are shown first, and with --dry-run only shown.
@@ -80,24 +81,24 @@ says what is read of each format.`,
 2   bad usage, or a file that cannot be read, or not be taken as it is`},
 		Example: `  merestone import points.csv > marks.yaml
   merestone import field.kml --as boundary --into mission.yaml --dry-run
-  merestone import walk.nmea --as boundary --within "10 cm" --uncertainty "2 cm"
+  merestone import walk.nmea --as route --within 10cm --uncertainty 2cm
   merestone import grid.csv --utm 33N --separation "47.20 m"`,
 		Args:              arguments(1, 1, "FILE is missing: a table, GeoJSON, GPX, KML or a log, or - for standard input", "one file at a time, but there are %d: %q"),
 		ValidArgsFunction: completeFiles([]string{"csv", "txt", "geojson", "json", "gpx", "kml", "nmea", "gz"}),
 		PreRunE:           func(*cobra.Command, []string) error { return f.fault() },
 		RunE:              func(_ *cobra.Command, args []string) error { return a.importFile(args[0], f) },
 	}
-	c.Flags().StringVar(&f.as, "as", "", "what lines and polygons are: `USE` is boundary, obstacle, route or marks")
+	c.Flags().StringVar(&f.as, "as", "", "`USE` of lines: boundary, obstacle, route, marks")
 	mustCompleteFlag(c, "as", cobra.FixedCompletions(interchange.Uses(), cobra.ShellCompDirectiveNoFileComp))
-	c.Flags().StringVar(&f.only, "only", "", "take the line or polygon called `NAME`, and no other")
-	c.Flags().StringVar(&f.zone, "utm", "", "places are metres of this `ZONE` of UTM on WGS 84, as 33N")
-	c.Flags().StringVar(&f.separation, "separation", "", "heights are above the sea, which is `HEIGHT` above the ellipsoid")
+	c.Flags().StringVar(&f.only, "only", "", "take the line or polygon called `NAME` alone")
+	c.Flags().StringVar(&f.zone, "utm", "", "places are metres of this `ZONE` of UTM on WGS 84")
+	c.Flags().StringVar(&f.separation, "separation", "", "heights are above the sea, it is `HEIGHT` high")
 	c.Flags().BoolVar(&f.ellipsoidal, "ellipsoidal", false, "heights are above the ellipsoid")
 	c.Flags().BoolVar(&f.swap, "swap", false, "latitude and longitude are in each other's place")
-	c.Flags().StringVar(&f.uncertainty, "uncertainty", "", "give marks without their own this `UNCERTAINTY`, as \"3 cm\"")
-	c.Flags().StringVar(&f.within, "within", "", "thin lines and polygons to corners within `LENGTH` of them, as \"10 cm\"")
-	c.Flags().StringVar(&f.offset, "offset", "0 m", "with --within: the antenna was carried `LENGTH` on the safe side of the edge")
-	c.Flags().StringVar(&f.gap, "gap", "2 m", "with --within: the ends of a ring may be `LENGTH` apart")
+	c.Flags().StringVar(&f.uncertainty, "uncertainty", "", "`LENGTH` is that of marks without their own")
+	c.Flags().StringVar(&f.within, "within", "", "thin lines and polygons, within `LENGTH` of them")
+	c.Flags().StringVar(&f.offset, "offset", "0 m", "antenna `LENGTH` from the edge")
+	c.Flags().StringVar(&f.gap, "gap", "2 m", "ends of a ring `LENGTH` apart")
 	c.Flags().StringVar(&f.into, "into", "", "enter it into the file `MISSION`")
 	c.Flags().BoolVar(&f.dry, "dry-run", false, "with --into: show the changes, and make none")
 	return c
@@ -209,6 +210,11 @@ func (a app) importFile(path string, f importFlags) error {
 	if f.into == "" {
 		_, err = io.WriteString(a.data, taken.YAML(o.uncertainty))
 		return err
+	}
+	if taken.Closed {
+		if err := say(a.err, "  the route leads back to its beginning: that is not entered; write closed: true in route"); err != nil {
+			return err
+		}
 	}
 	return a.enter(f.into, changeOf(taken, o.uncertainty), f.dry)
 }

@@ -4,10 +4,8 @@ package cli
 import (
 	"errors"
 	"fmt"
-	"io"
 	"io/fs"
 	"math"
-	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -353,7 +351,7 @@ func (a app) writeShift(p *plan.Plan, r shift.Result, f shiftFlags) error {
 		_, err := a.data.Write(header)
 		return err
 	}
-	if err := ownShift(p, f.out); err != nil {
+	if err := own(f.out, fmt.Sprintf("site shift of mission %s", p.Mission), func(begin []byte) bool { return gen.IsShiftHeader(p, begin) }); err != nil {
 		return err
 	}
 	if err := f.before(); err != nil {
@@ -363,26 +361,6 @@ func (a app) writeShift(p *plan.Plan, r shift.Result, f shiftFlags) error {
 		return err
 	}
 	return f.done()
-}
-
-// ownShift refuses to replace what is no site shift of this mission.
-func ownShift(p *plan.Plan, path string) error {
-	if info, err := os.Lstat(path); err != nil || !info.Mode().IsRegular() {
-		return nil // what else is there is refused where files are put into place
-	}
-	file, err := os.Open(path)
-	if err != nil {
-		return fmt.Errorf("cannot read %s, which it would replace: %w", path, words.PlainCause(err))
-	}
-	defer file.Close()
-	begin, err := io.ReadAll(io.LimitReader(file, 1024))
-	if err != nil {
-		return fmt.Errorf("cannot read %s, which it would replace: %w", path, words.PlainCause(err))
-	}
-	if !gen.IsShiftHeader(p, begin) {
-		return fmt.Errorf("%s is there, is no site shift of mission %s, and stays as it is; remove it, or choose another name", path, p.Mission)
-	}
-	return nil
 }
 
 // shiftShape is the shift in JSON. Members may be added.

@@ -11,6 +11,7 @@
 package export
 
 import (
+	"bytes"
 	"fmt"
 	"math"
 	"slices"
@@ -141,6 +142,7 @@ func (d *Drawing) route(p *plan.Plan) {
 		return
 	}
 	if p.Route.Closed {
+		s.Kind = interchange.KindClosed
 		s.Places = append(s.Places, s.Places[0])
 	}
 	d.Shapes = append(d.Shapes, s)
@@ -224,6 +226,13 @@ func (d *Drawing) cuts(p *plan.Plan) {
 	}
 }
 
+// sign stands near the beginning of every drawing.
+const sign = "A drawing: what drives are the tables"
+
+// IsDrawing tells by its beginning whether a file is a drawing, which a newer one may take
+// the place of.
+func IsDrawing(begin []byte) bool { return bytes.Contains(begin, []byte(sign)) }
+
 // cautions are what a reader of the drawing is to know.
 func (d *Drawing) cautions(p *plan.Plan, refused bool) {
 	if refused {
@@ -231,8 +240,7 @@ func (d *Drawing) cautions(p *plan.Plan, refused bool) {
 	} else {
 		d.Notes = append(d.Notes, fmt.Sprintf("Nobody in front of the rover at any distance while it can drive, and nobody within %s of it on any side.", words.MM(p.KeepAway().TotalMM)))
 	}
-	d.Notes = append(d.Notes,
-		"A drawing: what drives are the tables of the mission's header. They are as good as its marks. No conformity with any standard is claimed.")
+	d.Notes = append(d.Notes, sign+" of the mission's header. They are as good as its marks. No conformity with any standard is claimed.")
 	if off, longest := d.straight(); off >= 1 {
 		d.Notes = append(d.Notes, fmt.Sprintf("Edges and legs are straight on the ground. Drawn straight in degrees, they are up to %s beside that (longest: %s).",
 			words.MM(int64(math.Ceil(off))), words.MM(int64(math.Round(longest)))))

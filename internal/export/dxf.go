@@ -6,6 +6,7 @@ package export
 import (
 	"bytes"
 	"fmt"
+	"slices"
 	"strings"
 
 	"merestone/internal/interchange"
@@ -63,7 +64,12 @@ func (w *dxfWriter) section(name string, of func()) {
 
 // layers writes the tables of line types and of layers.
 func (d Drawing) layers(w *dxfWriter) func() {
-	kinds := []string{interchange.KindMark, interchange.KindRoute, interchange.KindBoundary, interchange.KindObstacle, interchange.KindStandoff, interchange.KindCut}
+	var kinds []string
+	for _, s := range d.Shapes {
+		if !slices.Contains(kinds, s.layer()) {
+			kinds = append(kinds, s.layer())
+		}
+	}
 	table := func(name string, entries int, of func()) {
 		w.pair(dxfType, "TABLE")
 		w.pair(dxfName, name)
@@ -84,7 +90,7 @@ func (d Drawing) layers(w *dxfWriter) func() {
 		table("LAYER", len(kinds), func() {
 			for _, kind := range kinds {
 				w.pair(dxfType, "LAYER")
-				w.pair(dxfName, strings.ToUpper(kind))
+				w.pair(dxfName, kind)
 				w.pair(70, 0)
 				w.pair(62, 7) // black on white, white on black
 				w.pair(6, "CONTINUOUS")
@@ -93,8 +99,16 @@ func (d Drawing) layers(w *dxfWriter) func() {
 	}
 }
 
+// layer is that of a kind: names of layers have no spaces.
+func (s Shape) layer() string {
+	if s.Kind == interchange.KindClosed {
+		return "ROUTE"
+	}
+	return strings.ToUpper(s.Kind)
+}
+
 func (w *dxfWriter) shape(s Shape) {
-	layer := strings.ToUpper(s.Kind)
+	layer := s.layer()
 	switch {
 	case s.circle != nil:
 		w.entity("CIRCLE", layer)

@@ -7,7 +7,6 @@ import (
 	"encoding/xml"
 
 	"merestone/internal/geodesy"
-	"merestone/internal/interchange"
 	"merestone/internal/version"
 )
 
@@ -62,7 +61,7 @@ func (d Drawing) gpx() ([]byte, error) {
 		case s.Form == point:
 			points[0].Name, points[0].Desc, points[0].Type = s.Name, s.About, s.Kind
 			file.Points = append(file.Points, points[0])
-		case s.Kind == interchange.KindRoute:
+		case s.Form == line:
 			file.Routes = append(file.Routes, gpxRoute{s.Name, s.Kind, points})
 		default:
 			file.Tracks = append(file.Tracks, gpxTrack{s.Name, s.About, s.Kind, points})

@@ -8,25 +8,17 @@ import (
 	"bytes"
 
 	"github.com/twpayne/go-kml/v3"
-
-	"merestone/internal/interchange"
 )
 
 func (d Drawing) kml() ([]byte, error) {
 	document := kml.Document(kml.Name(d.title()), kml.Description(d.description()))
-	for _, kind := range []struct{ kind, title string }{
-		{interchange.KindMark, "marks"}, {interchange.KindRoute, "route"}, {interchange.KindBoundary, "boundary"},
-		{interchange.KindObstacle, "obstacles"}, {interchange.KindStandoff, "standoffs"}, {interchange.KindCut, "cuts"},
-	} {
-		folder := kml.Folder(kml.Name(kind.title))
-		for _, s := range d.Shapes {
-			if s.Kind == kind.kind {
-				folder.Append(s.placemark())
-			}
-		}
-		if len(folder.Children) > 1 {
+	var folder *kml.FolderElement
+	for i, s := range d.Shapes {
+		if i == 0 || s.Kind != d.Shapes[i-1].Kind {
+			folder = kml.Folder(kml.Name(s.Kind))
 			document.Append(folder)
 		}
+		folder.Append(s.placemark())
 	}
 	var out bytes.Buffer
 	err := kml.KML(document).WriteIndent(&out, "", " ")

@@ -51,7 +51,7 @@ func around(s planar.Segment, distanceMM int64, wider float64) []xy {
 	var out []xy
 	for half, end := range []xy{b, a} {
 		for k := range corners / 2 {
-			turn := (float64(k)+0.5)*2*math.Pi/corners - math.Pi/2 + float64(half)*math.Pi
+			turn := float64((float64(2*k+1))*math.Pi/corners) - math.Pi/2 + float64(float64(half)*math.Pi)
 			sin, cos := elementary.Sincos(along + turn)
 			at := xy{end.e + float64(r*cos), end.n + float64(r*sin)}
 			if k == 0 && half > 0 {

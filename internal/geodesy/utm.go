@@ -141,7 +141,7 @@ func tangentOf(conformal float64) float64 {
 		sigma, _ := hyperbolic(e * (elementary.Log((1+ratio)/(1-ratio)) / 2))
 		is := float64(tau*elementary.Hypot(1, sigma)) - float64(sigma*secant)
 		slope := (1 + float64((1-eccentricitySquared)*tau*tau)) / ((1 - eccentricitySquared) * secant)
-		tau += (conformal - is) / elementary.Hypot(1, is) * slope
+		tau += float64((conformal - is) / elementary.Hypot(1, is) * slope)
 	}
 	return tau
 }

@@ -19,7 +19,10 @@ import (
 	"merestone/internal/words"
 )
 
-const maxColumns = 200
+const (
+	maxColumns = 200
+	maxLine    = 64 << 10 // bytes
+)
 
 // table is a table being read.
 type table struct {
@@ -36,6 +39,12 @@ type table struct {
 
 func (r *reading) csv() error {
 	t := &table{reading: r, column: map[role]int{}}
+	number := 0
+	for line := range bytes.Lines(r.text) {
+		if number++; len(line) > maxLine {
+			return fault(number, "it is longer than %d bytes, and no line of a table of points", maxLine)
+		}
+	}
 	if err := t.open(); err != nil {
 		return err
 	}
@@ -93,7 +102,7 @@ func (t *table) open() error {
 	for _, s := range separators() {
 		rows := t.split(s.sign)
 		header, _, err := rows()
-		if err != nil {
+		if err != nil || len(header) > maxColumns {
 			continue
 		}
 		known := 0
@@ -115,9 +124,6 @@ func (t *table) open() error {
 		return err
 	}
 	t.header, t.comma = header, best != ','
-	if len(header) > maxColumns {
-		return fault(line, "there are more than %d columns", maxColumns)
-	}
 	t.note("columns are separated by %s", name)
 	return t.columns(line)
 }

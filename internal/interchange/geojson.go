@@ -39,11 +39,12 @@ type properties struct{ name, kind, centre, radius string }
 
 type jsonReader struct {
 	*reading
-	dec *json.Decoder
+	dec   *json.Decoder
+	nodes *int // of coordinates
 }
 
 func (r *reading) geojson() error {
-	j := jsonReader{r, json.NewDecoder(bytes.NewReader(r.text))}
+	j := jsonReader{r, json.NewDecoder(bytes.NewReader(r.text)), new(int)}
 	j.dec.UseNumber()
 	token, err := j.next()
 	if err != nil {
@@ -294,6 +295,9 @@ func (j jsonReader) frame(token json.Token, depth int) error {
 // numbers reads lists of numbers, by their digits.
 func (j jsonReader) numbers(first json.Token, depth int) (node, error) {
 	n := node{line: j.lineNow()}
+	if *j.nodes++; *j.nodes > 5*maxPoints { // a position is a list of up to four numbers
+		return n, fault(n.line, "there are more than %d lists and numbers among the coordinates", 5*maxPoints)
+	}
 	switch t := first.(type) {
 	case json.Number:
 		n.number = t.String()

@@ -223,9 +223,10 @@ func (r *reading) add(p Path) error {
 
 // oneLine keeps a name to what can be shown.
 func oneLine(text string) string {
+	text = text[:min(len(text), 4*maxText)]
 	text = strings.Join(strings.Fields(text), " ")
 	if len(text) > maxText {
-		text = strings.ToValidUTF8(text[:maxText], "")
+		text = text[:maxText]
 	}
-	return text
+	return strings.ToValidUTF8(text, "")
 }

@@ -6,6 +6,7 @@ package interchange
 const (
 	KindMark     = "mark"
 	KindRoute    = "route"
+	KindClosed   = "closed route" // its last leg leads back; one that ends where it began is a route
 	KindBoundary = "boundary"
 	KindObstacle = "obstacle"
 	KindStandoff = "standoff" // what is worked out is not read back

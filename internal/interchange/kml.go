@@ -178,7 +178,7 @@ func (x *xmlReader) coordinates() ([]Point, error) {
 			if err := x.point(line); err != nil {
 				return nil, err
 			}
-			parts := strings.Split(text, ",")
+			parts := strings.SplitN(text, ",", 4)
 			if len(parts) < 2 || len(parts) > 3 || slices.Contains(parts[:2], "") {
 				return nil, fault(line, "position %q is not longitude,latitude or longitude,latitude,altitude without spaces", shown(text))
 			}

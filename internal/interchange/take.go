@@ -83,30 +83,38 @@ type taker struct {
 	to    Taken
 	marks *namer
 	rings *namer
-	there map[place][]named // marks by place
-	had   int               // points that are marks of the mission
+	has   map[named]bool   // marks of the mission
+	there map[named]string // marks by place and name in the file
+	first map[place]string // the first mark at each place
+	named map[string]int   // the first mark of each name in the file, by number
 }
 
-// named is a mark: what it is called, and what the file calls it.
-type named struct{ mark, inFile string }
+// named is a place and what the file calls it.
+type named struct {
+	place
+	name string
+}
 
 // Take decides what everything in a file becomes.
 func Take(d Data, q Request) (Taken, error) {
-	t := &taker{Request: q, marks: newNamer(q.Has), rings: newNamer(nil), there: map[place][]named{}}
+	t := &taker{Request: q, marks: newNamer(q.Has), rings: newNamer(nil), has: map[named]bool{}, there: map[named]string{}, first: map[place]string{}, named: map[string]int{}}
 	for _, k := range q.Has {
-		if at := (place{k.Latitude, k.Longitude}); k.Surveyed {
-			t.there[at] = append(t.there[at], named{k.Name, k.Name})
+		if k.Surveyed {
+			at := named{place{k.Latitude, k.Longitude}, k.Name}
+			t.has[at] = true
+			t.at(at, k.Name)
 		}
 	}
+	had := 0
 	for _, p := range d.Points {
-		if slices.Contains(t.there[p.at()], named{p.Name, p.Name}) && slices.ContainsFunc(q.Has, func(k Known) bool { return k.Name == p.Name }) {
-			t.had++
+		if t.has[named{p.at(), p.Name}] {
+			had++
 			continue
 		}
 		t.mark(p, "P")
 	}
-	if t.had > 0 {
-		t.note("%s at the same place: left as they are", words.Count(t.had, "mark that the mission has", "marks that the mission has"))
+	if had > 0 {
+		t.note("%s at the same place: left as they are", words.Count(had, "mark that the mission has", "marks that the mission has"))
 	}
 	paths, uses, err := t.choose(d.Paths)
 	if err != nil {
@@ -123,10 +131,23 @@ func Take(d Data, q Request) (Taken, error) {
 	return t.to, nil
 }
 
+// at notes that a mark is at a place. The first of a name, and of a place, stays.
+func (t *taker) at(here named, mark string) {
+	if _, there := t.there[here]; !there {
+		t.there[here] = mark
+	}
+	if _, there := t.first[here.place]; !there {
+		t.first[here.place] = mark
+	}
+}
+
 // mark takes a point as a mark of its own.
 func (t *taker) mark(p Point, fallback string) string {
 	name := t.marks.give("mark", p.Name, fallback, p.Line)
-	t.there[p.at()] = append(t.there[p.at()], named{name, p.Name})
+	t.at(named{p.at(), p.Name}, name)
+	if _, there := t.named[p.Name]; !there {
+		t.named[p.Name] = len(t.to.Marks)
+	}
 	t.to.Marks = append(t.to.Marks, Mark{name, p})
 	return name
 }
@@ -134,21 +155,22 @@ func (t *taker) mark(p Point, fallback string) string {
 // corner is the mark of a point of a path: one that lies there, of the same name if there
 // are several, or a new one.
 func (t *taker) corner(p Point, fallback string) string {
-	here := t.there[p.at()]
-	for _, m := range here {
-		if m.inFile == p.Name {
-			return m.mark
-		}
+	if mark, there := t.there[named{p.at(), p.Name}]; there {
+		return mark
 	}
-	if len(here) > 0 {
-		return here[0].mark
+	if mark, there := t.first[p.at()]; there {
+		return mark
 	}
 	return t.mark(p, fallback)
 }
 
 // use is what a path is.
 func (t *taker) use(p Path) Use {
-	switch own := Use(p.Kind); {
+	own := Use(p.Kind)
+	if p.Kind == KindClosed {
+		own = AsRoute
+	}
+	switch {
 	case p.Form == Hole && (t.As == AsBoundary || t.As == AsObstacle || t.As == "" && (own == AsBoundary || own == AsObstacle)):
 		return AsObstacle
 	case t.As != "":
@@ -231,7 +253,7 @@ func (t *taker) note(format string, args ...any) {
 func (t *taker) path(p Path, use Use) error {
 	closed := p.Closed()
 	points := t.still(p)
-	if last := len(points) - 1; !closed && last > 1 && points[0].at() == points[last].at() && use != AsMarks {
+	if last := len(points) - 1; !closed && last > 0 && points[0].at() == points[last].at() && use != AsMarks && p.Kind != KindRoute {
 		points, closed = points[:last], true
 	}
 	ring := use == AsBoundary || use == AsObstacle
@@ -248,6 +270,9 @@ func (t *taker) path(p Path, use Use) error {
 		t.note("%s %q, thinned:", p.Form, p.Name)
 		for _, line := range said {
 			t.note("  %s", line)
+		}
+		if slices.ContainsFunc(points, func(at Point) bool { return at.Height != nil }) {
+			t.note("  its corners have no heights")
 		}
 		if points = thin; closed && !ring {
 			points = points[:len(points)-1]
@@ -291,8 +316,8 @@ func (t *taker) path(p Path, use Use) error {
 // ellipsoid). A ring that was moved or bent in another program is one of corners.
 func (t *taker) round(p Path, points []Point) (centre string, radius quantity.Length, round bool) {
 	value, err := quantity.Parse(p.Radius, radius.Dimension())
-	i := slices.IndexFunc(t.to.Marks, func(m Mark) bool { return m.Point.Name == p.Centre })
-	if p.Centre == "" || err != nil || value <= 0 || i < 0 || len(points) < 8 {
+	i, there := t.named[p.Centre]
+	if p.Centre == "" || err != nil || value <= 0 || !there || len(points) < 8 {
 		return "", 0, false
 	}
 	least, most := math.Inf(1), 0.0

@@ -7,6 +7,7 @@ import (
 	"bytes"
 	"encoding/xml"
 	"errors"
+	"fmt"
 	"io"
 	"strings"
 )
@@ -14,12 +15,36 @@ import (
 type xmlReader struct {
 	*reading
 	dec   *xml.Decoder
+	bytes *countedBytes
 	depth int
+}
+
+// countedBytes are the bytes of a file one by one, as the decoder takes them. It keeps all
+// attributes of an element in memory, at many times what they take in the file: so the signs
+// of equality of one token are counted, of which each attribute has one.
+type countedBytes struct {
+	*bytes.Reader
+	equals int
+}
+
+const maxAttributes = 100_000
+
+var errAttributes = fmt.Errorf("an element has more than %d attributes", maxAttributes)
+
+func (c *countedBytes) ReadByte() (byte, error) {
+	b, err := c.Reader.ReadByte()
+	if b == '=' {
+		if c.equals++; c.equals > maxAttributes {
+			return 0, errAttributes
+		}
+	}
+	return b, err
 }
 
 // xml reads a file of XML by its outermost element.
 func (r *reading) xml() error {
-	x := &xmlReader{reading: r, dec: xml.NewDecoder(bytes.NewReader(r.text))}
+	in := &countedBytes{Reader: bytes.NewReader(r.text)}
+	x := &xmlReader{reading: r, dec: xml.NewDecoder(in), bytes: in}
 	x.dec.CharsetReader = func(encoding string, _ io.Reader) (io.Reader, error) {
 		return nil, errors.New("the encoding is " + shown(encoding) + ": save the file in UTF-8")
 	}
@@ -67,6 +92,7 @@ func (x *xmlReader) root() (xml.StartElement, error) {
 
 // token is the next token, nil at the end of the file.
 func (x *xmlReader) token() (xml.Token, error) {
+	x.bytes.equals = 0
 	token, err := x.dec.Token()
 	var syntax *xml.SyntaxError
 	switch {
