@@ -6,6 +6,7 @@ package interchange
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -35,10 +36,14 @@ type table struct {
 	pointAt int  // and of the first with a point
 	grid    bool
 	skipped []string
+	unsaid  [2]bool // of latitude and longitude: what the column is called does not leave numbers degrees
 }
 
 func (r *reading) csv() error {
 	t := &table{reading: r, column: map[role]int{}}
+	if !bytes.Contains(r.text, []byte{'\n'}) { // lines end as they did on some systems of old
+		r.text = bytes.ReplaceAll(r.text, []byte{'\r'}, []byte{'\n'})
+	}
 	number := 0
 	for line := range bytes.Lines(r.text) {
 		if number++; len(line) > maxLine {
@@ -178,12 +183,12 @@ func (t *table) columns(line int) error {
 			}
 		case twice:
 			return fault(line, "the columns %q and %q both look like the %s: give the one that is not meant another name", shown(t.header[j]), shown(text), is)
-		case inFeet(text):
+		case otherUnit(text) != "" && is != nameRole && is != uncertaintyRole: // an uncertainty has its unit in each row
 			if is == heightRole || is == seaRole || is == ellipsoidRole {
-				t.skipped = append(t.skipped, strconv.Quote(shown(text))+" (in feet)")
+				t.skipped = append(t.skipped, fmt.Sprintf("%q (in %s)", shown(text), otherUnit(text)))
 				continue
 			}
-			return fault(line, "the column %q is in feet: convert it to metres", shown(text))
+			return fault(line, "the column %q is in %s: convert it to metres", shown(text), otherUnit(text))
 		default:
 			t.column[is] = i
 		}
@@ -298,11 +303,47 @@ func (t *table) frame(fields []string, line int) error {
 		t.note("numbers are metres of the UTM grid on WGS 84, %s, as you say", t.opt.Zone)
 		return nil
 	}
+	if err := t.wholePlace(fields, line); err != nil {
+		return err
+	}
 	if xy {
 		t.note("the column %q is taken for the longitude and %q for the latitude", named[0], named[1])
 	}
 	t.note("coordinates are degrees of WGS 84 by what the columns are called; a table does not say the datum")
 	return nil
+}
+
+// wholePlace refuses degrees of which a part stands in a column that is not read, and notes
+// columns by whose names their numbers may be no degrees.
+func (t *table) wholePlace(fields []string, line int) error {
+	isPlace := func(i int) bool { return i == t.column[latitudeRole] || i == t.column[longitudeRole] }
+	part := false // of the column before
+	for i, text := range t.header {
+		if isPlace(i) || roleOf(text) != noRole {
+			part = false
+			continue
+		}
+		beside := part || isPlace(i-1) || isPlace(i+1)
+		side := text == "" && beside && i < len(fields) && len(fields[i]) == 1 && strings.ContainsAny(fields[i], "NSEWO")
+		if part = side || partOfPlace(text, beside); part {
+			return fault(line, "the column %q looks like a part of a coordinate (its minutes, or north or south), which is read from one column alone: write 45°18'04.4412\"S, or -45.3012, in one", shown(text))
+		}
+	}
+	for i, r := range []role{latitudeRole, longitudeRole} {
+		_, beside := columnName(t.header[t.column[r]])
+		t.unsaid[i] = !r.degrees(beside)
+	}
+	return nil
+}
+
+// sayable refuses a number of degrees in a column that is called otherwise.
+func (t *table) sayable(number string, r role, line int) error {
+	if _, isNumber := plain(number); !isNumber || !t.unsaid[r-latitudeRole] {
+		return nil
+	}
+	name := shown(t.header[t.column[r]])
+	_, beside := columnName(name)
+	return fault(line, "the column %q says %q beside its name, and numbers alone are read as degrees, south and west with a minus sign: convert them, or write them in full (45°18'04.4412\"S)", name, beside)
 }
 
 // metres is a number of metres of a grid.
@@ -333,7 +374,7 @@ func (t *table) row(fields []string, line int) error {
 	var p Point
 	if t.grid {
 		p, err = t.gridPlace(north, east, line)
-	} else {
+	} else if err = cmp.Or(t.sayable(north, latitudeRole, line), t.sayable(east, longitudeRole, line)); err == nil {
 		p, err = t.place(north, east, line, true)
 	}
 	if err != nil {
