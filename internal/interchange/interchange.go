@@ -28,6 +28,7 @@ import (
 	"unicode/utf8"
 
 	"merestone/internal/geodesy"
+	"merestone/internal/nmea"
 	"merestone/internal/quantity"
 	"merestone/internal/words"
 )
@@ -131,15 +132,15 @@ func Read(text []byte, opt Options) (Data, error) {
 	text = bytes.TrimPrefix(text, []byte("\ufeff"))
 	r := &reading{text: text, opt: opt, line: 1}
 	begin := bytes.TrimLeft(text, " \t\r\n")
-	isLog := len(begin) > 1 && begin[0] == '$' && begin[1] >= 'A' && begin[1] <= 'Z'
-	if err := r.isText(); err != nil && !isLog { // what is broken in a log, its checksums show
+	ofLog := isLog(begin)
+	if err := r.isText(); err != nil && !ofLog { // what is broken in a log, its checksums show
 		return Data{}, err
 	}
 	var err error
 	switch {
 	case len(begin) == 0:
 		return Data{}, fault(0, "it is empty")
-	case isLog:
+	case ofLog:
 		err = r.log()
 	case begin[0] == '{' || begin[0] == '[':
 		r.data.Format = "GeoJSON"
@@ -158,6 +159,27 @@ func Read(text []byte, opt Options) (Data, error) {
 	}
 	r.tell()
 	return r.data, nil
+}
+
+// isLog reports whether a text is a receiver's log: it begins with a sentence, or has one with
+// a right checksum near its beginning, behind a time stamp, the rest of another or binary
+// frames. What begins as JSON or XML is none, whatever its texts hold.
+func isLog(text []byte) bool {
+	const near = 4096
+	head := text[:min(len(text), near)]
+	switch {
+	case len(head) > 1 && head[0] == '$' && head[1] >= 'A' && head[1] <= 'Z':
+		return true
+	case len(head) == 0 || head[0] == '{' || head[0] == '<' || bytes.IndexByte(head, '$') < 0:
+		return false
+	}
+	sentences := nmea.NewReader(bytes.NewReader(head))
+	for {
+		if _, err := sentences.Next(); err != nil {
+			taken, _ := sentences.Counts().Sentences()
+			return taken > 0
+		}
+	}
 }
 
 // isText refuses what is no text in UTF-8, by what it looks like.

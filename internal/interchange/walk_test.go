@@ -88,3 +88,26 @@ func TestLogs(t *testing.T) {
 	require.NoError(t, err)
 	assert.Contains(t, strings.Join(data.Notes, "\n"), "sentences that are not read: ")
 }
+
+// A log is known by a sentence near its beginning, whatever a program or a cut put before it;
+// a table and JSON that hold one are none.
+func TestLogsAreKnown(t *testing.T) {
+	sentences := string(walked(1, 5).Text())
+	for name, c := range map[string]struct {
+		text string
+		want string
+	}{
+		"as it is":                     {sentences, "log"},
+		"from within a sentence":       {sentences[9:], "log"},
+		"behind a time stamp":          {"[09:00:00.12] " + sentences, "log"},
+		"behind another text":          {"opened\r\n" + sentences, "log"},
+		"behind a binary frame":        {"\xb5\x62\x00\xff" + sentences, "log"},
+		"a sentence in a text of JSON": {`{"type": "Point", "note": "` + sentences[:strings.Index(sentences, "\r")] + `", "coordinates": [6, 45]}`, "GeoJSON"},
+		"a table with a dollar":        {"name,lat,lon\n$GP,45.3,6.1\n", "table"},
+	} {
+		data, err := Read([]byte(c.text), Options{})
+		if assert.NoError(t, err, name) {
+			assert.Contains(t, data.Format, c.want, name)
+		}
+	}
+}
