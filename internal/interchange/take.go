@@ -260,10 +260,11 @@ func (t *taker) path(p Path, use Use) error {
 	switch {
 	case use == AsMarks || len(points) < 2:
 	case t.Walk != nil:
-		if closed {
-			points = append(slices.Clip(points), points[0])
+		track := p.Points // with what stands still, so that fixes keep their numbers
+		if p.Closed() {
+			track = append(slices.Clip(track), track[0])
 		}
-		thin, said, err := t.Walk.thin(points, use)
+		thin, said, err := t.Walk.thin(track, use)
 		if err != nil {
 			return fault(p.Line, "%v", err)
 		}

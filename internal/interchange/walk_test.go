@@ -68,6 +68,18 @@ func TestWalksAreThinnedOnTheSafeSide(t *testing.T) {
 	assert.Error(t, err, "nothing is left of it")
 }
 
+// A fix keeps its number where the receiver stood still before it.
+func TestFixesKeepTheirNumbers(t *testing.T) {
+	still := strings.Repeat("[6,45],", 10)
+	data, err := Read([]byte(`{"type": "LineString", "coordinates": [`+still+`[6.0002,45.0000005],[6.0005,45],[6.0005,45.0005],[6,45.0005],[6,45]]}`), Options{})
+	require.NoError(t, err)
+	taken, err := Take(data, Request{As: AsRoute, Walk: &Walk{Within: 100 * quantity.Millimetre, StdMM: 10, Factor: 1}})
+	require.NoError(t, err)
+	notes := strings.Join(taken.Notes, "\n")
+	assert.Regexp(t, `fixes +15\n`, notes)
+	assert.Contains(t, notes, "farthest fix, number 11 ")
+}
+
 // Only fixed solutions are taken of a log; a half walk is no ring.
 func TestLogs(t *testing.T) {
 	walk := walked(2, 5)

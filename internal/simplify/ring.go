@@ -70,7 +70,7 @@ func Ring(track []planar.Point, kind Kind, o Options) (Result, error) {
 	return Result{
 		Points: startingAt(best, places[w.first]), Fixes: len(track), Tolerance: o.Tolerance, Away: away, Gap: w.gap,
 		Departure: departure, DepartsAt: number[at], Length: lengthOf(best.Edges()),
-		Area: squareMetres(best), Walked: squareMetres(w.ring()),
+		Area: squareMetres(best), Walked: w.ground(),
 	}, nil
 }
 
@@ -111,8 +111,7 @@ func squareMetres(r planar.Ring) float64 { return math.Abs(float64(r.SignedArea2
 // thin are the part of a walk that goes around, closed, and its tails, each of few points.
 func (w walk) thin(tolerance int64) [][]planar.Point {
 	within := float64(tolerance) / 2
-	ring := append(slices.Clone(w.ring()), w.track[w.first])
-	lines := [][]planar.Point{few(ring, within)}
+	lines := [][]planar.Point{few(w.closed(), within)}
 	if w.first > 0 {
 		lines = append(lines, few(w.track[:w.first+1], within))
 	}

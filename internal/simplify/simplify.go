@@ -13,6 +13,7 @@
 //	ring.go      rings: their corners, the proof
 //	strip.go     the places so far from a line
 //	route.go     routes
+//	ground.go    how much ground a walk goes around
 package simplify
 
 import (
@@ -58,8 +59,8 @@ type Result struct {
 	Departure int64   // the farthest that a fix lies from what has become of the track, in mm, rounded up
 	DepartsAt int     // the number of that fix, from 0
 	Length    float64 // around the ring, or along the route, in mm
-	// Area is what the ring encloses and Walked what the track does, in square metres; 0 of a
-	// route.
+	// Area is what the ring encloses, 0 of a route, and Walked all that the track goes around,
+	// in square metres.
 	Area, Walked float64
 }
 
@@ -74,16 +75,19 @@ func (r Result) Rows() [][]string {
 		{"tolerance", words.MM(r.Tolerance).String()},
 		{fmt.Sprintf("farthest fix, number %d", r.DepartsAt+1), words.MM(r.Departure).String()},
 	}
-	if r.Walked == 0 {
+	if r.Area == 0 {
 		return append(rows, []string{"length", words.MM(int64(r.Length)).String()})
 	}
-	return append(rows,
+	rows = append(rows,
 		[]string{"away from the track", words.MM(r.Away).String()},
 		[]string{"between its ends", words.MM(r.Gap).String()},
 		[]string{"around", words.MM(int64(r.Length)).String()},
 		[]string{"area", fmt.Sprintf("%.1f m²", r.Area)},
-		[]string{"ground given up", fmt.Sprintf("%.1f m²", r.Lost())},
-		[]string{"of what was walked", fmt.Sprintf("%.2g %%", 100*r.Lost()/r.Walked)})
+		[]string{"ground given up", fmt.Sprintf("%.1f m²", r.Lost())})
+	if r.Walked > 0 { // not out and back along a hedge
+		rows = append(rows, []string{"of what was walked", fmt.Sprintf("%.2g %%", 100*r.Lost()/r.Walked)})
+	}
+	return rows
 }
 
 // thinned is a track without fixes that repeat the one before, or an error where it holds

@@ -234,6 +234,29 @@ func TestNearlyStraightBends(t *testing.T) {
 	}
 }
 
+// What a walk goes around counts once, whichever way and however often that is.
+func TestGroundOfWalksThatCrossThemselves(t *testing.T) {
+	long := walked(rand.New(rand.NewPCG(9, 9)), 10, 0, square()...)
+	for _, c := range []struct {
+		name  string
+		track []planar.Point
+		m2    float64
+	}{
+		{"a square", square(), 2_500},
+		{"of 20,000 fixes", long, 2_500},
+		{"two triangles, one each way", []planar.Point{point(0, 0), point(40_000, 20_000), point(40_000, 0), point(0, 20_000), point(0, 0)}, 400},
+		{"twice around", slices.Concat(square(), square()[1:]), 2_500},
+		{"with a loop outside, the other way", []planar.Point{point(0, 0), point(50_000, 0), point(50_000, 50_000), point(0, 50_000), point(0, 25_000), point(-4_000, 25_000), point(-4_000, 29_000), point(0, 29_000), point(0, 0)}, 2_516},
+		{"out and back along a hedge", []planar.Point{point(0, 0), point(20_000, 0), point(0, 0)}, 0},
+	} {
+		got, err := simplify.Ring(c.track, simplify.Obstacle, simplify.Options{Tolerance: 100, NotKnown: 50})
+		require.NoError(t, err, c.name)
+		assert.InDelta(t, c.m2, got.Walked, 0.01, c.name)
+		assert.Greater(t, got.Area, got.Walked, c.name)
+		assert.Contains(t, fmt.Sprint(got.Rows()), fmt.Sprintf("ground given up %.1f m²", got.Area-got.Walked), c.name)
+	}
+}
+
 func TestRefusedTracks(t *testing.T) {
 	r := rand.New(rand.NewPCG(4, 4))
 	o := simplify.Options{Tolerance: 100, NotKnown: 100, MostGap: 1_000}

@@ -4,6 +4,7 @@ package simplify
 
 import (
 	"fmt"
+	"slices"
 
 	"merestone/internal/planar"
 	"merestone/internal/words"
@@ -46,6 +47,9 @@ func between(p, q planar.Point) planar.Squared {
 
 // ring is the part that goes around.
 func (w walk) ring() planar.Ring { return w.track[w.first : w.last+1] }
+
+// closed is that part with its beginning once more at the end.
+func (w walk) closed() []planar.Point { return append(slices.Clone(w.ring()), w.track[w.first]) }
 
 // segments are all of the track, and the line that joins its ends.
 func (w walk) segments() []planar.Segment {
