@@ -17,7 +17,7 @@ func (x *xmlReader) gpx(root xml.StartElement) error {
 	if version == "1.0" {
 		x.data.Notes = append(x.data.Notes, "it is GPX 1.0, which has points, routes and tracks as 1.1 has them")
 	}
-	return x.children(func(e xml.StartElement) error {
+	return x.own(func(e xml.StartElement) error {
 		switch e.Name.Local {
 		case "wpt":
 			p, kind, err := x.gpxPoint(e)
@@ -43,7 +43,7 @@ func (x *xmlReader) gpxPoint(e xml.StartElement) (p Point, kind string, err erro
 		return p, "", err
 	}
 	var name, height, beside string
-	err = x.children(func(e xml.StartElement) (err error) {
+	err = x.own(func(e xml.StartElement) (err error) {
 		switch e.Name.Local {
 		case "name":
 			name, err = x.words()
@@ -82,7 +82,7 @@ func (x *xmlReader) gpxPath(form Form, point string) error {
 	if form == Route {
 		segments = [][]Point{nil}
 	}
-	err := x.children(func(e xml.StartElement) (err error) {
+	err := x.own(func(e xml.StartElement) (err error) {
 		switch {
 		case e.Name.Local == "name":
 			p.Name, err = x.words()
@@ -92,7 +92,7 @@ func (x *xmlReader) gpxPath(form Form, point string) error {
 			err = add(e)
 		case e.Name.Local == "trkseg" && form == Track:
 			segments = append(segments, nil)
-			err = x.children(func(e xml.StartElement) error {
+			err = x.own(func(e xml.StartElement) error {
 				if e.Name.Local != point {
 					return x.skip()
 				}

@@ -48,7 +48,7 @@ func (n note) words() (noun, what string) {
 	case swappedPair:
 		return "point", "read the other way round, longitude for latitude, as you say"
 	case ellipsoidHeight:
-		return "height", "above the ellipsoid of WGS 84, as the format has it"
+		return "height", "above the ellipsoid of WGS 84, as the file or its format says"
 	case seaHeight:
 		return "height", `above the sea, where a mission's are above the ellipsoid: left out; --separation "47.20 m" takes them, where the geoid is so high above the ellipsoid`
 	case unknownHeight:

@@ -121,6 +121,14 @@ func TestWhatIsTaken(t *testing.T) {
 			yaml:  "marks:\n  pond1: {latitude: 45, longitude: 6}\n  pond2: {latitude: 45, longitude: 6.1}\n  pond3: {latitude: 45.1, longitude: 6}\ngeofence:\n  obstacles:\n    - {name: pond, ring: [pond1, pond2, pond3]}\n",
 			notes: []string{`1 point of "pond" at the place of the one before`, "closed by a straight edge"},
 		},
+		"GPX: what others call name and ele": {
+			text: gpx(`<wpt lat="45.3" lon="6.1"><name>A</name><x:name xmlns:x="u">B</x:name><x:ele xmlns:x="u">9</x:ele></wpt><x:wpt xmlns:x="u" lat="1" lon="2"/>`), opt: Options{Ellipsoidal: true},
+			yaml: "marks:\n  A: {latitude: 45.3, longitude: 6.1}\n",
+		},
+		"points that are to be a boundary": {
+			text: "name,lat,lon\nA,45.3,6.1\n", as: AsBoundary,
+			yaml: "marks:\n  A: {latitude: 45.3, longitude: 6.1}\n", notes: []string{"no line or polygon in it that could be the boundary"},
+		},
 		"KML: altitudes on the ground, and above the sea": {
 			text: kml(`<Folder><Placemark><name>A &amp; B</name><Point><coordinates>6.1,45.3,0</coordinates></Point></Placemark><Placemark><Point><altitudeMode>absolute</altitudeMode><coordinates>6.2,45.3,365.4</coordinates></Point></Placemark></Folder><NetworkLink/>`),
 			yaml: "marks:\n  A B: {latitude: 45.3, longitude: 6.1}\n  P1: {latitude: 45.3, longitude: 6.2}\n", notes: []string{"1 height above the sea", "1 link to another file: not followed"},
@@ -215,6 +223,7 @@ func TestWhatIsRefused(t *testing.T) {
 		"a list too many":                      {`{"type": "Point", "coordinates": [[6, 45]]}`, Options{}, "a position is a list of two numbers"},
 		"a document type":                      {"<?xml version=\"1.0\"?>\n<!DOCTYPE gpx [<!ENTITY a \"aaaaaaaaaa\"><!ENTITY b \"&a;&a;&a;\">]><gpx>&b;</gpx>", Options{}, "line 2: it has a document type"},
 		"an entity of nobody":                  {gpx("<wpt lat=\"45\" lon=\"6\"><name>&b;</name></wpt>"), Options{}, "line 1: it is not well-formed XML: invalid character entity &b;"},
+		"an attribute twice":                   {gpx(`<wpt lat="45" lat="46" lon="6"/>`), Options{}, `not well-formed XML: the attribute "lat" is there twice`},
 		"deep XML":                             {kml(deep), Options{}, "more than 64 elements within each other"},
 		"another encoding":                     {`<?xml version="1.0" encoding="ISO-8859-1"?><gpx/>`, Options{}, "the encoding is ISO-8859-1"},
 		"XML that ends":                        {"<gpx version=\"1.1\">\n<wpt lat=\"45\" lon=\"6\">", Options{}, "line 2: it is not well-formed XML"},

@@ -116,6 +116,9 @@ func Take(d Data, q Request) (Taken, error) {
 	if had > 0 {
 		t.note("%s at the same place: left as they are", words.Count(had, "mark that the mission has", "marks that the mission has"))
 	}
+	if len(d.Paths) == 0 && q.As != "" && q.As != AsMarks && q.Only == "" {
+		t.note("there is no line or polygon in it that could be the %s: points become marks alone", q.As)
+	}
 	paths, uses, err := t.choose(d.Paths)
 	if err != nil {
 		return Taken{}, err

@@ -17,6 +17,7 @@ type xmlReader struct {
 	dec   *xml.Decoder
 	bytes *countedBytes
 	depth int
+	space string // the namespace of the outermost element
 }
 
 // countedBytes are the bytes of a file one by one, as the decoder takes them. It keeps all
@@ -52,6 +53,7 @@ func (r *reading) xml() error {
 	if err != nil {
 		return err
 	}
+	x.space = root.Name.Space
 	switch root.Name.Local {
 	case "gpx":
 		err = x.gpx(root)
@@ -103,17 +105,46 @@ func (x *xmlReader) token() (xml.Token, error) {
 	case err != nil:
 		return nil, fault(x.lineNow(), "it cannot be read: %v", strings.TrimPrefix(err.Error(), "xml: "))
 	}
-	switch token.(type) {
+	switch t := token.(type) {
 	case xml.Directive:
 		return nil, fault(x.lineNow(), "it has a document type or another declaration (<!...>), which is not read: entities and other files may be in it")
 	case xml.StartElement:
 		if x.depth++; x.depth > maxDepth {
 			return nil, fault(x.lineNow(), "there are more than %d elements within each other", maxDepth)
 		}
+		if name, twice := repeated(t.Attr); twice {
+			return nil, fault(x.lineNow(), "it is not well-formed XML: the attribute %q is there twice", shown(name))
+		}
 	case xml.EndElement:
 		x.depth--
 	}
 	return token, nil
+}
+
+// repeated is an attribute that an element has twice, which the decoder lets pass.
+func repeated(attributes []xml.Attr) (name string, twice bool) {
+	if len(attributes) < 2 {
+		return "", false
+	}
+	there := make(map[xml.Name]bool, len(attributes))
+	for _, a := range attributes {
+		if there[a.Name] {
+			return a.Name.Local, true
+		}
+		there[a.Name] = true
+	}
+	return "", false
+}
+
+// own is children for elements of the outermost one's namespace: what stands under the same
+// name in another is something else.
+func (x *xmlReader) own(of func(xml.StartElement) error) error {
+	return x.children(func(e xml.StartElement) error {
+		if e.Name.Space != x.space {
+			return x.skip()
+		}
+		return of(e)
+	})
 }
 
 // children reads an element up to its end and calls of with each element in it, which of
