@@ -48,7 +48,9 @@ func (w Walk) thin(points []Point, use Use) ([]Point, []string, error) {
 		}
 		track[i] = planar.Point{E: int64(math.RoundToEven(local.EastM * 1000)), N: int64(math.RoundToEven(local.NorthM * 1000))}
 	}
-	o := simplify.Options{Tolerance: w.Within.MM(), Offset: w.Off.FloorMM(), MostGap: w.Gap.MM(), NotKnown: int64(math.Ceil(w.StdMM*w.Factor)) + roundedMM}
+	notKnown := int64(math.Ceil(w.StdMM * w.Factor))
+	o := simplify.Options{Tolerance: w.Within.FloorMM(), MostGap: w.Gap.FloorMM(), NotKnown: notKnown + roundedMM}
+	o.Offset = min(w.Off.FloorMM(), notKnown) // roundings have nothing to be set against
 	var found simplify.Result
 	switch use {
 	case AsRoute:
@@ -61,6 +63,7 @@ func (w Walk) thin(points []Point, use Use) ([]Point, []string, error) {
 	if err != nil {
 		return nil, nil, err
 	}
+	found.Away -= roundedMM // of the corners as they are written
 	out := make([]Point, len(found.Points))
 	for i, p := range found.Points {
 		at := frame.AtHeight(float64(p.E)/1000, float64(p.N)/1000, origin.HeightM)

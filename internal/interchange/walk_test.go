@@ -68,6 +68,36 @@ func TestWalksAreThinnedOnTheSafeSide(t *testing.T) {
 	assert.Error(t, err, "nothing is left of it")
 }
 
+// What two roundings may move a corner by is kept beside what is not known, however far from
+// the edge the antenna was: a ring is told to stay off by what is left of that.
+func TestRoundingsAreNotSetAgainstTheOffset(t *testing.T) {
+	data, err := Read([]byte(`{"type": "Polygon", "coordinates": [[[6.0000003,45.0000001],[6.0005001,45.0000007],[6.0005009,45.0005003],[6.0000001,45.0005007],[6.0000003,45.0000001]]]}`), Options{})
+	require.NoError(t, err)
+	walk := data.Paths[0].Points
+	frame, err := geodesy.NewFrame(walk[0].geodetic())
+	require.NoError(t, err)
+	for _, c := range []struct {
+		off   quantity.Length
+		away  string
+		least float64 // metres
+	}{
+		{0, "0.03 m", 0.03}, {20 * quantity.Millimetre, "0.01 m", 0.01}, {1_000 * quantity.Millimetre, "0.00 m", 0},
+	} {
+		taken, err := Take(data, Request{As: AsBoundary, Walk: &Walk{Within: 10 * quantity.Millimetre, Off: c.off, StdMM: 30, Factor: 1}})
+		require.NoError(t, err)
+		assert.Regexp(t, "away from the track +"+c.away, strings.Join(taken.Notes, "\n"))
+		for _, m := range taken.Marks {
+			at := frame.ToLocal(m.geodetic())
+			for i := range walk {
+				a, b := frame.ToLocal(walk[i].geodetic()), frame.ToLocal(walk[(i+1)%len(walk)].geodetic())
+				e, n := b.EastM-a.EastM, b.NorthM-a.NorthM
+				left := (float64(e*(at.NorthM-a.NorthM)) - float64(n*(at.EastM-a.EastM))) / math.Hypot(e, n)
+				assert.GreaterOrEqual(t, left, c.least, "%v: %s from edge %d", c.off, m.Name, i)
+			}
+		}
+	}
+}
+
 // A fix keeps its number where the receiver stood still before it.
 func TestFixesKeepTheirNumbers(t *testing.T) {
 	still := strings.Repeat("[6,45],", 10)
