@@ -17,12 +17,12 @@ import (
 	"merestone/internal/occupy"
 )
 
-// visit is a log of half an hour at 1 Hz on one mark: errors of 8 mm that fade in 10 s, and
+// visit is a log of half an hour on one mark, a fix every two seconds: errors of 8 mm that fade in 10 s, and
 // noise of 3 mm on top.
 func visit(hour int) logtest.Log {
 	return logtest.Log{
 		Seed: uint64(hour), Latitude: 45_301173011, Longitude: 6_123349017, HeightM: 412.6, SeparationM: 48.2,
-		From: time.Date(2026, 5, 10, hour, 0, 0, 0, time.UTC), Every: time.Second, Fixes: 1800,
+		From: time.Date(2026, 5, 10, hour, 0, 0, 0, time.UTC), Every: 2 * time.Second, Fixes: 900, Order: []string{"RMC", "GGA", "GST"},
 		StdMM: [3]float64{8, 8, 14}, TimeConstant: 10 * time.Second, WhiteMM: 3,
 	}
 }
@@ -69,6 +69,7 @@ func occupations() []occupation {
 		{name: "a little of it float", logs: []logtest.Log{with(8, quality(func(i int) int { return 4 + max(1-i%50, 0) })), noon}, rule: "occupy.quality", severity: diag.Note},
 		{name: "no fix", logs: []logtest.Log{with(8, func(l *logtest.Log) { l.Order = []string{"RMC"} })}, rule: "occupy.few", severity: diag.Error},
 		{name: "six fixes", logs: []logtest.Log{with(8, func(l *logtest.Log) { l.Fixes = 6 })}, rule: "occupy.few", severity: diag.Error},
+		{name: "six fixes after a gap", logs: []logtest.Log{morning, with(10, func(l *logtest.Log) { l.Fixes = 6 })}, rule: "occupy.few", severity: diag.Warning},
 		{name: "one fix again and again", logs: []logtest.Log{with(8, func(l *logtest.Log) { l.StdMM, l.WhiteMM = [3]float64{}, 0 })}, rule: "occupy.repeated", severity: diag.Error},
 		{name: "a fix that is held", logs: []logtest.Log{with(8, func(l *logtest.Log) { l.Decimals = 4; l.StdMM[2] = 0; l.WhiteMM = 0 }), noon}, alter: func(f *nmea.Fix) { f.HeightMM = 412_600 }, rule: "occupy.repeated", severity: diag.Warning},
 		{name: "a wrong fix from the middle on", logs: []logtest.Log{with(8, eastward(func(after time.Duration) float64 {
@@ -85,10 +86,10 @@ func occupations() []occupation {
 		}))}, rule: "occupy.two-places", severity: diag.Error},
 		{name: "every sixth fix anywhere", logs: []logtest.Log{with(8, anywhere(6))}, rule: "occupy.outliers", severity: diag.Error},
 		{name: "every fiftieth fix anywhere", logs: []logtest.Log{with(8, anywhere(50)), noon}, rule: "occupy.outliers", severity: diag.Note},
-		{name: "the way to the mark", logs: []logtest.Log{with(8, eastward(func(after time.Duration) float64 { return max(30_000-1000*after.Seconds(), 0) })), noon}, rule: "occupy.walked", severity: diag.Note},
+		{name: "the way to the mark", logs: []logtest.Log{with(8, eastward(func(after time.Duration) float64 { return max(30_000-500*after.Seconds(), 0) })), noon}, rule: "occupy.walked", severity: diag.Note},
 		{name: "a long way to the mark", logs: []logtest.Log{with(8, eastward(func(after time.Duration) float64 { return max(300_000-500*after.Seconds(), 0) })), noon}, rule: "occupy.walked", severity: diag.Warning},
 		{name: "an antenna that sinks", logs: []logtest.Log{with(8, eastward(func(after time.Duration) float64 { return 60 * after.Hours() }))}, rule: "occupy.drift", severity: diag.Warning},
-		{name: "three minutes", logs: []logtest.Log{with(8, func(l *logtest.Log) { l.Fixes = 180 }), noon}, rule: "occupy.short", severity: diag.Note},
+		{name: "three minutes", logs: []logtest.Log{with(8, func(l *logtest.Log) { l.Fixes = 90 }), noon}, rule: "occupy.short", severity: diag.Note},
 		{name: "errors that fade slowly", logs: []logtest.Log{with(8, func(l *logtest.Log) { l.TimeConstant = 5 * time.Minute }), noon}, rule: "occupy.short", severity: diag.Note},
 		{name: "old corrections, few satellites", logs: []logtest.Log{morning, noon}, alter: func(f *nmea.Fix) { f.Age, f.Satellites, f.HDOP = 25*time.Second, 5, 4.2 }, rule: "occupy.reception", severity: diag.Warning},
 		{name: "one occupation", logs: once, rule: "occupy.once", severity: diag.Note},
@@ -103,7 +104,7 @@ func occupations() []occupation {
 func anywhere(oneOf int) func(*logtest.Log) {
 	return func(l *logtest.Log) {
 		l.OffsetMM = func(after time.Duration) (east, north, up float64) {
-			i := int(after.Seconds())
+			i := int(after / l.Every)
 			if i%oneOf != 0 {
 				return 0, 0, 0
 			}

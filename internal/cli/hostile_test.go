@@ -68,6 +68,9 @@ func stage(t *testing.T, name string) {
 	put(name+"-marks.csv", "name,lat,lon\nK1,45.30118,6.1234\nK9,45.30119,6.1235\n")
 	put(name+".bin", "\x00\x01 no mission")
 	put(name+".txt", "no header\n")
+	log := k1(8)
+	log.Fixes = 30
+	put(name+".nmea", string(log.Text()))
 	require.NoError(t, os.Mkdir("bin", 0o755)) // with an analyser that only repeats what it is given
 	require.NoError(t, os.WriteFile("bin/frama-c", []byte("#!/bin/sh\nfolder=${PWD%/proof}\nprintf '<%s>' \"${folder##*/}\"\nexit 1\n"), 0o755))
 	here, err := os.Getwd()
@@ -102,6 +105,8 @@ func withName() []string {
 		"import NAME.csv", "import NAME.txt", "import NAME.bin", "import NAME", "import no-NAME.csv", "import NAME-marks.csv --into NAME.yaml --dry-run", "import NAME-marks.csv --into no-NAME.yaml",
 		"import NAME-marks.csv --as route --only NAME", "export NAME.yaml --format NAME", "export NAME.yaml --format csv -o NAME.yaml", "export NAME.yaml --format csv -o NAME.csv",
 		"export NAME.yaml --format gpx -o NAME.gpx", "export NAME-refused.yaml --format kml -o NAME.kml", "export no-NAME.yaml --format kml",
+		"occupy NAME.nmea", "occupy NAME.nmea --mark K1 --into NAME.yaml --dry-run", "occupy NAME.csv", "occupy NAME", "occupy no-NAME.nmea",
+		"occupy NAME.nmea NAME.nmea", "occupy NAME.nmea --mark B --into NAME", "occupy NAME.nmea --accept NAME",
 		"diff NAME.yaml NAME-looser.yaml", "diff NAME.yaml NAME-looser.yaml --format markdown", "diff NAME.yaml NAME.yaml", "diff NAME.yaml NAME-refused.yaml",
 		"diff NAME.yaml NAME-looser.yaml --refuse-looser", "diff NAME.yaml no-NAME.yaml", "diff NAME.yaml --format NAME", "diff NAME.yaml NAME.yaml NAME.yaml",
 		"diff HEAD:NAME.yaml NAME-looser.yaml", "diff HEAD:no-NAME.yaml NAME.yaml", "diff NAME:NAME.yaml NAME.yaml", "diff --git NAME NAME.yaml",
@@ -168,7 +173,7 @@ func TestHostileNames(t *testing.T) {
 				of := lines[i]
 				wanted(t, got.out, of)
 				wanted(t, got.err, of)
-				if of == "new NAME" || of == "new yard --width NAME" {
+				if of == "new NAME" || of == "new yard --width NAME" || strings.HasPrefix(of, "occupy --mark=NAME") || strings.HasPrefix(of, "occupy --setup=NAME") {
 					continue // what is no name, or no width, is told by what it is
 				}
 				// git words its own answers, with names and hashes in its own way, and Markdown

@@ -11,7 +11,8 @@ import (
 // printCounts prints what a log was made of: sentences that were taken, those that were
 // refused and why, and what was odd.
 func printCounts(w io.Writer, log *occupy.Log) {
-	rows := append([][]string{{"in " + log.Name, "how many", "first line"}}, log.Counts.Rows()...)
+	say(w, "in %s", log.Name) // by itself: a long name would push the columns apart
+	rows := append([][]string{{"", "how many", "first line"}}, log.Counts.Rows()...)
 	for _, line := range words.Table(rows, words.UsualColumns) {
 		say(w, "  %s", line)
 	}

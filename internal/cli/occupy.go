@@ -31,7 +31,7 @@ import (
 type occupyFlags struct {
 	mark, setup, into, format string
 	from, until, pole, plumb  string
-	accept                    []string
+	accept                    string // qualities with commas between them
 	dry                       bool
 }
 
@@ -94,11 +94,11 @@ not short; what is not known is null.`,
 	c.Flags().StringVar(&f.setup, "setup", "", "`NAME` of the set-up of the base, written to the mark")
 	c.Flags().StringVar(&f.into, "into", "", "enter the mark into `MISSION`")
 	c.Flags().BoolVar(&f.dry, "dry-run", false, "with --into: show the change, and make none")
-	c.Flags().StringSliceVar(&f.accept, "accept", nil, "use fixes of `QUALITY`, too, such as float")
+	c.Flags().StringVar(&f.accept, "accept", "", "use fixes of `QUALITY`, too: float, or float,single")
 	c.Flags().StringVar(&f.from, "from", "", "take fixes from `TIME` on, HH:MM:SS in UTC")
 	c.Flags().StringVar(&f.until, "until", "", "take fixes up to `TIME`")
-	c.Flags().StringVar(&f.pole, "pole", "", "`HEIGHT` of the antenna above the mark, such as \"2.00 m\"")
-	c.Flags().StringVar(&f.plumb, "plumb", "", "`ANGLE` of the pole from upright, one standard deviation")
+	c.Flags().StringVar(&f.pole, "pole", "", "`HEIGHT` of the antenna above the mark")
+	c.Flags().StringVar(&f.plumb, "plumb", "", "`ANGLE` off upright, one standard deviation")
 	formatFlag(c, &f.format, "text", "json")
 	mustCompleteFlag(c, "accept", cobra.FixedCompletions(qualityNames(), cobra.ShellCompDirectiveNoFileComp))
 	formats := c.PreRunE
@@ -158,10 +158,13 @@ func (f occupyFlags) options() (o occupy.Options, err error) {
 			return o, fmt.Errorf("--%s %q: %s", name.flag, name.text, fault)
 		}
 	}
-	for _, name := range f.accept {
+	for name := range strings.SplitSeq(f.accept, ",") {
+		if f.accept == "" {
+			break
+		}
 		q := slices.Index(qualityNames(), strings.TrimSpace(name))
 		if q < 0 {
-			return o, fmt.Errorf("--accept takes %s, but is given %q", words.And(qualityNames()), name)
+			return o, fmt.Errorf("--accept takes %s, but is given %q", words.And(qualityNames()), f.accept)
 		}
 		if quality := nmea.Single + nmea.Quality(q); !slices.Contains(o.Accept, quality) {
 			o.Accept = append(o.Accept, quality)

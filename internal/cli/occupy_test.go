@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"os"
+	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
@@ -69,7 +70,7 @@ func TestOccupy(t *testing.T) {
 		{"empty.nmea --mark B", exitFindings, nil, []string{"empty.nmea: error: there is no fix in the log [occupy.few]"}},
 		{"no.nmea", exitTrouble, nil, []string{"merestone: cannot read no.nmea: no such file or directory"}},
 		{"morning.nmea morning.nmea", exitTrouble, nil, []string{"merestone: morning.nmea and morning.nmea are the same log"}},
-		{"morning.nmea --accept fixed,best", exitTrouble, nil, []string{`--accept takes single, differential, pps, fixed, float, estimated, manual and simulated, but is given "best"`}},
+		{"morning.nmea --accept fixed,best", exitTrouble, nil, []string{`--accept takes single, differential, pps, fixed, float, estimated, manual and simulated, but is given "fixed,best"`}},
 		{"morning.nmea --from 08:12:05", exitTrouble, nil, []string{"--from and --until go together"}},
 		{"morning.nmea --from 8 --until 08:12:05", exitTrouble, nil, []string{`--from: a time of day is written as 08:12:05, in UTC, but is "8"`}},
 		{"morning.nmea --from 08:00:00 --until 8:62", exitTrouble, nil, []string{`--until: a time of day is written as 08:12:05, in UTC, but is "8:62"`}},
@@ -109,6 +110,38 @@ func TestOccupy(t *testing.T) {
 			}
 		})
 	}
+}
+
+// The page shows what is printed.
+func TestOccupyPage(t *testing.T) {
+	page, err := filepath.Abs("../../docs/occupy.md")
+	require.NoError(t, err)
+	inFolder(t)
+	require.NoError(t, os.WriteFile("noon.nmea", k1(10).Text(), 0o644))
+	text, err := os.ReadFile(page)
+	require.NoError(t, err)
+	command := regexp.MustCompile(`(?m)^    merestone (occupy .*)$`).FindStringSubmatch(string(text))
+	require.NotNil(t, command)
+	var args []string
+	for i, part := range strings.Split(command[1], `"`) { // what is in quotation marks is one argument
+		if i%2 == 1 {
+			args = append(args, part)
+		} else {
+			args = append(args, strings.Fields(part)...)
+		}
+	}
+	status, out, stderr := run(args...)
+	require.Equal(t, exitClean, status, stderr)
+	const begin, end = "<!-- mark:begin -->\n```yaml\n", "```\n<!-- mark:end -->"
+	before, rest, ok := strings.Cut(string(text), begin)
+	require.True(t, ok)
+	shown, after, ok := strings.Cut(rest, end)
+	require.True(t, ok)
+	if *update {
+		require.NoError(t, os.WriteFile(page, []byte(before+begin+out+end+after), 0o644))
+		return
+	}
+	assert.Equal(t, out, shown, "go test ./internal/cli -update writes it")
 }
 
 // Standard input is a log as any other.

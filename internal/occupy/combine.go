@@ -5,14 +5,15 @@
 //	dᵀ (C₁+C₂)⁻¹ d ≤ -2 ln α
 //
 // the quantile of the chi-squared distribution with two degrees of freedom. The covariances
-// are stated wide enough for it, by Hotelling's factor, and have the pole's error in them,
-// which is another one at each setting up. α is 5 %, shared among all pairs. A shift that
-// such a test tells in 95 of 100 cases is larger than k standard deviations, k from the
-// noncentral distribution.
+// are stated wide enough for it, by Hotelling's factor. Each log is a setting up of its own:
+// between windows of two logs the pole's error is in the difference twice, and between those
+// of one log it is not. α is 5 %, shared among all pairs. A shift that such a test tells in
+// 95 of 100 cases is larger than k standard deviations, k from the noncentral distribution.
 //
 // The place is the mean with the weights C⁻¹, its covariance (Σ C⁻¹)⁻¹: that of independent
 // windows. Those that follow each other within `apart` share their slow errors: their mean
-// is held to be known no better than the worst of them.
+// is held to be known no better than the worst of them. So it is done with the windows of
+// each log, then the pole's error is added, and then with the logs.
 package occupy
 
 import (
@@ -39,25 +40,48 @@ type Difference struct {
 // Rejected says that the windows are not of one place.
 func (d Difference) Rejected() bool { return d.Statistic > d.Critical }
 
-// place is one place, of a window or of several.
+// place is one place, of a window or of several, and when it was occupied.
 type place struct {
 	east, north, up, upStd float64
 	hasUp                  bool
 	covariance             measured.Matrix
+	from, until            time.Time
 }
 
-// combine makes one place of windows in order of time.
-func combine(windows []Window) place {
+// combine makes one place of windows in order of time, with what is not known of the pole.
+func combine(windows []Window, pole measured.Matrix) place {
+	var logs []*Log
+	of := map[*Log][]place{}
+	for _, w := range windows {
+		if of[w.log] == nil {
+			logs = append(logs, w.log)
+		}
+		e := w.Estimate
+		of[w.log] = append(of[w.log], place{e.East, e.North, e.Up, e.UpStd, e.HasUp, e.Covariance, w.From, w.Until})
+	}
+	var all []place
+	for _, l := range logs {
+		p := inTime(of[l])
+		p.covariance = p.covariance.Plus(pole)
+		all = append(all, p)
+	}
+	return inTime(all)
+}
+
+// inTime is the mean of places in order of time, of which those that are near each other in
+// time share their slow errors.
+func inTime(places []place) place {
 	var all, near []place
-	for i, w := range windows {
-		if i > 0 && w.From.Sub(windows[i-1].Until) >= apart {
+	for i, p := range places {
+		if i > 0 && p.from.Sub(places[i-1].until) >= apart {
 			all = append(all, together(near))
 			near = nil
 		}
-		e := w.Estimate
-		near = append(near, place{e.East, e.North, e.Up, e.UpStd, e.HasUp, e.Covariance})
+		near = append(near, p)
 	}
-	return mean(append(all, together(near)))
+	m := mean(append(all, together(near)))
+	m.from, m.until = places[0].from, places[len(places)-1].until
+	return m
 }
 
 // mean is that of independent places.
@@ -107,20 +131,27 @@ func inverse(m measured.Matrix) measured.Matrix {
 }
 
 // worstDifference is that of the two windows that agree worst.
-func worstDifference(windows []Window) Difference {
+func worstDifference(windows []Window, pole measured.Matrix) Difference {
 	var worst Difference
 	pairs := len(windows) * (len(windows) - 1) / 2
-	level := 1 - (1-confidence)/float64(max(pairs, 1))
+	if pairs == 0 {
+		return worst
+	}
+	level := 1 - (1-confidence)/float64(pairs)
+	smallest := statistics.SmallestShift(level, confidence)
 	for i := range windows {
 		for k := range i {
 			a, b := windows[k].Estimate, windows[i].Estimate
 			c := a.Covariance.Plus(b.Covariance)
+			if windows[k].log != windows[i].log {
+				c = c.Plus(pole).Plus(pole)
+			}
 			w := inverse(c)
 			d := Difference{First: k, Second: i, EastMM: b.East - a.East, NorthMM: b.North - a.North, Between: windows[i].From.Sub(windows[k].Until)}
 			d.Statistic = float64(d.EastMM*(float64(w.EastByEast*d.EastMM)+float64(w.EastByNorth*d.NorthMM))) +
 				float64(d.NorthMM*(float64(w.NorthByEast*d.EastMM)+float64(w.NorthByNorth*d.NorthMM)))
 			d.Critical = -2 * elementary.Log(1-level)
-			d.SmallestMM = statistics.SmallestShift(level, confidence) * c.Ellipse().Major
+			d.SmallestMM = smallest * c.Ellipse().Major
 			if i == 1 || d.Statistic > worst.Statistic {
 				worst = d
 			}

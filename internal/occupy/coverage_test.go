@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"merestone/internal/nmea"
 	"merestone/internal/statistics"
 )
 
@@ -49,7 +50,7 @@ func (c errorsOf) window(rng *rand.Rand) Window {
 		at.North = keep*at.North + gain*rng.NormFloat64()
 	}
 	w.Until = w.fixes[n-1].at
-	w.Seen = n
+	w.Seen, w.Reception.Qualities[nmea.Fixed] = n, n
 	return w
 }
 
@@ -72,7 +73,7 @@ func (c errorsOf) run(t *testing.T, times int, seed uint64) outcome {
 			o.refused++
 			continue
 		}
-		e := w.estimate(w.Sifted.used, w.Sifted.grain, Options{}, 0)
+		e := w.estimate(w.Sifted.used, w.Sifted.grain, 0)
 		inside := e.East*e.East*inverse(e.Covariance).EastByEast+2*e.East*e.North*inverse(e.Covariance).EastByNorth+e.North*e.North*inverse(e.Covariance).NorthByNorth <= radial95()*radial95()
 		o.uncertainty += e.Covariance.Ellipse().Major / float64(times)
 		if inside {

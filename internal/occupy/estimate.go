@@ -26,6 +26,10 @@
 // each taken as from the fewest independent values with which a window is not short. The
 // tests simulate windows of 30 s to 30 min of errors that fade in 1 s to 300 s, with noise
 // on top and without. Errors that fade over more than `slowest` are in no figure here.
+//
+// What is stated at 95 % holds over all windows of a kind, short ones and others. Of a kind
+// of which most are short, those few that pass for long by chance hold less: that they pass
+// is the chance that their errors looked fast. docs/occupy.md has the figures.
 package occupy
 
 import (
@@ -36,6 +40,7 @@ import (
 
 	"merestone/internal/elementary"
 	"merestone/internal/measured"
+	"merestone/internal/nmea"
 	"merestone/internal/statistics"
 )
 
@@ -62,7 +67,7 @@ type Estimate struct {
 	Independent, FadesS float64
 	// Floor says why the window is short; empty where it is not. By says what its floor is.
 	Floor, By string
-	// Covariance is that of the mean, see above, with what is not known of the pole.
+	// Covariance is that of the mean, see above. What is not known of the pole is not in it.
 	Covariance measured.Matrix
 	// ReceiverMM is what the receiver says of itself, per axis; zero where it says nothing.
 	ReceiverMM float64
@@ -75,7 +80,7 @@ type Estimate struct {
 }
 
 // estimate makes the mean of the fixes that are used.
-func (w *Window) estimate(used []int, grain float64, o Options, originMM float64) Estimate {
+func (w *Window) estimate(used []int, grain, originMM float64) Estimate {
 	weights, weighted := w.weights(used)
 	e := Estimate{Weighted: weighted, ReceiverMM: w.receiver(used)}
 	interval := w.intervalS(used)
@@ -90,7 +95,7 @@ func (w *Window) estimate(used []int, grain float64, o Options, originMM float64
 	e.Scatter = covariance(points, weights, statistics.Point{East: e.East, North: e.North})
 	worth := series.Worth()
 	covered := w.coveredS(series, used)
-	e.Floor = short(worth, covered)
+	e.Floor = w.short(worth, covered)
 	if worth.Known {
 		e.Independent, e.FadesS = worth.Independent, worth.TimeS
 	}
@@ -108,14 +113,17 @@ func (w *Window) estimate(used []int, grain float64, o Options, originMM float64
 		e.Drift = series.Trend()
 	}
 	// Coordinates are written in steps: their rounding is as of a uniform error, step²/12.
-	e.Covariance = e.Covariance.Plus(alike(grain * grain / 12)).Plus(upright(o))
+	e.Covariance = e.Covariance.Plus(alike(grain * grain / 12))
 	w.estimateUp(&e, used, weights, originMM)
 	return e
 }
 
-// short says why a window is short, or nothing.
-func short(worth statistics.Worth, coveredS float64) string {
+// short says why a window is short, or nothing. One with fixes that are not fixed is short
+// however long it is: what they are off by together does not show in it.
+func (w *Window) short(worth statistics.Worth, coveredS float64) string {
 	switch {
+	case w.Reception.Qualities[nmea.Fixed] < w.Seen:
+		return "fixes that are not fixed may all be off alike"
 	case coveredS < apart.Seconds():
 		return fmt.Sprintf("%s of fixes are less than %s", minutes(coveredS), minutes(apart.Seconds()))
 	case !worth.Known || worth.Basis < enough:
@@ -177,7 +185,7 @@ func (w *Window) estimateUp(e *Estimate, used []int, weights []float64, originMM
 	e.Up = sum / total
 	worth := series.Worth()
 	covered := w.coveredS(series, used)
-	if short(worth, covered) == "" {
+	if w.short(worth, covered) == "" {
 		e.UpStd = math.Sqrt(worth.Variance) * statistics.EllipseFactor(worth.Basis, confidence) / radial95()
 		return
 	}

@@ -132,14 +132,31 @@ func (j *judgement) quality(l *Log) {
 	}
 }
 
+// enough leaves out windows of too few fixes, where there are others: what is left of a log
+// after a gap. Where there are none, there is no mark.
+func (j *judgement) enough(windows []Window) []Window {
+	var out []Window
+	for _, w := range windows {
+		if w.Seen >= fewest {
+			out = append(out, w)
+		}
+	}
+	severity, so := diag.Warning, "and left out"
+	if len(out) == 0 {
+		severity, so = diag.Error, "and there are no others"
+	}
+	for _, w := range windows {
+		if w.Seen < fewest {
+			j.tell(ruleFew, severity, w.log.Name, "occupy the mark for longer, or choose with --from and --until what was meant", []diag.Number{count("fixes", int64(w.Seen))},
+				"%s, %s, are too few to see how they scatter, %s: %d are the least", words.Count(w.Seen, "fix", "fixes"), w.Times(), so, fewest)
+		}
+	}
+	return out
+}
+
 // window sifts the fixes of a window, makes its mean, and judges both.
 func (j *judgement) window(w *Window, originMM float64) {
 	log := w.log.Name
-	if w.Seen < fewest {
-		j.tell(ruleFew, diag.Error, log, "occupy the mark for longer, or choose with --from and --until what was meant", []diag.Number{count("fixes", int64(w.Seen))},
-			"%s, %s, are too few to see how they scatter: %d are the least", words.Count(w.Seen, "fix", "fixes"), w.Times(), fewest)
-		return
-	}
 	w.Sifted = sift(w.points)
 	s := w.Sifted
 	j.sifted(w)
@@ -152,7 +169,7 @@ func (j *judgement) window(w *Window, originMM float64) {
 			"%s, %s, are left, too few to see how they scatter: %d are the least", words.Count(w.Used, "fix", "fixes"), w.Times(), fewest)
 		return
 	}
-	w.Estimate = w.estimate(s.used, s.grain, j.options, originMM)
+	w.Estimate = w.estimate(s.used, s.grain, originMM)
 	if e := w.Estimate.Scatter.Ellipse(); e.Major == 0 {
 		j.tell(ruleRepeated, diag.Error, log, "log what the receiver measures, not what it holds: look for a setting that holds the position still", []diag.Number{count("fixes", int64(w.Used))},
 			"all %s, %s, are the same: the receiver repeats one", words.Count(w.Used, "fix", "fixes"), w.Times())

@@ -126,11 +126,12 @@ func Occupy(logs []*Log, o Options) (Result, error) {
 	if err := overlap(r.Windows); err != nil {
 		return r, err
 	}
+	r.Windows = j.enough(r.Windows)
 	for i := range r.Windows {
 		j.window(&r.Windows[i], frame.Origin().HeightM*1000)
 	}
 	if diag.Worst(j.findings) != diag.Error {
-		r.put(frame, combine(r.Windows))
+		r.put(frame, combine(r.Windows, upright(o)))
 		j.occupations(r.Windows, r.Difference)
 		j.height(r)
 	}
@@ -149,7 +150,7 @@ func (r *Result) put(frame geodesy.Frame, p place) {
 		r.Place.HeightM = origin.HeightM + p.up/1000 - r.options.Pole.Metres()
 	}
 	r.Covariance = p.covariance
-	r.Difference, r.Compared = worstDifference(r.Windows), len(r.Windows) > 1
+	r.Difference, r.Compared = worstDifference(r.Windows, upright(r.options)), len(r.Windows) > 1
 }
 
 // frameOf is the local frame about the first fix.
@@ -176,7 +177,7 @@ func frameOf(logs []*Log) (frame geodesy.Frame, ok bool, err error) {
 func overlap(windows []Window) error {
 	for i := 1; i < len(windows); i++ {
 		a, b := windows[i-1], windows[i]
-		if a.log.Digest == b.log.Digest && a.log != b.log {
+		if a.log.Digest != "" && a.log.Digest == b.log.Digest && a.log != b.log {
 			return fmt.Errorf("%s and %s are the same log", a.log.Name, b.log.Name)
 		}
 		if a.Dated && b.Dated && b.From.Before(a.Until) {
@@ -235,7 +236,11 @@ func (r Result) Comments() []string {
 		lines = append(lines, fmt.Sprintf("occupied %s: %d of %s used (%s), worth %s", w.Times(), w.Used, words.Count(w.Seen, "fix", "fixes"), w.Accepted(), w.Worth()))
 	}
 	for _, l := range r.Logs {
-		lines = append(lines, fmt.Sprintf("log %s, SHA-256 %s", words.Visible(l.Name), l.Digest))
+		kept := ""
+		if l.Every > 1 {
+			kept = fmt.Sprintf(" (one fix of %d)", l.Every)
+		}
+		lines = append(lines, fmt.Sprintf("log %s%s, SHA-256 %s", words.Visible(l.Name), kept, l.Digest))
 	}
 	if r.options.Pole != 0 {
 		lines = append(lines, fmt.Sprintf("pole of %s taken off the height", r.options.Pole))

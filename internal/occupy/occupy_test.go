@@ -253,7 +253,7 @@ func TestEstimateTurnsWithTheFixes(t *testing.T) {
 		}
 		used := sift(w.points).used
 		assert.Equal(t, used, sift(turned.points).used)
-		a, b := w.estimate(used, 0, Options{}, 0), turned.estimate(used, 0, Options{}, 0)
+		a, b := w.estimate(used, 0, 0), turned.estimate(used, 0, 0)
 		assert.InDelta(t, a.East*cos-a.North*sin+500, b.East, 1e-6)
 		assert.InDelta(t, a.East*sin+a.North*cos-90, b.North, 1e-6)
 		assert.InEpsilon(t, a.Covariance.Ellipse().Major, b.Covariance.Ellipse().Major, 1e-6)
@@ -355,12 +355,32 @@ func TestCombine(t *testing.T) {
 		{"too near to be independent", []Window{windowAt(0, 0, 0, 10), windowAt(10*time.Minute, 10, 0, 20)}, 2, 20, 20},
 		{"two near, and one at noon", []Window{windowAt(0, 0, 0, 10), windowAt(10*time.Minute, 10, 0, 10), windowAt(4*time.Hour, 15, 0, 10)}, 10, 10 / math.Sqrt2, 10 / math.Sqrt2},
 	} {
-		p := combine(c.windows)
+		p := combine(c.windows, measured.Matrix{})
 		assert.InDelta(t, c.east, p.east, 1e-9, c.name)
 		assert.InDelta(t, c.east, p.up, 1e-9, c.name)
 		assert.InDelta(t, c.std, math.Sqrt(p.covariance.EastByEast), 1e-9, c.name)
 		assert.InDelta(t, c.std, math.Sqrt(p.covariance.NorthByNorth), 1e-9, c.name)
 		assert.InDelta(t, c.upStd, p.upStd, 1e-9, c.name)
+	}
+}
+
+// A log with a gap is one setting up of the pole, two logs are two.
+func TestPoleOfSeveralWindows(t *testing.T) {
+	pole := alike(10 * 10)
+	a, b := windowAt(0, 0, 0, 10), windowAt(time.Hour, 30, 0, 10)
+	two := []Window{a, b}
+	b.log = a.log
+	one := []Window{a, b}
+	for _, c := range []struct {
+		name                string
+		windows             []Window
+		variance, statistic float64
+	}{
+		{"two logs: (100+100)/2, and 30²/400", two, 100, 2.25},
+		{"one log: 100/2+100, and 30²/200", one, 150, 4.5},
+	} {
+		assert.InDelta(t, c.variance, combine(c.windows, pole).covariance.EastByEast, 1e-9, c.name)
+		assert.InDelta(t, c.statistic, worstDifference(c.windows, pole).Statistic, 1e-9, c.name)
 	}
 }
 
@@ -380,14 +400,14 @@ func TestDifference(t *testing.T) {
 				std := 5 + 3*float64(i)
 				windows = append(windows, windowAt(time.Duration(i)*time.Hour, std*rng.NormFloat64(), std*rng.NormFloat64(), std))
 			}
-			if d = worstDifference(windows); d.Rejected() {
+			if d = worstDifference(windows, measured.Matrix{}); d.Rejected() {
 				refused++
 			}
 			if n > 2 {
 				continue
 			}
 			windows[1].Estimate.North += d.SmallestMM
-			if worstDifference(windows).Rejected() {
+			if worstDifference(windows, measured.Matrix{}).Rejected() {
 				seen++
 			}
 		}

@@ -30,9 +30,9 @@ const (
 	// The two halves of one normal group are 2.6 apart, those of a straight line 3.5, and of
 	// errors that fade slowly 6 in one of a hundred simulated windows.
 	twoApart = 6
-	// leastGroup is the part of fixes that makes a group; less are outliers. As fixes between
-	// the groups, in the middle third, there is room for a tenth of it: a jump leaves none, and
-	// what wanders from one to the other must pass there.
+	// leastGroup is the part of fixes that makes a group; less are outliers. In the middle third
+	// of the way between two groups there are at most mostBetween of them: a jump leaves none
+	// there, and what wanders from one to the other must pass.
 	leastGroup  = 0.05
 	mostBetween = 0.02
 )

@@ -67,9 +67,6 @@ func (r *Reception) add(f fix) {
 	r.OldestCorrection = max(r.OldestCorrection, f.age)
 }
 
-// heightAt is the height of a fix above that of the first of the window, in millimetres.
-func (w *Window) heightAt(i int) float64 { return float64(w.fixes[i].heightMM - w.fixes[0].heightMM) }
-
 // DurationS is how long the window is, in seconds.
 func (w *Window) DurationS() float64 { return w.Until.Sub(w.From).Seconds() }
 

@@ -77,6 +77,7 @@ func Ring(track []planar.Point, kind Kind, o Options) (Result, error) {
 // safe is a ring that is proved to stay away from the walk, of a strip that is wider by some
 // room.
 func (w walk) safe(lines [][]planar.Point, kind Kind, track *planar.Index, away, room, tolerance int64) (planar.Ring, error) {
+	var best planar.Ring
 	var refused error
 	for slack := int64(2); slack <= mostSlack; slack *= 2 {
 		outline, err := strip(w, lines, kind, away+room+slack)
@@ -85,13 +86,24 @@ func (w walk) safe(lines [][]planar.Point, kind Kind, track *planar.Index, away,
 			continue
 		}
 		for _, ring := range []planar.Ring{fewer(outline, track, away, (tolerance+1)/2), outline} {
-			if err = proved(w, ring, kind, track, away); err == nil {
-				return ring, nil
+			if err = proved(w, ring, kind, track, away); err == nil && ring.SignedArea2() > best.SignedArea2() {
+				best = ring
+			}
+			if err == nil {
+				break
 			}
 		}
-		refused = cmp.Or(refused, fmt.Errorf("no ring was found that can be proved to be on the safe side (%w); try another tolerance", err))
+		if err != nil {
+			refused = cmp.Or(refused, fmt.Errorf("no ring was found that can be proved to be on the safe side (%w); try another tolerance", err))
+		}
+		if 2*squareMetres(best) > squareMetres(w.ring()) { // else some of the ground may have been missed
+			break
+		}
 	}
-	return nil, refused
+	if best == nil {
+		return nil, refused
+	}
+	return best, nil
 }
 
 func squareMetres(r planar.Ring) float64 { return math.Abs(float64(r.SignedArea2())) / 2e6 }

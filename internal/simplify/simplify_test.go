@@ -222,6 +222,18 @@ func TestTracksAsTheyAreWalked(t *testing.T) {
 	assert.Equal(t, int64(4_000), got.Gap)
 }
 
+// A bend of a fraction of a degree is no corner of the strip, and its parallels meet within a
+// micrometre of their ends.
+func TestNearlyStraightBends(t *testing.T) {
+	for _, off := range []int64{1, 2, 10, 100, 300} {
+		track := []planar.Point{point(-40_000, -4_000), point(0, -40_000), point(16_000, 18_000), point(-12_000, 7_000+off), point(-40_000, -4_000)}
+		got, err := simplify.Ring(track, simplify.Boundary, simplify.Options{Tolerance: 1, NotKnown: 50})
+		require.NoError(t, err)
+		safe(t, track, simplify.Boundary, got, 50)
+		assert.Less(t, got.Lost(), got.Length*0.060/1_000)
+	}
+}
+
 func TestRefusedTracks(t *testing.T) {
 	r := rand.New(rand.NewPCG(4, 4))
 	o := simplify.Options{Tolerance: 100, NotKnown: 100, MostGap: 1_000}

@@ -6,7 +6,9 @@
 // another segment than the distance, and is dropped. What stays is joined to loops. No
 // library for this was found that is Go alone and runs on processors of 32 bits. Nothing
 // rests on it: what comes out is proved (ring.go), and a strip that is a little wider is
-// tried where a loop was missed.
+// tried where a loop was missed. Corners are moved by a fraction of a millimetre first, so
+// that no three sides meet in one place, and none lies along another, as they would where a
+// person has gone out and back.
 package simplify
 
 import (
@@ -24,6 +26,9 @@ const (
 	// nearby is a distance of what should be one place, in mm: far more than float64 rounds at
 	// 20 km (4e-9), and far less than the whole millimetres that come of it.
 	nearby = 0.01
+	// exact is how exactly distances are reckoned, in mm: some thousand times what float64
+	// rounds.
+	exact = 1e-5
 )
 
 // spot is a place in mm, east and north.
@@ -45,12 +50,13 @@ type side struct{ a, b spot }
 // stripEdges are the loops of the edge of all that lies within a distance of some lines, each
 // with the strip on its right: those around ground within run counter-clockwise. The first
 // of the lines is closed.
-func stripEdges(lines [][]planar.Point, distance int64) [][]spot {
+func stripEdges(of [][]planar.Point, distance int64) [][]spot {
 	d := float64(distance)
+	lines := moved(of, d)
 	ring := lines[0][:len(lines[0])-1]
 	back := slices.Clone(ring)
 	slices.Reverse(back)
-	walks := [][]planar.Point{ring, back}
+	walks := [][]spot{ring, back}
 	for _, tail := range lines[1:] { // out and back
 		home := slices.Clone(tail[1 : len(tail)-1])
 		slices.Reverse(home)
@@ -60,12 +66,41 @@ func stripEdges(lines [][]planar.Point, distance int64) [][]spot {
 	for _, w := range walks {
 		sides = append(sides, parallels(w, d)...)
 	}
-	return loops(outermost(crossed(sides), lines, distance))
+	var segments []side
+	for _, l := range lines {
+		for i := 1; i < len(l); i++ {
+			segments = append(segments, side{l[i-1], l[i]})
+		}
+	}
+	return loops(outermost(crossed(sides), segments, distance))
+}
+
+// apart is the most by which a corner is moved, either way, in mm.
+const apart = 0.4
+
+// moved are the corners of lines, each moved a little: by parts that no two of them share,
+// and other ones for another distance. The first line stays closed.
+func moved(lines [][]planar.Point, distance float64) (all [][]spot) {
+	i := distance
+	part := func(ratio float64) float64 { // the steps of an irrational ratio never come back
+		_, f := math.Modf(float64(i * ratio))
+		return apart * (2*f - 1)
+	}
+	for _, l := range lines {
+		var out []spot
+		for _, p := range l {
+			i++
+			out = append(out, spotOf(p).plus(spot{part(math.Phi), part(math.Sqrt2)}))
+		}
+		all = append(all, out)
+	}
+	all[0][len(all[0])-1] = all[0][0]
+	return all
 }
 
 // parallels are the segments to the left of a closed walk, with pieces around its right bends.
-func parallels(walk []planar.Point, d float64) (all []side) {
-	at := func(i int) spot { return spotOf(walk[i%len(walk)]) }
+func parallels(walk []spot, d float64) (all []side) {
+	at := func(i int) spot { return walk[i%len(walk)] }
 	for i := range walk {
 		a, b, c := at(i), at(i+1), at(i+2)
 		u, v := b.minus(a), c.minus(b)
@@ -145,15 +180,21 @@ func meetings(s, t side) (onS, onT []float64) {
 	return onS, onT
 }
 
-// outermost are the sides of which the middle is as far from the lines as it must be.
-func outermost(sides []side, lines [][]planar.Point, distance int64) []side {
-	segments := slices.Concat(joinedAll(lines)...)
-	index := planar.NewIndex(segments)
+// outermost are the sides of which the middle is as far from all segments as it must be.
+func outermost(sides, segments []side, distance int64) []side {
+	whole := func(s spot) planar.Point {
+		return planar.Point{E: int64(math.Round(s.e)), N: int64(math.Round(s.n))}
+	}
+	rounded := make([]planar.Segment, len(segments))
+	for i, s := range segments {
+		rounded[i] = planar.Segment{A: whole(s.a), B: whole(s.b)}
+	}
+	index := planar.NewIndex(rounded)
 	return slices.DeleteFunc(sides, func(s side) bool {
 		middle := s.a.along(s.b, 0.5)
-		p := planar.Point{E: int64(math.Round(middle.e)), N: int64(math.Round(middle.n))}
-		for _, id := range index.Within(planar.Segment{A: p, B: p}, distance+2) {
-			if distanceTo(segments[id], middle) < float64(distance)-nearby/8 {
+		p := whole(middle)
+		for _, id := range index.Within(planar.Segment{A: p, B: p}, distance+3) { // all that may be too near
+			if segments[id].distanceTo(middle) < float64(distance)-exact {
 				return true
 			}
 		}
@@ -162,59 +203,72 @@ func outermost(sides []side, lines [][]planar.Point, distance int64) []side {
 }
 
 // distanceTo is the distance of a place from a segment.
-func distanceTo(s planar.Segment, p spot) float64 {
-	a := spotOf(s.A)
-	u, w := spotOf(s.B).minus(a), p.minus(a)
-	f := 0.0
-	if square := u.dot(u); square > 0 {
-		f = min(max(w.dot(u)/square, 0), 1)
-	}
+func (s side) distanceTo(p spot) float64 {
+	u, w := s.b.minus(s.a), p.minus(s.a)
+	f := min(max(w.dot(u)/u.dot(u), 0), 1)
 	return w.minus(u.times(f)).length()
 }
+
+// way is a side between two places, by their numbers.
+type way struct{ from, to int }
 
 // loops joins sides, each to the one that begins where it ends: of several to the one that
 // turns to the left the most, which keeps to one ground.
 func loops(sides []side) (all [][]spot) {
-	places := places{cells: map[[2]int64][]int{}}
-	type way struct{ from, to int }
-	var ways []way
+	at := places{cells: map[[2]int64][]int{}}
 	seen := map[way]bool{}
+	var ways []way
 	for _, s := range sides {
-		if w := (way{places.number(s.a), places.number(s.b)}); w.from != w.to && !seen[w] {
+		if w := (way{at.number(s.a), at.number(s.b)}); w.from != w.to && !seen[w] {
 			seen[w] = true
 			ways = append(ways, w)
 		}
 	}
+	ways = slices.DeleteFunc(ways, func(w way) bool { return seen[way{w.to, w.from}] }) // between them there is no ground
+	ways = withoutEnds(ways)
 	from := map[int][]int{} // the ways that begin in a place
 	for i, w := range ways {
-		if !seen[way{w.to, w.from}] { // else the ground between is none
-			from[w.from] = append(from[w.from], i)
+		from[w.from] = append(from[w.from], i)
+	}
+	next := make([]int, len(ways))
+	for i, w := range ways {
+		most := math.Inf(-1)
+		for _, n := range from[w.to] {
+			if turn := bend(at.all[w.to].minus(at.all[w.from]), at.all[ways[n].to].minus(at.all[w.to])); turn > most {
+				next[i], most = n, turn
+			}
 		}
 	}
-	used := make([]bool, len(ways))
-	for i, w := range ways {
-		if used[i] || seen[way{w.to, w.from}] {
-			continue
+	passed := make([]int, len(ways)) // by which round
+	for i := range ways {
+		k := i
+		for ; passed[k] == 0; k = next[k] {
+			passed[k] = i + 1
+		}
+		if passed[k] <= i {
+			continue // another round has been there
 		}
 		var loop []spot
-		for k := i; k >= 0 && !used[k]; {
-			used[k] = true
-			a, b := places.all[ways[k].from], places.all[ways[k].to]
-			loop = append(loop, a)
-			next, most := -1, math.Inf(-1)
-			for _, n := range from[ways[k].to] {
-				u, v := b.minus(a), places.all[ways[n].to].minus(b)
-				if turn := bend(u, v); turn > most && (!used[n] || n == i) {
-					next, most = n, turn
-				}
-			}
-			k = next
-			if k == i {
-				all = append(all, loop)
-			}
+		for first := k; len(loop) == 0 || k != first; k = next[k] {
+			loop = append(loop, at.all[ways[k].from])
 		}
+		all = append(all, loop)
 	}
 	return all
+}
+
+// withoutEnds leaves out ways that lead nowhere, or come from nowhere, and those that do so
+// then: stumps of sides beyond where they meet the next.
+func withoutEnds(ways []way) []way {
+	for before := -1; before != len(ways); {
+		before = len(ways)
+		begins, ends := map[int]bool{}, map[int]bool{}
+		for _, w := range ways {
+			begins[w.from], ends[w.to] = true, true
+		}
+		ways = slices.DeleteFunc(ways, func(w way) bool { return !begins[w.to] || !ends[w.from] })
+	}
+	return ways
 }
 
 // bend grows with the angle by which a way turns to the left, from -2 to 2.
