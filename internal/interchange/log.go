@@ -52,6 +52,9 @@ func (r *reading) log() error {
 	if refusals := fixes.Counts().Refusals(); refusals != "" {
 		note("sentences that are not read: %s", refusals)
 	}
+	if same := fixes.Counts().Remarks[nmea.SameTime]; same.Count > 0 {
+		note("%s at the time of another (first in line %d): the track goes to and fro between two receivers, if there are two in the log", words.Count(int(same.Count), "fix", "fixes"), same.Line)
+	}
 	if len(walk.Points) == 0 {
 		return fault(0, "it is a receiver's log, and none of its %s is a fixed solution", words.Count(all, "fix", "fixes"))
 	}

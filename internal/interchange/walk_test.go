@@ -124,6 +124,16 @@ func TestLogs(t *testing.T) {
 	assert.ErrorContains(t, err, "line 1: ")
 	_, err = Read(log, Options{Separation: length(47_200)})
 	assert.ErrorContains(t, err, "says itself what its numbers are")
+	other := walked(3, 5)
+	other.Fixes = 300
+	first, second := strings.SplitAfter(string(log), "\n"), strings.SplitAfter(string(other.Text()), "\n")
+	both := strings.Builder{}
+	for i := range min(len(first), len(second)) {
+		both.WriteString(first[i] + second[i])
+	}
+	data, err = Read([]byte(both.String()), Options{})
+	require.NoError(t, err)
+	assert.Contains(t, strings.Join(data.Notes, "\n"), "300 fixes at the time of another (first in line ")
 	damaged, broken := logtest.Damage(log, 3, 20)
 	require.Positive(t, broken)
 	data, err = Read(damaged, Options{})
