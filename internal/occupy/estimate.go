@@ -99,7 +99,7 @@ func (w *Window) estimate(used []int, grain, originMM float64) Estimate {
 	if e.Floor == "" {
 		single := (e.Scatter.EastByEast + e.Scatter.NorthByNorth) / 2
 		widened := statistics.EllipseFactor(worth.Basis, confidence) / radial95()
-		e.Covariance = scaled(e.Scatter, worth.Variance/single*widened*widened)
+		e.Covariance = scaled(larger(scaled(e.Scatter, worth.Variance/single), worth.Mean), widened*widened)
 	} else {
 		var floor float64
 		floor, e.By = floorOf(e.Scatter.Ellipse().Major, e.ReceiverMM, covered)
@@ -113,6 +113,16 @@ func (w *Window) estimate(used []int, grain, originMM float64) Estimate {
 	e.Covariance = e.Covariance.Plus(alike(grain * grain / 12))
 	w.estimateUp(&e, used, weights, originMM)
 	return e
+}
+
+// larger is a covariance A, made larger where another one, B of the same trace, is: by the
+// positive part of D = B - A. As the trace of D is zero its eigenvalues are ±δ, and the positive
+// part is (D + δ)/2. So errors that fade slowly along one axis, and are small beside noise
+// along the other, are not shared out by the scatter of single fixes.
+func larger(a measured.Matrix, b [3]float64) measured.Matrix {
+	east, cross, north := b[0]-a.EastByEast, b[1]-a.EastByNorth, b[2]-a.NorthByNorth
+	delta := elementary.Hypot((east-north)/2, cross)
+	return a.Plus(scaled(measured.Matrix{EastByEast: east + delta, EastByNorth: cross, NorthByEast: cross, NorthByNorth: north + delta}, 0.5))
 }
 
 // short says why a window is short, or nothing. One with fixes that are not fixed is short
