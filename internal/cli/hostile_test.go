@@ -65,6 +65,7 @@ func stage(t *testing.T, name string) {
 	put(name+"-refused.yaml", strings.Replace(string(grove), "trees.csv", "no.csv", 1)+"\nfoo: 1\n")
 	put(name+"-broken.yaml", "a: [")
 	put(name+".csv", "name,latitude,longitude,uncertainty\nK1,45.301177508,6.123394,1 m\nK9,45,6,1 cm\nK1,x,6,\n")
+	put(name+"-marks.csv", "name,lat,lon\nK1,45.30118,6.1234\nK9,45.30119,6.1235\n")
 	put(name+".bin", "\x00\x01 no mission")
 	put(name+".txt", "no header\n")
 	log := k1(8)
@@ -101,6 +102,9 @@ func withName() []string {
 		"compile NAME.yaml -o NAME-taken", "compile NAME-refused.yaml -o NAME", "compile no-NAME.yaml -o NAME", "compile NAME.yaml -o -",
 		"shift NAME.yaml NAME.csv", "shift NAME.yaml no-NAME.csv", "shift NAME.yaml NAME", "shift NAME-refused.yaml NAME.csv", "shift NAME.yaml NAME.csv -o NAME",
 		"shift NAME.yaml NAME.csv -o NAME.h", "shift NAME.yaml NAME.bin", "shift NAME NAME NAME",
+		"import NAME.csv", "import NAME.txt", "import NAME.bin", "import NAME", "import no-NAME.csv", "import NAME-marks.csv --into NAME.yaml --dry-run", "import NAME-marks.csv --into no-NAME.yaml",
+		"import NAME-marks.csv --as route --only NAME", "export NAME.yaml --format NAME", "export NAME.yaml --format csv -o NAME.yaml", "export NAME.yaml --format csv -o NAME.csv",
+		"export NAME.yaml --format gpx -o NAME.gpx", "export NAME-refused.yaml --format kml -o NAME.kml", "export no-NAME.yaml --format kml",
 		"occupy NAME.nmea", "occupy NAME.nmea --mark K1 --into NAME.yaml --dry-run", "occupy NAME.csv", "occupy NAME", "occupy no-NAME.nmea",
 		"occupy NAME.nmea NAME.nmea", "occupy NAME.nmea --mark B --into NAME", "occupy NAME.nmea --accept NAME",
 		"diff NAME.yaml NAME-looser.yaml", "diff NAME.yaml NAME-looser.yaml --format markdown", "diff NAME.yaml NAME.yaml", "diff NAME.yaml NAME-refused.yaml",

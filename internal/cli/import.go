@@ -160,6 +160,9 @@ func (f importFlags) options() (s said, err error) {
 		}
 		return s, fmt.Errorf("%s is a length, and not below zero", l.flag)
 	}
+	if s.uncertainty != nil && *s.uncertainty == 0 {
+		return s, errors.New("--uncertainty is one standard deviation, and above zero")
+	}
 	// The geoid is within 110 m of WGS 84 everywhere (EGM2008, from memory).
 	if s.Separation != nil && (s.Separation.Metres() > 150 || s.Separation.Metres() < -150) {
 		return s, errors.New("--separation is how high the geoid is above the ellipsoid: from -110 to 90 m everywhere")

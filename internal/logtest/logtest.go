@@ -17,6 +17,7 @@ import (
 	"math/rand/v2"
 	"time"
 
+	"merestone/internal/elementary"
 	"merestone/internal/geodesy"
 )
 
@@ -80,14 +81,14 @@ func (l Log) Epochs() []Epoch {
 	random := rand.New(rand.NewPCG(l.Seed, 0x6d657265))
 	phi := 0.0
 	if l.TimeConstant > 0 {
-		phi = math.Exp(-l.Every.Seconds() / l.TimeConstant.Seconds())
+		phi = elementary.Exp(-l.Every.Seconds() / l.TimeConstant.Seconds())
 	}
 	var state [3]float64
 	for k := range state {
 		state[k] = l.StdMM[k] * random.NormFloat64()
 	}
 	north := 1e9 * 180 / math.Pi / (1000 * (geodesy.MeridianRadius(l.Latitude) + l.HeightM)) // nanodegrees in a millimetre
-	east := 1e9 * 180 / math.Pi / (1000 * (geodesy.PrimeVerticalRadius(l.Latitude) + l.HeightM) * math.Cos(l.Latitude.Radians()))
+	east := 1e9 * 180 / math.Pi / (1000 * (geodesy.PrimeVerticalRadius(l.Latitude) + l.HeightM) * elementary.Cos(l.Latitude.Radians()))
 
 	epochs := make([]Epoch, l.Fixes)
 	for i := range epochs {
@@ -116,7 +117,7 @@ func (l Log) Epochs() []Epoch {
 		e.Satellites, e.HDOP = fmt.Sprintf("%02d", 14+random.IntN(12)), fmt.Sprintf("%.2f", 0.5+float64(0.4*random.Float64()))
 		e.Age = fmt.Sprintf("%.1f", float64(1+random.IntN(20))/10)
 		total := func(k int) string {
-			return fmt.Sprintf("%.4f", math.Hypot(l.StdMM[k], l.WhiteMM)*(0.9+float64(0.2*random.Float64()))/1000)
+			return fmt.Sprintf("%.4f", elementary.Hypot(l.StdMM[k], l.WhiteMM)*(0.9+float64(0.2*random.Float64()))/1000)
 		}
 		e.LongitStd, e.LatitudeStd, e.AltitudeStd = total(0), total(1), total(2)
 		e.Time = e.At.Format("150405.00")

@@ -26,6 +26,10 @@
 // each taken as from the fewest independent values with which a window is not short. The
 // tests simulate windows of 30 s to 30 min of errors that fade in 1 s to 300 s, with noise
 // on top and without. Errors that fade over more than `slowest` are in no figure here.
+//
+// What is stated at 95 % holds over all windows of a kind, short ones and others. Of a kind
+// of which most are short, those few that pass for long by chance hold less: that they pass
+// is the chance that their errors looked fast. docs/occupy.md has the figures.
 package occupy
 
 import (

@@ -84,7 +84,7 @@ func moved(lines [][]planar.Point, distance float64) (all [][]spot) {
 	i := distance
 	part := func(ratio float64) float64 { // the steps of an irrational ratio never come back
 		_, f := math.Modf(float64(i * ratio))
-		return apart * (2*f - 1)
+		return float64(apart * (2*f - 1))
 	}
 	for _, l := range lines {
 		var out []spot
