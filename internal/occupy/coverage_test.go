@@ -129,7 +129,8 @@ func TestCoverageOfShortWindows(t *testing.T) {
 			for _, last := range lasts {
 				c := errorsOf{fadesS: fade, everyS: max(last/fixes, 0.2), lastS: last, whiteMM: white}
 				o := c.run(t, times, uint64(fade+last))
-				said := fmt.Sprintf("T %g s, window %g s, noise %g mm: %.3f, short %.3f of %d, %d refused, stated %.1f mm", fade, last, white, o.coverage(), float64(o.shortHeld)/float64(max(o.short, 1)), o.short, o.refused, o.uncertainty)
+				said := fmt.Sprintf("T %g s, window %g s, noise %g mm: %.3f, short %.3f of %d, others %.3f of %d, %d refused, stated %.1f mm", fade, last, white, o.coverage(),
+					float64(o.shortHeld)/float64(max(o.short, 1)), o.short, float64(o.held-o.shortHeld)/float64(max(o.windows-o.refused-o.short, 1)), o.windows-o.refused-o.short, o.refused, o.uncertainty)
 				t.Log(said)
 				assert.GreaterOrEqual(t, o.coverage(), 0.93-slack, said)
 				if o.short > times/10 {

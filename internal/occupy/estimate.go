@@ -2,7 +2,8 @@
 //
 // Errors of a receiver fade over seconds to minutes: a thousand fixes may be worth ten. How
 // many, internal/statistics estimates from how they hang together in time, and the
-// covariance of the mean is that of a single fix over it. It is stated such that an
+// covariance of the mean is that of a single fix over it, made larger along an axis in which
+// errors fade more slowly than the scatter of single fixes tells. It is stated such that an
 // ellipse of normal errors, k = 2.4477 standard deviations for 95 %, is that of Hotelling
 // for as many values as the covariance rests on: what is estimated from few is larger by
 // EllipseFactor/k. A mission reckons with normal errors, and is right to, then.
