@@ -50,8 +50,8 @@ The place is the mean of the fixes, weighted by the receiver's own standard
 deviations where it gives them. How well it is known follows from how the
 fixes scatter and how slowly their errors fade: a thousand fixes may be
 worth ten. A window shorter than 15 minutes, or worth less than 20
-independent fixes, cannot know that of itself: no small error is told then,
-but a floor, and why. The uncertainty is one standard deviation in each
+independent fixes, cannot know that of itself: a larger uncertainty is said
+then, and why. The uncertainty is one standard deviation in each
 axis, such that 2.45 of it hold the mark with 95 %. docs/occupy.md says how
 to occupy a mark, what the figures mean and what they leave out.
 
@@ -358,6 +358,9 @@ func (a app) printOccupied(r occupy.Result) error {
 		row("occupied", "%s, %s", w.Times(), words.Visible(w.Log()))
 		row("  fixes", "%d of %d used: %s", w.Used, w.Seen, w.Accepted())
 		row("  one fix", "scatters by %.1f mm along bearing %.0f deg, %.1f mm across", scatter.Major, degrees(scatter.BearingRad), scatter.Minor)
+		if scatter.Major == 0 {
+			continue
+		}
 		if e.ReceiverMM > 0 {
 			weighted := ""
 			if e.Weighted {
@@ -369,7 +372,11 @@ func (a app) printOccupied(r occupy.Result) error {
 			row("  errors", "fade in %.0f s, so that %d fixes are worth %.0f", e.FadesS, w.Used, e.Independent)
 		}
 		own := e.Covariance.Ellipse()
-		row("  mean", "known to %.1f mm and %.1f mm: %s", own.Major, own.Minor, w.Worth())
+		if e.Floor == "" {
+			row("  mean", "known to %.1f mm and %.1f mm: %s", own.Major, own.Minor, w.Worth())
+		} else {
+			row("  mean", "known to no better than %.1f mm: %s", own.Major, w.Worth())
+		}
 		if reception := receptionWords(w.Reception); reception != "" {
 			row("  reception", "%s", reception)
 		}
@@ -381,7 +388,11 @@ func (a app) printOccupied(r occupy.Result) error {
 		}
 		e := r.Ellipse()
 		row("mark "+r.Mark, "%s, %s", r.Place.Latitude, r.Place.Longitude)
-		row("  95 % ellipse", "%.1f mm along bearing %.0f deg, %.1f mm across", e.Major, degrees(e.BearingRad), e.Minor)
+		if e.Major-e.Minor < 0.05 {
+			row("  95 % ellipse", "%.1f mm in every direction", e.Major)
+		} else {
+			row("  95 % ellipse", "%.1f mm along bearing %.0f deg, %.1f mm across", e.Major, degrees(e.BearingRad), e.Minor)
+		}
 		row("  uncertainty", "%d mm, one standard deviation per axis", r.UncertaintyMM())
 		if r.HasHeight {
 			row("  height", "%.3f m above the ellipsoid, known to %.1f mm", r.Place.HeightM, r.UpStdMM)

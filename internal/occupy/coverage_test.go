@@ -15,6 +15,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"merestone/internal/measured"
 	"merestone/internal/nmea"
 	"merestone/internal/statistics"
 )
@@ -89,7 +90,7 @@ func (c errorsOf) run(t *testing.T, times int, seed uint64) outcome {
 	return o
 }
 
-// Windows that are rarely short hold what they state: 93 to 97 %, and two standard deviations
+// Windows that are rarely short hold what they state: 93 to 98 %, and two standard deviations
 // of such a share of a thousand.
 func TestCoverage(t *testing.T) {
 	const times = 1000
@@ -105,7 +106,7 @@ func TestCoverage(t *testing.T) {
 		o := c.run(t, times, uint64(i))
 		t.Logf("%+v: %.3f of %d, %d short, %d refused, stated %.2f mm", c, o.coverage(), times, o.short, o.refused, o.uncertainty)
 		assert.GreaterOrEqual(t, o.coverage(), 0.93-slack, "%+v", c)
-		assert.LessOrEqual(t, o.coverage(), 0.97+slack, "%+v", c)
+		assert.LessOrEqual(t, o.coverage(), 0.98+slack, "%+v", c)
 		assert.LessOrEqual(t, o.refused, times/200)
 		assert.LessOrEqual(t, o.short, times/4, "the figure is of windows that are not short: %+v", c)
 	}
@@ -128,7 +129,8 @@ func TestCoverageOfShortWindows(t *testing.T) {
 			for _, last := range lasts {
 				c := errorsOf{fadesS: fade, everyS: max(last/fixes, 0.2), lastS: last, whiteMM: white}
 				o := c.run(t, times, uint64(fade+last))
-				said := fmt.Sprintf("T %g s, window %g s, noise %g mm: %.3f, short %.3f of %d, %d refused, stated %.1f mm", fade, last, white, o.coverage(), float64(o.shortHeld)/float64(max(o.short, 1)), o.short, o.refused, o.uncertainty)
+				said := fmt.Sprintf("T %g s, window %g s, noise %g mm: %.3f, short %.3f of %d, others %.3f of %d, %d refused, stated %.1f mm", fade, last, white, o.coverage(),
+					float64(o.shortHeld)/float64(max(o.short, 1)), o.short, float64(o.held-o.shortHeld)/float64(max(o.windows-o.refused-o.short, 1)), o.windows-o.refused-o.short, o.refused, o.uncertainty)
 				t.Log(said)
 				assert.GreaterOrEqual(t, o.coverage(), 0.93-slack, said)
 				if o.short > times/10 {
@@ -138,4 +140,35 @@ func TestCoverageOfShortWindows(t *testing.T) {
 			}
 		}
 	}
+}
+
+// Errors that are small and fade slowly along one axis, beside noise along the other: the
+// ellipse holds, and two such windows are not told to disagree more often than others. With
+// the mean's ellipse of the form that single fixes have it held 66 % of them.
+func TestCoverageOfUnlikeAxes(t *testing.T) {
+	const times = 300
+	rng := rand.New(rand.NewPCG(30, 20))
+	c := errorsOf{fadesS: 30, everyS: 5, lastS: 1800}
+	held, apart := 0, 0
+	var before Window
+	for range times {
+		w := c.window(rng)
+		w.log = &Log{}
+		for i := range w.points {
+			w.points[i] = statistics.Point{East: w.points[i].East / 2, North: 20 * rng.NormFloat64()}
+		}
+		w.Sifted = sift(w.points)
+		w.Estimate = w.estimate(w.Sifted.used, w.Sifted.grain, 0)
+		m := inverse(w.Estimate.Covariance)
+		e := w.Estimate
+		if e.East*e.East*m.EastByEast+2*e.East*e.North*m.EastByNorth+e.North*e.North*m.NorthByNorth <= radial95()*radial95() {
+			held++
+		}
+		if before.log != nil && worstDifference([]Window{before, w}, measured.Matrix{}).Rejected() {
+			apart++
+		}
+		before = w
+	}
+	assert.GreaterOrEqual(t, float64(held)/times, 0.93-2.5*math.Sqrt(0.93*0.07/times))
+	assert.LessOrEqual(t, float64(apart)/times, 0.05+2.5*math.Sqrt(0.05*0.95/times))
 }

@@ -2,7 +2,8 @@
 //
 // Errors of a receiver fade over seconds to minutes: a thousand fixes may be worth ten. How
 // many, internal/statistics estimates from how they hang together in time, and the
-// covariance of the mean is that of a single fix over it. It is stated such that an
+// covariance of the mean is that of a single fix over it, made larger along an axis in which
+// errors fade more slowly than the scatter of single fixes tells. It is stated such that an
 // ellipse of normal errors, k = 2.4477 standard deviations for 95 %, is that of Hotelling
 // for as many values as the covariance rests on: what is estimated from few is larger by
 // EllipseFactor/k. A mission reckons with normal errors, and is right to, then.
@@ -65,8 +66,9 @@ type Estimate struct {
 	// Independent is how many independent fixes the mean is worth and FadesS the time in
 	// which errors fade; zero where that is not known.
 	Independent, FadesS float64
-	// Floor says why the window is short; empty where it is not. By says what its floor is.
-	Floor, By string
+	// Floor says why the window is short; empty where it is not. Short is the same in two words
+	// or three, and By says what its floor is.
+	Floor, Short, By string
 	// Covariance is that of the mean, see above. What is not known of the pole is not in it.
 	Covariance measured.Matrix
 	// ReceiverMM is what the receiver says of itself, per axis; zero where it says nothing.
@@ -95,14 +97,14 @@ func (w *Window) estimate(used []int, grain, originMM float64) Estimate {
 	e.Scatter = covariance(points, weights, statistics.Point{East: e.East, North: e.North})
 	worth := series.Worth()
 	covered := w.coveredS(series, used)
-	e.Floor = w.short(worth, covered)
+	e.Floor, e.Short = w.short(worth, covered)
 	if worth.Known {
 		e.Independent, e.FadesS = worth.Independent, worth.TimeS
 	}
 	if e.Floor == "" {
 		single := (e.Scatter.EastByEast + e.Scatter.NorthByNorth) / 2
 		widened := statistics.EllipseFactor(worth.Basis, confidence) / radial95()
-		e.Covariance = scaled(e.Scatter, worth.Variance/single*widened*widened)
+		e.Covariance = scaled(larger(scaled(e.Scatter, worth.Variance/single), worth.Mean), widened*widened)
 	} else {
 		var floor float64
 		floor, e.By = floorOf(e.Scatter.Ellipse().Major, e.ReceiverMM, covered)
@@ -118,18 +120,28 @@ func (w *Window) estimate(used []int, grain, originMM float64) Estimate {
 	return e
 }
 
+// larger is a covariance A, made larger where another one, B of the same trace, is: by the
+// positive part of D = B - A. As the trace of D is zero its eigenvalues are ±δ, and the positive
+// part is (D + δ)/2. So errors that fade slowly along one axis, and are small beside noise
+// along the other, are not shared out by the scatter of single fixes.
+func larger(a measured.Matrix, b [3]float64) measured.Matrix {
+	east, cross, north := b[0]-a.EastByEast, b[1]-a.EastByNorth, b[2]-a.NorthByNorth
+	delta := elementary.Hypot((east-north)/2, cross)
+	return a.Plus(scaled(measured.Matrix{EastByEast: east + delta, EastByNorth: cross, NorthByEast: cross, NorthByNorth: north + delta}, 0.5))
+}
+
 // short says why a window is short, or nothing. One with fixes that are not fixed is short
 // however long it is: what they are off by together does not show in it.
-func (w *Window) short(worth statistics.Worth, coveredS float64) string {
+func (w *Window) short(worth statistics.Worth, coveredS float64) (why, short string) {
 	switch {
 	case w.Reception.Qualities[nmea.Fixed] < w.Seen:
-		return "fixes that are not fixed may all be off alike"
+		return "fixes that are not fixed may all be off alike", "not fixed"
 	case coveredS < apart.Seconds():
-		return fmt.Sprintf("%s of fixes are less than %s", minutes(coveredS), minutes(apart.Seconds()))
-	case !worth.Known || worth.Basis < enough:
-		return fmt.Sprintf("errors fade so slowly that %s are not worth %d independent fixes", minutes(coveredS), enough)
+		return fmt.Sprintf("%s of fixes are less than %s", minutes(coveredS), minutes(apart.Seconds())), "a short window"
+	case !worth.Known || worth.Basis < enough: // of the slow errors beside noise, whatever all fixes are worth
+		return fmt.Sprintf("in %s the slow errors come and go fewer than %d times", minutes(coveredS), enough), "slow errors"
 	}
-	return ""
+	return "", ""
 }
 
 // floorOf is the standard deviation per axis that is said of a short window, and which of the
@@ -140,7 +152,7 @@ func floorOf(scatter, receiver, coveredS float64) (floor float64, by string) {
 	slow := scatter * math.Sqrt(v/(1-v))
 	floor, by = scatter, "the scatter of a single fix"
 	if slow > floor {
-		floor, by = slow, fmt.Sprintf("what the scatter hides of errors that fade in %s", minutes(slowest.Seconds()))
+		floor, by = slow, fmt.Sprintf("errors that fade in %s, as large as the scatter may hide", minutes(slowest.Seconds()))
 	}
 	if receiver > floor {
 		floor, by = receiver, "the receiver's own standard deviation"
@@ -166,11 +178,13 @@ func (w *Window) estimateUp(e *Estimate, used []int, weights []float64, originMM
 	series := statistics.NewSeries(1, w.intervalS(used), w.secondsAt(used[len(used)-1]))
 	n, sum, total := 0, 0.0, 0.0
 	square := 0.0
+	var heights []int64
 	for k, i := range used {
 		f := w.fixes[i]
 		if !f.hasHeight {
 			continue
 		}
+		heights = append(heights, f.heightMM)
 		up := float64(f.heightMM) - originMM
 		series.Add(w.secondsAt(i), weights[k], up)
 		sum += float64(weights[k] * up)
@@ -185,13 +199,32 @@ func (w *Window) estimateUp(e *Estimate, used []int, weights []float64, originMM
 	e.Up = sum / total
 	worth := series.Worth()
 	covered := w.coveredS(series, used)
-	if w.short(worth, covered) == "" {
+	if why, _ := w.short(worth, covered); why == "" {
 		e.UpStd = math.Sqrt(worth.Variance) * statistics.EllipseFactor(worth.Basis, confidence) / radial95()
-		return
+	} else {
+		receiver := rms(used, func(i int) float64 { return float64(w.fixes[i].upStd) })
+		scatter := math.Sqrt(max(square/total-float64(e.Up*e.Up), 0))
+		e.UpStd, _ = floorOf(scatter, receiver, covered)
 	}
-	receiver := rms(used, func(i int) float64 { return float64(w.fixes[i].upStd) })
-	scatter := math.Sqrt(max(square/total-float64(e.Up*e.Up), 0))
-	e.UpStd, _ = floorOf(scatter, receiver, covered)
+	// As of coordinates: and heights that are written in decimetres may be all the same.
+	e.UpStd = elementary.Hypot(e.UpStd, heightStep(heights)/math.Sqrt(12))
+}
+
+// heightStep is the step in which heights are written, in millimetres: the largest power of
+// ten, up to a metre, of which all that they differ by are multiples; where they do not
+// differ, they themselves.
+func heightStep(heights []int64) float64 {
+	from := heights[0]
+	if slices.Min(heights) == slices.Max(heights) {
+		from = 0
+	}
+	step := int64(1000)
+	for _, h := range heights {
+		for (h-from)%step != 0 {
+			step /= 10
+		}
+	}
+	return float64(step)
 }
 
 // secondsAt is when a fix was, from the beginning of the window.

@@ -2,7 +2,6 @@
 package occupy
 
 import (
-	"slices"
 	"time"
 
 	"merestone/internal/diag"
@@ -93,26 +92,22 @@ func (j *judgement) logs(logs []*Log) {
 
 // quality judges of which quality the fixes of a log are.
 func (j *judgement) quality(l *Log) {
-	accepted := int64(0)
-	var there []string
-	for q, n := range l.Qualities {
-		if n == 0 {
-			continue
-		}
-		if slices.Contains(j.options.Accept, nmea.Quality(q)) {
-			accepted += n
-		} else {
-			there = append(there, words.Count(int(n), QualityName(nmea.Quality(q))+" fix", QualityName(nmea.Quality(q))+" fixes"))
-		}
-	}
+	accepted, there := int64(0), l.others(j.options.Accept)
 	var asked []string
 	for _, q := range j.options.Accept {
+		accepted += l.Qualities[q]
 		asked = append(asked, QualityName(q))
 	}
 	numbers := []diag.Number{count("accepted", accepted), count("fixes", l.Fixes)}
 	switch others := l.Fixes - accepted; {
 	case l.Fixes == 0:
-		j.tell(ruleFew, diag.Error, l.Name, "look whether the receiver writes GGA, and whether --from and --until are of its day, in UTC", numbers, "there is no fix in the log")
+		if o := j.options; o.From != o.Until {
+			midnight := time.Time{}
+			j.tell(ruleFew, diag.Error, l.Name, "give --from and --until in UTC; --from is later than --until for a part that goes over midnight", numbers,
+				"there is no fix in the log from %s to %s UTC", midnight.Add(o.From).Format(time.TimeOnly), midnight.Add(o.Until).Format(time.TimeOnly))
+			return
+		}
+		j.tell(ruleFew, diag.Error, l.Name, "look whether the receiver writes GGA", numbers, "there is no fix in the log")
 	case accepted == 0:
 		j.tell(ruleQuality, diag.Error, l.Name, "wait until the receiver has a fixed solution, and occupy the mark again; --accept takes others, with what they are worth", numbers,
 			"none of %s is %s: there are %s", words.Count(int(l.Fixes), "fix", "fixes"), words.And(asked), words.And(there))
@@ -127,7 +122,7 @@ func (j *judgement) quality(l *Log) {
 	for _, q := range j.options.Accept {
 		if n := l.Qualities[q]; q != nmea.Fixed && n > 0 {
 			j.tell(ruleQuality, diag.Warning, l.Name, "occupy the mark again with a fixed solution; until then do not lean on its uncertainty", []diag.Number{count(QualityName(q), n)},
-				"%s %s are used, as asked: they may all be off alike by decimetres or metres, which their scatter does not show", words.Count(int(n), "fix", "fixes"), QualityName(q))
+				"%s are used, as asked: they may all be off alike by decimetres or metres, which their scatter does not show", words.Count(int(n), QualityName(q)+" fix", QualityName(q)+" fixes"))
 		}
 	}
 }
@@ -212,8 +207,12 @@ func (j *judgement) doubts(w *Window) {
 			"one and the same fix is given for %s: it scatters less than it measures", minutes(r.Repeated.Seconds()))
 	}
 	if e.Floor != "" {
-		j.tell(ruleShort, diag.Note, log, "occupy the mark for half an hour, or again at another hour", []diag.Number{{Name: "independent", Value: e.Independent, Unit: "1"}, {Name: "window", Value: w.DurationS(), Unit: "s"}},
-			"%s: no small error can be told, and what is said rests on %s", e.Floor, e.By)
+		remedy := "occupy the mark for longer, or again at another hour"
+		if r.Qualities[nmea.Fixed] < w.Seen {
+			remedy = "occupy the mark with a fixed solution"
+		}
+		j.tell(ruleShort, diag.Note, log, remedy, []diag.Number{{Name: "independent", Value: e.Independent, Unit: "1"}, {Name: "window", Value: w.DurationS(), Unit: "s"}},
+			"%s: the uncertainty is set by %s", e.Floor, e.By)
 	}
 	if e.Drift.PValue < driftLevel {
 		drift := elementary.Hypot(e.Drift.Slope[0], e.Drift.Slope[1]) * w.DurationS()
@@ -261,12 +260,10 @@ func (j *judgement) occupations(windows []Window, d Difference) {
 			[]diag.Number{metres("difference", distance), {Name: "statistic", Value: d.Statistic, Unit: "1"}, {Name: "critical", Value: d.Critical, Unit: "1"}},
 			"the occupations %s and %s are %s apart, more than their uncertainties let expect: %.2f, and %.2f is allowed", a.Times(), b.Times(), words.MM(upMM(distance)), d.Statistic, d.Critical)
 	}
-	longest := time.Duration(0)
-	for i := range windows[1:] {
-		longest = max(longest, windows[i+1].From.Sub(windows[i].Until))
-	}
+	last := windows[len(windows)-1]
+	longest := max(last.From.Sub(windows[0].Until), 0)
 	if longest < secondAfter && !j.options.Today {
-		j.tell(ruleOnce, diag.Note, b.log.Name, "occupy it once more, 45 minutes later or more", []diag.Number{seconds("between", longest)},
+		j.tell(ruleOnce, diag.Note, last.log.Name, "occupy it once more, 45 minutes later or more", []diag.Number{seconds("between", longest)},
 			"the occupations of %s are at most %s apart: the satellites stand much as they stood, and reflections are as they were", j.mark(), minutes(longest.Seconds()))
 	}
 }

@@ -201,7 +201,11 @@ func (r Result) YAML(setup string) string {
 		if i > 0 {
 			b.WriteString(", ")
 		}
-		b.WriteString(k.Name + ": " + k.Value)
+		value := k.Value
+		if k.Name == "setup" { // in quotation marks, as a name may look like a number
+			value = strconv.Quote(value)
+		}
+		b.WriteString(k.Name + ": " + value)
 	}
 	b.WriteString("}\n")
 	return b.String()
@@ -217,8 +221,8 @@ func (r Result) Keys(setup string) []Key {
 		keys = append(keys, Key{"height", fmt.Sprintf("%.3f m", r.Place.HeightM)})
 	}
 	keys = append(keys, Key{"uncertainty", fmt.Sprintf("%d mm", r.UncertaintyMM())})
-	if setup != "" { // in quotation marks, as a name may look like a number
-		keys = append(keys, Key{"setup", strconv.Quote(setup)})
+	if setup != "" {
+		keys = append(keys, Key{"setup", setup})
 	}
 	return keys
 }
@@ -233,17 +237,24 @@ func nineDecimals(n geodesy.Nanodegree) string {
 func (r Result) Comments() []string {
 	var lines []string
 	for _, w := range r.Windows {
-		lines = append(lines, fmt.Sprintf("occupied %s: %d of %s used (%s), worth %s", w.Times(), w.Used, words.Count(w.Seen, "fix", "fixes"), w.Accepted(), w.Worth()))
+		lines = append(lines, w.Comment())
 	}
 	for _, l := range r.Logs {
 		kept := ""
 		if l.Every > 1 {
 			kept = fmt.Sprintf(" (one fix of %d)", l.Every)
 		}
+		if others := l.others(r.options.Accept); len(others) > 0 {
+			kept += " without " + words.And(others)
+		}
 		lines = append(lines, fmt.Sprintf("log %s%s, SHA-256 %s", words.Visible(l.Name), kept, l.Digest))
 	}
-	if r.options.Pole != 0 {
+	// A line in any case: in a mission it takes the place of that of an earlier visit.
+	switch {
+	case r.options.Pole != 0:
 		lines = append(lines, fmt.Sprintf("pole of %s taken off the height", r.options.Pole))
+	case r.HasHeight && !r.options.Today:
+		lines = append(lines, "pole not given: the height is the antenna's")
 	}
 	return lines
 }

@@ -178,7 +178,7 @@ func TestYAML(t *testing.T) {
 		Mark: "B", Place: geodesy.Geodetic{Latitude: 45_301200000, Longitude: -6 * geodesy.Degree, HeightM: 412.6004}, HasHeight: true,
 		Covariance: measured.Matrix{EastByEast: 16.01, NorthByNorth: 9}, Logs: []*Log{{Name: "b\x1b.nmea", Digest: "1f"}},
 	}
-	assert.Equal(t, "  # log b\\x1b.nmea, SHA-256 1f\n  B: {latitude: 45.301200000, longitude: -6.000000000, height: 412.600 m, uncertainty: 5 mm, setup: \"noon\"}\n", r.YAML("noon"))
+	assert.Equal(t, "  # log b\\x1b.nmea, SHA-256 1f\n  # pole not given: the height is the antenna's\n  B: {latitude: 45.301200000, longitude: -6.000000000, height: 412.600 m, uncertainty: 5 mm, setup: \"noon\"}\n", r.YAML("noon"))
 	r.HasHeight, r.Covariance = false, measured.Matrix{EastByEast: 1e-6, NorthByNorth: 1e-6}
 	assert.True(t, strings.HasSuffix(r.YAML(""), "  B: {latitude: 45.301200000, longitude: -6.000000000, uncertainty: 1 mm}\n"))
 	// 2.4477 standard deviations of a normal error in two axes hold 95 %.
@@ -194,8 +194,8 @@ func TestFloor(t *testing.T) {
 		want              float64
 		by                string
 	}{
-		{"ten minutes", 0, 600, 10 * math.Sqrt((1+math.Exp(-2))/(1-math.Exp(-2))), "what the scatter hides of errors that fade in 5 min"},
-		{"five minutes", 0, 300, 10 * math.Sqrt(2*math.Exp(-1)/(1-2*math.Exp(-1))), "what the scatter hides of errors that fade in 5 min"},
+		{"ten minutes", 0, 600, 10 * math.Sqrt((1+math.Exp(-2))/(1-math.Exp(-2))), "errors that fade in 5 min, as large as the scatter may hide"},
+		{"five minutes", 0, 300, 10 * math.Sqrt(2*math.Exp(-1)/(1-2*math.Exp(-1))), "errors that fade in 5 min, as large as the scatter may hide"},
 		{"half an hour", 0, 1800, 10, "the scatter of a single fix"},
 		{"the receiver knows worse", 50, 300, 50, "the receiver's own standard deviation"},
 	} {
@@ -325,6 +325,77 @@ func TestCoarseSteps(t *testing.T) {
 	assert.Equal(t, 18.0, s.grain)
 	assert.False(t, s.TooMany || s.TwoPlaces)
 	assert.Zero(t, s.Outliers)
+}
+
+// The steps of a long walk to the mark, five times a second, are not those of the coordinates.
+func TestWalkIsNoStep(t *testing.T) {
+	rng := rand.New(rand.NewPCG(8, 8))
+	const written = 0.18 // seven decimals of a minute
+	points := make([]statistics.Point, 9000)
+	for i := range points {
+		away := 200 * math.Max(0, 900-float64(i))
+		points[i] = statistics.Point{East: written * math.Round((away+10*rng.NormFloat64())/written), North: written * math.Round(10*rng.NormFloat64()/written)}
+	}
+	s := sift(points)
+	assert.InDelta(t, written, s.grain, 1e-9)
+	assert.InDelta(t, 900, s.Walked, 2)
+	assert.Less(t, s.LimitMM, 60.0)
+}
+
+// The step of heights is in what is said of them, so that heights which are all the same,
+// being written in decimetres, are no exact ones.
+func TestHeightsInSteps(t *testing.T) {
+	for _, c := range []struct {
+		heights []int64
+		step    float64
+	}{
+		{[]int64{412_600, 412_600}, 100}, {[]int64{412_000, 412_000}, 1000}, {[]int64{412_603, 412_603}, 1}, {[]int64{-400, -400}, 100},
+		{[]int64{412_633, 412_733, 412_533}, 100}, {[]int64{412_600, 412_590}, 10}, {[]int64{412_600, 412_590, 412_591}, 1}, {[]int64{0, 5000}, 1000},
+	} {
+		assert.Equal(t, c.step, heightStep(c.heights), c.heights)
+	}
+	of := still(1, begin)
+	same := logOf(t, "same", 1800, func(i int) nmea.Fix {
+		f := of(i)
+		f.HeightMM = 412_600
+		return f
+	}, fixedOnly)
+	r, err := Occupy([]*Log{same}, fixedOnly)
+	require.NoError(t, err)
+	assert.Equal(t, 412.6, r.Place.HeightM)
+	assert.InDelta(t, 100/math.Sqrt(12), r.UpStdMM, 1e-6)
+}
+
+// Between the first and the last of three occupations there is time enough, whatever is
+// between neighbours.
+func TestOccupiedAgain(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		at   []time.Duration
+		told string
+	}{
+		{"40 min", []time.Duration{0, 43 * time.Minute}, "the occupations of mark B are at most 40 min 1 s apart"},
+		{"50 min", []time.Duration{0, 53 * time.Minute}, ""},
+		{"three, 30 min from one to the next", []time.Duration{0, 33 * time.Minute, 66 * time.Minute}, ""},
+	} {
+		var logs []*Log
+		for i, at := range c.at {
+			logs = append(logs, logOf(t, string(rune('a'+i)), 180, still(uint64(i), begin.Add(at)), fixedOnly))
+		}
+		r, err := Occupy(logs, fixedOnly)
+		require.NoError(t, err)
+		var told string
+		for _, f := range r.Findings {
+			if f.Rule == ruleOnce {
+				told = f.Message()
+			}
+		}
+		if c.told == "" {
+			assert.Empty(t, told, c.name)
+		} else {
+			assert.Contains(t, told, c.told, c.name)
+		}
+	}
 }
 
 func TestInverse(t *testing.T) {

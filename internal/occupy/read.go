@@ -12,6 +12,7 @@ import (
 	"merestone/internal/geodesy"
 	"merestone/internal/nmea"
 	"merestone/internal/source"
+	"merestone/internal/words"
 )
 
 // Log is what was read of a log.
@@ -82,6 +83,17 @@ func ReadLog(name string, fixes Fixes, o Options) (*Log, error) {
 		}
 		accepted++
 	}
+}
+
+// others are the fixes of qualities that are not accepted, in words.
+func (l *Log) others(accept []nmea.Quality) []string {
+	var parts []string
+	for q, n := range l.Qualities {
+		if name := QualityName(nmea.Quality(q)); n > 0 && !slices.Contains(accept, nmea.Quality(q)) {
+			parts = append(parts, words.Count(int(n), name+" fix", name+" fixes"))
+		}
+	}
+	return parts
 }
 
 // within says whether a fix is in the part of the day that is asked for.

@@ -57,10 +57,11 @@ type Sifted struct {
 
 // sift looks for fixes that do not belong.
 func sift(points []statistics.Point) Sifted {
-	s := Sifted{grain: grainOf(points)}
 	sample := evenly(points, 4096)
 	middle := statistics.GeometricMedian(sample)
-	width := statistics.MedianDistance(sample, middle) / statistics.RayleighMedian
+	half := statistics.MedianDistance(sample, middle)
+	width := half / statistics.RayleighMedian
+	s := Sifted{grain: grainOf(points, middle, half)}
 	// Where most fixes read the same, the steps of the coordinates are the width.
 	s.LimitMM = math.Max(farOut*width, 3*s.grain)
 	distance := make([]float64, len(points))
@@ -189,11 +190,25 @@ func alongLongestAxis(points []statistics.Point, used []int) []float64 {
 }
 
 // grainOf is the step in which coordinates are written: the median distance of neighbouring
-// values that differ, the larger of both axes. Of many digits it is near nothing.
-func grainOf(points []statistics.Point) float64 {
-	return math.Max(
-		grainAlong(points, func(p statistics.Point) float64 { return p.East }),
-		grainAlong(points, func(p statistics.Point) float64 { return p.North }))
+// values that differ, the larger of both axes. Of many digits it is near nothing. It is looked
+// for in the half of the fixes nearest to their middle, as the steps of a walk to the mark are
+// those of the walker; where that half reads all the same, in all of them.
+func grainOf(points []statistics.Point, middle statistics.Point, half float64) float64 {
+	along := func(points []statistics.Point) float64 {
+		return math.Max(
+			grainAlong(points, func(p statistics.Point) float64 { return p.East }),
+			grainAlong(points, func(p statistics.Point) float64 { return p.North }))
+	}
+	var near []statistics.Point
+	for _, p := range points {
+		if elementary.Hypot(p.East-middle.East, p.North-middle.North) <= half {
+			near = append(near, p)
+		}
+	}
+	if grain := along(near); grain > 0 {
+		return grain
+	}
+	return along(points)
 }
 
 func grainAlong(points []statistics.Point, of func(statistics.Point) float64) float64 {

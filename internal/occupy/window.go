@@ -90,12 +90,28 @@ func (w Window) Accepted() string {
 	return words.And(parts)
 }
 
-// Worth says as how many independent fixes a window is worth.
+// Worth says as how many independent fixes a window is worth, or why that is not known.
 func (w Window) Worth() string {
 	if e := w.Estimate; e.Floor != "" {
-		return "a floor, as " + e.Floor
+		return e.Floor
 	}
 	return fmt.Sprintf("%.0f independent fixes", w.Estimate.Independent)
+}
+
+// Comment says when a window was and what its mean rests on, on one short line.
+func (w Window) Comment() string {
+	fixes := words.Count(w.Seen, "fix", "fixes")
+	if w.Used < w.Seen {
+		fixes = fmt.Sprintf("%d of %s", w.Used, fixes)
+	}
+	if w.Reception.Qualities[nmea.Fixed] < w.Seen {
+		fixes += " (" + w.Accepted() + ")"
+	}
+	rests := w.Estimate.Short
+	if rests == "" {
+		rests = fmt.Sprintf("%.0f independent", w.Estimate.Independent)
+	}
+	return fmt.Sprintf("occupied %s: %s, %s", w.Times(), fixes, rests)
 }
 
 // Log is the name of the log that the window is in.

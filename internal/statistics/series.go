@@ -106,6 +106,10 @@ type Worth struct {
 	Independent float64
 	// Variance is that of the mean, and Single that of one value: means of the axes.
 	Variance, Single float64
+	// Mean is the covariance of the mean of two axes, first by first, first by second and
+	// second by second, by what hangs together along each: its trace is twice Variance. It
+	// rests on less than the covariance of single values does, and need not be a covariance.
+	Mean [3]float64
 	// TimeS is the integrated correlation time τ: a mean of independent values, one each
 	// 2τ, would be as good. Of errors that fade as e^(-t/T) it is T.
 	TimeS float64
@@ -149,7 +153,7 @@ func (s *Series) Worth() Worth {
 	pairs := s.pairs(u)
 	variance := 0.0
 	for range 50 {
-		sumA, sumB := pairs.sums(variance)
+		sumA, sumB, _ := pairs.sums(variance)
 		if sumB > mostCorrelated*square || sumA <= 0 {
 			return Worth{}
 		}
@@ -161,9 +165,12 @@ func (s *Series) Worth() Worth {
 	}
 	single += variance
 	independent := min(single/variance, float64(s.count))
-	_, sumB := pairs.sums(variance)
+	_, sumB, products := pairs.sums(variance)
+	for i := range products {
+		products[i] *= single / independent / variance / (square - sumB)
+	}
 	return Worth{
-		Known: true, Independent: independent, Basis: min(independent, pairsOfFading*square/sumB),
+		Known: true, Mean: products, Independent: independent, Basis: min(independent, pairsOfFading*square/sumB),
 		Variance: single / independent, Single: single, TimeS: s.CoveredS() / (2 * independent),
 	}
 }
@@ -191,54 +198,75 @@ func (s *Series) residuals() (u [][]float64, single float64) {
 // lagPairs are the products of values at two lags that follow each other, made when asked
 // for.
 type lagPairs struct {
-	of   func(lag int) (a, b float64)
-	made [][2]float64
+	of   func(lag int) lagPair
+	made []lagPair
 	lags int
+}
+
+// lagPair is A and B of a lag, and the products of which A is the mean of the axes: of the
+// first with itself, of both in the mean of either order, and of the second with itself.
+type lagPair struct {
+	a, b     float64
+	products [3]float64
+}
+
+// plus adds another lag, so many times.
+func (p lagPair) plus(o lagPair, times float64) lagPair {
+	p.a += float64(times * o.a)
+	p.b += float64(times * o.b)
+	for i := range p.products {
+		p.products[i] += float64(times * o.products[i])
+	}
+	return p
 }
 
 func (s *Series) pairs(u [][]float64) *lagPairs {
 	n := len(s.weights)
-	return &lagPairs{lags: n, of: func(lag int) (a, b float64) {
+	return &lagPairs{lags: n, of: func(lag int) (p lagPair) {
+		last := len(u) - 1
 		for j := 0; j+lag < n; j++ {
-			b += float64(s.weights[j] * s.weights[j+lag])
+			p.b += float64(s.weights[j] * s.weights[j+lag])
 			for _, axis := range u {
-				a += float64(axis[j] * axis[j+lag])
+				p.a += float64(axis[j] * axis[j+lag])
 			}
+			p.products[0] += float64(u[0][j] * u[0][j+lag])
+			p.products[1] += float64((float64(u[0][j]*u[last][j+lag]) + float64(u[last][j]*u[0][j+lag])) / 2)
+			p.products[2] += float64(u[last][j] * u[last][j+lag])
 		}
-		return a / float64(len(u)), b
+		p.a /= float64(len(u))
+		return p
 	}}
 }
 
-// at is the sum of A and of B at the lags 2m and 2m+1, each lag counted with its negative.
-func (p *lagPairs) at(m int) (a, b float64) {
+// at is the sum of the lags 2m and 2m+1, each counted with its negative.
+func (p *lagPairs) at(m int) lagPair {
 	if m == len(p.made) {
-		a0, b0 := p.of(2 * m)
-		if m > 0 {
-			a0, b0 = 2*a0, 2*b0
+		times := 2.0
+		if m == 0 {
+			times = 1
 		}
-		a1, b1 := p.of(2*m + 1)
-		p.made = append(p.made, [2]float64{a0 + 2*a1, b0 + 2*b1})
+		p.made = append(p.made, lagPair{}.plus(p.of(2*m), times).plus(p.of(2*m+1), 2))
 	}
-	return p.made[m][0], p.made[m][1]
+	return p.made[m]
 }
 
 // sums are those of A and B over the initial monotone sequence, with the variance of the
 // mean added to each γ. A pair that is held down to the one before counts as much less.
-func (p *lagPairs) sums(variance float64) (sumA, sumB float64) {
+func (p *lagPairs) sums(variance float64) (sumA, sumB float64, products [3]float64) {
 	before := math.Inf(1)
+	var sum lagPair
 	for m := 0; 2*m < p.lags; m++ {
-		a, b := p.at(m)
-		if b == 0 {
+		pair := p.at(m)
+		if pair.b == 0 {
 			continue // nothing was measured at such a distance
 		}
-		each := a/b + variance
+		each := pair.a/pair.b + variance
 		if each <= 0 {
 			break
 		}
 		held := min(each, before)
 		before = held
-		sumA += float64(a * (held / each))
-		sumB += float64(b * (held / each))
+		sum = sum.plus(pair, held/each)
 	}
-	return sumA, sumB
+	return sum.a, sum.b, sum.products
 }
