@@ -104,7 +104,7 @@ func fieldLogs(t *testing.T) map[string]logtest.Log {
 	logs["edge.nmea.gz"] = edge
 	for i, name := range []string{"K1", "K2"} { // the base averaged another position
 		at := marks[name]
-		logs[name+"-16th.nmea.gz"] = log(at[0]-0.31, at[1]+0.22, day.Add(48*time.Hour+time.Duration(10*i)*time.Minute), occupyFixes)
+		logs[name+"-16th.nmea.gz"] = log(at[0]-0.31, at[1]+0.22, day.Add(48*time.Hour+time.Duration(10*i)*time.Minute), 2*occupyFixes)
 	}
 	return logs
 }

@@ -87,6 +87,7 @@ func occupations() []occupation {
 		{name: "every sixth fix anywhere", logs: []logtest.Log{with(8, anywhere(6))}, rule: "occupy.outliers", severity: diag.Error},
 		{name: "every fiftieth fix anywhere", logs: []logtest.Log{with(8, anywhere(50)), noon}, rule: "occupy.outliers", severity: diag.Note},
 		{name: "the way to the mark", logs: []logtest.Log{with(8, eastward(func(after time.Duration) float64 { return max(30_000-500*after.Seconds(), 0) })), noon}, rule: "occupy.walked", severity: diag.Note},
+		{name: "carried on", logs: []logtest.Log{with(8, eastward(func(after time.Duration) float64 { return 300 * after.Seconds() })), noon}, rule: "occupy.walked", severity: diag.Error},
 		{name: "a long way to the mark", logs: []logtest.Log{with(8, eastward(func(after time.Duration) float64 { return max(300_000-500*after.Seconds(), 0) })), noon}, rule: "occupy.walked", severity: diag.Warning},
 		{name: "an antenna that sinks", logs: []logtest.Log{with(8, eastward(func(after time.Duration) float64 { return 60 * after.Hours() }))}, rule: "occupy.drift", severity: diag.Warning},
 		{name: "three minutes", logs: []logtest.Log{with(8, func(l *logtest.Log) { l.Fixes = 90 }), noon}, rule: "occupy.short", severity: diag.Note},

@@ -65,10 +65,11 @@ other datums are not converted here.
 
 --within LENGTH thins lines and polygons: a track walked along an edge is
 made a ring of few corners, a boundary inside of what was walked and an
-obstacle outside, by what the fixes do not know (--uncertainty, at the
-mission's confidence, 95 % without --into); how much ground that gives up is
-told. --offset says how far from the edge, on the safe side, the antenna was
-carried, --gap how far apart the ends of a ring may be.
+obstacle outside, by what the fixes do not know (--uncertainty, or of a log
+receiver.uncertainty.fixed of the mission; at its confidence, 95 % without
+--into); how much ground that gives up is told. --offset says how far from
+the edge, on the safe side, the antenna was carried, --gap how far apart the
+ends of a ring may be.
 
 With --into MISSION the lines are entered into that file, with its comments
 and order kept; the changes are shown first, and with --dry-run only shown.
@@ -168,10 +169,7 @@ func (f importFlags) options() (s said, err error) {
 		return s, errors.New("--separation is how high the geoid is above the ellipsoid: from -110 to 90 m everywhere")
 	}
 	if within != nil {
-		if s.uncertainty == nil {
-			return s, errors.New("--within needs --uncertainty, by which a ring is to stay on the safe side of what was walked")
-		}
-		s.walk = &interchange.Walk{Within: *within, StdMM: s.uncertainty.Millimetres(), Factor: quantity.RadialFactor(plan.UsualConfidence)}
+		s.walk = &interchange.Walk{Within: *within, Factor: quantity.RadialFactor(plan.UsualConfidence)}
 		if offset != nil {
 			s.walk.Off = *offset
 		}
@@ -197,9 +195,20 @@ func (a app) importFile(path string, f importFlags) error {
 	}
 	request := interchange.Request{As: interchange.Use(f.as), Only: f.only, Walk: o.walk}
 	if f.into != "" {
-		if err := a.known(f.into, &request); err != nil {
+		fixed, err := a.known(f.into, &request)
+		if err != nil {
 			return err
 		}
+		if o.uncertainty == nil && o.walk != nil && data.Fixed && fixed > 0 {
+			o.uncertainty = &fixed
+			data.Notes = append(data.Notes, fmt.Sprintf("fixes are uncertain by %s, as receiver.uncertainty.fixed of %s", fixed, f.into))
+		}
+	}
+	if o.walk != nil {
+		if o.uncertainty == nil {
+			return errors.New("--within needs --uncertainty, by which a ring is to stay on the safe side of what was walked; of a log, --into MISSION says it, too")
+		}
+		o.walk.StdMM = o.uncertainty.Millimetres()
 	}
 	taken, err := interchange.Take(data, request)
 	if err != nil {
@@ -246,15 +255,16 @@ func (a app) contents(path string) (text []byte, name string, err error) {
 }
 
 // known tells a request what the mission has already: its marks, its origin and its confidence.
-func (a app) known(path string, q *interchange.Request) error {
+// fixed is the uncertainty of its receiver's fixed solutions, zero where that is not known.
+func (a app) known(path string, q *interchange.Request) (fixed quantity.Length, err error) {
 	found, err := source.File(path, a.in)
 	if err != nil {
-		return err
+		return 0, err
 	}
 	q.Corners = true // what is entered are rings
 	m := spec.Parse(found.Path, found.Text, found.Open).Mission
 	if m == nil {
-		return nil // entering says why
+		return 0, nil // entering says why
 	}
 	for _, mark := range m.Marks {
 		q.Has = append(q.Has, interchange.Known{Name: mark.Name, Surveyed: mark.Measured == nil, Latitude: mark.Latitude.Value, Longitude: mark.Longitude.Value})
@@ -266,7 +276,7 @@ func (a app) known(path string, q *interchange.Request) error {
 			q.Walk.Factor = quantity.RadialFactor(m.Confidence.Fraction())
 		}
 	}
-	return nil
+	return m.Receiver.Uncertainty.Fixed, nil
 }
 
 // importReport is what a person is to see before anything is taken.

@@ -31,6 +31,7 @@ import (
 type occupyFlags struct {
 	mark, setup, into, format string
 	from, until, pole, plumb  string
+	centring                  string
 	accept                    string // qualities with commas between them
 	dry                       bool
 }
@@ -51,9 +52,10 @@ deviations where it gives them. How well it is known follows from how the
 fixes scatter and how slowly their errors fade: a thousand fixes may be
 worth ten. A window shorter than 15 minutes, or worth less than 20
 independent fixes, cannot know that of itself: a larger uncertainty is said
-then, and why. The uncertainty is one standard deviation in each
-axis, such that 2.45 of it hold the mark with 95 %. docs/occupy.md says how
-to occupy a mark, what the figures mean and what they leave out.
+then, and why. Errors of setting up come on top: --centring and --plumb. The
+uncertainty is one standard deviation in each axis, such that 2.45 of it
+hold the mark with 95 %. docs/occupy.md says how to occupy a mark, what the
+figures mean and what they leave out.
 
 Several logs, or a log with a gap of more than 15 minutes, are several
 occupations of the one mark: they are tested against each other, and taken
@@ -98,6 +100,7 @@ not short; what is not known is null.`,
 	c.Flags().StringVar(&f.from, "from", "", "take fixes from `TIME` on, HH:MM:SS in UTC")
 	c.Flags().StringVar(&f.until, "until", "", "take fixes up to `TIME`")
 	c.Flags().StringVar(&f.pole, "pole", "", "`HEIGHT` of the antenna above the mark")
+	c.Flags().StringVar(&f.centring, "centring", "2 mm", "`LENGTH` off the middle of the mark")
 	c.Flags().StringVar(&f.plumb, "plumb", "", "`ANGLE` off upright, one standard deviation")
 	formatFlag(c, &f.format, "text", "json")
 	mustCompleteFlag(c, "accept", cobra.FixedCompletions(qualityNames(), cobra.ShellCompDirectiveNoFileComp))
@@ -192,6 +195,13 @@ func (f occupyFlags) options() (o occupy.Options, err error) {
 		case o.Pole < 0 || o.Pole > 30*quantity.Metre:
 			return o, fmt.Errorf("--pole is from 0 to 30 m, but is %s", o.Pole)
 		}
+	}
+	v, err := quantity.Parse(f.centring, quantity.Length(0).Dimension())
+	switch o.Centring = quantity.Length(v); {
+	case err != nil:
+		return o, fmt.Errorf("--centring: %w", err)
+	case o.Centring < 0 || o.Centring > quantity.Metre:
+		return o, fmt.Errorf("--centring is from 0 to 1 m, but is %s", o.Centring)
 	}
 	if f.plumb != "" {
 		v, err := quantity.Parse(f.plumb, quantity.Angle(0).Dimension())

@@ -43,7 +43,14 @@ func inFolder(t *testing.T) {
 	half := packed.Bytes()[:packed.Len()/2]
 	wrong := k1(12)
 	wrong.Quality = func(int) int { return 5 }
-	for name, text := range map[string][]byte{"morning.nmea": k1(8).Text(), "noon.gz": packed.Bytes(), "half.gz": half, "float.nmea": wrong.Text(), "empty.nmea": nil} {
+	other := k1(8)
+	other.Seed, other.OffsetMM = 9, func(time.Duration) (east, north, up float64) { return 700, 0, 0 }
+	var two bytes.Buffer
+	beside := other.Epochs()
+	for i, e := range k1(8).Epochs() {
+		two.WriteString(e.Text + beside[i].Text)
+	}
+	for name, text := range map[string][]byte{"morning.nmea": k1(8).Text(), "noon.gz": packed.Bytes(), "half.gz": half, "float.nmea": wrong.Text(), "empty.nmea": nil, "two.nmea": two.Bytes()} {
 		require.NoError(t, os.WriteFile(name, text, 0o644))
 	}
 }
@@ -59,16 +66,17 @@ func TestOccupy(t *testing.T) {
 	}{
 		{"morning.nmea noon.gz --mark B --setup spring", exitClean,
 			[]string{"  # occupied 2026-05-10 08:00:00 to 08:29:59 UTC: 1800 fixes, ", " independent\n",
-				"  # occupied 2026-05-10 10:00:00 to 10:29:59 UTC: ", "\n  # log morning.nmea, SHA-256 ", "\n  # log noon.gz, SHA-256 ", "\n  B: {latitude: 45.3011730", ", longitude: 6.1233490", ", height: 412.5", " m, uncertainty: 1 mm, setup: \"spring\"}\n"},
+				"  # occupied 2026-05-10 10:00:00 to 10:29:59 UTC: ", "\n  # log morning.nmea, SHA-256 ", "\n  # log noon.gz, SHA-256 ", "\n  B: {latitude: 45.3011730", ", longitude: 6.1233490", ", height: 412.5", " m, uncertainty: 2 mm, setup: \"spring\"}\n"},
 			[]string{"occupied        2026-05-10 08:00:00 to 08:29:59 UTC, morning.nmea\n", "  fixes         1800 of 1800 used: fixed 100 %\n", "  one fix       scatters by ", "  receiver      says ", "weighted by it\n",
-				"  errors        fade in ", "  mean          known to ", "  reception     14 satellites or more, HDOP up to 0.9, corrections up to 2 s old\n", "agreement       ", "5.99 is allowed at 95 %\n", "a shift of ", "mark B          45.3011730", "  95 % ellipse  ", "  uncertainty   1 mm, one standard deviation per axis\n", "  height        412.5"}},
+				"  errors        fade in ", "  mean          known to ", "  reception     14 satellites or more, HDOP up to 0.9, corrections up to 2 s old\n", "agreement       ", "5.99 is allowed at 95 %\n", "a shift of ", "mark B          45.3011730", "  95 % ellipse  ", "  uncertainty   2 mm, one standard deviation per axis\n", "  height        412.5"}},
 		{"morning.nmea --from 08:10:00 --until 08:13:00", exitClean, []string{"08:10:00 to 08:13:00 UTC: 181 fixes, a short window\n", "  MARK: {"}, []string{"[occupy.once]", "[occupy.short]", "  mean          known to no better than ", "3 min 1 s of fixes are less than", " mm in every direction\n"}},
 		{"morning.nmea --pole 2m --plumb 0.3deg", exitClean, []string{"  # pole of 2 m taken off the height\n", "height: 410.5", "uncertainty: 11 mm}"}, nil},
 		{"half.gz", exitClean, []string{"  MARK: {"}, []string{"half.gz: warning: the packed log ends early: all that is there was read [occupy.log]"}},
 		{"float.nmea", exitFindings, nil, []string{"float.nmea: error: none of 1800 fixes is fixed: there are 1800 float fixes [occupy.quality]", "MARK: refused (1 error, 0 warnings, 0 notes); no mark is made"}},
-		{"float.nmea --accept single,float", exitClean, []string{"(float 100 %)"}, []string{"float.nmea: warning: 1800 float fixes are used, as asked", "do: occupy the mark with a fixed solution\n"}},
+		{"float.nmea --accept single,float", exitClean, []string{"(float 100 %)", "uncertainty: 336 mm}"}, []string{"float.nmea: warning: 1800 float fixes are used, as asked", "do: occupy the mark with a fixed solution\n"}},
 		{"morning.nmea --from 09:00:00 --until 10:00:00", exitFindings, nil, []string{"error: there is no fix in the log from 09:00:00 to 10:00:00 UTC"}},
 		{"empty.nmea --mark B", exitFindings, nil, []string{"empty.nmea: error: there is no fix in the log [occupy.few]"}},
+		{"two.nmea", exitFindings, nil, []string{"two.nmea: error: 1800 fixes are of the time of another, at another place (first in line 7): two receivers write into the log [occupy.log]", "do: log one receiver alone"}},
 		{"no.nmea", exitTrouble, nil, []string{"merestone: cannot read no.nmea: no such file or directory"}},
 		{"morning.nmea morning.nmea", exitTrouble, nil, []string{"merestone: morning.nmea and morning.nmea are the same log"}},
 		{"morning.nmea --accept fixed,best", exitTrouble, nil, []string{`--accept takes single, differential, pps, fixed, float, estimated, manual and simulated, but is given "fixed,best"`}},
@@ -81,6 +89,9 @@ func TestOccupy(t *testing.T) {
 		{"morning.nmea --plumb 1deg", exitTrouble, nil, []string{"--plumb needs --pole"}},
 		{"morning.nmea --pole 2m --plumb 11deg", exitTrouble, nil, []string{"--plumb is from 0 to 10 deg, but is 11 deg"}},
 		{"morning.nmea --pole 2m --plumb 1m", exitTrouble, nil, []string{"--plumb: "}},
+		{"morning.nmea --centring 20mm", exitClean, []string{"uncertainty: 21 mm}"}, nil},
+		{"morning.nmea --centring 2", exitTrouble, nil, []string{"--centring: 2 has no unit"}},
+		{"morning.nmea --centring 2m", exitTrouble, nil, []string{"--centring is from 0 to 1 m, but is 2 m"}},
 		{"morning.nmea --mark B!", exitTrouble, nil, []string{`--mark "B!": the name "B!" has '!' in it`}},
 		{"morning.nmea --setup -", exitTrouble, nil, []string{`--setup "-": `}},
 		{"morning.nmea --into mission.yaml", exitTrouble, nil, []string{"--into needs --mark"}},

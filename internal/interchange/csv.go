@@ -306,6 +306,10 @@ func (t *table) frame(fields []string, line int) error {
 	if err := t.wholePlace(fields, line); err != nil {
 		return err
 	}
+	// Metres of a frame of somebody's own are small numbers, too, with three or four decimals.
+	if xy && !t.unsaid[0] && !t.unsaid[1] && !(fine(north) && fine(east)) {
+		return fault(line, "%s and %s in the columns %q and %q may be degrees, or metres of a frame of their own: name the columns latitude and longitude if they are degrees", shown(east), shown(north), named[0], named[1])
+	}
 	if xy {
 		t.note("the column %q is taken for the longitude and %q for the latitude", named[0], named[1])
 	}
@@ -346,6 +350,20 @@ func (t *table) sayable(number string, r role, line int) error {
 	return fault(line, "the column %q says %q beside its name, and numbers alone are read as degrees, south and west with a minus sign: convert them, or write them in full (45°18'04.4412\"S)", name, beside)
 }
 
+// cutOff tells digits that are the decimals of another number rather than degrees: they are
+// more than three, or begin with a zero.
+func cutOff(text string) bool {
+	digits := strings.TrimLeft(text, "+-")
+	return strings.Trim(digits, "0123456789") == "" && (len(digits) > 3 || len(digits) > 1 && digits[0] == '0')
+}
+
+// fine tells a number with five decimals or more, by which degrees are told from metres.
+func fine(text string) bool {
+	number, ok := plain(text)
+	_, fraction, _ := strings.Cut(number, ".")
+	return ok && len(fraction) >= 5
+}
+
 // metres is a number of metres of a grid.
 func metres(text string) (float64, bool) {
 	number, ok := plain(text)
@@ -374,6 +392,8 @@ func (t *table) row(fields []string, line int) error {
 	var p Point
 	if t.grid {
 		p, err = t.gridPlace(north, east, line)
+	} else if !t.comma && (cutOff(north) || cutOff(east)) {
+		err = fault(line, "%s and %s look like the two parts of one number: does a comma separate decimals here, too? Write them with points, or separate the columns by semicolons", shown(north), shown(east))
 	} else if err = cmp.Or(t.sayable(north, latitudeRole, line), t.sayable(east, longitudeRole, line)); err == nil {
 		p, err = t.place(north, east, line, true)
 	}
@@ -429,6 +449,9 @@ func (t *table) heightOf(fields []string, line int) (*quantity.Length, error) {
 		text, err := t.number(t.get(fields, h.role), line)
 		if err != nil {
 			return nil, err
+		}
+		if h.over == ellipsoid && text != "" && t.opt.Separation != nil {
+			return nil, fault(line, "the column %q says that heights are above the ellipsoid, and --separation that they are above the sea: one of them is wrong", shown(t.header[t.column[h.role]]))
 		}
 		if _, isNumber := plain(text); text != "" && !isNumber && h.over == unknown && slices.Contains(t.header, "height") {
 			h.over = ellipsoid

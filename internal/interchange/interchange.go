@@ -80,6 +80,7 @@ func (p Path) Closed() bool { return p.Form == Polygon || p.Form == Hole }
 // Data is what a file holds, in its order.
 type Data struct {
 	Format string
+	Fixed  bool // all points are fixed solutions of a receiver's log
 	Points []Point
 	Paths  []Path
 	// Notes are what was assumed, and what was left out.

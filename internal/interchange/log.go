@@ -18,7 +18,7 @@ func (r *reading) log() error {
 	if r.opt.Separation != nil || r.opt.Swapped || r.opt.Zone != nil {
 		return fault(0, "it is a receiver's log, which says itself what its numbers are: --separation, --swap and --utm are for other files")
 	}
-	r.data.Format = "receiver's log (NMEA 0183)"
+	r.data.Format, r.data.Fixed = "receiver's log (NMEA 0183)", true
 	fixes := nmea.NewReader(bytes.NewReader(r.text))
 	walk := Path{Form: Track, Line: 1}
 	all := 0

@@ -6,14 +6,14 @@
 //
 // the quantile of the chi-squared distribution with two degrees of freedom. The covariances
 // are stated wide enough for it, by Hotelling's factor. Each log is a setting up of its own:
-// between windows of two logs the pole's error is in the difference twice, and between those
-// of one log it is not. α is 5 %, shared among all pairs. A shift that such a test tells in
+// between windows of two logs the error of centring and of the pole is in the difference twice,
+// and between those of one log it is not. α is 5 %, shared among all pairs. A shift that such a test tells in
 // 95 of 100 cases is larger than k standard deviations, k from the noncentral distribution.
 //
 // The place is the mean with the weights C⁻¹, its covariance (Σ C⁻¹)⁻¹: that of independent
 // windows. Those that follow each other within `apart` share their slow errors: their mean
 // is held to be known no better than the worst of them. So it is done with the windows of
-// each log, then the pole's error is added, and then with the logs.
+// each log, then the error of setting up is added, and then with the logs.
 package occupy
 
 import (
@@ -48,8 +48,8 @@ type place struct {
 	from, until            time.Time
 }
 
-// combine makes one place of windows in order of time, with what is not known of the pole.
-func combine(windows []Window, pole measured.Matrix) place {
+// combine makes one place of windows in order of time, with what is not known of the setting up.
+func combine(windows []Window, setUp measured.Matrix) place {
 	var logs []*Log
 	of := map[*Log][]place{}
 	for _, w := range windows {
@@ -62,7 +62,7 @@ func combine(windows []Window, pole measured.Matrix) place {
 	var all []place
 	for _, l := range logs {
 		p := inTime(of[l])
-		p.covariance = p.covariance.Plus(pole)
+		p.covariance = p.covariance.Plus(setUp)
 		all = append(all, p)
 	}
 	return inTime(all)
@@ -131,7 +131,7 @@ func inverse(m measured.Matrix) measured.Matrix {
 }
 
 // worstDifference is that of the two windows that agree worst.
-func worstDifference(windows []Window, pole measured.Matrix) Difference {
+func worstDifference(windows []Window, setUp measured.Matrix) Difference {
 	var worst Difference
 	pairs := len(windows) * (len(windows) - 1) / 2
 	if pairs == 0 {
@@ -144,7 +144,7 @@ func worstDifference(windows []Window, pole measured.Matrix) Difference {
 			a, b := windows[k].Estimate, windows[i].Estimate
 			c := a.Covariance.Plus(b.Covariance)
 			if windows[k].log != windows[i].log {
-				c = c.Plus(pole).Plus(pole)
+				c = c.Plus(setUp).Plus(setUp)
 			}
 			w := inverse(c)
 			d := Difference{First: k, Second: i, EastMM: b.East - a.East, NorthMM: b.North - a.North, Between: windows[i].From.Sub(windows[k].Until)}

@@ -107,7 +107,7 @@ func (w *Window) estimate(used []int, grain, originMM float64) Estimate {
 		e.Covariance = scaled(larger(scaled(e.Scatter, worth.Variance/single), worth.Mean), widened*widened)
 	} else {
 		var floor float64
-		floor, e.By = floorOf(e.Scatter.Ellipse().Major, e.ReceiverMM, covered)
+		floor, e.By = floorOf(e.Scatter.Ellipse().Major, e.ReceiverMM, w.usualMM(), covered)
 		e.Covariance = alike(floor * floor)
 	}
 	e.Drift.PValue = 1
@@ -146,7 +146,7 @@ func (w *Window) short(worth statistics.Worth, coveredS float64) (why, short str
 
 // floorOf is the standard deviation per axis that is said of a short window, and which of the
 // three it is.
-func floorOf(scatter, receiver, coveredS float64) (floor float64, by string) {
+func floorOf(scatter, receiver, usual, coveredS float64) (floor float64, by string) {
 	a := coveredS / slowest.Seconds()
 	v := float64(2 / (a * a) * (a - 1 + elementary.Exp(-a)))
 	slow := scatter * math.Sqrt(v/(1-v))
@@ -157,7 +157,34 @@ func floorOf(scatter, receiver, coveredS float64) (floor float64, by string) {
 	if receiver > floor {
 		floor, by = receiver, "the receiver's own standard deviation"
 	}
+	if usual > floor {
+		floor, by = usual, "what fixes of that quality are usually off by"
+	}
 	return floor * statistics.EllipseFactor(enough, confidence) / radial95(), by
+}
+
+// usualMM is what the poorest quality that is used is usually off by, one standard deviation
+// per axis (common practice, no source): fixes that are not fixed may scatter by millimetres,
+// and all be off alike by much more. Zero of fixed ones.
+func (w *Window) usualMM() (most float64) {
+	for q, n := range w.Reception.Qualities {
+		mm := 0.0
+		switch nmea.Quality(q) {
+		case nmea.Fixed:
+		case nmea.Float:
+			mm = 300
+		case nmea.Differential, nmea.PPS:
+			mm = 1000
+		case nmea.Single:
+			mm = 2000
+		default: // estimated, manual, simulated: not measured
+			mm = 10_000
+		}
+		if n > 0 {
+			most = max(most, mm)
+		}
+	}
+	return most
 }
 
 // minutes is a time in words.
@@ -204,7 +231,7 @@ func (w *Window) estimateUp(e *Estimate, used []int, weights []float64, originMM
 	} else {
 		receiver := rms(used, func(i int) float64 { return float64(w.fixes[i].upStd) })
 		scatter := math.Sqrt(max(square/total-float64(e.Up*e.Up), 0))
-		e.UpStd, _ = floorOf(scatter, receiver, covered)
+		e.UpStd, _ = floorOf(scatter, receiver, w.usualMM(), covered)
 	}
 	// As of coordinates: and heights that are written in decimetres may be all the same.
 	e.UpStd = elementary.Hypot(e.UpStd, heightStep(heights)/math.Sqrt(12))

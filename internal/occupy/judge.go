@@ -18,6 +18,8 @@ const (
 	// mostRefused is the part of a log's sentences that may be broken before it is a warning,
 	// mostOthers that of fixes of other qualities, and mostWalked that of the walk.
 	mostRefused, mostOthers, mostWalked = 0.01, 0.1, 0.25
+	// stillMM is by how much fixed solutions of an antenna that stands may scatter.
+	stillMM = 100
 	// longestRepeated is how long a receiver may give one fix without a doubt.
 	longestRepeated = 5 * time.Second
 	// driftLevel is the probability by chance below which a drift is told.
@@ -77,7 +79,11 @@ func (j *judgement) logs(logs []*Log) {
 				severity, remedy = diag.Warning, "look whether the line to the receiver loses bytes, or two programs write into one log"
 			}
 			j.tell(ruleLog, severity, l.Name, remedy, []diag.Number{count("refused", refused), count("taken", taken)},
-				"%d of %s were refused: %s", refused, words.Plural(int(taken+refused), "sentence"), l.Counts.Refusals())
+				"%d refused of %s: %s", refused, words.Plural(int(taken+refused), "sentence"), l.Counts.Refusals())
+		}
+		if same := l.Counts.Remarks[nmea.SameTime]; float64(same.Count) > mostRefused*float64(taken) {
+			j.tell(ruleLog, diag.Error, l.Name, "log one receiver alone", []diag.Number{count("same time", same.Count), count("taken", taken)},
+				"%s are of the time of another, at another place (first in line %d): two receivers write into the log", words.Count(int(same.Count), "fix", "fixes"), same.Line)
 		}
 		if l.EndsEarly {
 			j.tell(ruleLog, diag.Warning, l.Name, "look whether it was copied in full, and whether the logger lost its power", nil, "the packed log ends early: all that is there was read")
@@ -168,6 +174,11 @@ func (j *judgement) window(w *Window, originMM float64) {
 	if e := w.Estimate.Scatter.Ellipse(); e.Major == 0 {
 		j.tell(ruleRepeated, diag.Error, log, "log what the receiver measures, not what it holds: look for a setting that holds the position still", []diag.Number{count("fixes", int64(w.Used))},
 			"all %s, %s, are the same: the receiver repeats one", words.Count(w.Used, "fix", "fixes"), w.Times())
+		return
+	}
+	if scatter := w.Estimate.Scatter.Ellipse().Major; w.Reception.Qualities[nmea.Fixed] == w.Seen && scatter > stillMM {
+		j.tell(ruleWalked, diag.Error, log, "choose with --from and --until when the antenna stood on the mark", []diag.Number{metres("scatter", scatter)},
+			"fixed solutions, %s, scatter by %s: the antenna did not stand still", w.Times(), words.MM(upMM(scatter)))
 		return
 	}
 	j.doubts(w)

@@ -53,6 +53,9 @@ type Options struct {
 	// per axis of how far from upright it stood.
 	Pole     quantity.Length
 	PlumbRad float64
+	// Centring is one standard deviation per axis of how far from the middle of the mark the
+	// antenna, or the tip of its pole, was set up.
+	Centring quantity.Length
 	// Today says that no mark is made, but what today's base says of one: nothing is asked
 	// of its height, nor a second occupation at another hour.
 	Today bool
@@ -131,7 +134,7 @@ func Occupy(logs []*Log, o Options) (Result, error) {
 		j.window(&r.Windows[i], frame.Origin().HeightM*1000)
 	}
 	if diag.Worst(j.findings) != diag.Error {
-		r.put(frame, combine(r.Windows, upright(o)))
+		r.put(frame, combine(r.Windows, settingUp(o)))
 		j.occupations(r.Windows, r.Difference)
 		j.height(r)
 	}
@@ -150,7 +153,7 @@ func (r *Result) put(frame geodesy.Frame, p place) {
 		r.Place.HeightM = origin.HeightM + p.up/1000 - r.options.Pole.Metres()
 	}
 	r.Covariance = p.covariance
-	r.Difference, r.Compared = worstDifference(r.Windows, upright(r.options)), len(r.Windows) > 1
+	r.Difference, r.Compared = worstDifference(r.Windows, settingUp(r.options)), len(r.Windows) > 1
 }
 
 // frameOf is the local frame about the first fix.
@@ -259,8 +262,13 @@ func (r Result) Comments() []string {
 	return lines
 }
 
-// upright adds what is not known of the pole: its height times the angle, in each axis.
-func upright(o Options) measured.Matrix {
-	std := o.Pole.Millimetres() * elementary.Tan(o.PlumbRad)
+// UsualCentring is that of a hand that sets a tip into a mark with care (common practice, no
+// source).
+const UsualCentring = 2 * quantity.Millimetre
+
+// settingUp is what is not known of how the antenna was set up, in each axis: the pole's
+// height times the angle, and the centring.
+func settingUp(o Options) measured.Matrix {
+	std := elementary.Hypot(o.Pole.Millimetres()*elementary.Tan(o.PlumbRad), o.Centring.Millimetres())
 	return alike(std * std)
 }

@@ -123,6 +123,33 @@ func TestGaps(t *testing.T) {
 	}
 }
 
+// The error of centring is in the mark once, whatever the windows of a log, and of logs it
+// becomes less; it is in the difference of two logs twice.
+func TestCentring(t *testing.T) {
+	near := func(std float64, l *Log, hour int) Window {
+		from := begin.Add(time.Duration(hour) * time.Hour)
+		return Window{From: from, Until: from.Add(time.Minute), log: l, Estimate: Estimate{Covariance: alike(std * std)}}
+	}
+	a, b := &Log{}, &Log{}
+	setUp := settingUp(Options{Centring: 4 * quantity.Millimetre})
+	for _, c := range []struct {
+		name       string
+		windows    []Window
+		mark, seen float64 // variances of the mark and of the difference, mm²
+	}{
+		{"one", []Window{near(3, a, 0)}, 9 + 16, 0},
+		{"two of one log", []Window{near(3, a, 0), near(3, a, 2)}, 4.5 + 16, 18},
+		{"two of two logs", []Window{near(3, a, 0), near(3, b, 2)}, (9 + 16) / 2.0, 18 + 32},
+	} {
+		assert.InDelta(t, c.mark, combine(c.windows, setUp).covariance.EastByEast, 1e-9, c.name)
+		d := worstDifference(c.windows, setUp)
+		if c.seen > 0 {
+			assert.InDelta(t, statistics.SmallestShift(0.95, 0.95)*math.Sqrt(c.seen), d.SmallestMM, 1e-6, c.name)
+		}
+	}
+	assert.InDelta(t, 25, settingUp(Options{Centring: 3 * quantity.Millimetre, Pole: 4 * quantity.Millimetre, PlumbRad: math.Pi / 4}).EastByEast, 1e-9)
+}
+
 // Logs that cannot be taken together.
 func TestLogsOfOneTime(t *testing.T) {
 	undated := func(of func(int) nmea.Fix) func(int) nmea.Fix {
@@ -199,11 +226,14 @@ func TestFloor(t *testing.T) {
 		{"half an hour", 0, 1800, 10, "the scatter of a single fix"},
 		{"the receiver knows worse", 50, 300, 50, "the receiver's own standard deviation"},
 	} {
-		floor, by := floorOf(10, c.receiver, c.covered)
+		floor, by := floorOf(10, c.receiver, 0, c.covered)
 		assert.InDelta(t, c.want*widened, floor, 1e-9, c.name)
 		assert.Equal(t, c.by, by, c.name)
 	}
-	third, _ := floorOf(10, 0, 30)
+	poor, by := floorOf(10, 50, 300, 300)
+	assert.InDelta(t, 300*widened, poor, 1e-9)
+	assert.Equal(t, "what fixes of that quality are usually off by", by)
+	third, _ := floorOf(10, 0, 0, 30)
 	assert.InEpsilon(t, 10*math.Sqrt(3*300.0/30)*widened, third, 0.03)
 }
 

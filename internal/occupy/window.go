@@ -72,11 +72,15 @@ func (w *Window) DurationS() float64 { return w.Until.Sub(w.From).Seconds() }
 
 // Times says when a window was, in UTC.
 func (w Window) Times() string {
-	layout := time.TimeOnly
+	from, until := w.From.UTC(), w.Until.UTC()
+	first, last := time.TimeOnly, time.TimeOnly
 	if w.Dated {
-		layout = time.DateTime
+		first = time.DateTime
 	}
-	return fmt.Sprintf("%s to %s UTC", w.From.UTC().Format(layout), w.Until.UTC().Format(time.TimeOnly))
+	if w.Dated && from.Format(time.DateOnly) != until.Format(time.DateOnly) {
+		last = time.DateTime
+	}
+	return fmt.Sprintf("%s to %s UTC", from.Format(first), until.Format(last))
 }
 
 // Accepted says of which quality the fixes of a window are.

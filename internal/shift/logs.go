@@ -16,7 +16,7 @@ import (
 // Asked is how the logs of a mark are read: fixes with the quality with which the rover may
 // drive, as the uncertainty that the mission states is of them.
 func Asked(p *plan.Plan, mark string) occupy.Options {
-	o := occupy.Options{Mark: mark, Accept: []nmea.Quality{nmea.Fixed}, Today: true}
+	o := occupy.Options{Mark: mark, Accept: []nmea.Quality{nmea.Fixed}, Centring: occupy.UsualCentring, Today: true}
 	if p.Machine.Receiver.Required < board.QualityFixed {
 		o.Accept = append(o.Accept, nmea.Float)
 	}
