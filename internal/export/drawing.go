@@ -134,7 +134,7 @@ func uncertainty(p *plan.Plan, mark int) string {
 	if !surveyed(m) || m.Placed != m.Geodetic || !decimal(m.Resolution) {
 		std = p.MarkStdMM(mark)
 	}
-	if std != m.OwnStdMM {
+	if std != m.OwnStdMM || !surveyed(m) {
 		std = math.Round(std*10) / 10
 	}
 	return written(std)
