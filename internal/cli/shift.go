@@ -42,9 +42,9 @@ today's fixes so that they agree with the mission, by least squares: a
 translation, and a rotation only where the mission asks for it
 (base.rotation). It shows residuals and tests, and judges the shift.
 
-OCCUPATIONS are receivers' logs, NAME=LOG for each mark: NMEA 0183, packed by
-gzip or not. A mark may have several. Of each a place is made as 'merestone
-occupy' makes it, of the fixes with which the rover may drive
+OCCUPATIONS are receivers' logs, NAME=LOG for each mark: NMEA 0183, packed
+by gzip or not. A mark may have several. Of each a place is made as
+'merestone occupy' makes it, of the fixes with which the rover may drive
 (receiver.required), and the same findings refuse it; but for one occupation
 of each mark, which is enough for a day. They say the day themselves, by RMC
 or ZDA, in UTC; a --day that they are not of is refused.
@@ -69,8 +69,9 @@ occupy the marks again, and take what comes then.
 Findings go to standard error, with the rules that 'merestone explain' has.
 With --format json standard output gets one object as of 'merestone check',
 and in it shift: {day, digest, east_mm, north_mm, sine_q30, achieved_m,
-planned_m, residuals: [{mark, east_m, north_m, stated_m}], logs: [{mark, file,
-sha256}]}; it is null where there is none. logs are those that were read.
+planned_m, residuals: [{mark, east_m, north_m, stated_m}], logs: [{mark,
+file, sha256}]}; it is null where there is none. logs are those that were
+read.
 
 With -o FILE a shift that is not refused is written as a small C header,
 which carries the digest of the plan and the day of the occupations: the
