@@ -433,3 +433,17 @@ func TestStandoffsSayWhatTheyLeaveOut(t *testing.T) {
 	require.NoError(t, err)
 	assert.NotContains(t, strings.Join(d.Notes, " "), "may come up", "a site shift takes it out")
 }
+
+// A mark that moves with its set-up moves in height, too.
+func TestHeightsMoveWithTheirSetUp(t *testing.T) {
+	p := missiontest.Resolve(t, missiontest.Example(t, "../testdata/every-key"))
+	i := slices.IndexFunc(p.Survey.Marks, func(m plan.Mark) bool { return surveyed(m) && m.Placed != m.Geodetic })
+	require.GreaterOrEqual(t, i, 0)
+	m := &p.Survey.Marks[i]
+	m.HasHeight, m.Geodetic.HeightM, m.Placed.HeightM = true, 171.5, 171.5-3.0999999999999943
+	d, err := Of(p, false)
+	require.NoError(t, err)
+	assert.Equal(t, "168.4", d.mark(*m).Height)
+	m.Placed = m.Geodetic
+	assert.Equal(t, "171.5", d.mark(*m).Height)
+}
