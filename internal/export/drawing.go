@@ -66,7 +66,7 @@ type Place struct {
 	Height              string // above the ellipsoid in metres; empty where the mission has none
 }
 
-// Degrees are latitude and longitude with all the digits that were written: a zero left out
+// degrees are latitude and longitude with all the digits that were written: a zero left out
 // at the end would read back as a mark that is ten times as coarse.
 func (p Place) degrees() (latitude, longitude string) {
 	return geodesy.Coordinate{Value: p.Latitude, Resolution: p.Step}.Decimal(), geodesy.Coordinate{Value: p.Longitude, Resolution: p.Step}.Decimal()

@@ -49,8 +49,8 @@ func bulgeMM(outline []Place) float64 {
 type xy struct{ e, n float64 }
 
 // around is the polygon that holds all points within a distance of a segment, and is so much
-// wider than that: half a polygon around each end, each beginning and ending with a corner on the tangent that is
-// parallel to the segment. Counterclockwise.
+// wider than that: half a polygon around each end, each beginning and ending with a corner on
+// the tangent that is parallel to the segment. Counterclockwise.
 func around(s planar.Segment, distanceMM int64, wider float64) []xy {
 	r := (float64(distanceMM) + wider + roundingMM) / elementary.Cos(math.Pi/corners)
 	a, b := xy{float64(s.A.E), float64(s.A.N)}, xy{float64(s.B.E), float64(s.B.N)}
