@@ -59,6 +59,7 @@ func fuzzed() map[string][]string {
 		"internal/cli/verify.go io.Copy":             header,
 		"internal/cli/new.go bufio.NewReader":        {"draft.FuzzAnswers"},
 		"internal/cli/build.go os.Stat":              {names},
+		"internal/cli/own.go os.Stat":                {names},
 		"internal/cli/own.go os.Open":                {"its first bytes are compared with those of such a file"},
 		"internal/cli/own.go io.ReadAll":             {"its first bytes are compared with those of such a file"},
 		"internal/cli/mend.go os.ReadFile":           {"compared byte by byte with what was read before"},

@@ -26,6 +26,7 @@ var keptFor = map[string]string{
 	"merestone/internal/shift.SiteShift":           "what that twin is given",
 	"merestone/spec.Reference":                     "prints the table of the README",
 	"merestone/internal/board.QualityDifferential": "an enumerator of the header",
+	"merestone/internal/export.MarshalXML":         "called by the library that writes KML",
 	"merestone/internal/check.All":                 "of Examine the findings alone, which tests of many packages ask for",
 }
 

@@ -65,7 +65,7 @@ func missionKeys(to *Mission) []key {
 		need("base", block(baseKeys(&to.Base)), "where the corrections come from"),
 		need("receiver", block(receiverKeys(&to.Receiver)), "the satellite receiver on the rover"),
 		need("rover", block(roverKeys(&to.Rover)), "the machine"),
-		may("marks", marksBlock(&to.Marks), "none", "ground points by name: surveyed, or measured from others (docs/marks.md)").by("stay on each with the receiver, fixed, and average its fixes; then write A: {latitude: 45.301212345, longitude: 6.123412345}"),
+		may("marks", marksBlock(&to.Marks), "none", "ground points by name: surveyed, or measured from others (docs/marks.md)").by("stay on each with the receiver, fixed, and log it, for merestone occupy to enter; or write A: {latitude: 45.301212345, longitude: 6.123412345}; delete what is not used"),
 		may("marks_file", fileName(&to.MarksFile), "none", "a CSV file of more marks: name,latitude,longitude,height,uncertainty,setup,same_as"),
 		may("rows", listOf(&to.Rows, 0, maxList, "list of blocks of keys", func(r *Row) value { return placedByName(block(rowKeys(r))) }), "none", "marks at equal steps along a line, called by the row's name and a number from 1"),
 		may("rings", listOf(&to.Rings, 0, maxList, "list of blocks of keys", func(r *Ring) value { return placedByName(block(ringKeys(r))) }), "none", "four corners from one side and the widths, called by the ring's name and 1 to 4, in order around"),
@@ -211,7 +211,7 @@ func waypoint(to *Waypoint) value {
 
 func geofenceKeys(to *Geofence) []key {
 	return []key{
-		need("boundary", ring(&to.Boundary), "the outer ring, in order around; it closes by itself").by("walk around the site; one mark for each corner"),
+		need("boundary", ring(&to.Boundary), "the outer ring, in order around; it closes by itself").by("walk around the site: one mark for each corner, or a log, of which merestone import makes the corners"),
 		may("boundary_height", maybe(&to.BoundaryHeight, over(0, 1_000*m)), "no obstruction", "height of what stands on the boundary, for the sky view"),
 		may("boundary_reflects", boolean(&to.BoundaryReflects), "false", "whether it is of metal and reflects satellite signals"),
 		may("obstacles", listOf(&to.Obstacles, 0, maxList, "list of blocks of keys", obstacle), "none", "where the rover must not be").by("walk the site: trees, walls, holes, water; [] where there is none").ask(),

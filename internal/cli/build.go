@@ -10,6 +10,7 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -75,11 +76,9 @@ func (b *build) of(headers, sources []string) error {
 		if b.depfile != "" && (err != nil || !info.Mode().IsRegular()) {
 			return fmt.Errorf("--depfile names what was read, and %q is no file that a build could look at", source)
 		}
-		for _, own := range []string{b.depfile, b.stamp} {
-			if there, e := os.Stat(own); err == nil && e == nil && os.SameFile(info, there) {
-				return fmt.Errorf("%q was read, and is not to be replaced: choose another name", own)
-			}
-		}
+	}
+	if err := cmp.Or(notRead(b.depfile, sources), notRead(b.stamp, sources)); err != nil {
+		return err
 	}
 	if b.depfile == "" {
 		return nil

@@ -2,6 +2,7 @@
 package cli
 
 import (
+	"cmp"
 	"fmt"
 	"path/filepath"
 	"slices"
@@ -46,7 +47,8 @@ a plan is not drawn.
 
 Without -o, or with -o -, the drawing goes to standard output. FILE ends in
 the name of the format (json will do for geojson, csv and txt for wkt), and
-is replaced only where it is such a drawing.`,
+is replaced only where it is such a drawing, from which the mission was not
+read.`,
 		Annotations: map[string]string{exitNote: `0   drawn
 1   the mission is refused: the drawing says so, or there is none
 2   bad usage, or a file that cannot be read or written`},
@@ -115,7 +117,7 @@ func (a app) export(path, format, out string) error {
 	}
 	if out == "" || out == "-" {
 		_, err = a.data.Write(text)
-	} else if err = own(out, "drawing of "+tool, export.IsDrawing); err == nil {
+	} else if err = cmp.Or(notRead(out, mission.Files()), own(out, "drawing of "+tool, export.IsDrawing)); err == nil {
 		_, err = a.place(filepath.Dir(out), []gen.File{{Name: filepath.Base(out), Data: text}})
 	}
 	if err != nil {

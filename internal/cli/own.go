@@ -28,3 +28,18 @@ func own(path, what string, is func(begin []byte) bool) error {
 	}
 	return nil
 }
+
+// notRead refuses to replace a file that was read: a marks_file that began as a drawing still
+// looks like one.
+func notRead(path string, sources []string) error {
+	at, err := os.Stat(path)
+	if err != nil {
+		return nil
+	}
+	for _, source := range sources {
+		if of, err := os.Stat(source); err == nil && os.SameFile(at, of) {
+			return fmt.Errorf("%q was read, and is not to be replaced: choose another name", path)
+		}
+	}
+	return nil
+}

@@ -24,7 +24,8 @@ func (d Drawing) csv() ([]byte, error) {
 		if at.Height != "" {
 			height = at.Height + " m"
 		}
-		fmt.Fprintf(&out, "%s,%s,%s,%s,%s\n", s.Name, at.Latitude, at.Longitude, height, s.uncertainty)
+		latitude, longitude := at.degrees()
+		fmt.Fprintf(&out, "%s,%s,%s,%s,%s\n", s.Name, latitude, longitude, height, s.uncertainty)
 	}
 	return out.Bytes(), nil
 }

@@ -34,6 +34,7 @@ type Drawing struct {
 	Notes   []string
 	Shapes  []Shape
 	frame   geodesy.Frame
+	usual   string // uncertainty of a mark that says none
 }
 
 // form says what joins the places of a shape.
@@ -60,26 +61,31 @@ type Shape struct {
 type Place struct {
 	Name                string // of the mark that it is; empty for none
 	Latitude, Longitude geodesy.Nanodegree
+	Step                geodesy.Nanodegree // of the last digit that the mission has of a mark; 0 for all nine decimals
 	EastMM, NorthMM     float64
 	Height              string // above the ellipsoid in metres; empty where the mission has none
+}
+
+// degrees are latitude and longitude with all the digits that were written: a zero left out
+// at the end would read back as a mark that is ten times as coarse.
+func (p Place) degrees() (latitude, longitude string) {
+	return geodesy.Coordinate{Value: p.Latitude, Resolution: p.Step}.Decimal(), geodesy.Coordinate{Value: p.Longitude, Resolution: p.Step}.Decimal()
 }
 
 // Of draws a plan. Of a refused mission there are its marks, route and fence alone: what
 // follows from them was not proved.
 func Of(p *plan.Plan, refused bool) (Drawing, error) {
-	d := Drawing{Mission: p.Mission, frame: p.Site.Frame}
+	d := Drawing{Mission: p.Mission, frame: p.Site.Frame, usual: written(p.Machine.Receiver.FixedStdMM)}
 	if !refused {
 		d.Digest = fmt.Sprintf("%x", figures.Digest(p))
 	}
-	for _, m := range p.Survey.Marks {
+	for i, m := range p.Survey.Marks {
 		if !placed(m) {
 			continue
 		}
-		s := Shape{Kind: interchange.KindMark, Name: m.Name, Places: []Place{d.mark(m)}}
+		s := Shape{Kind: interchange.KindMark, Name: m.Name, Places: []Place{d.mark(m)}, uncertainty: uncertainty(p, i)}
 		if !surveyed(m) {
 			s.About = "measured, and not surveyed by latitude and longitude"
-		} else if m.OwnStdMM > 0 {
-			s.uncertainty = words.Decimal(m.OwnStdMM, 0) + " mm"
 		}
 		d.Shapes = append(d.Shapes, s)
 	}
@@ -109,13 +115,48 @@ func Of(p *plan.Plan, refused bool) (Drawing, error) {
 func (d *Drawing) mark(m plan.Mark) Place {
 	at := d.at(float64(m.Point.E), float64(m.Point.N))
 	if surveyed(m) && m.Placed == m.Geodetic {
-		at.Latitude, at.Longitude = m.Geodetic.Latitude, m.Geodetic.Longitude
+		at.Latitude, at.Longitude, at.Step = m.Geodetic.Latitude, m.Geodetic.Longitude, m.Resolution
 	}
 	at.Name = m.Name
 	if m.HasHeight {
-		at.Height = words.Decimal(m.Geodetic.HeightM, 0)
+		height := m.Placed.HeightM
+		if m.Placed != m.Geodetic { // a sum with the height between two set-ups
+			height = math.Round(height*1e4) / 1e4
+		}
+		at.Height = words.Decimal(height, 0)
 	}
 	return at
+}
+
+// uncertainty is what a table says of a mark: as it was written, where that is all that the
+// plan reckons with. Of a mark that was measured from others or moved with its set-up, and of
+// one whose seconds are coarser than the decimals that are drawn, it is what the plan has: the
+// table has no other place for where that comes from.
+func uncertainty(p *plan.Plan, mark int) string {
+	m := p.Survey.Marks[mark]
+	std := m.StdMM
+	if !surveyed(m) || m.Placed != m.Geodetic || !decimal(m.Resolution) {
+		std = p.MarkStdMM(mark)
+	}
+	if std != m.OwnStdMM || !surveyed(m) {
+		std = math.Round(std*10) / 10
+	}
+	return written(std)
+}
+
+func written(stdMM float64) string {
+	if stdMM == 0 {
+		return ""
+	}
+	return words.Decimal(stdMM, 0) + " mm"
+}
+
+// decimal reports whether a step is one of the last decimal of a degree, and not of a second.
+func decimal(step geodesy.Nanodegree) bool {
+	for step >= 10 && step%10 == 0 {
+		step /= 10
+	}
+	return step <= 1
 }
 
 // placed is false for a mark that was measured from others, where these do not tell its place.
@@ -158,7 +199,7 @@ func (d *Drawing) fence(p *plan.Plan, n int, part *fence.Part) {
 			return
 		}
 		s.circle, s.centre = &part.Circle, part.Marks[0].Name
-		s.Places = d.outline(circle(part.Circle, 0))
+		s.Places = d.around(planar.Segment{A: part.Circle.Centre, B: part.Circle.Centre}, part.Circle.RadiusMM)
 		s.About = fmt.Sprintf("a circle of %s; where it is drawn with corners, all of it lies within them", words.MM(part.Circle.RadiusMM))
 		d.Shapes = append(d.Shapes, s)
 		return
@@ -197,8 +238,9 @@ func (d *Drawing) stretches(p *plan.Plan) {
 		}
 		d.Shapes = append(d.Shapes, Shape{
 			Kind: interchange.KindStandoff, Name: name, Form: ring,
-			Places: d.outline(around(s.Segment, s.TotalMM, d.bulgeMM())),
-			About:  fmt.Sprintf("%s: to be free of the fence; position %s, off the line %s, reach %s", words.MM(s.TotalMM), words.MM(s.PositionMM), words.MM(s.OffLineMM), words.MM(s.ReachMM)),
+			Places: d.around(s.Segment, s.TotalMM),
+			About: fmt.Sprintf("%s: to be free of the fence, as at %s, where the least is to spare; position %s, off the line %s, reach %s",
+				words.MM(s.TotalMM), p.Fence.Name(s.Edge), words.MM(s.PositionMM), words.MM(s.OffLineMM), words.MM(s.ReachMM)),
 		})
 	}
 	for _, l := range p.Route.Legs {
@@ -236,9 +278,12 @@ func IsDrawing(begin []byte) bool { return bytes.Contains(begin, []byte(sign)) }
 // cautions are what a reader of the drawing is to know.
 func (d *Drawing) cautions(p *plan.Plan, refused bool) {
 	if refused {
-		d.Notes = append(d.Notes, "REFUSED: this mission has errors, and nothing is proved of it. Standoffs and cuts are left out; merestone check tells what is wrong.")
+		d.Notes = append(d.Notes, "REFUSED: this mission has errors, and nothing is proved of it. Standoffs and cuts are left out, and what the errors are in may be missing; merestone check tells what is wrong.")
 	} else {
 		d.Notes = append(d.Notes, fmt.Sprintf("Nobody in front of the rover at any distance while it can drive, and nobody within %s of it on any side.", words.MM(p.KeepAway().TotalMM)))
+		if b := p.Survey.Base; b.Averaged() && !b.LeansOnShift() {
+			d.Notes = append(d.Notes, fmt.Sprintf("The base averages its position anew: all of the drive may come up %s away from here, which no standoff has in it.", words.MM(int64(math.Ceil(p.BaseShiftMM())))))
+		}
 	}
 	d.Notes = append(d.Notes, sign+" of the mission's header. They are as good as its marks. No conformity with any standard is claimed.")
 	if off, longest := d.straight(); off >= 1 {

@@ -143,5 +143,5 @@ func (w *dxfWriter) label(name, layer string, at Place) {
 	w.entity("TEXT", layer)
 	w.at(at)
 	w.pair(dxfSize, metres(heightMM))
-	w.pair(dxfText, name)
+	w.pair(dxfText, strings.ReplaceAll(name, "–", "-")) // release 12 has code pages: ASCII reads the same in all
 }

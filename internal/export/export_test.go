@@ -59,8 +59,11 @@ func site(t *rapid.T) *plan.Plan {
 	var entries []fence.Mark
 	for i := range rapid.IntRange(3, 12).Draw(t, "marks") {
 		at := frame.AtHeight(rapid.Float64Range(-extent, extent).Draw(t, "east"), rapid.Float64Range(-extent, extent).Draw(t, "north"), origin.HeightM)
+		// Zeros at the end are digits, too.
+		step := rapid.SampledFrom([]geodesy.Nanodegree{1, 10, 1000}).Draw(t, "step")
+		at.Latitude, at.Longitude = at.Latitude/step*step, at.Longitude/step*step
 		local := frame.ToLocal(at)
-		m := plan.Mark{Name: fmt.Sprintf("M%d", i), Geodetic: at, Point: planar.Point{E: int64(math.RoundToEven(local.EastM * 1000)), N: int64(math.RoundToEven(local.NorthM * 1000))}}
+		m := plan.Mark{Name: fmt.Sprintf("M%d", i), Geodetic: at, Resolution: step, Point: planar.Point{E: int64(math.RoundToEven(local.EastM * 1000)), N: int64(math.RoundToEven(local.NorthM * 1000))}}
 		if slices.ContainsFunc(p.Survey.Marks, func(other plan.Mark) bool { return other.Point == m.Point }) {
 			t.Skip("two marks are one place")
 		}
@@ -96,7 +99,14 @@ func readsBack(t require.TestingT, p *plan.Plan, d Drawing, format string) {
 		at[m.Name] = planar.Point{E: int64(math.RoundToEven(local.EastM * 1000)), N: int64(math.RoundToEven(local.NorthM * 1000))}
 	}
 	var marks, heights int
+	steps := map[string]geodesy.Nanodegree{}
+	for _, m := range taken.Marks {
+		steps[m.Name] = max(m.Latitude.Resolution, m.Longitude.Resolution)
+	}
 	for _, m := range p.Survey.Marks {
+		if want := max(1, m.Resolution); decimal(want) { // else seconds, which are drawn with nine decimals
+			require.Equal(t, want, steps[m.Name], "%s: the last digit of mark %s", format, m.Name)
+		}
 		require.Equal(t, m.Point, at[m.Name], "%s: mark %s", format, m.Name)
 		if m.HasHeight {
 			heights++
@@ -241,7 +251,6 @@ func TestGeoJSONKeepsRFC7946(t *testing.T) {
 				_, fraction, _ := strings.Cut(m[i+1], ".")
 				require.LessOrEqual(t, len(fraction), 9, m[0])
 				require.NotContains(t, m[i+1], "e")
-				require.True(t, fraction == "" || !strings.HasSuffix(fraction, "0"), m[0])
 				c, err := geodesy.ParseLongitude(m[i+1])
 				require.NoError(t, err)
 				require.LessOrEqual(t, max(c.Value, -c.Value), limit)
@@ -261,12 +270,15 @@ func TestOutlinesHoldWhatTheyStandFor(t *testing.T) {
 		d := Drawing{frame: frame}
 		coordinate := rapid.Int64Range(-10_000_000, 10_000_000)
 		s := planar.Segment{A: planar.Point{E: coordinate.Draw(t, "e"), N: coordinate.Draw(t, "n")}}
+		distance := rapid.Int64Range(1, 20_000).Draw(t, "distance")
 		if s.B = s.A; rapid.Bool().Draw(t, "is a leg") {
 			s.B = planar.Point{E: coordinate.Draw(t, "to e"), N: coordinate.Draw(t, "to n")}
+		} else { // a lake has long sides
+			distance *= rapid.SampledFrom([]int64{1, 500}).Draw(t, "as a lake")
 		}
-		distance := rapid.Int64Range(1, 20_000).Draw(t, "distance")
-		polygon := around(s, distance, d.bulgeMM())
-		places := d.outline(polygon)
+		places := d.around(s, distance)
+		wider := bulgeMM(places)
+		polygon := around(s, distance, wider)
 		length := elementary.Hypot(float64(s.B.E-s.A.E), float64(s.B.N-s.A.N))
 		for range 50 {
 			along, turn := rapid.Float64Range(0, 1).Draw(t, "along"), rapid.Float64Range(-math.Pi, math.Pi).Draw(t, "turn")
@@ -290,10 +302,10 @@ func TestOutlinesHoldWhatTheyStandFor(t *testing.T) {
 		for _, p := range polygon {
 			off := math.Hypot(p.e-float64(s.A.E), p.n-float64(s.A.N)) // from the leg, for those at its start
 			if s.A == s.B {
-				require.Less(t, off, (float64(distance)+d.bulgeMM()+roundingMM)*1.0013)
+				require.Less(t, off, (float64(distance)+wider+roundingMM)*1.0013)
 			}
 		}
-		require.LessOrEqual(t, float64(len(polygon)), corners+2*(length/sideMM+1))
+		require.LessOrEqual(t, float64(len(polygon)), corners+2*(length+2*float64(distance))/sideMM)
 	})
 }
 
@@ -347,7 +359,7 @@ func TestDrawings(t *testing.T) {
 // Of 180 degrees GPX has only -180.
 func TestTheOtherMeridianInGPX(t *testing.T) {
 	d := Drawing{Mission: "m", Shapes: []Shape{{Kind: interchange.KindMark, Name: "A", Places: []Place{{Latitude: 45 * geodesy.Degree, Longitude: 180 * geodesy.Degree}}}}}
-	for format, want := range map[string]string{"gpx": `lon="-180"`, "geojson": "[180,45]", "kml": ">180,45<", "csv": "A,45,180,,"} {
+	for format, want := range map[string]string{"gpx": `lon="-180.000000000"`, "geojson": "[180.000000000,45.000000000]", "kml": ">180.000000000,45.000000000<", "csv": "A,45.000000000,180.000000000,,"} {
 		text, _, err := Write(d, format)
 		require.NoError(t, err)
 		assert.Contains(t, string(text), want)
@@ -362,4 +374,76 @@ func TestMarksWithoutAPlaceAreLeftOut(t *testing.T) {
 	d, err := Of(p, true)
 	require.NoError(t, err)
 	assert.False(t, d.has(func(s Shape) bool { return s.Name == m.Name }))
+}
+
+// A table says of each mark what the plan reckons with, however that came about.
+func TestTheTableHasTheUncertaintiesOfThePlan(t *testing.T) {
+	others := 0
+	for name, p := range plans(t) {
+		data, err := interchange.Read([]byte(drawn(t, p, "csv")), interchange.Options{})
+		require.NoError(t, err)
+		require.Len(t, data.Points, len(p.Survey.Marks))
+		for i, m := range p.Survey.Marks {
+			require.NotNil(t, data.Points[i].Uncertainty, "%s: %s", name, m.Name)
+			assert.InDelta(t, m.StdMM, data.Points[i].Uncertainty.Millimetres(), 0.1, "%s: %s", name, m.Name)
+			if !surveyed(m) || m.StdMM != m.OwnStdMM {
+				others++
+			}
+		}
+	}
+	assert.Positive(t, others, "measured from others, or of another set-up")
+}
+
+// Decimals are written to as many digits as a degree had in the mission; seconds are not, so
+// that what their digits leave open is in the uncertainty.
+func TestCoarseSecondsCount(t *testing.T) {
+	p := missiontest.Resolve(t, missiontest.Example(t, "salt-pan"))
+	m := &p.Survey.Marks[0]
+	for _, c := range []struct {
+		step geodesy.Nanodegree
+		want string
+	}{{1, "20 mm"}, {100_000, "20 mm"}, {28, "20 mm"}, {277_778, "8952.8 mm"}} { // 277778 nanodegrees of 6397 km, over the root of 12
+		m.Resolution = c.step
+		assert.Equal(t, c.want, uncertainty(p, 0), "%d", c.step)
+	}
+}
+
+// Names of legs have a dash that code pages of release 12 have not.
+func TestDXFIsASCII(t *testing.T) {
+	for name, p := range plans(t) {
+		text := drawn(t, p, "dxf")
+		require.Contains(t, text, " cut\n", name)
+		assert.Equal(t, -1, strings.IndexFunc(text, func(r rune) bool { return r > '~' }), name)
+	}
+}
+
+// What comes on top of a standoff, and at which edge it was asked for, is said.
+func TestStandoffsSayWhatTheyLeaveOut(t *testing.T) {
+	p := missiontest.Resolve(t, missiontest.Example(t, "warned/base-shift-absorbed"))
+	d, err := Of(p, false)
+	require.NoError(t, err)
+	assert.Contains(t, d.Notes, "The base averages its position anew: all of the drive may come up 0.104 m away from here, which no standoff has in it.")
+	for _, s := range d.Shapes {
+		if s.Kind == interchange.KindStandoff {
+			assert.Contains(t, s.About, "m: to be free of the fence, as at ")
+			assert.Contains(t, s.About, ", where the least is to spare; position ")
+		}
+	}
+	d, err = Of(missiontest.Resolve(t, missiontest.Example(t, "walnut-grove")), false)
+	require.NoError(t, err)
+	assert.NotContains(t, strings.Join(d.Notes, " "), "may come up", "a site shift takes it out")
+}
+
+// A mark that moves with its set-up moves in height, too.
+func TestHeightsMoveWithTheirSetUp(t *testing.T) {
+	p := missiontest.Resolve(t, missiontest.Example(t, "../testdata/every-key"))
+	i := slices.IndexFunc(p.Survey.Marks, func(m plan.Mark) bool { return surveyed(m) && m.Placed != m.Geodetic })
+	require.GreaterOrEqual(t, i, 0)
+	m := &p.Survey.Marks[i]
+	m.HasHeight, m.Geodetic.HeightM, m.Placed.HeightM = true, 171.5, 171.5-3.0999999999999943
+	d, err := Of(p, false)
+	require.NoError(t, err)
+	assert.Equal(t, "168.4", d.mark(*m).Height)
+	m.Placed = m.Geodetic
+	assert.Equal(t, "171.5", d.mark(*m).Height)
 }

@@ -18,7 +18,7 @@ type format struct {
 
 func formats() map[string]format {
 	return map[string]format{
-		"geojson": {Drawing.geojson, Drawing.lostRound},
+		"geojson": {Drawing.geojson, Drawing.lostByGeoJSON},
 		"gpx":     {Drawing.gpx, Drawing.lostByGPX},
 		"kml":     {Drawing.kml, Drawing.lostByKML},
 		"csv":     {Drawing.csv, Drawing.lostByCSV},
@@ -57,12 +57,16 @@ func (d Drawing) lostHeights(why string) []string {
 	return nil
 }
 
+func (d Drawing) lostByGeoJSON() []string {
+	return slices.Concat(d.lostRound(), d.lostUncertainties())
+}
+
 func (d Drawing) lostByGPX() []string {
-	return slices.Concat(d.lostRound(), []string{"rings are closed tracks, as it has no polygons"}, d.lostHeights("those of GPX are above the sea, and the mission's above the ellipsoid"))
+	return slices.Concat(d.lostRound(), d.lostUncertainties(), []string{"rings are closed tracks, as it has no polygons"}, d.lostHeights("those of GPX are above the sea, and the mission's above the ellipsoid"))
 }
 
 func (d Drawing) lostByKML() []string {
-	return slices.Concat(d.lostRound(), d.lostHeights("those of KML are above the sea, and the mission's above the ellipsoid"))
+	return slices.Concat(d.lostRound(), d.lostUncertainties(), d.lostHeights("those of KML are above the sea, and the mission's above the ellipsoid"))
 }
 
 func (d Drawing) lostByCSV() []string {
@@ -70,11 +74,20 @@ func (d Drawing) lostByCSV() []string {
 }
 
 func (d Drawing) lostByDXF() []string {
-	return slices.Concat([]string{"metres east and north of the origin in the mission's frame, not degrees"}, d.lostHeights("it is a plan"))
+	return slices.Concat([]string{"metres east and north of the origin in the mission's frame, not degrees"}, d.lostUncertainties(), d.lostHeights("it is a plan"))
 }
 
 func (d Drawing) lostByWKT() []string {
-	return slices.Concat(d.lostRound(), d.lostHeights("it does not say above what"))
+	return slices.Concat(d.lostRound(), d.lostUncertainties(), d.lostHeights("it does not say above what"))
+}
+
+// lostUncertainties is told since a mark that is read back without its own counts as surveyed
+// with a fixed solution of the receiver.
+func (d Drawing) lostUncertainties() []string {
+	if d.has(func(s Shape) bool { return s.uncertainty != "" && s.uncertainty != d.usual }) {
+		return []string{"uncertainties of marks are left out; csv has them"}
+	}
+	return nil
 }
 
 // title names the drawing and what it is of.
@@ -82,9 +95,9 @@ func (d Drawing) title() string { return "Mission " + d.Mission }
 
 // notes are the digest and the cautions, one a line.
 func (d Drawing) notes() []string {
-	digest := "Plan SHA-256 " + d.Digest
+	digest := "Plan SHA-256 " + d.Digest + "."
 	if d.Digest == "" {
-		digest = "No digest: the mission is refused"
+		digest = "No digest: the mission is refused."
 	}
 	return append([]string{digest}, d.Notes...)
 }

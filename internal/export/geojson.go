@@ -69,7 +69,8 @@ func (d Drawing) geojson() ([]byte, error) {
 func (s Shape) geometry() geoGeometry {
 	var positions [][]json.Number
 	for _, p := range s.closed() {
-		at := []json.Number{json.Number(p.Longitude.String()), json.Number(p.Latitude.String())}
+		latitude, longitude := p.degrees()
+		at := []json.Number{json.Number(longitude), json.Number(latitude)}
 		if p.Height != "" {
 			at = append(at, json.Number(p.Height))
 		}

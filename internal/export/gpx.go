@@ -51,11 +51,11 @@ func (d Drawing) gpx() ([]byte, error) {
 	for _, s := range d.Shapes {
 		var points []gpxPoint
 		for _, p := range s.closed() {
-			longitude := p.Longitude
-			if longitude == 180*geodesy.Degree {
-				longitude = -longitude
+			if p.Longitude == 180*geodesy.Degree {
+				p.Longitude = -p.Longitude
 			}
-			points = append(points, gpxPoint{Latitude: p.Latitude.String(), Longitude: longitude.String(), Name: p.Name})
+			latitude, longitude := p.degrees()
+			points = append(points, gpxPoint{Latitude: latitude, Longitude: longitude, Name: p.Name})
 		}
 		switch {
 		case s.Form == point:

@@ -1,11 +1,12 @@
 // KML 2.2, a folder for each kind. Heights are left out, as those of KML are above the sea;
-// without them everything is drawn on the ground. The library writes coordinates by their
-// shortest decimals, and those of a whole number of nanodegrees are exact: twelve digits,
-// where a float64 keeps fifteen.
+// without them everything is drawn on the ground. Coordinates are written here: the library
+// writes them by their shortest decimals, which leave zeros out at the end.
 package export
 
 import (
 	"bytes"
+	"encoding/xml"
+	"strings"
 
 	"github.com/twpayne/go-kml/v3"
 )
@@ -27,10 +28,6 @@ func (d Drawing) kml() ([]byte, error) {
 }
 
 func (s Shape) placemark() kml.Element {
-	var at []kml.Coordinate
-	for _, p := range s.closed() {
-		at = append(at, kml.Coordinate{Lon: p.Longitude.Degrees(), Lat: p.Latitude.Degrees()})
-	}
 	mark := kml.Placemark(kml.Name(s.Name))
 	if s.About != "" {
 		mark.Append(kml.Description(s.About))
@@ -40,7 +37,7 @@ func (s Shape) placemark() kml.Element {
 		data.Append(kml.Data("centre", kml.Value(s.centre)), kml.Data("radius", kml.Value(s.radius())))
 	}
 	mark.Append(data)
-	switch where := kml.Coordinates(at...); s.Form {
+	switch where := coordinates(s.closed()); s.Form {
 	case point:
 		mark.Append(kml.Point(where))
 	case line:
@@ -49,4 +46,16 @@ func (s Shape) placemark() kml.Element {
 		mark.Append(kml.Polygon(kml.Tessellate(true), kml.OuterBoundaryIs(kml.LinearRing(where))))
 	}
 	return mark
+}
+
+// coordinates are an element of the library's kind.
+type coordinates []Place
+
+func (c coordinates) MarshalXML(e *xml.Encoder, _ xml.StartElement) error {
+	var at []string
+	for _, p := range c {
+		latitude, longitude := p.degrees()
+		at = append(at, longitude+","+latitude)
+	}
+	return e.EncodeElement(strings.Join(at, " "), xml.StartElement{Name: xml.Name{Local: "coordinates"}})
 }

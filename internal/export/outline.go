@@ -21,29 +21,36 @@ const roundingMM = 1
 // sideMM is the longest straight part of an outline, so that it may be drawn straight in degrees.
 const sideMM = 100_000
 
-// bulgeMM is how far a line of sideMM that is straight in degrees lies beside the straight
-// line between its ends, at most. It bends by 1.1·tan φ/R: with α for its azimuth,
+// around is the outline that holds all within a distance of a segment, also where a program
+// draws its sides straight in degrees.
+func (d *Drawing) around(s planar.Segment, distanceMM int64) []Place {
+	return d.outline(around(s, distanceMM, bulgeMM(d.outline(around(s, distanceMM, 0)))))
+}
+
+// bulgeMM is how far the longest side of an outline, straight in degrees, lies beside the
+// straight line between its ends, at most. It bends by 1.1·tan φ/R: with α for its azimuth,
 //
 //	tan φ/R · sin α·(1 + cos²α) ≤ 1.09·tan φ/R
 //
 // (from the metric dx² = R²·cos²φ·dλ², dy² = R²·dφ² of the sphere), and so by s²/8 of that
-// in its middle.
-func (d *Drawing) bulgeMM() float64 {
-	bend := 1.1 * math.Abs(elementary.Tan(d.frame.Origin().Latitude.Radians())) / (geodesy.SemiMajorAxisM * 1000)
-	return math.Ceil(float64(sideMM*sideMM) / 8 * bend)
+// in its middle. φ is the latitude of the corner that is nearest to a pole.
+func bulgeMM(outline []Place) float64 {
+	longest, latitude := 0.0, geodesy.Nanodegree(0)
+	for i, a := range outline {
+		b := outline[(i+1)%len(outline)]
+		longest = max(longest, elementary.Hypot(b.EastMM-a.EastMM, b.NorthMM-a.NorthMM))
+		latitude = max(latitude, a.Latitude, -a.Latitude)
+	}
+	bend := 1.1 * elementary.Tan(latitude.Radians()) / (geodesy.SemiMajorAxisM * 1000)
+	return longest * longest / 8 * bend
 }
 
 // xy is a point of the frame in millimetres.
 type xy struct{ e, n float64 }
 
-// circle is the polygon around a circle that is to be so much wider.
-func circle(c planar.Circle, wider float64) []xy {
-	return around(planar.Segment{A: c.Centre, B: c.Centre}, c.RadiusMM, wider)
-}
-
-// around is the polygon that holds all points within a distance of a segment: half a
-// polygon around each end, each beginning and ending with a corner on the tangent that is
-// parallel to the segment. Counterclockwise.
+// around is the polygon that holds all points within a distance of a segment, and is so much
+// wider than that: half a polygon around each end, each beginning and ending with a corner on
+// the tangent that is parallel to the segment. Counterclockwise.
 func around(s planar.Segment, distanceMM int64, wider float64) []xy {
 	r := (float64(distanceMM) + wider + roundingMM) / elementary.Cos(math.Pi/corners)
 	a, b := xy{float64(s.A.E), float64(s.A.N)}, xy{float64(s.B.E), float64(s.B.N)}
@@ -54,11 +61,14 @@ func around(s planar.Segment, distanceMM int64, wider float64) []xy {
 			turn := float64((float64(2*k+1))*math.Pi/corners) - math.Pi/2 + float64(float64(half)*math.Pi)
 			sin, cos := elementary.Sincos(along + turn)
 			at := xy{end.e + float64(r*cos), end.n + float64(r*sin)}
-			if k == 0 && half > 0 {
+			if k == 0 && half > 0 && s.A != s.B {
 				out = side(out, at)
 			}
 			out = append(out, at)
 		}
+	}
+	if s.A == s.B { // a circle, whose corners all lie on another one: it is read back by them
+		return out
 	}
 	return side(out, out[0])
 }

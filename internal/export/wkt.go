@@ -25,7 +25,8 @@ func (d Drawing) wkt() ([]byte, error) {
 func (s Shape) wkt() string {
 	var at []string
 	for _, p := range s.closed() {
-		at = append(at, p.Longitude.String()+" "+p.Latitude.String())
+		latitude, longitude := p.degrees()
+		at = append(at, longitude+" "+latitude)
 	}
 	format := [...]string{point: "POINT (%s)", line: "LINESTRING (%s)", ring: "POLYGON ((%s))"}[s.Form]
 	return fmt.Sprintf(format, strings.Join(at, ", "))

@@ -32,6 +32,27 @@ type Coordinate struct {
 	Resolution Nanodegree
 }
 
+// Decimal writes the coordinate in decimal degrees, with as many decimals as it was written
+// with, zeros at the end among them, since these tell how coarse it is; with nine where it was
+// written otherwise.
+func (c Coordinate) Decimal() string {
+	decimals, step := 9, Nanodegree(1)
+	for ; step < c.Resolution && step < Degree; step *= 10 {
+		decimals--
+	}
+	if step != c.Resolution { // degrees, minutes and seconds
+		decimals = 9
+	}
+	whole, fraction, _ := strings.Cut(c.Value.String(), ".")
+	if len(fraction) < decimals {
+		fraction += strings.Repeat("0", decimals-len(fraction))
+	}
+	if fraction == "" {
+		return whole
+	}
+	return whole + "." + fraction
+}
+
 // ParseLatitude reads a latitude, north positive, from -90 to 90 degrees. The
 // error says what is wrong and shows a form that would be read.
 func ParseLatitude(text string) (Coordinate, error) { return latitudeAxis.parse(text) }

@@ -321,7 +321,7 @@ func TestDigitsAreExact(t *testing.T) {
 				require.Zero(t, read%2, "%s was read as %s", number, read)
 			}
 			// What is written is what was read.
-			again, err := geodesy.ParseLatitude(decimals(data.Points[0].Latitude))
+			again, err := geodesy.ParseLatitude(data.Points[0].Latitude.Decimal())
 			require.NoError(t, err)
 			require.Equal(t, read, again.Value)
 		}

@@ -21,41 +21,12 @@ func list(names []string) string {
 	return "[" + strings.Join(out, ", ") + "]"
 }
 
-// decimals writes a coordinate with as many decimals as were written, nine where it was
-// written otherwise.
-func decimals(c geodesy.Coordinate) string {
-	places := 9
-	for step := geodesy.Nanodegree(1); step < c.Resolution && step < geodesy.Degree; step *= 10 {
-		places--
-	}
-	if power(9-places) != int64(c.Resolution) { // degrees, minutes and seconds
-		places = 9
-	}
-	text := c.Value.String()
-	whole, fraction, _ := strings.Cut(text, ".")
-	if len(fraction) < places {
-		fraction += strings.Repeat("0", places-len(fraction))
-	}
-	if fraction == "" {
-		return whole
-	}
-	return whole + "." + fraction
-}
-
-func power(n int) int64 {
-	p := int64(1)
-	for range n {
-		p *= 10
-	}
-	return p
-}
-
 // Key is a key of a mark with its value.
 type Key struct{ Name, Text string }
 
 // Keys are what a mark says. Uncertainty is that of marks without their own, nil for none.
 func (m Mark) Keys(uncertainty *quantity.Length) []Key {
-	keys := []Key{{"latitude", decimals(m.Latitude)}, {"longitude", decimals(m.Longitude)}}
+	keys := []Key{{"latitude", m.Latitude.Decimal()}, {"longitude", m.Longitude.Decimal()}}
 	if m.Height != nil {
 		keys = append(keys, Key{"height", m.Height.String()})
 	}
