@@ -262,11 +262,22 @@ func (a app) known(path string, q *interchange.Request) (fixed quantity.Length, 
 		return 0, err
 	}
 	q.Corners = true // what is entered are rings
-	m := spec.Parse(found.Path, found.Text, found.Open).Mission
+	parsed := spec.Parse(found.Path, found.Text, found.Open)
+	m := parsed.Mission
 	if m == nil {
 		return 0, nil // entering says why
 	}
+	gaps := map[int]bool{} // lines
+	for _, f := range parsed.Findings {
+		if f.Rule == "spec.gap" && f.At.File == found.Path {
+			gaps[int(f.At.Line)] = true
+		}
+	}
 	for _, mark := range m.Marks {
+		// A corner of the boundary that is still to be filled in is what a new boundary is for.
+		if q.As == interchange.AsBoundary && slices.Contains(m.Geofence.Boundary, mark.Name) && gaps[int(m.Where(mark.Path).Line)] {
+			continue
+		}
 		q.Has = append(q.Has, interchange.Known{Name: mark.Name, Surveyed: mark.Measured == nil, Latitude: mark.Latitude.Value, Longitude: mark.Longitude.Value})
 	}
 	if q.Walk != nil {

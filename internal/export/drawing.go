@@ -278,7 +278,7 @@ func IsDrawing(begin []byte) bool { return bytes.Contains(begin, []byte(sign)) }
 // cautions are what a reader of the drawing is to know.
 func (d *Drawing) cautions(p *plan.Plan, refused bool) {
 	if refused {
-		d.Notes = append(d.Notes, "REFUSED: this mission has errors, and nothing is proved of it. Standoffs and cuts are left out, and what the errors are in may be missing; merestone check tells what is wrong.")
+		d.Notes = append(d.Notes, interchange.Refused+", and nothing is proved of it. Standoffs and cuts are left out, and what the errors are in may be missing; merestone check tells what is wrong.")
 	} else {
 		d.Notes = append(d.Notes, fmt.Sprintf("Nobody in front of the rover at any distance while it can drive, and nobody within %s of it on any side.", words.MM(p.KeepAway().TotalMM)))
 		if b := p.Survey.Base; b.Averaged() && !b.LeansOnShift() {

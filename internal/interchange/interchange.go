@@ -159,6 +159,9 @@ func Read(text []byte, opt Options) (Data, error) {
 		return Data{}, fault(0, "there is no point, line or polygon in it")
 	}
 	r.tell()
+	if bytes.Contains(text, []byte(Refused)) {
+		r.data.Notes = append(r.data.Notes, "it is the drawing of a mission that was refused, and what its errors are in may be missing")
+	}
 	return r.data, nil
 }
 

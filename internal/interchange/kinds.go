@@ -12,3 +12,6 @@ const (
 	KindStandoff = "standoff" // what is worked out is not read back
 	KindCut      = "cut"
 )
+
+// Refused begins what a drawing says of a mission that was refused.
+const Refused = "REFUSED: this mission has errors"

@@ -37,6 +37,7 @@ const (
 // judgement collects findings about one mark.
 type judgement struct {
 	options  Options
+	visits   int // windows of which a place is made
 	findings []diag.Finding
 }
 
@@ -219,6 +220,9 @@ func (j *judgement) doubts(w *Window) {
 	}
 	if e.Floor != "" {
 		remedy := "occupy the mark for longer, or again at another hour"
+		if j.visits > 1 {
+			remedy = "occupy the mark for longer, if it is to be known better"
+		}
 		if r.Qualities[nmea.Fixed] < w.Seen {
 			remedy = "occupy the mark with a fixed solution"
 		}

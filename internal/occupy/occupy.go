@@ -130,6 +130,7 @@ func Occupy(logs []*Log, o Options) (Result, error) {
 		return r, err
 	}
 	r.Windows = j.enough(r.Windows)
+	j.visits = len(r.Windows)
 	for i := range r.Windows {
 		j.window(&r.Windows[i], frame.Origin().HeightM*1000)
 	}
