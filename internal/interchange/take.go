@@ -271,7 +271,11 @@ func (t *taker) path(p Path, use Use) error {
 		if err != nil {
 			return fault(p.Line, "%v", err)
 		}
-		t.note("%s %q, thinned:", p.Form, p.Name)
+		name := ""
+		if p.Name != "" {
+			name = fmt.Sprintf(" %q", p.Name)
+		}
+		t.note("%s%s, thinned:", p.Form, name)
 		for _, line := range said {
 			t.note("  %s", line)
 		}
