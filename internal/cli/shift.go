@@ -86,7 +86,12 @@ report. --depfile and --stamp are those of 'merestone compile'.`,
   merestone shift mission.yaml today.csv -o site_shift.h --day 2026-05-10
   merestone shift mission.yaml - --format json < today.csv`,
 		Args:              arguments(2, math.MaxInt, "", "it takes MISSION and OCCUPATIONS, but is given %d: %q"),
-		ValidArgsFunction: completeFiles(missionEndings(), []string{"csv"}),
+		ValidArgsFunction: func(c *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
+			if len(args) > 0 { // logs have any name
+				return nil, cobra.ShellCompDirectiveDefault
+			}
+			return completeFiles(missionEndings())(c, args, typed)
+		},
 		RunE: func(_ *cobra.Command, args []string) error {
 			given, err := readOccupations(args[1:])
 			if err != nil {

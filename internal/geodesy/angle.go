@@ -53,6 +53,58 @@ func (c Coordinate) Decimal() string {
 	return whole + "." + fraction
 }
 
+// Written writes the coordinate as Decimal does, or, where it was written as degrees and
+// minutes or with seconds, in that notation again: decimals would hide how coarse it is. The
+// letters are those of its axis, NS or EW.
+//
+// The last digit of minutes or seconds is worth so much more than the nanodegree to which the
+// value was rounded that rounding to it gives the digits back that were written.
+func (c Coordinate) Written(letters string) string {
+	for decimals := range 6 { // of a second
+		if c.Resolution == resolutionOf(3600, decimals) {
+			whole, fraction := c.parts(3600, decimals)
+			return fmt.Sprintf("%d°%02d'%02d%s\"%s", whole/3600, whole/60%60, whole%60, fraction, c.letter(letters))
+		}
+	}
+	for decimals := range 8 { // of a minute
+		if c.Resolution == resolutionOf(60, decimals) {
+			whole, fraction := c.parts(60, decimals)
+			return fmt.Sprintf("%d°%02d%s'%s", whole/60, whole%60, fraction, c.letter(letters))
+		}
+	}
+	return c.Decimal()
+}
+
+// resolutionOf is that of a part of a degree with so many decimals, rounded up.
+func resolutionOf(parts int64, decimals int) Nanodegree {
+	units := parts
+	for range decimals {
+		units *= 10
+	}
+	return (Degree + Nanodegree(units) - 1) / Nanodegree(units)
+}
+
+// parts is the magnitude in minutes or seconds, with so many decimals and the point before.
+func (c Coordinate) parts(of int64, decimals int) (whole int64, fraction string) {
+	scale := new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(decimals)), nil)
+	units := new(big.Int).SetUint64(c.Value.magnitude())
+	units.Mul(units, big.NewInt(of)).Mul(units, scale)
+	units.Add(units, big.NewInt(int64(Degree)/2)).Div(units, big.NewInt(int64(Degree)))
+	rest := new(big.Int)
+	units.DivMod(units, scale, rest)
+	if decimals > 0 {
+		fraction = fmt.Sprintf(".%0*d", decimals, rest.Int64())
+	}
+	return units.Int64(), fraction
+}
+
+func (c Coordinate) letter(letters string) string {
+	if c.Value < 0 {
+		return letters[1:]
+	}
+	return letters[:1]
+}
+
 // ParseLatitude reads a latitude, north positive, from -90 to 90 degrees. The
 // error says what is wrong and shows a form that would be read.
 func ParseLatitude(text string) (Coordinate, error) { return latitudeAxis.parse(text) }

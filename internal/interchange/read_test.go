@@ -48,7 +48,7 @@ func TestWhatIsTaken(t *testing.T) {
 	}{
 		"a marks_file": {
 			text: "# surveyed\nname,latitude,longitude,height,uncertainty\nA,45.30120000,6.12340000,412.60 m,2 cm\nB,45°18'04.4412\"N,6°07'24.2400\"E,,\n",
-			yaml: "marks:\n  A: {latitude: 45.30120000, longitude: 6.12340000, height: 412.6 m, uncertainty: 0.02 m}\n  B: {latitude: 45.301233667, longitude: 6.123400000}\n",
+			yaml: "marks:\n  A: {latitude: 45.30120000, longitude: 6.12340000, height: 412.6 m, uncertainty: 0.02 m}\n  B: {latitude: 45°18'04.4412\"N, longitude: 6°07'24.2400\"E}\n",
 		},
 		"semicolons, decimal commas, blank columns, two languages": {
 			text:  "Punkt;;Breite;Länge;Höhe\nGroße Eiche;;45,30120;6,12340;412,6\n\n;;45,30121;6,12341;\n",
@@ -62,7 +62,7 @@ func TestWhatIsTaken(t *testing.T) {
 		},
 		"blanks between columns, degrees and minutes packed": {
 			text: "id lat lon\na 4518.0741N 00607.4041E\n",
-			yaml: "marks:\n  a: {latitude: 45.301235000, longitude: 6.123401667}\n", notes: []string{"2 coordinates in another notation of degrees"},
+			yaml: "marks:\n  a: {latitude: 45°18.0741'N, longitude: 6°07.4041'E}\n", notes: []string{"2 coordinates in another notation of degrees"},
 		},
 		"lines that end in a carriage return alone": {
 			text: "name,lat,lon\rA,45.3,6.1\r",
@@ -74,7 +74,7 @@ func TestWhatIsTaken(t *testing.T) {
 		},
 		"a column that is said not to be of degrees, written in full": {
 			text: "name,lat (dms),lon (dms)\nA,45°18'04.4412\"S,6°07'24.2400\"W\n",
-			yaml: "marks:\n  A: {latitude: -45.301233667, longitude: -6.123400000}\n",
+			yaml: "marks:\n  A: {latitude: 45°18'04.4412\"S, longitude: 6°07'24.2400\"W}\n",
 		},
 		"a quoted field with a separator and a quotation mark in it": {
 			text: "name,lat,lon\n\"the \"\"old\"\", well\",45.3,6.1\n",

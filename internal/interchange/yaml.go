@@ -26,7 +26,7 @@ type Key struct{ Name, Text string }
 
 // Keys are what a mark says. Uncertainty is that of marks without their own, nil for none.
 func (m Mark) Keys(uncertainty *quantity.Length) []Key {
-	keys := []Key{{"latitude", m.Latitude.Decimal()}, {"longitude", m.Longitude.Decimal()}}
+	keys := []Key{{"latitude", m.Latitude.Written("NS")}, {"longitude", m.Longitude.Written("EW")}}
 	if m.Height != nil {
 		keys = append(keys, Key{"height", m.Height.String()})
 	}
