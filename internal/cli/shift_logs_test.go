@@ -88,7 +88,7 @@ func TestShiftByLogs(t *testing.T) {
 		{"a mark is missing", []string{grove, "K1=K1.nmea"}, "", 1, `shift: `, `(?s)grove/mission.yaml:\d+:\d+: error: there is no fix on the control mark K2 \[shift.missing-mark\]`},
 		{"marks mistaken for each other", []string{grove, "K1=K2.nmea", "K2=K1.nmea"}, "", 1, `shift: `, `\[shift.fit\]`},
 		{"another mark", []string{grove, "K1=K1.nmea", "P1=K2.nmea"}, "", 1, `shift: `, `K2.nmea: error: mark P1 is no control mark of the mission \[shift.other-mark\]`},
-		{"damaged", []string{grove, "K1=K1.nmea", "K2=damaged.nmea"}, "", 0, `shift: \+4[67]\d`, `damaged.nmea: warning: \d+ of \d+ sentences were refused: .* \[occupy.log\]`},
+		{"damaged", []string{grove, "K1=K1.nmea", "K2=damaged.nmea"}, "", 0, `shift: \+4[67]\d`, `damaged.nmea: warning: \d+ refused of \d+ sentences: .* \[occupy.log\]`},
 		{"cut off", []string{grove, "K1=K1.nmea", "K2=cut.gz"}, "", 0, `shift: \+4[67]\d`, `cut.gz: warning: the packed log ends early: all that is there was read \[occupy.log\]`},
 		{"one log twice", []string{grove, "K1=K1.nmea", "K1=K1.nmea"}, "", 2, "", `mark K1: K1.nmea and K1.nmea are `},
 
