@@ -85,7 +85,7 @@ report. --depfile and --stamp are those of 'merestone compile'.`,
   merestone shift mission.yaml today.csv
   merestone shift mission.yaml today.csv -o site_shift.h --day 2026-05-10
   merestone shift mission.yaml - --format json < today.csv`,
-		Args:              arguments(2, math.MaxInt, "", "it takes MISSION and OCCUPATIONS, but is given %d: %q"),
+		Args: arguments(2, math.MaxInt, "", "it takes MISSION and OCCUPATIONS, but is given %d: %q"),
 		ValidArgsFunction: func(c *cobra.Command, args []string, typed string) ([]string, cobra.ShellCompDirective) {
 			if len(args) > 0 { // logs have any name
 				return nil, cobra.ShellCompDirectiveDefault
