@@ -21,7 +21,7 @@ import (
 func TestQualitiesOfLogs(t *testing.T) {
 	grove := missiontest.Example(t, "walnut-grove")
 	p := missiontest.Resolve(t, grove)
-	assert.Equal(t, occupy.Options{Mark: "K1", Accept: []nmea.Quality{nmea.Fixed}, Today: true}, Asked(p, "K1"))
+	assert.Equal(t, occupy.Options{Mark: "K1", Accept: []nmea.Quality{nmea.Fixed}, Centring: occupy.UsualCentring, Today: true}, Asked(p, "K1"))
 	p = missiontest.Resolve(t, grove, missiontest.Edit{"required: fixed", "required: float"})
 	assert.Equal(t, []nmea.Quality{nmea.Fixed, nmea.Float}, Asked(p, "K1").Accept)
 }
