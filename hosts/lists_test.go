@@ -3,8 +3,10 @@
 package hosts
 
 import (
+	"io/fs"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
@@ -65,6 +67,24 @@ func TestWhatIsNotRepeatedIn32BitsIsThere(t *testing.T) {
 	assert.LessOrEqual(t, len(skipped), 40)
 }
 
+// What compiles for one processor compiles for all of as many bits: no file is for some alone.
+func TestNoFileIsForOneProcessor(t *testing.T) {
+	processor := regexp.MustCompile(`(?m)_(386|amd64|arm|arm64|riscv64)(_test)?\.go$|^//go:build .*\b(386|amd64|arm|arm64|riscv64)\b`)
+	files := 0
+	require.NoError(t, filepath.WalkDir("..", func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || filepath.Ext(path) != ".go" {
+			return err
+		}
+		files++
+		text, err := os.ReadFile(path)
+		require.NoError(t, err)
+		assert.False(t, processor.MatchString(path) || processor.Match(text), path)
+		return nil
+	}))
+	assert.Greater(t, files, 300)
+	assert.True(t, processor.MatchString("a_arm64_test.go") && processor.MatchString("//go:build linux && 386") && !processor.MatchString("farm.go"))
+}
+
 func TestTheSystems(t *testing.T) {
 	assert.Subset(t, variable(t, "SYSTEMS"), []string{
 		"windows/amd64", "windows/arm64", "windows/386", "darwin/amd64", "darwin/arm64", "freebsd/amd64", "freebsd/arm64",
@@ -73,9 +93,16 @@ func TestTheSystems(t *testing.T) {
 	out, err := exec.Command("go", "tool", "dist", "list").Output()
 	require.NoError(t, err)
 	assert.Subset(t, strings.Fields(string(out)), variable(t, "SYSTEMS"))
+	assert.Subset(t, variable(t, "SYSTEMS"), variable(t, "VETTED"))
 	readme, err := os.ReadFile("../README.md")
 	require.NoError(t, err)
+	vetted := map[string]bool{"linux": true} // by make lint
+	for _, s := range variable(t, "VETTED") {
+		system, _, _ := strings.Cut(s, "/")
+		vetted[system] = true
+	}
 	for _, s := range variable(t, "SYSTEMS") {
+		assert.True(t, vetted[strings.Split(s, "/")[0]], "no test is compiled for %s", s)
 		system, processor, _ := strings.Cut(s, "/")
 		named := map[string]string{"windows": "Windows", "darwin": "macOS", "freebsd": "FreeBSD", "linux": "Linux"}[system]
 		assert.Regexp(t, `(?m)^\| `+named+` \|.*\b`+processor+`\b`, string(readme), "the README names %s", s)
