@@ -135,6 +135,8 @@ func readOccupations(args []string) (occupations, error) {
 	for _, arg := range args {
 		mark, file, is := strings.Cut(arg, "=")
 		switch is = is && !strings.ContainsAny(mark, `/\`); {
+		case arg == "":
+			return o, errors.New("OCCUPATIONS has no name")
 		case is && (mark == "" || file == ""):
 			return o, fmt.Errorf("%q is no NAME=LOG", arg)
 		case is:

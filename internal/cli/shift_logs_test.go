@@ -95,6 +95,7 @@ func TestShiftByLogs(t *testing.T) {
 		{"no such mark", []string{grove, "K9=K1.nmea"}, "", 2, "", `^merestone: K9=K1.nmea: there is no mark K9 in the mission; a file of this name is written ./K9=K1.nmea\n$`},
 		{"no such file", []string{grove, "K1=none.nmea"}, "", 2, "", `cannot read none.nmea: no such file or directory`},
 		{"no name", []string{grove, "=K1.nmea"}, "", 2, "", `merestone shift: "=K1.nmea" is no NAME=LOG`},
+		{"a file without a name", []string{grove, ""}, "", 2, "", `merestone shift: OCCUPATIONS has no name`},
 		{"no log", []string{grove, "K1="}, "", 2, "", `merestone shift: "K1=" is no NAME=LOG`},
 		{"a file of fixes and a log", []string{grove, "today.csv", "K1=K1.nmea"}, "", 2, "", `merestone shift: OCCUPATIONS are NAME=LOG for each mark, or one CSV file; "today.csv" is not the one, and there is more than the other`},
 		{"a file of fixes with an equals sign", []string{grove, "./a=b.csv"}, "", 0, `471 mm east`, ""},
