@@ -132,7 +132,7 @@ func (a altered) Next() (nmea.Fix, error) {
 
 func (c occupation) result(t *testing.T) occupy.Result {
 	t.Helper()
-	o := occupy.Options{Mark: "B", Accept: append([]nmea.Quality{nmea.Fixed}, c.accept...)}
+	o := occupy.Options{Mark: "B", Accept: append([]nmea.Quality{nmea.Fixed}, c.accept...), Centring: occupy.UsualCentring}
 	var logs []*occupy.Log
 	for i, l := range c.logs {
 		text := l.Text()
