@@ -86,8 +86,13 @@ says what is read of each format.`,
   merestone import grid.csv --utm 33N --separation "47.20 m"`,
 		Args:              arguments(1, 1, "FILE is missing: a table, GeoJSON, GPX, KML or a log, or - for standard input", "one file at a time, but there are %d: %q"),
 		ValidArgsFunction: completeFiles([]string{"csv", "txt", "geojson", "json", "gpx", "kml", "nmea", "gz"}),
-		PreRunE:           func(*cobra.Command, []string) error { return f.fault() },
-		RunE:              func(_ *cobra.Command, args []string) error { return a.importFile(args[0], f) },
+		PreRunE: func(c *cobra.Command, _ []string) error {
+			if f.within == "" && (c.Flags().Changed("offset") || c.Flags().Changed("gap")) {
+				return errors.New("--offset and --gap go with --within")
+			}
+			return f.fault()
+		},
+		RunE: func(_ *cobra.Command, args []string) error { return a.importFile(args[0], f) },
 	}
 	c.Flags().StringVar(&f.as, "as", "", "`USE` of lines: boundary, obstacle, route, marks")
 	mustCompleteFlag(c, "as", cobra.FixedCompletions(interchange.Uses(), cobra.ShellCompDirectiveNoFileComp))
@@ -164,7 +169,8 @@ func (f importFlags) options() (s said, err error) {
 	if s.uncertainty != nil && *s.uncertainty == 0 {
 		return s, errors.New("--uncertainty is one standard deviation, and above zero")
 	}
-	// The geoid is within 110 m of WGS 84 everywhere (EGM2008, from memory).
+	// The geoid is from 107 m below WGS 84 to 86 m above it (EGM2008, from memory). What lies
+	// beyond that with some room is another number, such as a height.
 	if s.Separation != nil && (s.Separation.Metres() > 150 || s.Separation.Metres() < -150) {
 		return s, errors.New("--separation is how high the geoid is above the ellipsoid: from -110 to 90 m everywhere")
 	}
