@@ -33,8 +33,6 @@ type Difference struct {
 	// SmallestMM is the smallest shift that would have been told, with 95 %, along the axis in
 	// which that is hardest.
 	SmallestMM float64
-	// Between is from the end of the first to the beginning of the second.
-	Between time.Duration
 }
 
 // Rejected says that the windows are not of one place.
@@ -147,7 +145,7 @@ func worstDifference(windows []Window, setUp measured.Matrix) Difference {
 				c = c.Plus(setUp).Plus(setUp)
 			}
 			w := inverse(c)
-			d := Difference{First: k, Second: i, EastMM: b.East - a.East, NorthMM: b.North - a.North, Between: windows[i].From.Sub(windows[k].Until)}
+			d := Difference{First: k, Second: i, EastMM: b.East - a.East, NorthMM: b.North - a.North}
 			d.Statistic = float64(d.EastMM*(float64(w.EastByEast*d.EastMM)+float64(w.EastByNorth*d.NorthMM))) +
 				float64(d.NorthMM*(float64(w.NorthByEast*d.EastMM)+float64(w.NorthByNorth*d.NorthMM)))
 			d.Critical = -2 * elementary.Log(1-level)

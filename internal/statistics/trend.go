@@ -2,18 +2,12 @@
 // errors that hang together in time make by chance.
 package statistics
 
-import (
-	"math"
-
-	"merestone/internal/elementary"
-)
+import "merestone/internal/elementary"
 
 // Trend is a straight line through a series.
 type Trend struct {
-	// Slope is by how much each axis changes in a second, and Std one standard deviation of
-	// it, in the mean of the axes.
+	// Slope is by how much each axis changes in a second.
 	Slope []float64
-	Std   float64
 	// PValue is the probability of so steep a line where there is no drift; 1 where nothing
 	// can be told.
 	PValue float64
@@ -64,7 +58,6 @@ func (s *Series) Trend() Trend {
 		return out
 	}
 	variance := worth.Variance * total / moment
-	out.Std = math.Sqrt(variance)
 	f := square / (2 * variance)
 	degrees := worth.Independent - 2
 	out.PValue = elementary.Exp(-degrees / 2 * elementary.Log(1+2*f/degrees))
