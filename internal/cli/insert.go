@@ -1,9 +1,7 @@
 // What commands enter into a mission: marks from logs, rings and routes from other files.
 package cli
 
-import (
-	"merestone/internal/insert"
-)
+import "merestone/internal/insert"
 
 // enter shows what is to be entered into a mission file, and puts it there unless it is only
 // to be shown. Nothing is written where any of it is in the way of something, or where the

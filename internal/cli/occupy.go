@@ -42,7 +42,7 @@ func (a app) occupyCommand() *cobra.Command {
 		Use:   "occupy LOG... [--mark NAME] [--into MISSION]",
 		Short: "make a mark from a receiver's logs",
 		Long: `Makes a mark of the fixes that a receiver logged while its antenna stood on
-it: NMEA 0183, GGA with GST, RMC, ZDA and GSA as far as they are there,
+it: NMEA 0183, GGA with GST, RMC and ZDA as far as they are there,
 packed by gzip or not; - is standard input. Standard output gets the lines
 to paste under marks, standard error a report and the findings, whose rules
 'merestone explain occupy' has.
@@ -86,7 +86,7 @@ not short; what is not known is null.`,
 		Example: `  merestone occupy b.nmea --mark B --pole "2.00 m" --plumb "0.3 deg"
   merestone occupy morning.nmea noon.nmea.gz --mark B --into mission.yaml
   merestone occupy day.nmea --from 08:12:05 --until 08:42:05 --mark B`,
-		Args: arguments(1, mostLogs, "LOG is missing: a receiver's log, or - for standard input", "at most 20 logs at a time, but there are %[1]d"),
+		Args: arguments(1, mostLogs, "LOG is missing: a receiver's log, or - for standard input", fmt.Sprintf("at most %d logs at a time, but there are %%[1]d", mostLogs)),
 		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
 			return nil, cobra.ShellCompDirectiveDefault
 		},

@@ -9,6 +9,7 @@
 //
 //	insert.go  what is asked, and the steps
 //	page.go    a text with its tree: where nodes begin and end, edits
+//	place.go   where in a text something goes, in the way that is written in
 //	tree.go    what is put in, in blocks or in braces
 //	marks.go   marks in the mission
 //	table.go   marks in the marks_file

@@ -43,6 +43,9 @@ const (
 	ruleGap     diag.ID = "spec.gap"
 )
 
+// newValues names the text that holds these alone, of which nobody has a file.
+const newValues = "what is to be entered"
+
 // asked are the marks as a mission has them in which nothing else is written. What cannot be
 // read is refused here, before anything is changed.
 func (c Change) asked() (map[string]spec.Mark, error) {
@@ -59,14 +62,14 @@ func (c Change) asked() (map[string]spec.Mark, error) {
 		}
 	}
 	text := strings.Join(pair{key: "marks", value: tree{keys: marks, lines: true}}.block(1, 2), "\n")
-	read := spec.Parse("what is to be entered", []byte(text), nil)
+	read := spec.Parse(newValues, []byte(text), nil)
 	for _, f := range read.Findings {
 		if f.Severity == diag.Error && f.At.Line > 1 && f.Rule != ruleMissing && f.Rule != ruleUnknown {
 			return nil, told(f)
 		}
 	}
 	if read.Mission == nil || len(read.Mission.Marks) != len(c.Marks) {
-		return nil, fmt.Errorf("what is to be entered cannot be read: %s", firstError(read.Findings))
+		return nil, fmt.Errorf("%s cannot be read: %s", newValues, firstError(read.Findings))
 	}
 	return byName(read.Mission.Marks), nil
 }
@@ -210,7 +213,7 @@ func told(f diag.Finding) error {
 	if f.Remedy != "" {
 		text += "; " + f.Remedy
 	}
-	if f.At.Line > 0 && f.At.File != "what is to be entered" {
+	if f.At.Line > 0 && f.At.File != newValues {
 		text = at(f.At.File, f.At.Line) + ": " + text
 	}
 	return errors.New(text)

@@ -1,6 +1,6 @@
 // Package interchange reads what other programs and instruments know of a site: tables of
-// named points (CSV), GeoJSON (RFC 7946), GPX 1.1 and KML 2.2. What it reads becomes marks,
-// a route and the rings of a fence.
+// named points (CSV), GeoJSON (RFC 7946), GPX 1.1, KML 2.2 and the tracks of receivers' logs.
+// What it reads becomes marks, a route and the rings of a fence.
 //
 // Coordinates go from the digits of the text to whole nanodegrees and never through a
 // float. What a file does not say (which height, which order of axes) is not guessed in
@@ -12,6 +12,7 @@
 //	digits.go       decimals, exactly
 //	csv.go          tables; columns.go what their columns are
 //	geojson.go, gpx.go, kml.go  the others; xml.go what the last two share
+//	kinds.go        what a drawing of this program says that each thing is
 //	notes.go        what is told of many points at once
 //	heights.go      above the ellipsoid, above the sea, or neither
 //	log.go          fixes as a track

@@ -22,7 +22,9 @@
 //
 //     and show s² = (1 - V) σ² of it: so s √(V/(1-V)), which is s √(3T/L) for a short one;
 //
-//   - what the receiver says of itself (GST),
+//   - what the receiver says of itself (GST);
+//
+//   - of fixes that are not fixed, what such fixes are usually off by,
 //
 // each taken as from the fewest independent values with which a window is not short. The
 // tests simulate windows of 30 s to 30 min of errors that fade in 1 s to 300 s, with noise
@@ -69,7 +71,7 @@ type Estimate struct {
 	// Floor says why the window is short; empty where it is not. Short is the same in two words
 	// or three, and By says what its floor is.
 	Floor, Short, By string
-	// Covariance is that of the mean, see above. What is not known of the pole is not in it.
+	// Covariance is that of the mean, see above. What is not known of the setting up is not in it.
 	Covariance measured.Matrix
 	// ReceiverMM is what the receiver says of itself, per axis; zero where it says nothing.
 	ReceiverMM float64
@@ -145,7 +147,7 @@ func (w *Window) short(worth statistics.Worth, coveredS float64) (why, short str
 }
 
 // floorOf is the standard deviation per axis that is said of a short window, and which of the
-// three it is.
+// four it is.
 func floorOf(scatter, receiver, usual, coveredS float64) (floor float64, by string) {
 	a := coveredS / slowest.Seconds()
 	v := float64(2 / (a * a) * (a - 1 + elementary.Exp(-a)))

@@ -139,7 +139,7 @@ func (s *Sifted) twoPlaces(points []statistics.Point) {
 		sum += v
 		square += float64(v * v)
 	}
-	best := twoApart * 1.0
+	best := float64(twoApart)
 	leftSum, leftSquare := 0.0, 0.0
 	for i, v := range along[:n-1] {
 		leftSum += v

@@ -12,8 +12,9 @@
 // average.go makes one occupation of the fixes on each mark, rigid.go fits,
 // significance.go holds the statistical tests, outlier.go looks for the mark
 // that does not fit, and this file ties them together in Fit. mission.go reads the
-// fixes for a mission and rounds its shift to what the board takes; judge.go has the
-// rules by which a shift is refused, and rules.go their list.
+// fixes for a mission and rounds its shift to what the board takes, and logs.go begins with
+// receivers' logs in place of a file; judge.go has the rules by which a shift is refused, and
+// rules.go their list.
 //
 // Everything is in the mission's local frame: east and north in millimetres from
 // the site origin. A rotation is in radians, positive from east towards north

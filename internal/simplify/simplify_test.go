@@ -100,7 +100,7 @@ func TestSquares(t *testing.T) {
 			assert.Equal(t, c.away, got.Away)
 			require.Len(t, got.Points, 4)
 			safe(t, track, kind, got, c.away)
-			slack := 2 + (c.away+c.tolerance)/64 // for what the library rounds
+			slack := 2 + (c.away+c.tolerance)/64 // corners are moved a little, and some slack is tried
 			for _, p := range got.Points {
 				for _, v := range []int64{p.E, p.N} {
 					in := min(v, 50_000-v) * map[simplify.Kind]int64{simplify.Boundary: 1, simplify.Obstacle: -1}[kind]

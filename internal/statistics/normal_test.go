@@ -12,7 +12,7 @@ import (
 )
 
 func TestEllipseFactor(t *testing.T) {
-	for n, want := range map[float64]float64{5: 5.05, 10: 3.17, 30: 2.63, 100: 2.50, 1e9: math.Sqrt(-2 * math.Log(0.05))} {
+	for n, want := range map[float64]float64{5: 5.05, 10: 3.17, 20: 2.74, 30: 2.63, 100: 2.50, 1e9: math.Sqrt(-2 * math.Log(0.05))} {
 		assert.InDelta(t, want, EllipseFactor(n, 0.95), 0.005, n)
 	}
 }
