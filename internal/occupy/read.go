@@ -34,7 +34,7 @@ type Log struct {
 // qualities is how many there are.
 const qualities = nmea.Simulated + 1
 
-// mostFixes is how many fixes of a log are kept, 16 MB of them.
+// mostFixes is how many fixes of a log are kept, 10 MB of them.
 const mostFixes = 1 << 17
 
 // fix is a fix that may be used.
