@@ -16,12 +16,12 @@ import (
 // gzipMagic are the first bytes of a member of a gzip file (RFC 1952, section 2.3.1).
 const gzipMagic = "\x1f\x8b"
 
-// EndsEarly is the error of packed data that end before they should, after all that they
-// hold was read: what a copy leaves that was broken off, or a logger that lost its power.
+// EndsEarly is the error of packed data that end before they should, once all that they
+// hold was read, which not everybody takes: what a copy leaves that was broken off, or a logger that lost its power.
 type EndsEarly struct{ Name string }
 
 func (e EndsEarly) Error() string {
-	return e.Name + ": its gzip data end early; all that is there was read"
+	return e.Name + ": its gzip data end early"
 }
 
 // OpenData opens a file of data to be read once, or in for "-". Members of gzip that follow
