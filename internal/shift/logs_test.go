@@ -45,7 +45,7 @@ func TestPlacesOfLogs(t *testing.T) {
 		// 5 mm by √(1800 s/(2·4 s)) = 15 is 0.33 mm; five of that.
 		assert.InDelta(t, want.EastM*1000, m.EastMM, 1.7)
 		assert.InDelta(t, want.NorthM*1000, m.NorthMM, 1.7)
-		assert.True(t, m.StdMM > 0.2 && m.StdMM < 5, "%v", m)
+		assert.True(t, m.StdMM > 2 && m.StdMM < 3, "2 mm of centring on top: %v", m)
 		first, last, dated := Days([]occupy.Result{r})
 		assert.Equal(t, []any{from, from.Add(1799 * time.Second), true}, []any{first, last, dated})
 	}

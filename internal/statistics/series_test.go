@@ -52,8 +52,8 @@ func meanVariance(n int, phi float64) float64 {
 	return sum / float64(n)
 }
 
-// A minute of errors that fade in 30 s, at 5 Hz, is worth 1.76 independent fixes, ten
-// minutes 10.5.
+// The closed form that the next test is against, at the figures of docs/occupy.md: a minute of
+// errors that fade in 30 s, at 5 Hz, is worth 1.76 independent fixes, ten minutes 10.5.
 func TestClosedForm(t *testing.T) {
 	phi := math.Exp(-0.2 / 30)
 	assert.InDelta(t, 1.76, 1/meanVariance(300, phi), 0.005)
