@@ -17,7 +17,8 @@ import (
 const gzipMagic = "\x1f\x8b"
 
 // EndsEarly is the error of packed data that end before they should, once all that they
-// hold was read, which not everybody takes: what a copy leaves that was broken off, or a logger that lost its power.
+// hold was read, which not everybody takes: what a copy leaves that was broken off, or a
+// logger that lost its power.
 type EndsEarly struct{ Name string }
 
 func (e EndsEarly) Error() string {
