@@ -254,6 +254,14 @@ func (t *table) number(text string, line int) (string, error) {
 	return whole + "." + fraction, nil
 }
 
+// pair is the place of a row: its two fields as numbers.
+func (t *table) pair(fields []string, line int) (north, east string, err error) {
+	if north, err = t.number(t.get(fields, latitudeRole), line); err == nil {
+		east, err = t.number(t.get(fields, longitudeRole), line)
+	}
+	return north, east, err
+}
+
 // frame decides by the first row whether places are degrees or metres of a grid, and what
 // x and y are.
 func (t *table) frame(fields []string, line int) error {
@@ -265,11 +273,7 @@ func (t *table) frame(fields []string, line int) error {
 	default:
 		t.column[latitudeRole], t.column[longitudeRole] = t.column[yRole], t.column[xRole]
 	}
-	north, err := t.number(t.get(fields, latitudeRole), line)
-	if err != nil {
-		return err
-	}
-	east, err := t.number(t.get(fields, longitudeRole), line)
+	north, east, err := t.pair(fields, line)
 	if err != nil {
 		return err
 	}
@@ -381,11 +385,7 @@ func (t *table) row(fields []string, line int) error {
 	if err := t.point(line); err != nil {
 		return err
 	}
-	north, err := t.number(t.get(fields, latitudeRole), line)
-	if err != nil {
-		return err
-	}
-	east, err := t.number(t.get(fields, longitudeRole), line)
+	north, east, err := t.pair(fields, line)
 	if err != nil {
 		return err
 	}
