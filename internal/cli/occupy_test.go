@@ -262,7 +262,7 @@ func TestProgress(t *testing.T) {
 	fmt.Fprint(bar, strings.Repeat("x", 1_000_000))
 	assert.True(t, bar.shown.After(before))
 	bar.shown = bar.shown.Add(time.Hour) // however slow the machine is
-	fmt.Fprint(bar, "at once again") // which is not drawn
+	fmt.Fprint(bar, "at once again")     // which is not drawn
 	bar.end()
 	assert.Equal(t, "\r[###############               ]  50 %  2 MB  a.nmea\x1b[K\r\x1b[K", seen.String())
 
