@@ -210,7 +210,8 @@ func (a app) importFile(path string, f importFlags) error {
 			data.Notes = append(data.Notes, fmt.Sprintf("fixes are uncertain by %s, as receiver.uncertainty.fixed of %s", fixed, f.into))
 		}
 	}
-	if o.walk != nil {
+	// A route keeps within the tolerance of its track, whatever the fixes do not know.
+	if o.walk != nil && (o.uncertainty != nil || request.As != interchange.AsRoute) {
 		if o.uncertainty == nil {
 			return errors.New("--within needs --uncertainty, by which a ring is to stay on the safe side of what was walked; of a log, --into MISSION says it, too")
 		}
