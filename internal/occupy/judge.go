@@ -277,7 +277,10 @@ func (j *judgement) occupations(windows []Window, d Difference) {
 	distance := elementary.Hypot(d.EastMM, d.NorthMM)
 	if d.Rejected() {
 		remedy := "occupy the mark a third time: one of the two was a wrong fix, another mark, or a pole out of plumb"
-		if j.options.PlumbRad == 0 {
+		switch {
+		case a.log == b.log: // of which setting up counts once, and not between its parts
+			remedy = "cut the log in two where it pauses, if the antenna was set up anew there, so that setting up counts for each; or " + remedy
+		case j.options.PlumbRad == 0:
 			remedy = "say how upright the pole stood (--pole, --plumb), which is in no figure yet; or " + remedy
 		}
 		j.tell(ruleDisagree, diag.Error, b.log.Name, remedy,
