@@ -107,7 +107,7 @@ func Take(d Data, q Request) (Taken, error) {
 	}
 	had := 0
 	for _, p := range d.Points {
-		if t.has[named{p.at(), p.Name}] {
+		if t.has[named{p.at(), p.Name}] || t.has[named{p.at(), mild(p.Name)}] { // as it came to be called
 			had++
 			continue
 		}
