@@ -75,7 +75,8 @@ ends of a ring may be.
 
 With --into MISSION the lines are entered into that file, with its comments
 and order kept; the changes are shown first, and with --dry-run only shown.
-Names that the mission has already are numbered.
+Names that the mission has already are numbered. Corners of its boundary
+that are gaps, and nothing else, are filled by those of a new boundary.
 
 FILE has at most 64 MB and 250,000 points; archives (KMZ), other encodings
 than UTF-8, and XML with a document type are refused. docs/interchange.md
@@ -207,7 +208,11 @@ func (a app) importFile(path string, f importFlags) error {
 		}
 	}
 	if o.walk != nil {
-		if o.uncertainty == nil {
+		switch {
+		case o.uncertainty != nil:
+		case f.into != "" && data.Fixed:
+			return fmt.Errorf("--within needs --uncertainty, by which a ring is to stay on the safe side of what was walked: %s has no receiver.uncertainty.fixed that says it", f.into)
+		default:
 			return errors.New("--within needs --uncertainty, by which a ring is to stay on the safe side of what was walked; of a log, --into MISSION says it, too")
 		}
 		o.walk.StdMM = o.uncertainty.Millimetres()
