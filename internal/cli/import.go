@@ -281,10 +281,8 @@ func (a app) known(path string, q *interchange.Request) (fixed quantity.Length, 
 		}
 	}
 	for _, mark := range m.Marks {
-		if q.As == interchange.AsBoundary && openCorner(m, mark, gaps) {
-			continue
-		}
-		q.Has = append(q.Has, interchange.Known{Name: mark.Name, Surveyed: mark.Measured == nil, Latitude: mark.Latitude.Value, Longitude: mark.Longitude.Value})
+		open := q.As == interchange.AsBoundary && openCorner(m, mark, gaps)
+		q.Has = append(q.Has, interchange.Known{Name: mark.Name, Surveyed: mark.Measured == nil && !open, Open: open, Latitude: mark.Latitude.Value, Longitude: mark.Longitude.Value})
 	}
 	if q.Walk != nil {
 		origin := m.Site.Origin

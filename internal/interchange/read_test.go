@@ -295,7 +295,7 @@ func TestChoices(t *testing.T) {
 func TestWhatTheMissionHas(t *testing.T) {
 	data, err := Read([]byte("name,lat,lon\nA,45,6\nB,45,7\nC,45,8\n"), Options{})
 	require.NoError(t, err)
-	has := []Known{{"A", true, 45 * geodesy.Degree, 6 * geodesy.Degree}, {"B", true, 45 * geodesy.Degree, 6 * geodesy.Degree}, {"C", false, 0, 0}}
+	has := []Known{{"A", true, 45 * geodesy.Degree, 6 * geodesy.Degree, false}, {"B", true, 45 * geodesy.Degree, 6 * geodesy.Degree, false}, {"C", false, 0, 0, false}}
 	taken, err := Take(data, Request{Has: has})
 	require.NoError(t, err)
 	assert.Equal(t, "marks:\n  B-2: {latitude: 45, longitude: 7}\n  C-2: {latitude: 45, longitude: 8}\n", taken.YAML(nil))

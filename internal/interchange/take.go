@@ -49,6 +49,7 @@ type Known struct {
 	Name                string
 	Surveyed            bool // else it has no coordinates
 	Latitude, Longitude geodesy.Nanodegree
+	Open                bool // a gap, whose name is for whatever is called so, letter by letter
 }
 
 // Taken is what goes into a mission.
