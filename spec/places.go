@@ -34,6 +34,16 @@ func (m *Mission) Written(path string) bool {
 	return ok
 }
 
+// Uses are the paths of all that names a mark, in the order written.
+func (m *Mission) Uses(mark string) (paths []string) {
+	for _, r := range m.references {
+		if r.name == mark {
+			paths = append(paths, r.path)
+		}
+	}
+	return paths
+}
+
 // parent cuts the last step, "[i]" or ".key", off a path. Names of marks hold
 // neither dots nor brackets.
 func parent(path string) string {

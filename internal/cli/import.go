@@ -6,9 +6,11 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
+	"merestone/internal/diag"
 	"merestone/internal/geodesy"
 	"merestone/internal/insert"
 	"merestone/internal/interchange"
@@ -73,7 +75,8 @@ ends of a ring may be.
 
 With --into MISSION the lines are entered into that file, with its comments
 and order kept; the changes are shown first, and with --dry-run only shown.
-Names that the mission has already are numbered.
+Names that the mission has already are numbered. Corners of its boundary
+that are gaps, and nothing else, are filled by those of a new boundary.
 
 FILE has at most 64 MB and 250,000 points; archives (KMZ), other encodings
 than UTF-8, and XML with a document type are refused. docs/interchange.md
@@ -212,7 +215,11 @@ func (a app) importFile(path string, f importFlags) error {
 	}
 	// A route keeps within the tolerance of its track, whatever the fixes do not know.
 	if o.walk != nil && (o.uncertainty != nil || request.As != interchange.AsRoute) {
-		if o.uncertainty == nil {
+		switch {
+		case o.uncertainty != nil:
+		case f.into != "" && data.Fixed:
+			return fmt.Errorf("--within needs --uncertainty, by which a ring is to stay on the safe side of what was walked: %s has no receiver.uncertainty.fixed that says it", f.into)
+		default:
 			return errors.New("--within needs --uncertainty, by which a ring is to stay on the safe side of what was walked; of a log, --into MISSION says it, too")
 		}
 		o.walk.StdMM = o.uncertainty.Millimetres()
@@ -274,18 +281,15 @@ func (a app) known(path string, q *interchange.Request) (fixed quantity.Length, 
 	if m == nil {
 		return 0, nil // entering says why
 	}
-	gaps := map[int]bool{} // lines
+	gaps := map[diag.Position]bool{} // their lines
 	for _, f := range parsed.Findings {
-		if f.Rule == "spec.gap" && f.At.File == found.Path {
-			gaps[int(f.At.Line)] = true
+		if f.Rule == "spec.gap" {
+			gaps[diag.Position{File: f.At.File, Line: f.At.Line}] = true
 		}
 	}
 	for _, mark := range m.Marks {
-		// A corner of the boundary that is still to be filled in is what a new boundary is for.
-		if q.As == interchange.AsBoundary && slices.Contains(m.Geofence.Boundary, mark.Name) && gaps[int(m.Where(mark.Path).Line)] {
-			continue
-		}
-		q.Has = append(q.Has, interchange.Known{Name: mark.Name, Surveyed: mark.Measured == nil, Latitude: mark.Latitude.Value, Longitude: mark.Longitude.Value})
+		open := q.As == interchange.AsBoundary && openCorner(m, mark, gaps)
+		q.Has = append(q.Has, interchange.Known{Name: mark.Name, Surveyed: mark.Measured == nil && !open, Open: open, Latitude: mark.Latitude.Value, Longitude: mark.Longitude.Value})
 	}
 	if q.Walk != nil {
 		origin := m.Site.Origin
@@ -295,6 +299,23 @@ func (a app) known(path string, q *interchange.Request) (fixed quantity.Length, 
 		}
 	}
 	return m.Receiver.Uncertainty.Fixed, nil
+}
+
+// openCorner says whether a mark is what a new boundary is for: a corner of the one that is there,
+// of which nothing is known yet, and of nothing else. A gap that is a waypoint, too, or the middle
+// of an obstacle, is a point of its own: that of whichever corner comes first is not meant.
+func openCorner(m *spec.Mission, mark spec.Mark, gaps map[diag.Position]bool) bool {
+	known := mark.Latitude.Resolution > 0 || mark.Longitude.Resolution > 0 || mark.Height != nil || mark.Uncertainty != nil || mark.Setup != "" || mark.SameAs != "" || mark.Measured != nil
+	if known || !slices.Contains(m.Geofence.Boundary, mark.Name) {
+		return false
+	}
+	for _, use := range m.Uses(mark.Name) {
+		if !strings.HasPrefix(use, "geofence.boundary[") {
+			return false
+		}
+	}
+	at := m.Where(mark.Path + ".latitude") // of the mark, where all of it is left open
+	return gaps[diag.Position{File: at.File, Line: at.Line}]
 }
 
 // importReport is what a person is to see before anything is taken.

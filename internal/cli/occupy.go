@@ -328,6 +328,11 @@ func (a app) intoMission(r occupy.Result, f occupyFlags, before pipeline.Mission
 				if err := say(a.out, "%s", moved(m.Geodetic, m.HasHeight, r)); err != nil {
 					return err
 				}
+				if setups := before.Plan.Survey.Setups; f.setup == "" && !m.Measured.Form.FromOthers() && m.Setup < len(setups) && setups[m.Setup].Name != "" {
+					if err := say(a.out, "it keeps its set-up %s: give --setup, if the base stood elsewhere for these logs", setups[m.Setup].Name); err != nil {
+						return err
+					}
+				}
 			}
 		}
 	}
@@ -346,6 +351,9 @@ func moved(from geodesy.Geodetic, hadHeight bool, r occupy.Result) string {
 	}
 	if hadHeight && r.HasHeight {
 		text += fmt.Sprintf(", and %+.3f m in height", words.Round(r.Place.HeightM-from.HeightM, 3)+0) // and no -0
+	}
+	if hadHeight && !r.HasHeight {
+		text += "; it keeps its height, of which these fixes say nothing"
 	}
 	return text
 }

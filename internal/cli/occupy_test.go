@@ -50,7 +50,21 @@ func inFolder(t *testing.T) {
 	for i, e := range k1(8).Epochs() {
 		two.WriteString(e.Text + beside[i].Text)
 	}
-	for name, text := range map[string][]byte{"morning.nmea": k1(8).Text(), "noon.gz": packed.Bytes(), "half.gz": half, "float.nmea": wrong.Text(), "empty.nmea": nil, "two.nmea": two.Bytes()} {
+	var twice, back bytes.Buffer
+	for _, e := range k1(8).Epochs() {
+		_, gga, _ := strings.Cut(e.Text, "GGA,")
+		gga, _, _ = strings.Cut(gga, "*")
+		twice.WriteString(e.Text + logtest.Sentence("QQGGA,"+gga) + "\r\n")
+	}
+	carried := k1(8)
+	carried.OffsetMM = func(after time.Duration) (east, north, up float64) { return after.Seconds(), 0, 0 }
+	carried.Quality = func(i int) int { return 4 + i/1799 }
+	back.Write(k1(10).Text())
+	back.Write(k1(8).Text())
+	again := k1(10)
+	again.OffsetMM = func(time.Duration) (east, north, up float64) { return 9, 0, 0 }
+	paused := append(k1(8).Text(), again.Text()...)
+	for name, text := range map[string][]byte{"paused.nmea": paused, "morning.nmea": k1(8).Text(), "noon.gz": packed.Bytes(), "half.gz": half, "float.nmea": wrong.Text(), "empty.nmea": nil, "two.nmea": two.Bytes(), "twice.nmea": twice.Bytes(), "back.nmea": back.Bytes(), "carried.nmea": carried.Text()} {
 		require.NoError(t, os.WriteFile(name, text, 0o644))
 	}
 }
@@ -76,7 +90,11 @@ func TestOccupy(t *testing.T) {
 		{"float.nmea --accept single,float", exitClean, []string{"(float 100 %)", "uncertainty: 336 mm}"}, []string{"float.nmea: warning: 1800 float fixes are used, as asked", "do: occupy the mark with a fixed solution\n"}},
 		{"morning.nmea --from 09:00:00 --until 10:00:00", exitFindings, nil, []string{"error: there is no fix in the log from 09:00:00 to 10:00:00 UTC"}},
 		{"empty.nmea --mark B", exitFindings, nil, []string{"empty.nmea: error: there is no fix in the log [occupy.few]"}},
-		{"two.nmea", exitFindings, nil, []string{"two.nmea: error: 1800 fixes are of the time of another, at another place (first in line 7): two receivers write into the log [occupy.log]", "do: log one receiver alone"}},
+		{"two.nmea", exitFindings, nil, []string{"two.nmea: error: 1800 fixes are of the time of another, at another place (first at 08:00:00 UTC): two receivers write into the log [occupy.log]", "do: log one receiver alone"}},
+		{"twice.nmea", exitClean, []string{"  MARK: {"}, []string{"twice.nmea: note: 1800 fixes are of the time of another: the first of each time is used [occupy.log]", "1800 of 1800 used"}},
+		{"back.nmea", exitClean, []string{"10:00:00 to 10:29:59 UTC"}, []string{"back.nmea: warning: 1800 fixes are older than one before, and left out: time goes back in the log [occupy.log]"}},
+		{"carried.nmea --accept float", exitFindings, nil, []string{"fixed solutions, 2026-05-10 08:00:00 to 08:29:59 UTC, scatter by 0.52", "the antenna did not stand still"}},
+		{"paused.nmea", exitFindings, nil, []string{"[occupy.disagree]", "do: cut the log in two where it pauses, if the antenna was set up anew there, so that setting up counts for each; or occupy the mark a third time"}},
 		{"no.nmea", exitTrouble, nil, []string{"merestone: cannot read no.nmea: no such file or directory"}},
 		{"morning.nmea morning.nmea", exitTrouble, nil, []string{"merestone: morning.nmea and morning.nmea are the same log"}},
 		{"morning.nmea --accept fixed,best", exitTrouble, nil, []string{`--accept takes single, differential, pps, fixed, float, estimated, manual and simulated, but is given "fixed,best"`}},
@@ -204,6 +222,9 @@ func TestOccupyInto(t *testing.T) {
 	status, out, stderr = run("occupy", "morning.nmea", "--mark", "N2", "--setup", "spring", "--into", "mission.yaml")
 	require.Equal(t, exitClean, status, stderr)
 	assert.Regexp(t, `(?m)^\+  N2: .*, setup: "?spring"?\}$`, out)
+	status, out, stderr = run("occupy", "morning.nmea", "--mark", "N2", "--into", "mission.yaml", "--dry-run")
+	require.Equal(t, exitClean, status, stderr)
+	assert.Contains(t, out, "mark N2 moves 0.000 m, and +0.000 m in height\nit keeps its set-up spring: give --setup, if the base stood elsewhere for these logs\n")
 	status, out, _ = run("occupy", "float.nmea", "--mark", "K1", "--into", "mission.yaml")
 	assert.Equal(t, exitFindings, status)
 	assert.Empty(t, out)

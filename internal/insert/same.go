@@ -193,8 +193,10 @@ func (w *work) worse(after []diag.Finding) (diag.Finding, bool) {
 		lines := changed[at.File]
 		return at.Line >= 1 && at.Line <= len(lines) && lines[at.Line-1]
 	}
-	aside := func(f diag.Finding) bool { // what a route or a ring still lacks is for later; a mark comes whole
-		return f.Rule == ruleGap || f.Rule == ruleMissing && !slices.ContainsFunc(f.About, func(s diag.Subject) bool { return s.Kind == diag.Mark })
+	// What a route or a ring still lacks is for later; a mark comes whole. Nor does a change take
+	// marks away: one that nobody wrote is told where it is used once all of them were a gap.
+	aside := func(f diag.Finding) bool {
+		return f.Rule == ruleGap || f.Rule == ruleUnknown && !touched(f.At) || f.Rule == ruleMissing && !slices.ContainsFunc(f.About, func(s diag.Subject) bool { return s.Kind == diag.Mark })
 	}
 	for _, f := range after {
 		if f.Severity != diag.Error || aside(f) || there[said{f.Rule, f.Message()}] {

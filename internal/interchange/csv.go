@@ -65,6 +65,9 @@ func (r *reading) csv() error {
 		if strings.Join(fields, "") == "" {
 			continue
 		}
+		if len(fields) > len(t.header) && strings.Join(fields[len(t.header):], "") != "" {
+			return t.otherLength(fields, line) // before its numbers are taken for what they are not
+		}
 		if rows++; rows == 1 {
 			if err := t.frame(fields, line); err != nil {
 				return err
@@ -311,7 +314,7 @@ func (t *table) frame(fields []string, line int) error {
 		return err
 	}
 	// Metres of a frame of somebody's own are small numbers, too, with three or four decimals.
-	if xy && !t.unsaid[0] && !t.unsaid[1] && !(fine(north) && fine(east)) {
+	if xy && isNorth && isEast && !t.unsaid[0] && !t.unsaid[1] && !(fine(north) && fine(east)) && !saysDegrees(named[0]) && !saysDegrees(named[1]) {
 		return fault(line, "%s and %s in the columns %q and %q may be degrees, or metres of a frame of their own: name the columns latitude and longitude if they are degrees", shown(east), shown(north), named[0], named[1])
 	}
 	if xy {
@@ -368,6 +371,12 @@ func fine(text string) bool {
 	return ok && len(fraction) >= 5
 }
 
+// saysDegrees reports whether the name of a column says what its numbers are.
+func saysDegrees(column string) bool {
+	_, beside := columnName(column)
+	return strings.Contains(beside, "deg") || strings.Contains(column, "°")
+}
+
 // metres is a number of metres of a grid.
 func metres(text string) (float64, bool) {
 	number, ok := plain(text)
@@ -378,9 +387,13 @@ func metres(text string) (float64, bool) {
 	return value, err == nil
 }
 
+func (t *table) otherLength(fields []string, line int) error {
+	return fault(line, "there are %d fields, and the header has %d", len(fields), len(t.header))
+}
+
 func (t *table) row(fields []string, line int) error {
-	if last := len(fields); last > len(t.header) && strings.Join(fields[len(t.header):], "") != "" || last < len(t.header) && last <= max(t.column[latitudeRole], t.column[longitudeRole]) {
-		return fault(line, "there are %d fields, and the header has %d", len(fields), len(t.header))
+	if last := len(fields); last < len(t.header) && last <= max(t.column[latitudeRole], t.column[longitudeRole]) {
+		return t.otherLength(fields, line)
 	}
 	if err := t.point(line); err != nil {
 		return err

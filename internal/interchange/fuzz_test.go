@@ -37,7 +37,7 @@ func readBack(t *testing.T, text string) {
 		}
 		require.LessOrEqual(t, len(data.Points), maxPoints)
 		for _, as := range []Use{"", AsBoundary, AsObstacle, AsRoute, AsMarks} {
-			taken, err := Take(data, Request{As: as, Has: []Known{{"P1", true, 45 * geodesy.Degree, 6 * geodesy.Degree}}})
+			taken, err := Take(data, Request{As: as, Has: []Known{{"P1", true, 45 * geodesy.Degree, 6 * geodesy.Degree, false}}})
 			if err != nil {
 				oneLineOf(t, err)
 				continue

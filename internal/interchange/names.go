@@ -27,15 +27,20 @@ type Renamed struct {
 
 // namer gives names, each once.
 type namer struct {
-	taken   map[string]bool // identifiers
-	next    map[string]int  // the number to try next, by name
+	taken   map[string]bool   // identifiers
+	open    map[string]string // the names of gaps, by identifier
+	next    map[string]int    // the number to try next, by name
 	renamed []Renamed
 }
 
 func newNamer(taken []Known) *namer {
-	n := &namer{taken: map[string]bool{}, next: map[string]int{}}
+	n := &namer{taken: map[string]bool{}, open: map[string]string{}, next: map[string]int{}}
 	for _, k := range taken {
-		n.taken[words.Identifier(k.Name)] = true
+		if id := words.Identifier(k.Name); k.Open {
+			n.open[id] = k.Name
+		} else {
+			n.taken[id] = true
+		}
 	}
 	return n
 }
@@ -43,6 +48,9 @@ func newNamer(taken []Known) *namer {
 // free gives the name, if it is good and nobody has it.
 func (n *namer) free(what, name string) bool {
 	if spec.NameFault(what, name) != "" || n.taken[words.Identifier(name)] {
+		return false
+	}
+	if open, is := n.open[words.Identifier(name)]; is && open != name {
 		return false
 	}
 	n.taken[words.Identifier(name)] = true

@@ -76,6 +76,14 @@ func TestWhatIsTaken(t *testing.T) {
 			text: "name,lat (dms),lon (dms)\nA,45°18'04.4412\"S,6°07'24.2400\"W\n",
 			yaml: "marks:\n  A: {latitude: 45°18'04.4412\"S, longitude: 6°07'24.2400\"W}\n",
 		},
+		"x and y that are no metres": {
+			text: "name;x;y\nA;6°07'24\"E;45°18'04\"N\n",
+			yaml: "marks:\n  A: {latitude: 45°18'04\"N, longitude: 6°07'24\"E}\n",
+		},
+		"x and y that say degrees": {
+			text: "name;x [deg];y (°)\nA;6.123;45.301\n",
+			yaml: "marks:\n  A: {latitude: 45.301, longitude: 6.123}\n",
+		},
 		"a quoted field with a separator and a quotation mark in it": {
 			text: "name,lat,lon\n\"the \"\"old\"\", well\",45.3,6.1\n",
 			yaml: "marks:\n  the old well: {latitude: 45.3, longitude: 6.1}\n",
@@ -176,6 +184,7 @@ func TestWhatIsRefused(t *testing.T) {
 		"no place":                             {"name,height\nA,4\n", Options{}, "line 1: there are no two columns for a place"},
 		"two columns for one":                  {"name,lat,latitude,lon\nA,4,4,4\n", Options{}, `line 1: the columns "lat" and "latitude" both look like the latitude`},
 		"a field too few":                      {"name,lat,lon\nA,45\n", Options{}, "line 2: there are 2 fields, and the header has 3"},
+		"decimals cut off by a comma":          {"name,lat,lon\nA,45,3010,6,1230\n", Options{}, "line 2: there are 5 fields, and the header has 3"},
 		"a decimal comma in a table of commas": {"name,lat,lon\nA,45,3,6,1\n", Options{}, "line 2: there are 5 fields, and the header has 3"},
 		"a quotation mark not closed":          {"name,lat,lon\n\"A,45,6\nB,45,6\n", Options{}, "line 2: a field runs over the end of the line"},
 		"commas and points":                    {"name;lat;lon\nA;45,3;6.1\nB;45.3;6.1\n", Options{}, "decimals have commas in line 2 and points in line 2"},
@@ -286,7 +295,7 @@ func TestChoices(t *testing.T) {
 func TestWhatTheMissionHas(t *testing.T) {
 	data, err := Read([]byte("name,lat,lon\nA,45,6\nB,45,7\nC,45,8\n"), Options{})
 	require.NoError(t, err)
-	has := []Known{{"A", true, 45 * geodesy.Degree, 6 * geodesy.Degree}, {"B", true, 45 * geodesy.Degree, 6 * geodesy.Degree}, {"C", false, 0, 0}}
+	has := []Known{{"A", true, 45 * geodesy.Degree, 6 * geodesy.Degree, false}, {"B", true, 45 * geodesy.Degree, 6 * geodesy.Degree, false}, {"C", false, 0, 0, false}}
 	taken, err := Take(data, Request{Has: has})
 	require.NoError(t, err)
 	assert.Equal(t, "marks:\n  B-2: {latitude: 45, longitude: 7}\n  C-2: {latitude: 45, longitude: 8}\n", taken.YAML(nil))

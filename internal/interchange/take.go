@@ -49,6 +49,7 @@ type Known struct {
 	Name                string
 	Surveyed            bool // else it has no coordinates
 	Latitude, Longitude geodesy.Nanodegree
+	Open                bool // a gap, whose name is for whatever is called so, letter by letter
 }
 
 // Taken is what goes into a mission.
@@ -107,7 +108,7 @@ func Take(d Data, q Request) (Taken, error) {
 	}
 	had := 0
 	for _, p := range d.Points {
-		if t.has[named{p.at(), p.Name}] {
+		if t.has[named{p.at(), p.Name}] || t.has[named{p.at(), mild(p.Name)}] { // as it came to be called
 			had++
 			continue
 		}

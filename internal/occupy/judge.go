@@ -18,7 +18,9 @@ const (
 	// mostRefused is the part of a log's sentences that may be broken before it is a warning,
 	// mostOthers that of fixes of other qualities, and mostWalked that of the walk.
 	mostRefused, mostOthers, mostWalked = 0.01, 0.1, 0.25
-	// stillMM is by how much fixed solutions of an antenna that stands may scatter.
+	// stillMM is by how much fixed solutions of an antenna that stands may scatter, and how far
+	// apart two fixes of one time may be that are of one antenna: of receivers that write GGA
+	// twice, or times without fractions.
 	stillMM = 100
 	// longestRepeated is how long a receiver may give one fix without a doubt.
 	longestRepeated = 5 * time.Second
@@ -82,9 +84,17 @@ func (j *judgement) logs(logs []*Log) {
 			j.tell(ruleLog, severity, l.Name, remedy, []diag.Number{count("refused", refused), count("taken", taken)},
 				"%d refused of %s: %s", refused, words.Plural(int(taken+refused), "sentence"), l.Counts.Refusals())
 		}
-		if same := l.Counts.Remarks[nmea.SameTime]; float64(same.Count) > mostRefused*float64(taken) {
-			j.tell(ruleLog, diag.Error, l.Name, "log one receiver alone", []diag.Number{count("same time", same.Count), count("taken", taken)},
-				"%s are of the time of another, at another place (first in line %d): two receivers write into the log", words.Count(int(same.Count), "fix", "fixes"), same.Line)
+		switch accepted := l.accepted(j.options.Accept); {
+		case float64(l.Elsewhere) > mostRefused*float64(accepted):
+			j.tell(ruleLog, diag.Error, l.Name, "log one receiver alone", []diag.Number{count("elsewhere", l.Elsewhere), count("accepted", accepted)},
+				"%s are of the time of another, at another place (first at %s UTC): two receivers write into the log", words.Count(int(l.Elsewhere), "fix", "fixes"), l.ElsewhereAt.UTC().Format(time.TimeOnly))
+		case float64(l.AtOnce) > mostRefused*float64(accepted):
+			j.tell(ruleLog, diag.Note, l.Name, "", []diag.Number{count("at once", l.AtOnce), count("accepted", accepted)},
+				"%s are of the time of another: the first of each time is used", words.Count(int(l.AtOnce), "fix", "fixes"))
+		}
+		if l.Older > 0 {
+			j.tell(ruleLog, diag.Warning, l.Name, "give logs that were put one behind the other each by itself", []diag.Number{count("older", l.Older)},
+				"%s older than one before, and left out: time goes back in the log", words.Count(int(l.Older), "fix is", "fixes are"))
 		}
 		if l.EndsEarly {
 			j.tell(ruleLog, diag.Warning, l.Name, "look whether it was copied in full, and whether the logger lost its power", nil, "the packed log ends early: all that is there was read")
@@ -99,10 +109,9 @@ func (j *judgement) logs(logs []*Log) {
 
 // quality judges of which quality the fixes of a log are.
 func (j *judgement) quality(l *Log) {
-	accepted, there := int64(0), l.others(j.options.Accept)
+	accepted, there := l.accepted(j.options.Accept), l.others(j.options.Accept)
 	var asked []string
 	for _, q := range j.options.Accept {
-		accepted += l.Qualities[q]
 		asked = append(asked, QualityName(q))
 	}
 	numbers := []diag.Number{count("accepted", accepted), count("fixes", l.Fixes)}
@@ -129,7 +138,7 @@ func (j *judgement) quality(l *Log) {
 	for _, q := range j.options.Accept {
 		if n := l.Qualities[q]; q != nmea.Fixed && n > 0 {
 			j.tell(ruleQuality, diag.Warning, l.Name, "occupy the mark again with a fixed solution; until then do not lean on its uncertainty", []diag.Number{count(QualityName(q), n)},
-				"%s are used, as asked: they may all be off alike by decimetres or metres, which their scatter does not show", words.Count(int(n), QualityName(q)+" fix", QualityName(q)+" fixes"))
+				"%s used, as asked: they may all be off alike by decimetres or metres, which their scatter does not show", words.Count(int(n), QualityName(q)+" fix is", QualityName(q)+" fixes are"))
 		}
 	}
 }
@@ -177,7 +186,7 @@ func (j *judgement) window(w *Window, originMM float64) {
 			"all %s, %s, are the same: the receiver repeats one", words.Count(w.Used, "fix", "fixes"), w.Times())
 		return
 	}
-	if scatter := w.Estimate.Scatter.Ellipse().Major; w.Reception.Qualities[nmea.Fixed] == w.Seen && scatter > stillMM {
+	if scatter := w.fixedScatterMM(); scatter > stillMM {
 		j.tell(ruleWalked, diag.Error, log, "choose with --from and --until when the antenna stood on the mark", []diag.Number{metres("scatter", scatter)},
 			"fixed solutions, %s, scatter by %s: the antenna did not stand still", w.Times(), words.MM(upMM(scatter)))
 		return
@@ -268,7 +277,10 @@ func (j *judgement) occupations(windows []Window, d Difference) {
 	distance := elementary.Hypot(d.EastMM, d.NorthMM)
 	if d.Rejected() {
 		remedy := "occupy the mark a third time: one of the two was a wrong fix, another mark, or a pole out of plumb"
-		if j.options.PlumbRad == 0 {
+		switch {
+		case a.log == b.log: // of which setting up counts once, and not between its parts
+			remedy = "cut the log in two where it pauses, if the antenna was set up anew there, so that setting up counts for each; or " + remedy
+		case j.options.PlumbRad == 0:
 			remedy = "say how upright the pole stood (--pole, --plumb), which is in no figure yet; or " + remedy
 		}
 		j.tell(ruleDisagree, diag.Error, b.log.Name, remedy,

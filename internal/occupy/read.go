@@ -9,6 +9,7 @@ import (
 	"slices"
 	"time"
 
+	"merestone/internal/elementary"
 	"merestone/internal/geodesy"
 	"merestone/internal/nmea"
 	"merestone/internal/source"
@@ -28,8 +29,19 @@ type Log struct {
 	Every int64
 	// EndsEarly says that the log is packed and its end is missing.
 	EndsEarly bool
-	fixes     []fix
+	// AtOnce are accepted fixes of the time of another, Elsewhere those of them that are at
+	// another place, the first of them at ElsewhereAt.
+	AtOnce, Elsewhere int64
+	ElsewhereAt       time.Time
+	// Older are accepted fixes that are older than one before them, beside those at once: parts
+	// leaves them out.
+	Older int64
+	fixes []fix
 }
+
+// recent are how many times are looked through for that of a fix: a logger that collects what
+// two receivers write may have a few epochs of the one before those of the other.
+const recent = 8
 
 // qualities is how many there are.
 const qualities = nmea.Simulated + 1
@@ -55,6 +67,8 @@ type fix struct {
 func ReadLog(name string, fixes Fixes, o Options) (*Log, error) {
 	l := &Log{Name: name, Every: 1}
 	accepted := int64(0)
+	var firsts [recent]nmea.Fix // of their times
+	var latest time.Time
 	for {
 		f, err := fixes.Next()
 		if errors.Is(err, io.EOF) {
@@ -78,11 +92,34 @@ func ReadLog(name string, fixes Fixes, o Options) (*Log, error) {
 		if !slices.Contains(o.Accept, f.Quality) {
 			continue
 		}
+		if i := slices.IndexFunc(firsts[:min(accepted-l.AtOnce, recent)], func(one nmea.Fix) bool { return one.At.Equal(f.At) }); i >= 0 {
+			l.AtOnce++
+			if distanceMM(firsts[i], f) > stillMM {
+				if l.Elsewhere == 0 {
+					l.ElsewhereAt = f.At
+				}
+				l.Elsewhere++
+			}
+		} else {
+			firsts[(accepted-l.AtOnce)%recent] = f
+			if f.At.Before(latest) {
+				l.Older++
+			} else {
+				latest = f.At
+			}
+		}
 		if accepted%l.Every == 0 {
 			l.keep(f)
 		}
 		accepted++
 	}
+}
+
+// distanceMM is that of two fixes on a sphere, which is good to half a percent.
+func distanceMM(a, b nmea.Fix) float64 {
+	const radiusMM = 6.371e9
+	_, cos := elementary.Sincos(a.Latitude.Radians())
+	return radiusMM * elementary.Hypot((a.Latitude-b.Latitude).Radians(), cos*(a.Longitude-b.Longitude).Radians())
 }
 
 // others are the fixes of qualities that are not accepted, in words.
@@ -94,6 +131,14 @@ func (l *Log) others(accept []nmea.Quality) []string {
 		}
 	}
 	return parts
+}
+
+// accepted is how many fixes are of qualities that are accepted.
+func (l *Log) accepted(accept []nmea.Quality) (n int64) {
+	for _, q := range accept {
+		n += l.Qualities[q]
+	}
+	return n
 }
 
 // within says whether a fix is in the part of the day that is asked for.

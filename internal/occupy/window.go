@@ -67,6 +67,26 @@ func (r *Reception) add(f fix) {
 	r.OldestCorrection = max(r.OldestCorrection, f.age)
 }
 
+// fixedScatterMM is the scatter of the fixed solutions that are used, along its longest axis; zero
+// where they are too few to see it. That of others, taken by --accept, may be honest metres.
+func (w *Window) fixedScatterMM() float64 {
+	var points []statistics.Point
+	var weights []float64
+	var mean statistics.Point
+	for _, i := range w.Sifted.used {
+		if w.fixes[i].quality == nmea.Fixed {
+			points, weights = append(points, w.points[i]), append(weights, 1)
+			mean.East += w.points[i].East
+			mean.North += w.points[i].North
+		}
+	}
+	n := float64(len(points))
+	if n < fewest {
+		return 0
+	}
+	return covariance(points, weights, statistics.Point{East: mean.East / n, North: mean.North / n}).Ellipse().Major
+}
+
 // DurationS is how long the window is, in seconds.
 func (w *Window) DurationS() float64 { return w.Until.Sub(w.From).Seconds() }
 
