@@ -75,9 +75,8 @@ build:
 
 # Nothing is skipped: a test whose tool is missing fails. The seeds of the fuzz
 # tests and the firmware tests, which compile and emulate, are part of go test.
-# One package more at a time than there are processors, since some wait for other programs.
 test: deps lint cross
-	$(GO) test -p $$(($$(getconf _NPROCESSORS_ONLN) + 1)) ./...
+	$(GO) test ./...
 	$(MAKE) test-32
 
 cross:
