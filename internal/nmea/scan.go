@@ -6,6 +6,7 @@
 package nmea
 
 import (
+	"encoding/hex"
 	"io"
 	"strings"
 )
@@ -183,11 +184,15 @@ func (s *scanner) measure() (length int, why Refusal) {
 		return 0, TooLong
 	}
 	s.at++
-	if len(rest) < i+3 || hexadecimal(rest[i+1]) > 15 || hexadecimal(rest[i+2]) > 15 {
+	var said [1]byte
+	if len(rest) < i+3 {
+		return 0, CutShort
+	}
+	if _, err := hex.Decode(said[:], rest[i+1:i+3]); err != nil {
 		return 0, CutShort
 	}
 	s.at += 2
-	if hexadecimal(rest[i+1])<<4|hexadecimal(rest[i+2]) != sum {
+	if said[0] != sum {
 		return 0, WrongChecksum
 	}
 	return i, taken
@@ -203,16 +208,3 @@ func addressLength(text []byte) int {
 }
 
 func isText(c byte) bool { return c >= ' ' && c <= '~' }
-
-// hexadecimal is the value of a digit; 16 for any other character.
-func hexadecimal(c byte) byte {
-	switch {
-	case c >= '0' && c <= '9':
-		return c - '0'
-	case c >= 'A' && c <= 'F':
-		return c - 'A' + 10
-	case c >= 'a' && c <= 'f':
-		return c - 'a' + 10
-	}
-	return 16
-}
